@@ -1,0 +1,7 @@
+"""The one door for the browser: a method's name and JSON in, JSON and flat arrays out."""
+
+from __future__ import annotations
+
+from posekit.bridge.door import Door
+
+__all__ = ["Door"]

@@ -1,0 +1,103 @@
+"""The door's types in TypeScript, read off the annotations: `python -m posekit.bridge.typescript > web/src/protocol.ts`."""
+
+from __future__ import annotations
+
+import inspect
+import textwrap
+import types
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import fields, is_dataclass
+from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
+
+import numpy as np
+
+import posekit
+from posekit.bridge.workbench import Workbench
+
+HEAD = """\
+// Made from posekit/bridge by `python -m posekit.bridge.typescript`; a test fails when the two differ.
+
+export const POSEKIT = "{version}";
+
+/** Flat numbers with the lengths of their axes. */
+export interface Floats {{
+  readonly data: Float32Array;
+  readonly shape: readonly number[];
+}}
+"""
+PLAIN = {float: "number", int: "number", str: "string", bool: "boolean", bytes: "Uint8Array", Any: "unknown", type(None): "null"}
+
+
+def protocol() -> str:
+    """The whole of web/src/protocol.ts."""
+    methods = dict(requests())
+    views: dict[str, type] = {}
+    for method in methods.values():
+        for hint in get_type_hints(method).values():
+            _collect(hint, views)
+    interfaces = [_interface(view) for view in views.values()]
+    return "\n".join([HEAD.format(version=posekit.__version__), *interfaces, _methods(methods)])
+
+
+def requests() -> Iterator[tuple[str, Callable[..., Any]]]:
+    """Public methods of the workbench, by name, in their order."""
+    return ((name, member) for name, member in vars(Workbench).items() if not name.startswith("_") and callable(member))
+
+
+def _interface(view: type) -> str:
+    hints = get_type_hints(view)
+    lines = [f"  readonly {field.name}: {_type(hints[field.name])};" for field in fields(view)]
+    return "\n".join([_comment(view, ""), f"export interface {view.__name__} {{", *lines, "}", ""])
+
+
+def _methods(methods: Mapping[str, Callable[..., Any]]) -> str:
+    blocks = []
+    for name, method in methods.items():
+        hints = get_type_hints(method)
+        result = _type(hints.pop("return"))
+        optional = {p.name for p in inspect.signature(method).parameters.values() if p.default is not p.empty}
+        params = "; ".join(f"{key}{'?' * (key in optional)}: {_type(hint)}" for key, hint in hints.items())
+        ask = f"{{ {params} }}" if params else "Record<string, never>"
+        blocks += [_comment(method, "  "), f"  {name}: {{ params: {ask}; result: {result} }};"]
+    return "\n".join(["/** Every request the page can make. */", "export interface Methods {", *blocks, "}", ""])
+
+
+def _comment(documented: Any, indent: str) -> str:
+    lines = inspect.cleandoc(documented.__doc__).splitlines()
+    if len(lines) == 1:
+        return f"{indent}/** {lines[0]} */"
+    body = textwrap.indent("\n".join(lines), f"{indent} * ", lambda line: True)
+    return "\n".join([f"{indent}/**", *(line.rstrip() for line in body.splitlines()), f"{indent} */"])
+
+
+def _collect(hint: Any, views: dict[str, type]) -> None:
+    if is_dataclass(hint) and isinstance(hint, type):
+        for inner in get_type_hints(hint).values():
+            _collect(inner, views)
+        views.setdefault(hint.__name__, hint)
+    elif get_origin(hint) is not np.ndarray:
+        for inner in get_args(hint):
+            _collect(inner, views)
+
+
+def _type(hint: Any) -> str:
+    origin, inner = get_origin(hint), get_args(hint)
+    if hint in PLAIN:
+        return PLAIN[hint]
+    if is_dataclass(hint):
+        return str(hint.__name__)
+    if origin is np.ndarray:
+        return "Floats"
+    if origin is Literal:
+        return " | ".join(f'"{choice}"' if isinstance(choice, str) else str(choice) for choice in inner)
+    if origin in (Union, types.UnionType):
+        return " | ".join(dict.fromkeys(_type(kind) for kind in inner))
+    if origin is tuple:
+        return f"readonly {_type(inner[0])}[]" if inner[-1] is Ellipsis else f"readonly [{', '.join(map(_type, inner))}]"
+    if origin is Mapping:
+        return f"Readonly<Record<string, {_type(inner[1])}>>"
+    raise TypeError(f"no TypeScript for {hint!r}")
+
+
+if __name__ == "__main__":
+    print(protocol(), end="")

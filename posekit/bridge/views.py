@@ -1,0 +1,193 @@
+"""What crosses the door: plain data in the words and units of the prop file.
+
+Points and matrices are the one exception: they come and go in the frame of the picture, which is
+that of glTF (metres, +Y up), so that the page draws them as they are.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any, Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float32]
+Point = tuple[float, float, float]
+Range = tuple[float, float]
+Setting = float | int | str | bool | tuple[Any, ...] | None
+
+
+@dataclass(frozen=True, slots=True)
+class Hello:
+    """What runs behind the door."""
+
+    posekit: str
+    python: str
+    numpy: str
+
+
+@dataclass(frozen=True, slots=True)
+class FindingView:
+    """One thing to tell. `drive` names the row it belongs to, where there is one."""
+
+    level: Literal["error", "warning", "note"]
+    code: str
+    subject: str
+    message: str
+    drive: str | None
+    line: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class FieldView:
+    """One key of the prop file that can be edited: `path` is what `edit` takes."""
+
+    path: str
+    doc: str
+    unit: str
+    value: Setting
+    choices: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class DriveView:
+    """One drive. Values run from 0 to `full_scale`; positions are in the joint's unit.
+
+    `ends` are the positions of `joint` at value 0 and at full scale, all else at rest;
+    `free` is the span of values that keeps the joint off its hard stops.
+    """
+
+    name: str
+    servo: str
+    joint: str
+    linkage: str
+    universe: int
+    address: int
+    bits: Literal[8, 16]
+    full_scale: int
+    middle: int
+    rest: int
+    pulse_low: float
+    pulse_high: float
+    pulse_trim: float
+    pulse_range: Range
+    ends: Range
+    free: Range
+    fields: tuple[FieldView, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class JointView:
+    """One moving joint. `axis` is a unit vector in the frame of the child link, in the picture's axes."""
+
+    name: str
+    type: Literal["revolute", "prismatic"]
+    unit: Literal["°", "mm"]
+    parent: str
+    child: str
+    stops: Range | None
+    drives: tuple[str, ...]
+    axis: Point
+
+
+@dataclass(frozen=True, slots=True)
+class ServoView:
+    """One servo type."""
+
+    name: str
+    fields: tuple[FieldView, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class LookView:
+    """A stored snapshot of the prop: one value for each drive."""
+
+    name: str
+    file: str
+    values: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PropView:
+    """A prop as the page shows it. `values` is the pose to start from."""
+
+    name: str
+    text: str
+    drives: tuple[DriveView, ...]
+    joints: tuple[JointView, ...]
+    links: tuple[str, ...]
+    servos: tuple[ServoView, ...]
+    pairs: tuple[tuple[str, str], ...]
+    margin_mm: float
+    looks: tuple[LookView, ...]
+    values: tuple[int, ...]
+    findings: tuple[FindingView, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PoseView:
+    """One pose, in the order of the prop's drives (D), joints (J) and links (L).
+
+    `links` is (L, 16): world_from_link in the picture's frame, column by column.
+    """
+
+    values: tuple[int, ...]
+    pulses_us: tuple[float, ...]
+    shafts_deg: tuple[float, ...]
+    joints: tuple[float, ...]
+    links: Floats
+    findings: tuple[FindingView, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ClearanceView:
+    """Clearance of each pair [mm], in the order of the prop's pairs; 0 = they touch or overlap."""
+
+    distances_mm: tuple[float, ...]
+    findings: tuple[FindingView, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class SweepView:
+    """A drive from value 0 to full scale in S steps, all else held.
+
+    `positions` are those of its joint; `links` is (S, L, 16) as in a pose; `trace` is (S, 3), the way
+    of the outermost point that the joint moves.
+    """
+
+    joint: str
+    values: tuple[int, ...]
+    positions: tuple[float, ...]
+    links: Floats
+    trace: Floats
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """Values that bring a part where it was asked to be, and how far off it stays.
+
+    `off` is in mm for a point, in the joint's unit for a joint. `limits` names what held it back.
+    """
+
+    values: tuple[int, ...]
+    off: float
+    limits: tuple[str, ...]
+    findings: tuple[FindingView, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class SnapshotView:
+    """Values read from a snapshot; a drive the snapshot does not name keeps the value it had."""
+
+    values: tuple[int, ...]
+    findings: tuple[FindingView, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class FileView:
+    """A file to hand to the builder."""
+
+    name: str
+    type: str
+    data: bytes

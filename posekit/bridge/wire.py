@@ -1,0 +1,75 @@
+"""Plain data to JSON and back. Arrays and bytes travel beside the JSON, as {"$block": index, "shape": [...]}."""
+
+from __future__ import annotations
+
+import json
+import types
+from collections.abc import Mapping, Sequence
+from dataclasses import fields, is_dataclass
+from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
+
+import numpy as np
+
+from posekit.errors import PosekitError, error
+
+Block = bytes | np.ndarray
+
+
+def encode(value: Any) -> tuple[str, list[Block]]:
+    """JSON text of a view, and the blocks it points to: flat float32 arrays and bytes."""
+    blocks: list[Block] = []
+
+    def plain(item: Any) -> Any:
+        if is_dataclass(item) and not isinstance(item, type):
+            return {field.name: plain(getattr(item, field.name)) for field in fields(item)}
+        if isinstance(item, np.ndarray):
+            blocks.append(np.ascontiguousarray(item, np.float32).ravel())
+            return {"$block": len(blocks) - 1, "shape": list(item.shape)}
+        if isinstance(item, bytes):
+            blocks.append(item)
+            return {"$block": len(blocks) - 1, "shape": None}
+        if isinstance(item, Mapping):
+            return {str(name): plain(entry) for name, entry in item.items()}
+        if isinstance(item, (tuple, list)):
+            return [plain(entry) for entry in item]
+        return item
+
+    return json.dumps(plain(value), allow_nan=False), blocks
+
+
+def decode(method: Any, text: str, blocks: Sequence[bytes]) -> dict[str, Any]:
+    """Keyword arguments of a method from JSON text; PosekitError if they do not fit its signature."""
+    given = json.loads(text)
+    hints = get_type_hints(method)
+    hints.pop("return", None)
+    unknown = sorted(set(given) - set(hints))
+    if unknown:
+        raise PosekitError([error("bad-request", unknown[0], "is not a parameter of this method")])
+    return {name: _fit(given[name], hints[name], name, blocks) for name in given}
+
+
+def _fit(given: Any, hint: Any, place: str, blocks: Sequence[bytes]) -> Any:
+    origin, inner = get_origin(hint), get_args(hint)
+    if hint is bytes and isinstance(given, Mapping) and "$block" in given:
+        return blocks[given["$block"]]
+    if origin is tuple and isinstance(given, list):
+        kinds = inner[:1] * len(given) if inner[-1] is Ellipsis else inner
+        if len(kinds) == len(given):
+            return tuple(_fit(item, kind, f"{place}[{i}]", blocks) for i, (item, kind) in enumerate(zip(given, kinds)))
+    elif origin is Mapping and isinstance(given, Mapping):
+        return {name: _fit(item, inner[1], f"{place}.{name}", blocks) for name, item in given.items()}
+    elif origin in (Union, types.UnionType):
+        for kind in inner:
+            try:
+                return _fit(given, kind, place, blocks)
+            except PosekitError:
+                continue
+    elif origin is Literal and given in inner:
+        return given
+    elif hint is float and type(given) in (int, float):
+        return given
+    elif hint is type(None) and given is None:
+        return None
+    elif hint is Any or (hint in (int, str, bool) and type(given) is hint):
+        return given
+    raise PosekitError([error("bad-request", place, f"is {given!r}, which does not fit here")])

@@ -1,0 +1,203 @@
+// Made from posekit/bridge by `python -m posekit.bridge.typescript`; a test fails when the two differ.
+
+export const POSEKIT = "0.1.0";
+
+/** Flat numbers with the lengths of their axes. */
+export interface Floats {
+  readonly data: Float32Array;
+  readonly shape: readonly number[];
+}
+
+/** What runs behind the door. */
+export interface Hello {
+  readonly posekit: string;
+  readonly python: string;
+  readonly numpy: string;
+}
+
+/** One key of the prop file that can be edited: `path` is what `edit` takes. */
+export interface FieldView {
+  readonly path: string;
+  readonly doc: string;
+  readonly unit: string;
+  readonly value: number | string | boolean | readonly unknown[] | null;
+  readonly choices: readonly string[];
+}
+
+/**
+ * One drive. Values run from 0 to `full_scale`; positions are in the joint's unit.
+ *
+ * `ends` are the positions of `joint` at value 0 and at full scale, all else at rest;
+ * `free` is the span of values that keeps the joint off its hard stops.
+ */
+export interface DriveView {
+  readonly name: string;
+  readonly servo: string;
+  readonly joint: string;
+  readonly linkage: string;
+  readonly universe: number;
+  readonly address: number;
+  readonly bits: 8 | 16;
+  readonly full_scale: number;
+  readonly middle: number;
+  readonly rest: number;
+  readonly pulse_low: number;
+  readonly pulse_high: number;
+  readonly pulse_trim: number;
+  readonly pulse_range: readonly [number, number];
+  readonly ends: readonly [number, number];
+  readonly free: readonly [number, number];
+  readonly fields: readonly FieldView[];
+}
+
+/** One moving joint. `axis` is a unit vector in the frame of the child link, in the picture's axes. */
+export interface JointView {
+  readonly name: string;
+  readonly type: "revolute" | "prismatic";
+  readonly unit: "°" | "mm";
+  readonly parent: string;
+  readonly child: string;
+  readonly stops: readonly [number, number] | null;
+  readonly drives: readonly string[];
+  readonly axis: readonly [number, number, number];
+}
+
+/** One servo type. */
+export interface ServoView {
+  readonly name: string;
+  readonly fields: readonly FieldView[];
+}
+
+/** A stored snapshot of the prop: one value for each drive. */
+export interface LookView {
+  readonly name: string;
+  readonly file: string;
+  readonly values: readonly number[];
+}
+
+/** One thing to tell. `drive` names the row it belongs to, where there is one. */
+export interface FindingView {
+  readonly level: "error" | "warning" | "note";
+  readonly code: string;
+  readonly subject: string;
+  readonly message: string;
+  readonly drive: string | null;
+  readonly line: number | null;
+}
+
+/** A prop as the page shows it. `values` is the pose to start from. */
+export interface PropView {
+  readonly name: string;
+  readonly text: string;
+  readonly drives: readonly DriveView[];
+  readonly joints: readonly JointView[];
+  readonly links: readonly string[];
+  readonly servos: readonly ServoView[];
+  readonly pairs: readonly readonly [string, string][];
+  readonly margin_mm: number;
+  readonly looks: readonly LookView[];
+  readonly values: readonly number[];
+  readonly findings: readonly FindingView[];
+}
+
+/**
+ * One pose, in the order of the prop's drives (D), joints (J) and links (L).
+ *
+ * `links` is (L, 16): world_from_link in the picture's frame, column by column.
+ */
+export interface PoseView {
+  readonly values: readonly number[];
+  readonly pulses_us: readonly number[];
+  readonly shafts_deg: readonly number[];
+  readonly joints: readonly number[];
+  readonly links: Floats;
+  readonly findings: readonly FindingView[];
+}
+
+/** Clearance of each pair [mm], in the order of the prop's pairs; 0 = they touch or overlap. */
+export interface ClearanceView {
+  readonly distances_mm: readonly number[];
+  readonly findings: readonly FindingView[];
+}
+
+/**
+ * A drive from value 0 to full scale in S steps, all else held.
+ *
+ * `positions` are those of its joint; `links` is (S, L, 16) as in a pose; `trace` is (S, 3), the way
+ * of the outermost point that the joint moves.
+ */
+export interface SweepView {
+  readonly joint: string;
+  readonly values: readonly number[];
+  readonly positions: readonly number[];
+  readonly links: Floats;
+  readonly trace: Floats;
+}
+
+/**
+ * Values that bring a part where it was asked to be, and how far off it stays.
+ *
+ * `off` is in mm for a point, in the joint's unit for a joint. `limits` names what held it back.
+ */
+export interface Found {
+  readonly values: readonly number[];
+  readonly off: number;
+  readonly limits: readonly string[];
+  readonly findings: readonly FindingView[];
+}
+
+/** Values read from a snapshot; a drive the snapshot does not name keeps the value it had. */
+export interface SnapshotView {
+  readonly values: readonly number[];
+  readonly findings: readonly FindingView[];
+}
+
+/** A file to hand to the builder. */
+export interface FileView {
+  readonly name: string;
+  readonly type: string;
+  readonly data: Uint8Array;
+}
+
+/** Every request the page can make. */
+export interface Methods {
+  /** Name the versions that run here; the page compares the first with its own. */
+  hello: { params: Record<string, never>; result: Hello };
+  /** Open a prop from the files of its folder, by path from that folder; `prop.toml` is one of them. */
+  open: { params: { files: Readonly<Record<string, Uint8Array>>; name: string }; result: PropView };
+  /** Open the prop inside a GLB that posekit wrote, in the pose it was written in. */
+  open_glb: { params: { glb: Uint8Array; name: string }; result: PropView };
+  /** All files of the open prop, by path from its folder. */
+  files: { params: Record<string, never>; result: Readonly<Record<string, Uint8Array>> };
+  /** Take another text for prop.toml; the other files stay. This is undo and redo, too. */
+  rewrite: { params: { text: string }; result: PropView };
+  /** Set one key of the prop file, such as `drives.jaw.pulse.low`; comments stay. null removes the key. */
+  edit: { params: { path: string; value: number | string | boolean | readonly unknown[] | null }; result: PropView };
+  /** The pose at these values. */
+  pose: { params: { values: readonly number[] }; result: PoseView };
+  /** How far the pairs of parts stand from each other at these values. */
+  clearance: { params: { values: readonly number[] }; result: ClearanceView };
+  /** Where one drive takes the prop between its end points. */
+  sweep: { params: { drive: string; values: readonly number[]; steps?: number }; result: SweepView };
+  /** The values that bring one joint to a position [deg | mm]; other joints keep theirs where they can. */
+  turn: { params: { joint: string; position: number; values: readonly number[] }; result: Found };
+  /**
+   * The values that bring a point of a link to a target, from these values on.
+   *
+   * `grip` is in the frame of the link, `target` in that of the world, both as in the picture (metres, +Y up).
+   * Only `joints` may move, or without any named, all between the link and the root.
+   */
+  reach: { params: { link: string; grip: readonly [number, number, number]; target: readonly [number, number, number]; values: readonly number[]; joints?: readonly string[] }; result: Found };
+  /** Read a snapshot (CSV, JSON or 512 bytes; the name's ending says which, if it has one) over these values. */
+  read_snapshot: { params: { data: Uint8Array; name: string; values: readonly number[] }; result: SnapshotView };
+  /** A snapshot of these values, to copy. */
+  write_snapshot: { params: { values: readonly number[]; form: "csv" | "json" | "text" }; result: string };
+  /** Keep these values with the prop under a name, as looks/NAME.csv. */
+  store_look: { params: { name: string; values: readonly number[] }; result: PropView };
+  /** Forget a stored look. */
+  drop_look: { params: { name: string }; result: PropView };
+  /** The open prop as GLB for the picture: one node a link, named after it, at the rest values. */
+  scene: { params: Record<string, never>; result: FileView };
+  /** The prop in this pose as a GLB to keep; it can be opened again. */
+  glb: { params: { values: readonly number[] }; result: FileView };
+}
