@@ -1,11 +1,14 @@
 """What crosses the door: plain data in the words and units of the prop file.
 
+Values go by the name of their drive; a drive left out stands at its rest value.
+
 Points and matrices are the one exception: they come and go in the frame of the picture, which is
 that of glTF (metres, +Y up), so that the page draws them as they are.
 """
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Literal
 
@@ -15,6 +18,7 @@ from numpy.typing import NDArray
 Floats = NDArray[np.float32]
 Point = tuple[float, float, float]
 Range = tuple[float, float]
+Values = Mapping[str, int]
 Setting = float | int | str | bool | tuple[Any, ...] | None
 
 
@@ -101,11 +105,11 @@ class ServoView:
 
 @dataclass(frozen=True, slots=True)
 class LookView:
-    """A stored snapshot of the prop: one value for each drive."""
+    """A stored snapshot of the prop: values by drive."""
 
     name: str
     file: str
-    values: tuple[int, ...]
+    values: Values
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,7 +125,7 @@ class PropView:
     pairs: tuple[tuple[str, str], ...]
     margin_mm: float
     looks: tuple[LookView, ...]
-    values: tuple[int, ...]
+    values: Values
     findings: tuple[FindingView, ...]
 
 
@@ -132,7 +136,7 @@ class PoseView:
     `links` is (L, 16): world_from_link in the picture's frame, column by column.
     """
 
-    values: tuple[int, ...]
+    values: Values
     pulses_us: tuple[float, ...]
     shafts_deg: tuple[float, ...]
     joints: tuple[float, ...]
@@ -170,7 +174,7 @@ class Found:
     `off` is in mm for a point, in the joint's unit for a joint. `limits` names what held it back.
     """
 
-    values: tuple[int, ...]
+    values: Values
     off: float
     limits: tuple[str, ...]
     findings: tuple[FindingView, ...]
@@ -180,7 +184,7 @@ class Found:
 class SnapshotView:
     """Values read from a snapshot; a drive the snapshot does not name keeps the value it had."""
 
-    values: tuple[int, ...]
+    values: Values
     findings: tuple[FindingView, ...]
 
 

@@ -20,11 +20,12 @@ from posekit.bridge.views import (
     Setting,
     SnapshotView,
     SweepView,
+    Values,
 )
 
 
 class Workbench:
-    """One open prop and the questions that can be asked about it. Values stand in the order of its drives."""
+    """One open prop and the questions that can be asked about it."""
 
     def hello(self) -> Hello:
         """Name the versions that run here; the page compares the first with its own."""
@@ -50,24 +51,24 @@ class Workbench:
         """Set one key of the prop file, such as `drives.jaw.pulse.low`; comments stay. null removes the key."""
         raise NotImplementedError
 
-    def pose(self, values: tuple[float, ...]) -> PoseView:
+    def pose(self, values: Values) -> PoseView:
         """The pose at these values."""
         raise NotImplementedError
 
-    def clearance(self, values: tuple[float, ...]) -> ClearanceView:
+    def clearance(self, values: Values) -> ClearanceView:
         """How far the pairs of parts stand from each other at these values."""
         raise NotImplementedError
 
-    def sweep(self, drive: str, values: tuple[float, ...], steps: int = 33) -> SweepView:
+    def sweep(self, drive: str, values: Values, steps: int = 33) -> SweepView:
         """Where one drive takes the prop between its end points."""
         raise NotImplementedError
 
-    def turn(self, joint: str, position: float, values: tuple[float, ...]) -> Found:
+    def turn(self, joint: str, position: float, values: Values) -> Found:
         """The values that bring one joint to a position [deg | mm]; other joints keep theirs where they can."""
         raise NotImplementedError
 
     def reach(
-        self, link: str, grip: Point, target: Point, values: tuple[float, ...], joints: tuple[str, ...] = ()
+        self, link: str, grip: Point, target: Point, values: Values, joints: tuple[str, ...] = ()
     ) -> Found:
         """The values that bring a point of a link to a target, from these values on.
 
@@ -76,15 +77,15 @@ class Workbench:
         """
         raise NotImplementedError
 
-    def read_snapshot(self, data: bytes, name: str, values: tuple[float, ...]) -> SnapshotView:
+    def read_snapshot(self, data: bytes, name: str, values: Values) -> SnapshotView:
         """Read a snapshot (CSV, JSON or 512 bytes; the name's ending says which, if it has one) over these values."""
         raise NotImplementedError
 
-    def write_snapshot(self, values: tuple[float, ...], form: Literal["csv", "json", "text"]) -> str:
+    def write_snapshot(self, values: Values, form: Literal["csv", "json", "text"]) -> str:
         """A snapshot of these values, to copy."""
         raise NotImplementedError
 
-    def store_look(self, name: str, values: tuple[float, ...]) -> PropView:
+    def store_look(self, name: str, values: Values) -> PropView:
         """Keep these values with the prop under a name, as looks/NAME.csv."""
         raise NotImplementedError
 
@@ -96,6 +97,6 @@ class Workbench:
         """The open prop as GLB for the picture: one node a link, named after it, at the rest values."""
         raise NotImplementedError
 
-    def glb(self, values: tuple[float, ...]) -> FileView:
+    def glb(self, values: Values) -> FileView:
         """The prop in this pose as a GLB to keep; it can be opened again."""
         raise NotImplementedError

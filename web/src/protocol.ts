@@ -68,11 +68,11 @@ export interface ServoView {
   readonly fields: readonly FieldView[];
 }
 
-/** A stored snapshot of the prop: one value for each drive. */
+/** A stored snapshot of the prop: values by drive. */
 export interface LookView {
   readonly name: string;
   readonly file: string;
-  readonly values: readonly number[];
+  readonly values: Readonly<Record<string, number>>;
 }
 
 /** One thing to tell. `drive` names the row it belongs to, where there is one. */
@@ -96,7 +96,7 @@ export interface PropView {
   readonly pairs: readonly readonly [string, string][];
   readonly margin_mm: number;
   readonly looks: readonly LookView[];
-  readonly values: readonly number[];
+  readonly values: Readonly<Record<string, number>>;
   readonly findings: readonly FindingView[];
 }
 
@@ -106,7 +106,7 @@ export interface PropView {
  * `links` is (L, 16): world_from_link in the picture's frame, column by column.
  */
 export interface PoseView {
-  readonly values: readonly number[];
+  readonly values: Readonly<Record<string, number>>;
   readonly pulses_us: readonly number[];
   readonly shafts_deg: readonly number[];
   readonly joints: readonly number[];
@@ -140,7 +140,7 @@ export interface SweepView {
  * `off` is in mm for a point, in the joint's unit for a joint. `limits` names what held it back.
  */
 export interface Found {
-  readonly values: readonly number[];
+  readonly values: Readonly<Record<string, number>>;
   readonly off: number;
   readonly limits: readonly string[];
   readonly findings: readonly FindingView[];
@@ -148,7 +148,7 @@ export interface Found {
 
 /** Values read from a snapshot; a drive the snapshot does not name keeps the value it had. */
 export interface SnapshotView {
-  readonly values: readonly number[];
+  readonly values: Readonly<Record<string, number>>;
   readonly findings: readonly FindingView[];
 }
 
@@ -174,30 +174,30 @@ export interface Methods {
   /** Set one key of the prop file, such as `drives.jaw.pulse.low`; comments stay. null removes the key. */
   edit: { params: { path: string; value: number | string | boolean | readonly unknown[] | null }; result: PropView };
   /** The pose at these values. */
-  pose: { params: { values: readonly number[] }; result: PoseView };
+  pose: { params: { values: Readonly<Record<string, number>> }; result: PoseView };
   /** How far the pairs of parts stand from each other at these values. */
-  clearance: { params: { values: readonly number[] }; result: ClearanceView };
+  clearance: { params: { values: Readonly<Record<string, number>> }; result: ClearanceView };
   /** Where one drive takes the prop between its end points. */
-  sweep: { params: { drive: string; values: readonly number[]; steps?: number }; result: SweepView };
+  sweep: { params: { drive: string; values: Readonly<Record<string, number>>; steps?: number }; result: SweepView };
   /** The values that bring one joint to a position [deg | mm]; other joints keep theirs where they can. */
-  turn: { params: { joint: string; position: number; values: readonly number[] }; result: Found };
+  turn: { params: { joint: string; position: number; values: Readonly<Record<string, number>> }; result: Found };
   /**
    * The values that bring a point of a link to a target, from these values on.
    *
    * `grip` is in the frame of the link, `target` in that of the world, both as in the picture (metres, +Y up).
    * Only `joints` may move, or without any named, all between the link and the root.
    */
-  reach: { params: { link: string; grip: readonly [number, number, number]; target: readonly [number, number, number]; values: readonly number[]; joints?: readonly string[] }; result: Found };
+  reach: { params: { link: string; grip: readonly [number, number, number]; target: readonly [number, number, number]; values: Readonly<Record<string, number>>; joints?: readonly string[] }; result: Found };
   /** Read a snapshot (CSV, JSON or 512 bytes; the name's ending says which, if it has one) over these values. */
-  read_snapshot: { params: { data: Uint8Array; name: string; values: readonly number[] }; result: SnapshotView };
+  read_snapshot: { params: { data: Uint8Array; name: string; values: Readonly<Record<string, number>> }; result: SnapshotView };
   /** A snapshot of these values, to copy. */
-  write_snapshot: { params: { values: readonly number[]; form: "csv" | "json" | "text" }; result: string };
+  write_snapshot: { params: { values: Readonly<Record<string, number>>; form: "csv" | "json" | "text" }; result: string };
   /** Keep these values with the prop under a name, as looks/NAME.csv. */
-  store_look: { params: { name: string; values: readonly number[] }; result: PropView };
+  store_look: { params: { name: string; values: Readonly<Record<string, number>> }; result: PropView };
   /** Forget a stored look. */
   drop_look: { params: { name: string }; result: PropView };
   /** The open prop as GLB for the picture: one node a link, named after it, at the rest values. */
   scene: { params: Record<string, never>; result: FileView };
   /** The prop in this pose as a GLB to keep; it can be opened again. */
-  glb: { params: { values: readonly number[] }; result: FileView };
+  glb: { params: { values: Readonly<Record<string, number>> }; result: FileView };
 }
