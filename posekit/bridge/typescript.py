@@ -21,11 +21,11 @@ export const POSEKIT = "{version}";
 
 /** Flat numbers with the lengths of their axes. */
 export interface Floats {{
-  readonly data: Float32Array;
+  readonly data: Float32Array<ArrayBuffer>;
   readonly shape: readonly number[];
 }}
 """
-PLAIN = {float: "number", int: "number", str: "string", bool: "boolean", bytes: "Uint8Array", Any: "unknown", type(None): "null"}
+PLAIN = {float: "number", int: "number", str: "string", bool: "boolean", bytes: "Uint8Array<ArrayBuffer>", Any: "unknown", type(None): "null"}
 
 
 def protocol() -> str:

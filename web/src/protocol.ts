@@ -4,7 +4,7 @@ export const POSEKIT = "0.1.0";
 
 /** Flat numbers with the lengths of their axes. */
 export interface Floats {
-  readonly data: Float32Array;
+  readonly data: Float32Array<ArrayBuffer>;
   readonly shape: readonly number[];
 }
 
@@ -156,7 +156,7 @@ export interface SnapshotView {
 export interface FileView {
   readonly name: string;
   readonly type: string;
-  readonly data: Uint8Array;
+  readonly data: Uint8Array<ArrayBuffer>;
 }
 
 /** Every request the page can make. */
@@ -164,11 +164,11 @@ export interface Methods {
   /** Name the versions that run here; the page compares the first with its own. */
   hello: { params: Record<string, never>; result: Hello };
   /** Open a prop from the files of its folder, by path from that folder; `prop.toml` is one of them. */
-  open: { params: { files: Readonly<Record<string, Uint8Array>>; name: string }; result: PropView };
+  open: { params: { files: Readonly<Record<string, Uint8Array<ArrayBuffer>>>; name: string }; result: PropView };
   /** Open the prop inside a GLB that posekit wrote, in the pose it was written in. */
-  open_glb: { params: { glb: Uint8Array; name: string }; result: PropView };
+  open_glb: { params: { glb: Uint8Array<ArrayBuffer>; name: string }; result: PropView };
   /** All files of the open prop, by path from its folder. */
-  files: { params: Record<string, never>; result: Readonly<Record<string, Uint8Array>> };
+  files: { params: Record<string, never>; result: Readonly<Record<string, Uint8Array<ArrayBuffer>>> };
   /** Take another text for prop.toml; the other files stay. This is undo and redo, too. */
   rewrite: { params: { text: string }; result: PropView };
   /** Set one key of the prop file, such as `drives.jaw.pulse.low`; comments stay. null removes the key. */
@@ -189,7 +189,7 @@ export interface Methods {
    */
   reach: { params: { link: string; grip: readonly [number, number, number]; target: readonly [number, number, number]; values: Readonly<Record<string, number>>; joints?: readonly string[] }; result: Found };
   /** Read a snapshot (CSV, JSON or 512 bytes; the name's ending says which, if it has one) over these values. */
-  read_snapshot: { params: { data: Uint8Array; name: string; values: Readonly<Record<string, number>> }; result: SnapshotView };
+  read_snapshot: { params: { data: Uint8Array<ArrayBuffer>; name: string; values: Readonly<Record<string, number>> }; result: SnapshotView };
   /** A snapshot of these values, to copy. */
   write_snapshot: { params: { values: Readonly<Record<string, number>>; form: "csv" | "json" | "text" }; result: string };
   /** Keep these values with the prop under a name, as looks/NAME.csv. */
