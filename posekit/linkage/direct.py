@@ -1,0 +1,41 @@
+"""The servo shaft is the joint: joint = shaft + offset."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import ClassVar, Literal
+
+import numpy as np
+
+from posekit.fields import key
+from posekit.linkage.arcs import EVERYWHERE
+from posekit.linkage.protocol import Array, Hinge, Problem
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Direct:
+    """The joint sits on the servo shaft."""
+
+    moves: ClassVar[Literal["turn", "slide"]] = "turn"
+
+    offset: float = key("joint position at shaft 0", unit="deg", default=0.0)
+
+    def problems(self, hinge: Hinge) -> tuple[Problem, ...]:
+        """None: any offset will do."""
+        return ()
+
+    def closes(self, hinge: Hinge) -> tuple[float, float]:
+        """Everywhere."""
+        return EVERYWHERE
+
+    def position(self, shaft_deg: Array, hinge: Hinge) -> Array:
+        """Joint angle [deg]."""
+        return shaft_deg + self.offset
+
+    def rate(self, shaft_deg: Array, hinge: Hinge) -> Array:
+        """1 everywhere."""
+        return np.ones_like(shaft_deg)
+
+    def transmission_angle(self, shaft_deg: Array, hinge: Hinge) -> Array:
+        """nan: there is no rod."""
+        return np.full_like(shaft_deg, np.nan)

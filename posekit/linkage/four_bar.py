@@ -1,0 +1,95 @@
+"""The planar four-bar: crank on the servo shaft, coupler, rocker on the joint.
+
+The ground link lies along +x from crank pivot to rocker pivot; angles count from +x, counter-clockwise.
+The diagonal from rocker pivot to crank pin splits the loop into two triangles; "open" and "crossed" are
+the two sides of it on which the coupler can lie (R. L. Norton, Design of Machinery, ch. 4, says the same
+with Freudenstein's equation).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import ClassVar, Literal
+
+import numpy as np
+
+from posekit.fields import key
+from posekit.linkage.arcs import around, cosine_between, nearest_angle, only_within, whole_turns
+from posekit.linkage.protocol import Array, Hinge, Problem
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FourBar:
+    """Four bars in a plane, joined by four pins."""
+
+    moves: ClassVar[Literal["turn", "slide"]] = "turn"
+
+    crank: float = key("length of the arm on the servo", unit="mm", above=0)
+    coupler: float = key("length of the rod between the arms", unit="mm", above=0)
+    rocker: float = key("length of the arm on the joint", unit="mm", above=0)
+    ground: float = key("distance from the servo shaft to the joint axis", unit="mm", above=0)
+    branch: Literal["open", "crossed"] = key(
+        "side of the diagonal on which the coupler lies", default="open", choices=("open", "crossed")
+    )
+    shaft_zero: float = key("crank angle at shaft 0", unit="deg", default=0.0)
+    joint_zero: float = key("rocker angle at joint 0", unit="deg", default=0.0)
+
+    def problems(self, hinge: Hinge) -> tuple[Problem, ...]:
+        """A bar longer than the three others together."""
+        bars = {"crank": self.crank, "coupler": self.coupler, "rocker": self.rocker, "ground": self.ground}
+        longest = max(bars, key=lambda name: bars[name])
+        others = sum(bars.values()) - bars[longest]
+        if bars[longest] < others:
+            return ()
+        reach = f"the three other bars reach {others:g} mm; use less, or lengthen them"
+        return ((longest, f"= {bars[longest]:g}: the four-bar closes at no angle: {reach}"),)
+
+    def closes(self, hinge: Hinge) -> tuple[float, float]:
+        """From dead point to dead point: coupler and rocker in line, stretched or folded."""
+        a, b, c, d = self.crank, self.coupler, self.rocker, self.ground
+        # Cosine rule: the diagonal may be no shorter than |b - c| and no longer than b + c.
+        low, high = ((a * a + d * d - side * side) / (2 * a * d) for side in (b + c, b - c))
+        return around(cosine_between(low, high), at=self.shaft_zero)
+
+    def position(self, shaft_deg: Array, hinge: Hinge) -> Array:
+        """Joint angle [deg], in (-180, 180] at shaft 0 and continuous from there."""
+        closes = self.closes(hinge)
+        at_rest = float(self._rocker(np.array(nearest_angle(closes)))) - self.joint_zero
+        position = self._rocker(shaft_deg) - self.joint_zero - whole_turns(at_rest)
+        return only_within(closes, shaft_deg, position)
+
+    def rate(self, shaft_deg: Array, hinge: Hinge) -> Array:
+        """Rocker per crank: both pins have the same speed along the coupler. Infinite at a dead point."""
+        crank, rocker = np.radians(self.shaft_zero + shaft_deg), np.radians(self._rocker(shaft_deg))
+        crank_x, crank_y = self.crank * np.cos(crank), self.crank * np.sin(crank)
+        rocker_x, rocker_y = self.rocker * np.cos(rocker), self.rocker * np.sin(rocker)
+        coupler_x, coupler_y = self.ground + rocker_x - crank_x, rocker_y - crank_y
+        with np.errstate(divide="ignore", invalid="ignore"):
+            rate = (crank_x * coupler_y - crank_y * coupler_x) / (rocker_x * coupler_y - rocker_y * coupler_x)
+        return only_within(self.closes(hinge), shaft_deg, rate)
+
+    def transmission_angle(self, shaft_deg: Array, hinge: Hinge) -> Array:
+        """Angle [deg] between coupler and rocker."""
+        b, c = self.coupler, self.rocker
+        cosine = np.abs(b * b + c * c - self._diagonal(shaft_deg) ** 2) / (2 * b * c)
+        return only_within(self.closes(hinge), shaft_deg, np.degrees(np.arccos(np.minimum(cosine, 1.0))))
+
+    def _diagonal(self, shaft_deg: Array) -> Array:
+        crank = np.radians(self.shaft_zero + shaft_deg)
+        return np.hypot(self.ground - self.crank * np.cos(crank), self.crank * np.sin(crank))
+
+    def _rocker(self, shaft_deg: Array) -> Array:
+        """Rocker angle [deg] from +x, continuous; clamped at the dead points."""
+        a, b, c, d = self.crank, self.coupler, self.rocker, self.ground
+        crank = np.radians(self.shaft_zero + shaft_deg)
+        # The direction of the diagonal goes round with the crank only if the rocker pivot lies inside the
+        # crank's circle; each form turns by less than a quarter from its first term and so never jumps.
+        if a <= d:
+            aim = np.pi + np.arctan2(-a * np.sin(crank), d - a * np.cos(crank))
+        else:
+            aim = crank + np.arctan2(d * np.sin(crank), a - d * np.cos(crank))
+        diagonal = self._diagonal(shaft_deg)
+        with np.errstate(divide="ignore", invalid="ignore"):
+            cosine = (diagonal**2 + c * c - b * b) / (2 * diagonal * c)
+        aside = np.arccos(np.clip(cosine, -1.0, 1.0))
+        return np.degrees(aim - aside if self.branch == "open" else aim + aside)

@@ -1,0 +1,44 @@
+"""Gears or a toothed belt between servo shaft and joint: joint = shaft / ratio + offset."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import ClassVar, Literal
+
+import numpy as np
+
+from posekit.fields import key
+from posekit.linkage.arcs import EVERYWHERE
+from posekit.linkage.protocol import Array, Hinge, Problem
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Gear:
+    """A fixed ratio between shaft and joint."""
+
+    moves: ClassVar[Literal["turn", "slide"]] = "turn"
+
+    ratio: float = key("turns of the shaft for one turn of the joint; negative reverses")
+    offset: float = key("joint position at shaft 0", unit="deg", default=0.0)
+
+    def problems(self, hinge: Hinge) -> tuple[Problem, ...]:
+        """A ratio of 0."""
+        if self.ratio == 0.0:
+            return (("ratio", "= 0: no gear has this ratio; use for example 2, or -2 to reverse"),)
+        return ()
+
+    def closes(self, hinge: Hinge) -> tuple[float, float]:
+        """Everywhere."""
+        return EVERYWHERE
+
+    def position(self, shaft_deg: Array, hinge: Hinge) -> Array:
+        """Joint angle [deg]."""
+        return shaft_deg / self.ratio + self.offset
+
+    def rate(self, shaft_deg: Array, hinge: Hinge) -> Array:
+        """1 / ratio everywhere."""
+        return np.full_like(shaft_deg, 1.0 / self.ratio)
+
+    def transmission_angle(self, shaft_deg: Array, hinge: Hinge) -> Array:
+        """nan: there is no rod."""
+        return np.full_like(shaft_deg, np.nan)

@@ -1,0 +1,193 @@
+"""A push-rod with ball ends between a servo horn and an arm on the joint, the two axes anyhow in space.
+
+Kinematicians call it RSSR. The horn ball A goes round the shaft; the joint ball B, on its own circle, must
+keep the rod's length from A. With p = A - joint point, the arm's part along the joint axis and its part r
+across it, this is P cos(phi) + Q sin(phi) = S for the joint angle phi, where P, Q and S are constants plus
+a cosine and a sine of the shaft angle.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import atan2, degrees, hypot
+from typing import ClassVar, Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from posekit.fields import Vector, key
+from posekit.linkage.arcs import around, not_negative, only_within, whole_turns
+from posekit.linkage.protocol import Array, Hinge, Problem
+
+ON_AXIS_MM = 1e-6
+ROUNDING_DEG = 1e-9
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PushRod:
+    """All points in the joint's parent link frame, at shaft 0 and joint 0."""
+
+    moves: ClassVar[Literal["turn", "slide"]] = "turn"
+
+    shaft_at: Vector = key("a point on the servo shaft", unit="mm")
+    shaft_axis: Vector = key("direction of the servo shaft; its length does not matter")
+    horn_ball: Vector = key("ball on the servo horn", unit="mm")
+    joint_ball: Vector = key("ball on the joint's arm", unit="mm")
+    rod: float | None = key(
+        "length between the balls; default: their distance", unit="mm", default=None, above=0
+    )
+
+    def problems(self, hinge: Hinge) -> tuple[Problem, ...]:
+        """Balls on their axes, and a rod that cannot reach or cannot push at shaft 0."""
+        if not np.any(self.shaft_axis):
+            return (("shaft_axis", "= [0, 0, 0]: has no direction; use for example [0, 1, 0]"),)
+        horn_ball, joint_ball = list(self.horn_ball), list(self.joint_ball)
+        found: list[Problem] = []
+        if np.linalg.norm(_horn(self)[1]) < ON_AXIS_MM:
+            found.append(("horn_ball", f"= {horn_ball}: lies on the servo shaft; place it off the axis"))
+        if np.linalg.norm(_arm(self, hinge)[1]) < ON_AXIS_MM:
+            found.append(("joint_ball", f"= {joint_ball}: lies on the joint axis; place it off the axis"))
+        if _rod(self) < ON_AXIS_MM:
+            found.append(("joint_ball", f"= {joint_ball}: is where horn_ball is; leave room for the rod"))
+        if found:
+            return tuple(found)
+        p, q, s = _loop(self, hinge) @ (1.0, 1.0, 0.0)
+        reach, rod = hypot(p, q), _rod(self)
+        shortest, longest = (float(np.sqrt(max(s + rod**2 + side, 0.0))) for side in (-reach, reach))
+        if not shortest <= rod <= longest:
+            return (("rod", f"= {rod:g}: does not reach at shaft 0; use {shortest:.3f} to {longest:.3f} mm"),)
+        if reach - abs(s) <= 1e-9 * reach:
+            return (("rod", f"= {rod:g}: shaft 0 is a dead point; move a ball or change the rod"),)
+        return ()
+
+    def closes(self, hinge: Hinge) -> tuple[float, float]:
+        """From dead point to dead point: the rod at right angles to the way of the joint ball."""
+        return around(not_negative(_margin(_loop(self, hinge))), at=0.0)
+
+    def position(self, shaft_deg: Array, hinge: Hinge) -> Array:
+        """Joint angle [deg] on the branch that is nearest to 0 at shaft 0, continuous from there."""
+        return only_within(self.closes(hinge), shaft_deg, self._joint(shaft_deg, hinge))
+
+    def rate(self, shaft_deg: Array, hinge: Hinge) -> Array:
+        """Joint per shaft: both balls have the same speed along the rod. Infinite at a dead point."""
+        horn_way, joint_way, rod = self._ways(shaft_deg, hinge)
+        with np.errstate(divide="ignore", invalid="ignore"):
+            rate = np.sum(horn_way * rod, axis=-1) / np.sum(joint_way * rod, axis=-1)
+        return only_within(self.closes(hinge), shaft_deg, rate)
+
+    def transmission_angle(self, shaft_deg: Array, hinge: Hinge) -> Array:
+        """90 deg less the angle between the rod and the way of the joint ball; in a plane, rod to arm."""
+        _, way, rod = self._ways(shaft_deg, hinge)
+        sine = np.abs(np.sum(way * rod, axis=-1)) / np.linalg.norm(way, axis=-1) / _rod(self)
+        return only_within(self.closes(hinge), shaft_deg, np.degrees(np.arcsin(np.minimum(sine, 1.0))))
+
+    def _joint(self, shaft_deg: Array, hinge: Hinge) -> Array:
+        """Joint angle [deg]; clamped at the dead points."""
+        loop = _loop(self, hinge)
+        start, end = self.closes(hinge)
+        rest = np.array(0.0 if start <= 0.0 <= end else (start + end) / 2)
+        aim, aside = _aim(loop, rest), _aside(loop, rest)
+        # One root of the cosine is the side aim + aside, the other aim - aside: a choice made once, at rest.
+        sides = [(side, float(aim + side * aside)) for side in (1.0, -1.0)]
+        side, joint = min(sides, key=lambda root: abs(root[1] - whole_turns(root[1])))
+        return _aim(loop, shaft_deg) + side * _aside(loop, shaft_deg) - whole_turns(joint)
+
+    def _ways(self, shaft_deg: Array, hinge: Hinge) -> tuple[Array, Array, Array]:
+        """Ways (..., 3) that horn ball and joint ball go per radian, and the rod between them."""
+        centre, out, aside = _horn(self)
+        cos, sin = _cos_sin(shaft_deg)
+        horn_ball, horn_way = centre + out * cos + aside * sin, aside * cos - out * sin
+        along, out, aside = _arm(self, hinge)
+        cos, sin = _cos_sin(self._joint(shaft_deg, hinge))
+        joint_ball, joint_way = hinge.at + along + out * cos + aside * sin, aside * cos - out * sin
+        return horn_way, joint_way, joint_ball - horn_ball
+
+
+def _cos_sin(angle_deg: Array) -> tuple[Array, Array]:
+    angle = np.radians(angle_deg)[..., None]
+    return np.cos(angle), np.sin(angle)
+
+
+def _rod(linkage: PushRod) -> float:
+    if linkage.rod is not None:
+        return linkage.rod
+    return float(np.linalg.norm(np.subtract(linkage.joint_ball, linkage.horn_ball)))
+
+
+def _split(axis: Array, point: Array) -> tuple[Array, Array, Array]:
+    """`point` along a unit axis and across it, and the latter a quarter turn on."""
+    along = axis * np.dot(axis, point)
+    return along, point - along, np.cross(axis, point)
+
+
+def _horn(linkage: PushRod) -> tuple[Array, Array, Array]:
+    """The horn ball's circle [mm]: its centre, and the ball from there at shaft 0 and at 90 degrees."""
+    axis = np.array(linkage.shaft_axis) / np.linalg.norm(linkage.shaft_axis)
+    along, out, aside = _split(axis, np.subtract(linkage.horn_ball, linkage.shaft_at))
+    return linkage.shaft_at + along, out, aside
+
+
+def _arm(linkage: PushRod, hinge: Hinge) -> tuple[Array, Array, Array]:
+    """The joint's arm [mm]: along the joint axis, across it at joint 0, and at 90 degrees."""
+    return _split(np.array(hinge.axis), np.subtract(linkage.joint_ball, hinge.at))
+
+
+def _loop(linkage: PushRod, hinge: Hinge) -> Array:
+    """P, Q and S (rows) [mm2] as factors of 1, cos and sin of the shaft angle."""
+    centre, out, aside = _horn(linkage)
+    along, arm, arm_aside = _arm(linkage, hinge)
+    from_joint = np.stack([centre - hinge.at, out, aside])
+    fixed = from_joint[0] @ from_joint[0] + out @ out + along @ along + arm @ arm - _rod(linkage) ** 2
+    s = 2 * from_joint @ (from_joint[0] - along) + (fixed - 2 * from_joint[0] @ from_joint[0], 0.0, 0.0)
+    return np.stack([2 * from_joint @ arm, 2 * from_joint @ arm_aside, s])
+
+
+def _margin(loop: Array) -> NDArray[np.complex128]:
+    """P^2 + Q^2 - S^2, which no closing angle makes negative, as factors of exp(-2ix) .. exp(+2ix)."""
+    one, cos, sin = loop.T
+    p, q, s = np.stack([(cos + 1j * sin) / 2, one, (cos - 1j * sin) / 2], axis=-1)
+    return np.convolve(p, p) + np.convolve(q, q) - np.convolve(s, s)
+
+
+def _at(loop: Array, shaft_deg: Array) -> Array:
+    """P, Q and S (3, ...) at each shaft angle."""
+    shaft = np.radians(shaft_deg)
+    one, cos, sin = loop.T.reshape(3, 3, *(1,) * shaft.ndim)
+    terms: Array = one + cos * np.cos(shaft) + sin * np.sin(shaft)
+    return terms
+
+
+def _aside(loop: Array, shaft_deg: Array) -> Array:
+    """How far [deg] both roots lie from `_aim`: 0 or 180 at a dead point."""
+    p, q, s = _at(loop, shaft_deg)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        aside: Array = np.degrees(np.arccos(np.clip(s / np.hypot(p, q), -1.0, 1.0)))
+    return aside
+
+
+def _aim(loop: Array, shaft_deg: Array) -> Array:
+    """Direction [deg] of (P, Q), continuous. The point (P, Q) goes round an ellipse."""
+    p, q, _ = _at(loop, shaft_deg)
+    (p_centre, p_cos, p_sin), (q_centre, q_cos, q_sin), _ = loop
+    area = p_cos * q_sin - p_sin * q_cos
+    if hypot(q_sin * p_centre - p_sin * q_centre, p_cos * q_centre - q_cos * p_centre) >= abs(area):
+        # The origin lies outside: no point of the ellipse is opposite to its centre.
+        return _bearing(p_centre, q_centre) + _bearing_from(p_centre, q_centre, p, q)
+    # The origin lies inside: the direction goes round with the shaft, one way all the time.
+    p_zero, q_zero = p_centre + p_cos, q_centre + q_cos
+    onward = np.copysign(1.0, area)
+    turns = 360.0 * np.round(shaft_deg / 360.0)
+    turned, ahead = onward * _bearing_from(p_zero, q_zero, p, q), shaft_deg - turns
+    turned = turned + np.where((ahead > 0) & (turned < -ROUNDING_DEG), 360.0, 0.0)
+    turned = turned - np.where((ahead < 0) & (turned > ROUNDING_DEG), 360.0, 0.0)
+    aim: Array = _bearing(p_zero, q_zero) + onward * (turned + turns)
+    return aim
+
+
+def _bearing(x: float, y: float) -> float:
+    return degrees(atan2(y, x))
+
+
+def _bearing_from(x_from: float, y_from: float, x: Array, y: Array) -> Array:
+    """Angle [deg] from one direction to others, -180 to 180."""
+    return np.degrees(np.arctan2(x_from * y - y_from * x, x_from * x + y_from * y))

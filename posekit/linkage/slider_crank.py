@@ -1,0 +1,76 @@
+"""The offset slider-crank: crank on the servo shaft, coupler, slide along +x at height `offset`.
+
+Convention and branch names of R. L. Norton, Design of Machinery, ch. 4: on the open branch the slide
+lies ahead of the crank pin, on the crossed branch behind it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import ClassVar, Literal
+
+import numpy as np
+
+from posekit.fields import key
+from posekit.linkage.arcs import around, cosine_between, only_within
+from posekit.linkage.protocol import Array, Hinge, Problem
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SliderCrank:
+    """A crank that pushes a slide through a coupler."""
+
+    moves: ClassVar[Literal["turn", "slide"]] = "slide"
+
+    crank: float = key("length of the arm on the servo", unit="mm", above=0)
+    coupler: float = key("length of the rod from arm to slide", unit="mm", above=0)
+    offset: float = key("height of the slide above the servo shaft", unit="mm", default=0.0)
+    branch: Literal["open", "crossed"] = key(
+        "open: the slide lies ahead of the crank pin", default="open", choices=("open", "crossed")
+    )
+    shaft_zero: float = key("crank angle at shaft 0", unit="deg", default=0.0)
+    joint_zero: float = key("slide position at joint 0", unit="mm", default=0.0)
+
+    def problems(self, hinge: Hinge) -> tuple[Problem, ...]:
+        """A slide out of reach."""
+        reach = self.crank + self.coupler
+        if abs(self.offset) < reach:
+            return ()
+        return (
+            ("offset", f"= {self.offset:g}: crank and coupler reach {reach:g} mm; use an offset within that"),
+        )
+
+    def closes(self, hinge: Hinge) -> tuple[float, float]:
+        """From dead point to dead point: the coupler at right angles to the slide."""
+        low, high = (self.offset - self.coupler) / self.crank, (self.offset + self.coupler) / self.crank
+        # sin(crank angle) = cos(crank angle - 90 deg) lies between these two.
+        return around(cosine_between(low, high), at=self.shaft_zero - 90.0)
+
+    def position(self, shaft_deg: Array, hinge: Hinge) -> Array:
+        """Slide position [mm]."""
+        crank = np.radians(self.shaft_zero + shaft_deg)
+        position = self.crank * np.cos(crank) + self._ahead(crank) - self.joint_zero
+        return only_within(self.closes(hinge), shaft_deg, position)
+
+    def rate(self, shaft_deg: Array, hinge: Hinge) -> Array:
+        """Slide per shaft [mm/deg]. Infinite at a dead point."""
+        crank = np.radians(self.shaft_zero + shaft_deg)
+        with np.errstate(divide="ignore", invalid="ignore"):
+            slope = self._rise(crank) / self._ahead(crank)
+        rate = -self.crank * (np.sin(crank) + np.cos(crank) * slope) * (np.pi / 180)
+        return only_within(self.closes(hinge), shaft_deg, rate)
+
+    def transmission_angle(self, shaft_deg: Array, hinge: Hinge) -> Array:
+        """Angle [deg] between the coupler and the normal of the slide."""
+        crank = np.radians(self.shaft_zero + shaft_deg)
+        cosine = np.minimum(np.abs(self._rise(crank)) / self.coupler, 1.0)
+        return only_within(self.closes(hinge), shaft_deg, np.degrees(np.arccos(cosine)))
+
+    def _rise(self, crank: Array) -> Array:
+        """Height of the crank pin [mm] above the slide."""
+        return self.crank * np.sin(crank) - self.offset
+
+    def _ahead(self, crank: Array) -> Array:
+        """Way [mm] from the crank pin to the slide along +x."""
+        way = np.sqrt(np.maximum(self.coupler**2 - self._rise(crank) ** 2, 0.0))
+        return way if self.branch == "open" else -way
