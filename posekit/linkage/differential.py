@@ -22,10 +22,8 @@ class Differential:
     sum: str = key("joint at (a + b) / 2")
     difference: str = key("joint at (a - b) / 2")
 
-    def problems(self, hinge: Hinge) -> tuple[Problem, ...]:
-        """One joint that is to be both."""
-        if self.sum == self.difference:
-            return (("difference", f'= "{self.difference}": is the sum joint too; name two joints'),)
+    def problems(self, hinge: Hinge | None = None) -> tuple[Problem, ...]:
+        """None: its names are looked up where the whole prop is known."""
         return ()
 
     def closes(self, hinge: Hinge) -> tuple[float, float]:

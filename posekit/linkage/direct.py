@@ -20,7 +20,7 @@ class Direct:
 
     offset: float = key("joint position at shaft 0", unit="deg", default=0.0)
 
-    def problems(self, hinge: Hinge) -> tuple[Problem, ...]:
+    def problems(self, hinge: Hinge | None = None) -> tuple[Problem, ...]:
         """None: any offset will do."""
         return ()
 

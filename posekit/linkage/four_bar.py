@@ -34,7 +34,7 @@ class FourBar:
     shaft_zero: float = key("crank angle at shaft 0", unit="deg", default=0.0)
     joint_zero: float = key("rocker angle at joint 0", unit="deg", default=0.0)
 
-    def problems(self, hinge: Hinge) -> tuple[Problem, ...]:
+    def problems(self, hinge: Hinge | None = None) -> tuple[Problem, ...]:
         """A bar longer than the three others together."""
         bars = {"crank": self.crank, "coupler": self.coupler, "rocker": self.rocker, "ground": self.ground}
         longest = max(bars, key=lambda name: bars[name])

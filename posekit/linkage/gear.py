@@ -21,7 +21,7 @@ class Gear:
     ratio: float = key("turns of the shaft for one turn of the joint; negative reverses")
     offset: float = key("joint position at shaft 0", unit="deg", default=0.0)
 
-    def problems(self, hinge: Hinge) -> tuple[Problem, ...]:
+    def problems(self, hinge: Hinge | None = None) -> tuple[Problem, ...]:
         """A ratio of 0."""
         if self.ratio == 0.0:
             return (("ratio", "= 0: no gear has this ratio; use for example 2, or -2 to reverse"),)

@@ -32,11 +32,11 @@ class Linkage(Protocol):
 
     moves: ClassVar[Literal["turn", "slide"]]
 
-    def problems(self, hinge: Hinge) -> tuple[Problem, ...]:
+    def problems(self, hinge: Hinge | None = None) -> tuple[Problem, ...]:
         """(key, message) of whatever is wrong with the dimensions beyond the limits of each key.
 
-        A message starts with "= value found: " and ends in what would be right. A linkage with
-        problems answers nothing else.
+        A message starts with "= value found: " and ends in what would be right. Without
+        `hinge` only what can be told without it. A linkage with problems answers nothing else.
         """
 
     def closes(self, hinge: Hinge) -> tuple[float, float]:

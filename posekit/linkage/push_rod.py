@@ -37,7 +37,7 @@ class PushRod:
         "length between the balls; default: their distance", unit="mm", default=None, above=0
     )
 
-    def problems(self, hinge: Hinge) -> tuple[Problem, ...]:
+    def problems(self, hinge: Hinge | None = None) -> tuple[Problem, ...]:
         """Balls on their axes, and a rod that cannot reach or cannot push at shaft 0."""
         if not np.any(self.shaft_axis):
             return (("shaft_axis", "= [0, 0, 0]: has no direction; use for example [0, 1, 0]"),)
@@ -45,11 +45,11 @@ class PushRod:
         found: list[Problem] = []
         if np.linalg.norm(_horn(self)[1]) < ON_AXIS_MM:
             found.append(("horn_ball", f"= {horn_ball}: lies on the servo shaft; place it off the axis"))
-        if np.linalg.norm(_arm(self, hinge)[1]) < ON_AXIS_MM:
+        if hinge is not None and np.linalg.norm(_arm(self, hinge)[1]) < ON_AXIS_MM:
             found.append(("joint_ball", f"= {joint_ball}: lies on the joint axis; place it off the axis"))
         if _rod(self) < ON_AXIS_MM:
             found.append(("joint_ball", f"= {joint_ball}: is where horn_ball is; leave room for the rod"))
-        if found:
+        if found or hinge is None:
             return tuple(found)
         p, q, s = _loop(self, hinge) @ (1.0, 1.0, 0.0)
         reach, rod = hypot(p, q), _rod(self)

@@ -31,7 +31,7 @@ class SliderCrank:
     shaft_zero: float = key("crank angle at shaft 0", unit="deg", default=0.0)
     joint_zero: float = key("slide position at joint 0", unit="mm", default=0.0)
 
-    def problems(self, hinge: Hinge) -> tuple[Problem, ...]:
+    def problems(self, hinge: Hinge | None = None) -> tuple[Problem, ...]:
         """A slide out of reach."""
         reach = self.crank + self.coupler
         if abs(self.offset) < reach:
