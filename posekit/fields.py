@@ -1,0 +1,36 @@
+"""How a data class describes a key of the prop file: its meaning, unit and limits.
+
+The reader, the JSON Schema and the page's types are all made from these descriptions, so a key
+is described once, where it is declared.
+"""
+
+from __future__ import annotations
+
+from dataclasses import MISSING, Field, field
+from typing import Any
+
+Vector = tuple[float, float, float]
+
+
+def key(
+    doc: str,
+    *,
+    unit: str = "",
+    default: Any = MISSING,
+    above: float | None = None,
+    least: float | None = None,
+    most: float | None = None,
+    choices: tuple[Any, ...] = (),
+) -> Any:
+    """A dataclass field that is a key of the prop file.
+
+    `above` is an exclusive lower limit, `least` and `most` are inclusive ones; for a list they hold
+    for each entry. Without `default` the key is required.
+    """
+    description = {"doc": doc, "unit": unit, "above": above, "least": least, "most": most, "choices": choices}
+    return field(default=default, metadata=description)
+
+
+def is_key(declared: Field[Any]) -> bool:
+    """True for a field made by `key`: one that stands in the prop file."""
+    return "doc" in declared.metadata

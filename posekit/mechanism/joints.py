@@ -1,0 +1,136 @@
+"""Shaft angles to joint positions: each linkage in its place, follow joints after their leaders, hard stops last."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from posekit.errors import Finding, error, warning
+from posekit.linkage import Differential, Hinge, Linkage
+from posekit.prop.model import Joint, Prop
+from posekit.prop.placing import hinge
+from posekit.signal.calibration import shafts
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class Train:
+    """One linkage in place: columns of its drives and joints (two of each for a differential, else one)."""
+
+    drives: tuple[int, ...]
+    joints: tuple[int, ...]
+    linkage: Linkage
+    hinge: Hinge
+
+
+@dataclass(frozen=True, slots=True)
+class Solved:
+    """Joint positions of P poses.
+
+    `wanted` (P, J) is where the linkages would put the joints, `position` (P, J) where the hard stops
+    hold them; `held` (P, D) is the shaft angle [deg] at which each linkage still closes.
+    """
+
+    position: Array
+    wanted: Array
+    held: Array
+
+
+def positions(prop: Prop, pulses_us: ArrayLike) -> Array:
+    """Joint positions at each pulse; (P, D) us to (P, J) degrees | mm, held at the hard stops."""
+    return solve(prop, shafts(prop, np.atleast_2d(pulses_us))).position
+
+
+def solve(prop: Prop, shafts_deg: ArrayLike) -> Solved:
+    """Joint positions at each shaft angle; (P, D) degrees to `Solved`.
+
+    A linkage that cannot close holds at the last angle that closes. A joint with neither drive nor
+    leader stays at 0.
+    """
+    shaft = np.atleast_2d(np.asarray(shafts_deg, float))
+    held = shaft.copy()
+    wanted = np.zeros((len(shaft), len(prop.joints)))
+    for train in trains(prop):
+        drives, joints = list(train.drives), list(train.joints)
+        held[:, drives] = np.clip(shaft[:, drives], *train.linkage.closes(train.hinge))
+        wanted[:, joints] = train.linkage.position(held[:, drives], train.hinge)
+    stops = stop_limits(prop)
+    position = np.clip(wanted, stops[:, 0], stops[:, 1])
+    for follower, leader in followers(prop):
+        follow = prop.joints[follower].follow
+        assert follow is not None
+        wanted[:, follower] = follow.ratio * position[:, leader] + follow.offset
+        position[:, follower] = np.clip(wanted[:, follower], *stops[follower])
+    return Solved(position, wanted, held)
+
+
+def trains(prop: Prop) -> list[Train]:
+    """Every linkage of the prop with its drives, joints and hinge; in the order of the drives."""
+    drive_column = {drive.name: d for d, drive in enumerate(prop.drives)}
+    joint_column = {joint.name: j for j, joint in enumerate(prop.joints)}
+    shared = {drive.linkage.partner for drive in prop.drives if isinstance(drive.linkage, Differential)}
+    found = []
+    for d, drive in enumerate(prop.drives):
+        if drive.name in shared:
+            continue
+        if isinstance(drive.linkage, Differential):
+            drives = (d, drive_column[drive.linkage.partner])
+            joints = (joint_column[drive.linkage.sum], joint_column[drive.linkage.difference])
+        else:
+            assert drive.joint is not None
+            drives, joints = (d,), (joint_column[drive.joint],)
+        found.append(Train(drives, joints, drive.linkage, hinge(prop.joints[joints[0]])))
+    return found
+
+
+def followers(prop: Prop) -> list[tuple[int, int]]:
+    """(follower, leader) columns of the follow joints, each after its leader."""
+    column = {joint.name: j for j, joint in enumerate(prop.joints)}
+    waiting = {j: column[joint.follow.joint] for j, joint in enumerate(prop.joints) if joint.follow}
+    ordered: list[tuple[int, int]] = []
+    while waiting:
+        ready = [follower for follower, leader in waiting.items() if leader not in waiting]
+        ordered += [(follower, waiting.pop(follower)) for follower in ready]
+    return ordered
+
+
+def stop_limits(prop: Prop) -> Array:
+    """Hard stops (J, 2); (-inf, inf) for a joint without."""
+    free = (-np.inf, np.inf)
+    return np.array([joint.stops or free for joint in prop.joints]).reshape(-1, 2)
+
+
+def unit_of(joint: Joint) -> str:
+    """The unit of a joint's position: `deg` or `mm`."""
+    return "mm" if joint.type == "prismatic" else "deg"
+
+
+def joint_findings(prop: Prop, shafts_deg: Array, solved: Solved) -> list[Finding]:
+    """What one pose (P = 1) has to tell: linkages that cannot close and joints past their hard stops."""
+    found = [
+        error(
+            "linkage-open",
+            drive.name,
+            f"the linkage cannot close at shaft angle {shafts_deg[0, d]:.2f} deg; it is shown at "
+            f"{solved.held[0, d]:.2f} deg, the last angle at which it closes",
+        )
+        for d, drive in enumerate(prop.drives)
+        if shafts_deg[0, d] != solved.held[0, d]
+    ]
+    for j, joint in enumerate(prop.joints):
+        beyond = solved.wanted[0, j] - solved.position[0, j]
+        # A follow joint stands at the stop exactly when its numbers say so; rounding of the product is no push.
+        if abs(beyond) > 1e-9:
+            unit = unit_of(joint)
+            found.append(
+                warning(
+                    "past-stop",
+                    joint.name,
+                    f"asked for {solved.wanted[0, j]:.2f} {unit}, the hard stop is at "
+                    f"{solved.position[0, j]:.2f} {unit}: the servo would push {abs(beyond):.2f} {unit} against it",
+                )
+            )
+    return found

@@ -1,0 +1,188 @@
+"""What a prop has to tell before any snapshot: its end points against servos, linkages, stops and supply."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from posekit.errors import Finding, error, note, warning
+from posekit.linkage import LINKAGES
+from posekit.linkage.advantage import mechanical_advantage, transmission_findings
+from posekit.mechanism.joints import Train, stop_limits, trains, unit_of
+from posekit.mechanism.values import every_shaft
+from posekit.prop.model import Drive, Prop, Servo
+from posekit.signal.calibration import asked_pulse, pulse_of_shaft, servo_of, shaft_angle
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class LinkageReport:
+    """One linkage over everything its end points allow.
+
+    `closes_deg` and `closes_us` are its dead points, as shaft angle and as pulse (infinite: none);
+    `reach` the joint positions [deg | mm]; `advantage` least and largest mechanical advantage;
+    `transmission_deg` the least transmission angle (nan: it has no rod).
+    """
+
+    drive: str
+    joint: str
+    kind: str
+    closes_deg: tuple[float, float]
+    closes_us: tuple[float, float]
+    reach: tuple[float, float]
+    advantage: tuple[float, float]
+    transmission_deg: float
+
+
+def linkage_reports(prop: Prop) -> list[LinkageReport]:
+    """A report for every linkage with one drive, in the order of the drives."""
+    return [linkage_report(prop, train) for train in trains(prop) if len(train.drives) == 1]
+
+
+def linkage_report(prop: Prop, train: Train) -> LinkageReport:
+    """The report for one linkage with one drive."""
+    linkage, hinge = train.linkage, train.hinge
+    drive, joint = prop.drives[train.drives[0]], prop.joints[train.joints[0]]
+    closes = linkage.closes(hinge)
+    held = np.clip(every_shaft(prop, train.drives[0]), *closes)
+    reach = linkage.position(held, hinge)
+    advantage = np.abs(mechanical_advantage(linkage.rate(held, hinge)))
+    transmission = linkage.transmission_angle(held, hinge)
+    return LinkageReport(
+        drive=drive.name,
+        joint=joint.name,
+        kind=next(name for name, kind in LINKAGES.items() if isinstance(linkage, kind)),
+        closes_deg=closes,
+        closes_us=_dead_points_us(closes, servo_of(prop, drive)),
+        reach=(float(reach.min()), float(reach.max())),
+        advantage=(float(advantage.min()), float(advantage.max())),
+        transmission_deg=float(transmission.min()),
+    )
+
+
+def _dead_points_us(closes: tuple[float, float], servo: Servo) -> tuple[float, float]:
+    """Pulses of the dead points; infinite where the servo cannot reach them."""
+    travel = shaft_angle(servo.pulse_range, servo)
+    within = [travel.min() <= end <= travel.max() for end in closes]
+    low, high = (float(pulse_of_shaft(end, servo)) if inside else np.inf for end, inside in zip(closes, within, strict=True))
+    return low, high
+
+
+def limit_findings(prop: Prop) -> list[Finding]:
+    """Everything to tell about a prop over all its values. Subjects are key paths of the prop file."""
+    return [
+        *(finding for drive in prop.drives for finding in _end_points(prop, drive)),
+        *(finding for train in trains(prop) for finding in _linkage(prop, train)),
+        *_undriven(prop),
+        *_supply(prop),
+    ]
+
+
+def _end_points(prop: Prop, drive: Drive) -> Iterator[Finding]:
+    servo = servo_of(prop, drive)
+    low, high = servo.pulse_range
+    for end, pulse_us in (("low", drive.pulse.low), ("high", drive.pulse.high)):
+        subject = f"drives.{drive.name}.pulse.{end}"
+        if pulse_us < low:
+            yield error("end-point", subject, f"= {pulse_us:g}: below the servo's {low:g} us; use {low:g} or more")
+        elif pulse_us > high:
+            yield error("end-point", subject, f"= {pulse_us:g}: above the servo's {high:g} us; use {high:g} or less")
+    middle = float(asked_pulse(drive.middle, drive))
+    lowest, highest = sorted((drive.pulse.low, drive.pulse.high))
+    if not lowest <= middle <= highest:
+        room = (highest - lowest) / 2
+        sentence = (
+            f"= {drive.pulse.trim:g}: the middle pulse {middle:g} us lies outside the end points, so the servo "
+            f"turns back on the way; use {-room:g} to {room:g}"
+        )
+        yield warning("trim", f"drives.{drive.name}.pulse.trim", sentence)
+    if servo.points and servo.reverse:
+        sentence = "= true: has no effect, because measured points say which way the shaft turns"
+        yield note("reverse", f"servos.{servo.name}.reverse", sentence)
+
+
+def _linkage(prop: Prop, train: Train) -> Iterator[Finding]:
+    if len(train.drives) == 2:
+        yield from _differential_stops(prop, train)
+        return
+    drive = prop.drives[train.drives[0]]
+    subject = f"drives.{drive.name}.linkage"
+    shaft = every_shaft(prop, train.drives[0])
+    held = np.clip(shaft, *train.linkage.closes(train.hinge))
+    if np.any(held != shaft):
+        report = linkage_report(prop, train)
+        sentence = (
+            f"cannot close over the whole range: the end points ask for shaft angles {shaft.min():.2f} to "
+            f"{shaft.max():.2f} deg, its dead points are at {report.closes_deg[0]:.2f} and {report.closes_deg[1]:.2f} deg "
+            f"({report.closes_us[0]:.0f} and {report.closes_us[1]:.0f} us)"
+        )
+        yield error("linkage-open", subject, sentence)
+    yield from transmission_findings(subject, train.linkage.transmission_angle(held, train.hinge))
+    yield from _stops(prop, train, held)
+
+
+def _stops(prop: Prop, train: Train, held: Array) -> Iterator[Finding]:
+    d, j = train.drives[0], train.joints[0]
+    drive, joint = prop.drives[d], prop.joints[j]
+    if joint.stops is None:
+        return
+    wanted = train.linkage.position(held, train.hinge)
+    pulse_us = np.clip(asked_pulse(np.arange(len(wanted)), drive), *servo_of(prop, drive).pulse_range)
+    inside = (wanted >= joint.stops[0] - 1e-9) & (wanted <= joint.stops[1] + 1e-9)
+    if inside.all():
+        return
+    beyond = np.maximum(joint.stops[0] - wanted, wanted - joint.stops[1]).max()
+    unit = unit_of(joint)
+    sentence = (
+        f"reaches {wanted.min():.2f} to {wanted.max():.2f} {unit}, the hard stops of '{joint.name}' are "
+        f"{joint.stops[0]:g} to {joint.stops[1]:g}: the servo would push up to {beyond:.2f} {unit} against a stop"
+    )
+    if inside.any():
+        sentence += f"; end points within {pulse_us[inside].min():.0f} to {pulse_us[inside].max():.0f} us stay off them"
+    yield warning("past-stop", f"drives.{drive.name}.pulse", sentence)
+
+
+def _differential_stops(prop: Prop, train: Train) -> Iterator[Finding]:
+    ends = [every_shaft(prop, d) for d in train.drives]
+    corners = np.array([(a, b) for a in (ends[0].min(), ends[0].max()) for b in (ends[1].min(), ends[1].max())])
+    wanted = train.linkage.position(corners, train.hinge)
+    stops = stop_limits(prop)
+    for column, j in enumerate(train.joints):
+        reach = wanted[:, column]
+        if reach.min() < stops[j, 0] - 1e-9 or reach.max() > stops[j, 1] + 1e-9:
+            joint = prop.joints[j]
+            sentence = (
+                f"with both drives reaches {reach.min():.2f} to {reach.max():.2f} deg on '{joint.name}', whose hard "
+                f"stops are {stops[j, 0]:g} to {stops[j, 1]:g}; keep the two drives from going that way together"
+            )
+            yield warning("past-stop", f"drives.{prop.drives[train.drives[0]].name}.linkage", sentence)
+
+
+def _undriven(prop: Prop) -> Iterator[Finding]:
+    driven = {j for train in trains(prop) for j in train.joints}
+    for j, joint in enumerate(prop.joints):
+        if j not in driven and joint.follow is None:
+            yield note("undriven", f"joints.{joint.name}", "no drive moves it and it follows none: it stays at 0")
+
+
+def _supply(prop: Prop) -> Iterator[Finding]:
+    if prop.supply is None:
+        return
+    volts = prop.supply.voltage
+    used = {drive.servo for drive in prop.drives}
+    for servo in prop.servos:
+        if servo.name in used and servo.voltage and not servo.voltage[0] <= volts <= servo.voltage[1]:
+            sentence = f"= {volts:g}: servo '{servo.name}' takes {servo.voltage[0]:g} to {servo.voltage[1]:g} V"
+            yield error("supply-voltage", "supply.voltage", sentence)
+    stall = [servo_of(prop, drive).stall_current for drive in prop.drives]
+    known = [current for current in stall if current is not None]
+    if sum(known) > prop.supply.current:
+        sentence = (
+            f"= {prop.supply.current:g}: {len(known)} servos stalled together draw {sum(known):.1f} A; a supply "
+            "below that can brown out when several jam, so give it more, or a fuse for each group"
+        )
+        yield warning("supply-current", "supply.current", sentence)

@@ -1,0 +1,35 @@
+"""One pose of one prop, every arrow of the flow by name."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from posekit.errors import Finding
+from posekit.prop.model import Prop
+
+
+@dataclass(frozen=True, slots=True)
+class Pose:
+    """Values, pulses [us] and shaft angles [deg] by drive, positions [deg | mm] by joint, links by name.
+
+    `links` are 4x4 world_from_link, mm. `findings` is what this pose has to tell.
+    """
+
+    values: Mapping[str, int]
+    pulses: Mapping[str, float]
+    shafts: Mapping[str, float]
+    joints: Mapping[str, float]
+    links: Mapping[str, NDArray[np.float64]]
+    findings: tuple[Finding, ...]
+
+    def positions(self, prop: Prop) -> NDArray[np.float64]:
+        """Joint positions as the batched functions take them: (1, J)."""
+        return np.array([[self.joints[joint.name] for joint in prop.joints]]).reshape(1, -1)
+
+    def value_row(self, prop: Prop) -> NDArray[np.float64]:
+        """Drive values as the batched functions take them: (1, D)."""
+        return np.array([[self.values[drive.name] for drive in prop.drives]], float).reshape(1, -1)

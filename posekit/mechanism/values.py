@@ -1,0 +1,67 @@
+"""The inverse of patch to joint: which slot values bring the joints nearest to given positions.
+
+A drive has 256 or 65,536 values and no others, so the nearest one is found among where they all
+lead, whatever the linkage. That is exact by construction and needs no second formula per linkage.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from posekit.linkage import Differential
+from posekit.mechanism.joints import Train, positions, trains
+from posekit.prop.model import Drive, Prop
+from posekit.signal.calibration import asked_pulse, pulses, servo_of, shaft_angle
+
+Array = NDArray[np.float64]
+
+
+def values(prop: Prop, wanted: ArrayLike) -> Array:
+    """Slot values that bring each joint nearest to its wanted position; (P, J) degrees | mm to (P, D).
+
+    Whole numbers as float64. Where several values lead to one position (a stop, a dead point, a
+    crank past its turn) the one nearest the middle value is taken. `residual` tells what is left.
+    """
+    position = np.atleast_2d(np.asarray(wanted, float))
+    found = np.empty((len(position), len(prop.drives)))
+    for train in trains(prop):
+        for d, target, reached in _targets(prop, train, position):
+            found[:, d] = _nearest(prop.drives[d], target, reached)
+    return found
+
+
+def residual(prop: Prop, wanted: ArrayLike, found: ArrayLike) -> Array:
+    """What is left between wanted positions (P, J) and those that values (P, D) lead to; (P, J) degrees | mm."""
+    return positions(prop, pulses(prop, np.atleast_2d(found))) - np.atleast_2d(np.asarray(wanted, float))
+
+
+def every_shaft(prop: Prop, d: int) -> Array:
+    """Shaft angle [deg] of drive `d` at each of its values; (V,) for V = 256 or 65,536."""
+    drive = prop.drives[d]
+    servo = servo_of(prop, drive)
+    return shaft_angle(asked_pulse(np.arange(drive.full_scale + 1), drive), servo)
+
+
+def _targets(prop: Prop, train: Train, position: Array) -> list[tuple[int, Array, Array]]:
+    """(drive, what it should reach (P,), what each of its values reaches (V,)) for the drives of one linkage."""
+    if isinstance(train.linkage, Differential):
+        total, difference = position[:, train.joints[0]], position[:, train.joints[1]]
+        a, b = train.drives
+        return [(a, total + difference, every_shaft(prop, a)), (b, total - difference, every_shaft(prop, b))]
+    d = train.drives[0]
+    held = np.clip(every_shaft(prop, d), *train.linkage.closes(train.hinge))
+    return [(d, position[:, train.joints[0]], train.linkage.position(held, train.hinge))]
+
+
+def _nearest(drive: Drive, target: Array, reached: Array) -> Array:
+    from_middle = np.abs(np.arange(len(reached)) - drive.middle)
+    order = np.lexsort((from_middle, reached))
+    first = np.concatenate(([True], np.diff(reached[order]) > 0))
+    order = order[first]
+    places = reached[order]
+    above = np.clip(np.searchsorted(places, target), 1, max(len(places) - 1, 1))
+    if len(places) == 1:
+        return np.full(len(target), float(order[0]))
+    below_is_nearer = target - places[above - 1] <= places[above] - target
+    return order[np.where(below_is_nearer, above - 1, above)].astype(float)

@@ -1,0 +1,1 @@
+"""What the figure really does when values change: limits of speed and acceleration, shows, readings."""

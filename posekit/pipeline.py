@@ -1,0 +1,56 @@
+"""The whole flow, from a channel snapshot to a pose. Read this first."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from posekit.errors import Finding
+from posekit.mechanism.joints import joint_findings, solve
+from posekit.mechanism.kinematics import forward
+from posekit.mechanism.limits import limit_findings
+from posekit.mechanism.pose import Pose
+from posekit.prop.model import Prop
+from posekit.prop.places import line_of, lines_of_keys, parse
+from posekit.signal.calibration import clamp_findings, pulses, shafts
+from posekit.signal.patch import patched
+from posekit.signal.snapshot import Snapshot
+
+
+def pose(prop: Prop, snapshot: Snapshot) -> Pose:
+    """The pose that a snapshot gives, with everything there is to tell about it."""
+    values, notes = patched(prop, snapshot)
+    return pose_at(prop, values, notes)
+
+
+def pose_at(prop: Prop, values: ArrayLike, notes: list[Finding] | None = None) -> Pose:
+    """The pose at drive values (D,). `notes` are findings from before the values were known."""
+    value = np.asarray(values, float).reshape(1, -1)
+    pulse = pulses(prop, value)
+    shaft = shafts(prop, pulse)
+    solved = solve(prop, shaft)
+    world_from_link = forward(prop, solved.position)
+    findings = [*(notes or ()), *clamp_findings(prop, value[0]), *joint_findings(prop, shaft, solved)]
+    drives, joints = [drive.name for drive in prop.drives], [joint.name for joint in prop.joints]
+    return Pose(
+        values=dict(zip(drives, np.rint(value[0]).astype(int).tolist(), strict=True)),
+        pulses=dict(zip(drives, pulse[0].tolist(), strict=True)),
+        shafts=dict(zip(drives, shaft[0].tolist(), strict=True)),
+        joints=dict(zip(joints, solved.position[0].tolist(), strict=True)),
+        links={link.name: world_from_link[0, i] for i, link in enumerate(prop.links)},
+        findings=tuple(findings),
+    )
+
+
+def rest(prop: Prop) -> Pose:
+    """The pose before the first frame."""
+    return pose_at(prop, [drive.rest_value for drive in prop.drives])
+
+
+def check(prop: Prop, file: str | None = None) -> list[Finding]:
+    """What the prop itself has to tell, over everything its end points allow, with lines of the prop file."""
+    lines = lines_of_keys(prop.text)
+    return [
+        Finding(f.level, f.code, f.subject, f.message, file, line_of(parse(f.subject), lines))
+        for f in limit_findings(prop)
+    ]

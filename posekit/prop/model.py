@@ -1,0 +1,201 @@
+"""What a prop is: frozen data classes in the words and units of the prop file. Nothing here computes."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import ClassVar, Literal
+
+from posekit.fields import Vector, key
+from posekit.linkage import Direct, Linkage
+
+ORIGIN: Vector = (0.0, 0.0, 0.0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Supply:
+    """The supply that feeds all servos."""
+
+    voltage: float = key("voltage at the servos", unit="V", above=0)
+    current: float = key("current it can give without end", unit="A", above=0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Servo:
+    """A type of servo, from its data sheet."""
+
+    name: str
+    pulse_range: tuple[float, float] = key("pulse widths the servo accepts", unit="us", default=(500.0, 2500.0), above=0)
+    travel: float = key("turn of the shaft over pulse_range", unit="deg", default=180.0, above=0)
+    reverse: bool = key("true: the shaft turns the other way as the pulse grows", default=False)
+    points: tuple[tuple[float, float], ...] = key(
+        "measured (us, degrees) pairs, pulse rising; they replace travel", default=()
+    )
+    voltage: tuple[float, float] | None = key("voltage it may be fed with", unit="V", default=None, above=0)
+    speed: float | None = key("speed of the shaft without load", unit="deg/s", default=None, above=0)
+    stall_torque: float | None = key("torque at which the shaft stops", unit="N*m", default=None, above=0)
+    stall_current: float | None = key("current it draws when stalled", unit="A", default=None, above=0)
+    idle_current: float | None = key("current it draws at rest", unit="A", default=None, least=0)
+    deadband: float = key("change of pulse it does not answer", unit="us", default=0.0, least=0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Box:
+    """A box, centred; full edge lengths along x, y, z."""
+
+    size: Vector = key("full edge lengths", unit="mm", above=0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sphere:
+    """A sphere, centred."""
+
+    radius: float = key("radius", unit="mm", above=0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cylinder:
+    """A cylinder along z, centred."""
+
+    radius: float = key("radius", unit="mm", above=0)
+    length: float = key("length", unit="mm", above=0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Capsule:
+    """A cylinder with round caps along z, centred; `length` lies between the cap centres."""
+
+    radius: float = key("radius", unit="mm", above=0)
+    length: float = key("length between the cap centres", unit="mm", above=0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Mesh:
+    """A mesh file beside the prop file: STL, OBJ, PLY or GLB.
+
+    `pieces` names a file of convex pieces that together cover the mesh, for clearance; without it
+    the mesh counts as its convex hull.
+    """
+
+    path: str = key("mesh file, from the prop folder")
+    scale: float = key("factor to mm", default=1.0, above=0)
+    pieces: str | None = key("file of convex pieces that cover the mesh, from the prop folder", default=None)
+
+
+Form = Box | Sphere | Cylinder | Capsule | Mesh
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Shape:
+    """One form, placed in the frame of its link."""
+
+    form: Form
+    at: Vector = key("place in the link frame", unit="mm", default=ORIGIN)
+    turn: Vector = key("fixed-axis roll, pitch, yaw", unit="deg", default=ORIGIN)
+    colour: str = key("colour as #rrggbb", default="#9aa3ad")
+    solid: bool = key("false: drawn, but left out of clearance", default=True)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Link:
+    """A rigid part."""
+
+    name: str
+    mass: float | None = key("mass; default: density times volume of the shapes", unit="g", default=None, least=0)
+    density: float = key("density, where mass is not given", unit="g/cm3", default=1.0, above=0)
+    shapes: tuple[Shape, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Follow:
+    """A joint that goes with another joint instead of a drive: ratio x position + offset."""
+
+    joint: str = key("the joint that leads")
+    ratio: float = key("position of this joint per position of the other", default=1.0)
+    offset: float = key("position of this joint where the other stands at 0", unit="deg or mm", default=0.0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Joint:
+    """What holds two links together."""
+
+    name: str
+    type: Literal["revolute", "prismatic", "fixed"] = key("kind of joint")
+    parent: str = key("link that carries the joint")
+    child: str = key("link that moves")
+    at: Vector = key("joint frame in the parent link at position 0", unit="mm", default=ORIGIN)
+    turn: Vector = key("fixed-axis roll, pitch, yaw of the joint frame", unit="deg", default=ORIGIN)
+    axis: Vector = key("axis in the joint frame; its length does not matter", default=(0.0, 0.0, 1.0))
+    stops: tuple[float, float] | None = key("hard stops", unit="deg or mm", default=None)
+    follow: Follow | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pulse:
+    """End points and trim."""
+
+    low: float = key("pulse at value 0; low above high reverses", unit="us", default=1000.0, above=0)
+    high: float = key("pulse at full scale", unit="us", default=2000.0, above=0)
+    trim: float = key("shift of the middle pulse; end points stay", unit="us", default=0.0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Drive:
+    """One servo with its patch, calibration, motion limits and linkage."""
+
+    name: str
+    servo: str = key("servo type, a name under [servos]")
+    joint: str | None = key("joint it moves; may be left out where a differential names it", default=None)
+    universe: int = key("universe", default=1, least=1, most=63999)
+    address: int = key("address of the value, or of its coarse byte", least=1, most=512)
+    bits: Literal[8, 16] = key("8, or 16: address is coarse, address + 1 is fine", default=8)
+    pulse: Pulse = field(default_factory=Pulse)
+    speed: float | None = key("speed limit at the shaft; default: the servo's speed", unit="deg/s", default=None, above=0)
+    acceleration: float | None = key("acceleration limit at the shaft", unit="deg/s2", default=None, above=0)
+    rest: int | None = key("value before the first frame; default: the middle", default=None, least=0, most=65535)
+    linkage: Linkage = field(default_factory=Direct)
+
+    @property
+    def full_scale(self) -> int:
+        """Largest value: 255 or 65535."""
+        return (1 << self.bits) - 1
+
+    @property
+    def middle(self) -> int:
+        """Middle value: 128 or 32768."""
+        return 1 << (self.bits - 1)
+
+    @property
+    def rest_value(self) -> int:
+        """The value before the first frame."""
+        return self.middle if self.rest is None else self.rest
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Clearance:
+    """What is near enough to tell, and which pairs may touch."""
+
+    margin: float = key("clearance below this is told", unit="mm", default=2.0, least=0)
+    ignore: tuple[tuple[str, str], ...] = key("pairs of links left out", default=())
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Prop:
+    """A whole prop. `joints` are the moving ones (axis J); `fixed` are the others.
+
+    `text` is the prop file as the builder wrote it and `files` what stands beside it (meshes, looks),
+    by path from the prop folder: nothing after the reader opens a file.
+    """
+
+    format: ClassVar[int] = 1
+
+    name: str
+    supply: Supply | None
+    servos: tuple[Servo, ...]
+    links: tuple[Link, ...]
+    joints: tuple[Joint, ...]
+    fixed: tuple[Joint, ...]
+    drives: tuple[Drive, ...]
+    clearance: Clearance
+    text: str
+    files: Mapping[str, bytes]

@@ -1,0 +1,163 @@
+"""From plain TOML data to data classes, telling every problem instead of stopping at the first.
+
+Walks the type of each key declared with `posekit.fields.key`. Written here, not left to a library,
+because the messages are the product, and because it costs the page nothing to load.
+"""
+
+from __future__ import annotations
+
+import math
+import types
+from collections.abc import Callable, Mapping
+from dataclasses import MISSING, Field, dataclass, field, fields, is_dataclass
+from difflib import get_close_matches
+from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
+
+from posekit.fields import is_key
+from posekit.prop.places import Path
+
+ABSENT: Any = object()
+
+
+@dataclass
+class Problems:
+    """The problems met so far: (key path, code, sentence)."""
+
+    found: list[tuple[Path, str, str]] = field(default_factory=list)
+
+    def tell(self, path: Path, code: str, sentence: str) -> Any:
+        """Note a problem; gives ABSENT, so that a reader can `return problems.tell(...)`."""
+        self.found.append((path, code, sentence))
+        return ABSENT
+
+
+def shown(value: Any) -> str:
+    """A value as found, short enough for a message."""
+    text = str(value).lower() if isinstance(value, bool) else repr(value) if isinstance(value, str) else str(value)
+    return text if len(text) <= 60 else text[:57] + "..."
+
+
+def build(cls: type, table: Any, path: Path, problems: Problems, **given: Any) -> Any:
+    """An instance of data class `cls` from a table; ABSENT if a key is missing or wrong.
+
+    `given` are fields that do not come from the keys of this table.
+    """
+    if not isinstance(table, Mapping):
+        return problems.tell(path, "wrong-type", f"= {shown(table)}: a table is needed")
+    hints = get_type_hints(cls)
+    declared = {f.name: f for f in fields(cls) if f.name not in given and _is_read(f, hints)}
+    tell_unknown(table, declared, path, problems)
+    built = dict(given)
+    for name, declaration in declared.items():
+        if name in table:
+            built[name] = convert(hints[name], table[name], (*path, name), problems, declaration.metadata)
+        elif declaration.default is MISSING and declaration.default_factory is MISSING:
+            built[name] = problems.tell((*path, name), "missing-key", f"is missing: {_wanted(declaration, hints)}")
+    if any(value is ABSENT for value in built.values()):
+        return ABSENT
+    return cls(**built)
+
+
+def tell_unknown(table: Mapping[str, Any], known: Mapping[str, Any], path: Path, problems: Problems) -> None:
+    """Tell every key of the table that is not known, with the nearest known ones."""
+    for name in table:
+        if name not in known:
+            near = get_close_matches(str(name), list(known), n=1)
+            right = f"did you mean '{near[0]}'?" if near else f"known here: {', '.join(known) or 'nothing'}"
+            problems.tell((*path, name), "unknown-key", f"is not a key of the prop file; {right}")
+
+
+def convert(hint: Any, value: Any, path: Path, problems: Problems, limits: Mapping[str, Any]) -> Any:
+    """One TOML value as the annotated type, within the limits declared for its key."""
+    origin = get_origin(hint)
+    if origin in (Union, types.UnionType):
+        hint = next(option for option in get_args(hint) if option is not type(None))
+        return convert(hint, value, path, problems, limits)
+    if origin is Literal:
+        return _one_of(get_args(hint), value, path, problems)
+    if origin is tuple:
+        return _tuple(get_args(hint), value, path, problems, limits)
+    if is_dataclass(hint):
+        return build(hint, value, path, problems)
+    return _SCALARS[hint](value, path, problems, limits)
+
+
+def _tuple(kinds: tuple[Any, ...], value: Any, path: Path, problems: Problems, limits: Mapping[str, Any]) -> Any:
+    repeated = len(kinds) == 2 and kinds[1] is Ellipsis
+    if not isinstance(value, list) or not (repeated or len(value) == len(kinds)):
+        size = "a list" if repeated else f"a list of {len(kinds)}"
+        return problems.tell(path, "wrong-type", f"= {shown(value)}: {size} is needed")
+    each = [kinds[0]] * len(value) if repeated else kinds
+    built = tuple(
+        convert(kind, item, (*path, i), problems, limits) for i, (kind, item) in enumerate(zip(each, value, strict=True))
+    )
+    return ABSENT if any(item is ABSENT for item in built) else built
+
+
+def _one_of(options: tuple[Any, ...], value: Any, path: Path, problems: Problems) -> Any:
+    # 8.0 equals 8 in Python, but a count of bits is a whole number.
+    if any(value == option and type(value) is type(option) for option in options):
+        return value
+    return problems.tell(path, "wrong-value", f"= {shown(value)}: use {' or '.join(shown(o) for o in options)}")
+
+
+def _number(value: Any, path: Path, problems: Problems, limits: Mapping[str, Any]) -> Any:
+    if isinstance(value, bool) or not isinstance(value, (int, float)):
+        return problems.tell(path, "wrong-type", f"= {shown(value)}: a number is needed{_unit(limits)}")
+    try:
+        number = float(value)
+    except OverflowError:
+        number = math.inf
+    if not math.isfinite(number):
+        return problems.tell(path, "wrong-value", f"= {shown(value)}: a finite number is needed{_unit(limits)}")
+    return _within(number, path, problems, limits)
+
+
+def _whole(value: Any, path: Path, problems: Problems, limits: Mapping[str, Any]) -> Any:
+    if isinstance(value, bool) or not isinstance(value, int):
+        return problems.tell(path, "wrong-type", f"= {shown(value)}: a whole number is needed")
+    return _within(value, path, problems, limits)
+
+
+def _within(number: float, path: Path, problems: Problems, limits: Mapping[str, Any]) -> Any:
+    above, least, most = limits.get("above"), limits.get("least"), limits.get("most")
+    if above is not None and not number > above:
+        return problems.tell(path, "out-of-range", f"= {number:g}: use more than {above:g}{_unit(limits)}")
+    if least is not None and number < least:
+        return problems.tell(path, "out-of-range", f"= {number:g}: use {least:g} or more{_unit(limits)}")
+    if most is not None and number > most:
+        return problems.tell(path, "out-of-range", f"= {number:g}: use {most:g} or less{_unit(limits)}")
+    return number
+
+
+def _text(value: Any, path: Path, problems: Problems, limits: Mapping[str, Any]) -> Any:
+    if isinstance(value, str) and value:
+        return value
+    return problems.tell(path, "wrong-type", f"= {shown(value)}: a text in quotes is needed")
+
+
+def _flag(value: Any, path: Path, problems: Problems, limits: Mapping[str, Any]) -> Any:
+    if isinstance(value, bool):
+        return value
+    return problems.tell(path, "wrong-type", f"= {shown(value)}: use true or false")
+
+
+_SCALARS: dict[type, Callable[[Any, Path, Problems, Mapping[str, Any]], Any]] = {
+    float: _number,
+    int: _whole,
+    str: _text,
+    bool: _flag,
+}
+
+
+def _unit(limits: Mapping[str, Any]) -> str:
+    return f" ({limits['unit']})" if limits.get("unit") else ""
+
+
+def _is_read(declaration: Field[Any], hints: Mapping[str, Any]) -> bool:
+    return is_key(declaration) or any(is_dataclass(kind) for kind in (hints[declaration.name], *get_args(hints[declaration.name])))
+
+
+def _wanted(declaration: Field[Any], hints: Mapping[str, Any]) -> str:
+    doc, unit = declaration.metadata.get("doc", declaration.name), _unit(declaration.metadata)
+    return f"{doc}{unit}"

@@ -1,0 +1,78 @@
+"""Writes: one key of a prop file changed with comments and order kept, and files whole or not at all."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from pathlib import Path as FilePath
+from typing import Any
+
+from posekit.errors import PosekitError, error
+from posekit.prop.model import Prop
+from posekit.prop.places import parse
+from posekit.prop.reader import PROP_FILE, read
+
+
+def edit(prop: Prop, key_path: str, value: Any) -> Prop:
+    """The prop with one key changed, its text otherwise as the builder wrote it.
+
+    `key_path` is as in messages: `drives.jaw.pulse.low`, `links.body.shapes[0].colour`. Tables on the
+    way are made where missing; None removes the key. Raises PosekitError if the result is no valid prop.
+    """
+    import tomlkit  # only edits need it
+
+    document = tomlkit.parse(prop.text)
+    *way, last = parse(key_path)
+    table: Any = document
+    for part in way:
+        try:
+            if isinstance(part, str) and part not in table:
+                table[part] = tomlkit.table()
+            table = table[part]
+        except (KeyError, IndexError, TypeError) as problem:
+            raise PosekitError([error("unknown-key", key_path, "is not in the prop file")]) from problem
+    try:
+        if value is None:
+            table.pop(last, None)
+        else:
+            table[last] = value
+    except (KeyError, IndexError, TypeError, AttributeError, ValueError) as problem:
+        raise PosekitError([error("unknown-key", key_path, "cannot be set in the prop file")]) from problem
+    return read({**prop.files, PROP_FILE: tomlkit.dumps(document).encode()}, PROP_FILE)
+
+
+def save(prop: Prop, folder: str | FilePath) -> None:
+    """Write the prop file and the files beside it into `folder`. Each file is written whole or not at all."""
+    for path, content in {**prop.files, PROP_FILE: prop.text.encode()}.items():
+        write_whole(FilePath(folder) / path, content)
+
+
+def write_whole(path: str | FilePath, content: bytes) -> None:
+    """Write a file so that a crash leaves the old one or the new one, never a half.
+
+    Raises PosekitError if the place cannot be written.
+    """
+    place = FilePath(path)
+    try:
+        place.parent.mkdir(parents=True, exist_ok=True)
+        handle, unfinished = tempfile.mkstemp(dir=place.parent, prefix=f".{place.name}.")
+        try:
+            with os.fdopen(handle, "wb") as file:
+                file.write(content)
+            os.chmod(unfinished, _mode_of(place))
+            os.replace(unfinished, place)
+        except BaseException:
+            os.unlink(unfinished)
+            raise
+    except OSError as problem:
+        reason = problem.strerror or str(problem)
+        raise PosekitError([error("unwritable", "", f"cannot be written ({reason})", file=str(place))]) from problem
+
+
+def _mode_of(place: FilePath) -> int:
+    # mkstemp makes files only the owner can read; a result is an ordinary file, or stays as it was.
+    if place.exists():
+        return place.stat().st_mode & 0o777
+    mask = os.umask(0)
+    os.umask(mask)
+    return 0o666 & ~mask

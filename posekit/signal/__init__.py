@@ -1,0 +1,1 @@
+"""From slot values to shaft angles: snapshot, patch, calibration."""

@@ -1,0 +1,60 @@
+"""The patch: which slots of a snapshot drive which servo, and back."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from posekit.errors import Finding, note
+from posekit.prop.model import Drive, Prop
+from posekit.signal.snapshot import Slot, Snapshot
+
+Array = NDArray[np.float64]
+
+
+def patched(prop: Prop, snapshot: Snapshot) -> tuple[Array, list[Finding]]:
+    """The value of every drive (D,), with notes on addresses the snapshot does not give or no drive uses.
+
+    A drive whose coarse slot is missing stands at its rest value; a missing fine slot takes the fine
+    byte of the rest value.
+    """
+    findings: list[Finding] = []
+    values = np.array([_value(drive, snapshot, findings) for drive in prop.drives], float)
+    used = {slot for drive in prop.drives for slot in slots_of(drive)}
+    spare = [f"{universe}/{address}" for universe, address in snapshot.slots if (universe, address) not in used]
+    # A whole frame always has slots that belong to other fixtures; only a hand-made list is worth a note.
+    if spare and len(snapshot.slots) < 512:
+        findings.append(note("unpatched", "snapshot", f"no drive of this prop uses {', '.join(spare)}"))
+    return values, findings
+
+
+def slots_of(drive: Drive) -> tuple[Slot, ...]:
+    """The slots of a drive: one, or coarse and fine."""
+    return tuple((drive.universe, drive.address + i) for i in range(drive.bits // 8))
+
+
+def snapshot_of(prop: Prop, values: ArrayLike) -> Snapshot:
+    """The snapshot that gives every drive its value (D,); values are rounded to whole numbers."""
+    slots: dict[Slot, int] = {}
+    for drive, value in zip(prop.drives, np.rint(np.asarray(values, float)).astype(int), strict=True):
+        for slot, byte in zip(slots_of(drive), int(value).to_bytes(drive.bits // 8, "big"), strict=True):
+            slots[slot] = byte
+    return Snapshot(slots)
+
+
+def _value(drive: Drive, snapshot: Snapshot, findings: list[Finding]) -> int:
+    slots = slots_of(drive)
+    missing = [slot for slot in slots if slot not in snapshot.slots]
+    if slots[0] in missing:
+        findings.append(_missing(drive, slots[0], f"so it stands at its rest value {drive.rest_value}"))
+        return drive.rest_value
+    rest = drive.rest_value.to_bytes(len(slots), "big")
+    if missing:
+        findings.append(_missing(drive, slots[1], f"so the fine byte is that of the rest value, {rest[1]}"))
+    given = bytes(snapshot.slots.get(slot, byte) for slot, byte in zip(slots, rest, strict=True))
+    return int.from_bytes(given, "big")
+
+
+def _missing(drive: Drive, slot: Slot, consequence: str) -> Finding:
+    sentence = f"the snapshot does not give universe {slot[0]} address {slot[1]}, {consequence}"
+    return note("missing-address", drive.name, sentence)

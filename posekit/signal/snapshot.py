@@ -1,0 +1,191 @@
+"""Snapshots: slot values of one or more universes at one instant, read from files or from typed text."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import re
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from types import MappingProxyType
+
+from posekit.errors import Finding, PosekitError, error
+
+SLOTS = 512  # data slots of a universe, ANSI E1.11
+TOP = 255  # largest slot value
+TOP_UNIVERSE = 63999  # ANSI E1.31, 6.2.7
+
+Slot = tuple[int, int]  # universe, address
+Row = tuple[str, str, str, str]  # where it stands, universe, address, value: as found
+
+_HEADER = ("universe", "address", "value")
+_TYPED = re.compile(r"(?:(\S+?)\s*/\s*)?(\S+?)\s*@\s*(\S+)")
+
+
+@dataclass(frozen=True, slots=True)
+class Snapshot:
+    """Slot values 0..255 by (universe, address). A 16-bit drive reads two of them, coarse and fine."""
+
+    slots: Mapping[Slot, int]
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "slots", MappingProxyType(dict(sorted(self.slots.items()))))
+
+    @staticmethod
+    def read(path: str | Path) -> Snapshot:
+        """The snapshot in a .csv, .json, .bin or .txt file. Raises PosekitError with every bad row at once."""
+        place = Path(path)
+        try:
+            return Snapshot.decode(place.read_bytes(), place.suffix.lower(), str(place))
+        except OSError as problem:
+            reason = problem.strerror or str(problem)
+            raise PosekitError([error("unreadable", "", f"cannot be read ({reason})", file=str(place))]) from problem
+
+    @staticmethod
+    def decode(content: bytes, suffix: str, name: str = "snapshot") -> Snapshot:
+        """The snapshot in the bytes of a file with that suffix; `name` is how messages call it."""
+        if suffix == ".bin":
+            return _frame(content, name)
+        try:
+            text = content.decode("utf-8-sig")
+        except UnicodeDecodeError as problem:
+            raise PosekitError([error("not-utf8", "", "is not UTF-8 text", file=name)]) from problem
+        if suffix == ".json":
+            return _collect(_json_rows(text, name), name)
+        if suffix == ".csv":
+            return _collect(_csv_rows(text, name), name)
+        if suffix in (".txt", ""):
+            return Snapshot.parse(text, name)
+        sentence = f"is no snapshot by its name ({suffix}); use .csv, .json, .bin (512 bytes) or .txt"
+        raise PosekitError([error("unreadable", "", sentence, file=name)])
+
+    @staticmethod
+    def parse(text: str, name: str = "snapshot") -> Snapshot:
+        """The snapshot in typed text such as `1/9@128, 1/10@50%`; universe 1 may be left out."""
+        return _collect(_typed_rows(text), name)
+
+    def csv(self) -> str:
+        """As CSV text."""
+        rows = (f"{universe},{address},{value}\n" for (universe, address), value in self.slots.items())
+        return ",".join(_HEADER) + "\n" + "".join(rows)
+
+    def json(self) -> str:
+        """As JSON text: {"1": {"9": 128}}."""
+        by_universe: dict[str, dict[str, int]] = {}
+        for (universe, address), value in self.slots.items():
+            by_universe.setdefault(str(universe), {})[str(address)] = value
+        return json.dumps(by_universe)
+
+    def text(self) -> str:
+        """As text to type: `1/9@128, 1/10@50`."""
+        return ", ".join(f"{universe}/{address}@{value}" for (universe, address), value in self.slots.items())
+
+
+def _frame(content: bytes, name: str) -> Snapshot:
+    if len(content) != SLOTS:
+        sentence = f"has {len(content)} bytes; a raw frame is {SLOTS} slot values without the start code"
+        raise PosekitError([error("wrong-length", "", sentence, file=name)])
+    return Snapshot({(1, address): value for address, value in enumerate(content, start=1)})
+
+
+def _csv_rows(text: str, name: str) -> Iterator[Row]:
+    reader = csv.reader(io.StringIO(text), skipinitialspace=True)
+    header_seen = False
+    for cells in reader:
+        row = f"row {reader.line_num}"
+        found = [cell.strip() for cell in cells]
+        if not any(found) or found[0].startswith("#"):
+            continue
+        if not header_seen:
+            header_seen = True
+            if tuple(cell.lower() for cell in found) != _HEADER:
+                sentence = f"starts with '{','.join(found)}'; the first row must be {','.join(_HEADER)}"
+                raise PosekitError([error("wrong-header", row, sentence, file=name, line=reader.line_num)])
+        elif len(found) != 3:
+            yield row, ",".join(found), "", ""
+        else:
+            yield row, found[0], found[1], found[2]
+
+
+def _json_rows(text: str, name: str) -> Iterator[Row]:
+    # JSON itself keeps the last of two equal keys; a double entry must be told instead.
+    try:
+        universes = json.loads(text, object_pairs_hook=list)
+    except (ValueError, RecursionError) as problem:
+        raise PosekitError([error("not-json", "", f"is not JSON: {problem}", file=name)]) from problem
+    right = 'write {"1": {"9": 128}}: universe, address, value'
+    if not _is_pairs(universes) or not all(_is_pairs(slots) for _, slots in universes):
+        raise PosekitError([error("wrong-type", "", f"is no table of universes; {right}", file=name)])
+    for universe, slots in universes:
+        for address, value in slots:
+            found = value if isinstance(value, str) else json.dumps(value)
+            yield f'"{universe}"."{address}"', universe, address, found
+
+
+def _is_pairs(data: object) -> bool:
+    return isinstance(data, list) and all(isinstance(item, tuple) and len(item) == 2 for item in data)
+
+
+def _typed_rows(text: str) -> Iterator[Row]:
+    for number, line in enumerate(text.splitlines(), start=1):
+        for entry in re.split(r"[,;]", line.split("#")[0]):
+            if not entry.strip():
+                continue
+            row = f"line {number}: '{entry.strip()}'"
+            if match := _TYPED.fullmatch(entry.strip()):
+                yield row, match[1] or "1", match[2], match[3]
+            else:
+                yield row, entry.strip(), "", ""
+
+
+def _collect(rows: Iterable[Row], name: str) -> Snapshot:
+    slots: dict[Slot, int] = {}
+    first: dict[Slot, str] = {}
+    findings: list[Finding] = []
+    for row, *cells in rows:
+        slot, value, problems = _entry(*cells)
+        findings += [error("bad-row", row, problem, file=name) for problem in problems]
+        if problems:
+            continue
+        if slot in first:
+            sentence = f"universe {slot[0]} address {slot[1]} is given already in {first[slot]}; give it once"
+            findings.append(error("double-entry", row, sentence, file=name))
+        first.setdefault(slot, row)
+        slots[slot] = value
+    if findings:
+        raise PosekitError(findings)
+    return Snapshot(slots)
+
+
+def _entry(universe: str, address: str, value: str) -> tuple[Slot, int, list[str]]:
+    if not address and not value:
+        return (0, 0), 0, [f"found '{universe}'; give universe, address and value, such as 1,9,128 or 1/9@128"]
+    problems: list[str] = []
+    numbers = (
+        _whole("universe", universe, 1, TOP_UNIVERSE, problems),
+        _whole("address", address, 1, SLOTS, problems),
+    )
+    return numbers, _level(value, problems), problems
+
+
+def _level(found: str, problems: list[str]) -> int:
+    if not found.endswith("%"):
+        return _whole("value", found, 0, TOP, problems)
+    try:
+        percent = float(found[:-1])
+    except ValueError:
+        percent = -1.0
+    if not 0 <= percent <= 100:
+        problems.append(f"value {found} is not a percentage from 0% to 100%")
+        return 0
+    return int(percent * TOP / 100 + 0.5)  # half rounds up: 50 % is 128, the middle
+
+
+def _whole(what: str, found: str, least: int, most: int, problems: list[str]) -> int:
+    # isdecimal alone would take other scripts' digits, and int() would take 1_000.
+    if re.fullmatch(r"[+-]?[0-9]{1,9}", found) and least <= int(found) <= most:
+        return int(found)
+    problems.append(f"{what} '{found}' is not a whole number from {least} to {most}")
+    return 0
