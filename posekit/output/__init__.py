@@ -1,0 +1,1 @@
+"""What posekit hands out: glTF, STL, sheets. Bytes and text, never paths."""

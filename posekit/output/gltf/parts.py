@@ -1,0 +1,80 @@
+"""Shapes as glTF meshes. Equal forms share their triangles, equal colours their material."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from posekit.output.gltf.binary import Binary
+from posekit.output.gltf.frames import METRES_PER_MM, quaternion, translation
+from posekit.output.shading import shaded
+from posekit.output.surface import surface
+from posekit.prop.model import ORIGIN, Form, Link, Prop
+from posekit.transforms import placement
+
+if TYPE_CHECKING:
+    from pygltflib import Attributes, Material, Mesh, Node
+
+ROUGHNESS = 0.65  # painted plastic or foam; nothing in a prop file says metal
+
+
+@dataclass(slots=True)
+class Parts:
+    """Meshes and materials of one GLB under construction."""
+
+    prop: Prop
+    binary: Binary
+    meshes: list[Mesh] = field(default_factory=list)
+    materials: list[Material] = field(default_factory=list)
+    _triangles: dict[Form, tuple[Attributes, int]] = field(default_factory=dict)
+    _colours: dict[str, int] = field(default_factory=dict)
+
+    def nodes(self, link: Link) -> list[Node]:
+        """A node for each shape of the link, placed in the link frame and named `link/index`."""
+        from pygltflib import Mesh, Node, Primitive
+
+        found = []
+        for index, shape in enumerate(link.shapes):
+            name = f"{link.name}/{index}"
+            attributes, indices = self._form(shape.form)
+            primitive = Primitive(attributes=attributes, indices=indices, material=self._colour(shape.colour))
+            self.meshes.append(Mesh(name=name, primitives=[primitive]))
+            frame = placement(shape.at, shape.turn)
+            found.append(
+                Node(
+                    name=name,
+                    mesh=len(self.meshes) - 1,
+                    translation=None if shape.at == ORIGIN else translation(frame).tolist(),
+                    rotation=None if shape.turn == ORIGIN else quaternion(frame).tolist(),
+                    extras={"link": link.name, "shape": index, "solid": shape.solid},
+                )
+            )
+        return found
+
+    def _form(self, form: Form) -> tuple[Attributes, int]:
+        from pygltflib import Attributes
+
+        if form not in self._triangles:
+            vertices, normals, faces = shaded(*surface(self.prop, form))
+            position = self.binary.vertices(vertices * METRES_PER_MM)
+            normal = self.binary.vertices(normals)
+            self._triangles[form] = (Attributes(POSITION=position, NORMAL=normal), self.binary.faces(faces))
+        return self._triangles[form]
+
+    def _colour(self, colour: str) -> int:
+        from pygltflib import Material, PbrMetallicRoughness
+
+        key = colour.lower()
+        if key not in self._colours:
+            self._colours[key] = len(self.materials)
+            pbr = PbrMetallicRoughness(
+                baseColorFactor=[*linear(key), 1.0], metallicFactor=0.0, roughnessFactor=ROUGHNESS
+            )
+            self.materials.append(Material(name=key, pbrMetallicRoughness=pbr))
+        return self._colours[key]
+
+
+def linear(colour: str) -> list[float]:
+    """Linear red, green, blue, 0..1, of an sRGB colour `#rrggbb` (transfer function of IEC 61966-2-1)."""
+    encoded = [int(colour[start : start + 2], 16) / 255 for start in (1, 3, 5)]
+    return [round(c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4, 6) for c in encoded]

@@ -1,0 +1,28 @@
+"""The posed prop as one STL, for a slicer or a CAD program: mm, +Z up, every shape where it stands."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from posekit.errors import PosekitError, error
+from posekit.mechanism.pose import Pose
+from posekit.output.surface import surface
+from posekit.prop.model import Prop
+from posekit.transforms import placement
+
+
+def encode(prop: Prop, state: Pose) -> bytes:
+    """Binary STL of all shapes of the prop in this pose. Raises PosekitError if the prop has no shape."""
+    import trimesh
+    from trimesh.exchange.stl import export_stl
+
+    parts = []
+    for link in prop.links:
+        for shape in link.shapes:
+            vertices, faces = surface(prop, shape.form)
+            world_from_shape = np.asarray(state.links[link.name]) @ placement(shape.at, shape.turn)
+            placed = vertices @ world_from_shape[:3, :3].T + world_from_shape[:3, 3]
+            parts.append(trimesh.Trimesh(placed, faces, process=False))
+    if not parts:
+        raise PosekitError([error("no-shape", "links", "no link has a shape; an STL needs at least one")])
+    return bytes(export_stl(trimesh.util.concatenate(parts)))
