@@ -1,0 +1,162 @@
+"""Smallest distance between links, with its certificate: for batches of poses or odd pairs of poses.
+
+    solids(prop) -> Solids
+    separation(solids, link_a (N,), link_b (N,), a_from_b (N, 4, 4), beyond) -> Separation of N
+    separations(solids, pairs (K, 2), world_from_link (P, L, 4, 4), beyond)  -> Separation of (P, K)
+    distances(prop, positions (P, J))                                        -> (P, K) mm
+
+`separation` is the door for whoever asks about irregular sets: row n is link_a[n] against link_b[n], and
+only their relative pose matters. Distances are mm and 0 where the links touch or overlap.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from posekit.clearance.bounds import PiecePairs, piece_pairs, pieces_of
+from posekit.clearance.gjk import TOLERANCE_MM, Placed, gaps
+from posekit.clearance.pairs import pair_rows
+from posekit.clearance.simplex import dot
+from posekit.clearance.solids import Solids, solids
+from posekit.mechanism.kinematics import forward
+from posekit.prop.model import Prop
+
+Array = NDArray[np.float64]
+Index = NDArray[np.intp]
+
+BATCH = 2048  # pieces a go: the working set stays in a processor's second-level cache
+NO_PIECE = np.intp(-1)
+
+
+@dataclass(frozen=True, slots=True)
+class Separation:
+    """Distances between links, with what proves them; all arrays share the leading shape (N,) or (P, K).
+
+    `lower <= true distance <= upper` [mm], both 0 where links overlap. `point_a` and `point_b` (..., 3)
+    [mm] are nearest points of the two links and `normal` (..., 3) is the unit vector from link b to
+    link a between them (0 where cores overlap). `piece_a` and `piece_b` are rows of Solids. Points and
+    normals are in the frame of link a from `separation`, in the world's from `separations`.
+    Links without solid shapes are infinitely far apart.
+    """
+
+    lower: Array
+    upper: Array
+    point_a: Array
+    point_b: Array
+    normal: Array
+    piece_a: Index
+    piece_b: Index
+
+
+def distances(prop: Prop, positions: ArrayLike) -> Array:
+    """Distance (P, K) [mm] of each pair of `pairs(prop)` at positions (P, J) [deg | mm]."""
+    return separations(solids(prop), pair_rows(prop), forward(prop, positions)).upper
+
+
+def separations(
+    parts: Solids,
+    pairs: Index,
+    world_from_link: Array,
+    beyond: float = np.inf,
+    tolerance_mm: float = TOLERANCE_MM,
+) -> Separation:
+    """Separation (P, K) of links pairs[:, 0] and pairs[:, 1] (K, 2) at world_from_link (P, L, 4, 4) [mm]."""
+    P, K = len(world_from_link), len(pairs)
+    a, b = world_from_link[:, pairs[:, 0]], world_from_link[:, pairs[:, 1]]
+    b_from_world = a[..., :3, :3].swapaxes(-1, -2)
+    a_from_b = np.zeros((P, K, 4, 4))
+    a_from_b[..., :3, :3] = b_from_world @ b[..., :3, :3]
+    a_from_b[..., :3, 3] = (b_from_world @ (b[..., :3, 3] - a[..., :3, 3])[..., None])[..., 0]
+    link_a, link_b = (np.tile(side, P) for side in pairs.T)
+    flat = separation(parts, link_a, link_b, a_from_b.reshape(-1, 4, 4), beyond, tolerance_mm)
+    turn, at = a[..., :3, :3], a[..., :3, 3]
+    return Separation(
+        flat.lower.reshape(P, K),
+        flat.upper.reshape(P, K),
+        (turn @ flat.point_a.reshape(P, K, 3, 1))[..., 0] + at,
+        (turn @ flat.point_b.reshape(P, K, 3, 1))[..., 0] + at,
+        (turn @ flat.normal.reshape(P, K, 3, 1))[..., 0],
+        flat.piece_a.reshape(P, K),
+        flat.piece_b.reshape(P, K),
+    )
+
+
+def separation(
+    parts: Solids,
+    link_a: Index,
+    link_b: Index,
+    a_from_b: Array,
+    beyond: float = np.inf,
+    tolerance_mm: float = TOLERANCE_MM,
+) -> Separation:
+    """Separation (N,) of link_a[n] from link_b[n], rows of prop.links, at a_from_b (N, 4, 4) [mm].
+
+    A distance above `beyond` [mm] may be told by its bounds alone: `lower` exceeds `beyond` and the gap up
+    to `upper` stays open. Below that the two meet within `tolerance_mm`, or as near as float64 allows.
+    """
+    count = len(link_a)
+    result = Separation(
+        np.full(count, np.inf), np.full(count, np.inf), np.zeros((count, 3)), np.zeros((count, 3)),
+        np.zeros((count, 3)), np.full(count, NO_PIECE), np.full(count, NO_PIECE),
+    )
+    sizes = pieces_of(parts, link_a) * pieces_of(parts, link_b)
+    solid = np.flatnonzero(sizes)
+    goes = np.cumsum(sizes[solid]) // BATCH
+    for items in np.split(solid, np.flatnonzero(np.diff(goes)) + 1):
+        if items.size:
+            candidates = piece_pairs(parts, link_a[items], link_b[items], a_from_b[items], beyond)
+            write(result, items, nearest_pieces(parts, candidates, a_from_b[items], tolerance_mm))
+    return result
+
+
+def nearest_pieces(parts: Solids, pairs: PiecePairs, a_from_b: Array, tolerance_mm: float) -> Separation:
+    """The narrow phase over piece pairs that may matter, reduced to one row per pair of links."""
+    near = np.flatnonzero(pairs.lower <= pairs.limit[pairs.group])
+    a, b, group = pairs.piece_a[near], pairs.piece_b[near], pairs.group[near]
+    core_from_link = parts.rotation[a].swapaxes(-1, -2)
+    rotation = core_from_link @ a_from_b[group, :3, :3] @ parts.rotation[b]
+    centre = np.einsum("nij,jn->in", core_from_link, pairs.offset[:, near])
+    rounding = parts.radius[a] + parts.radius[b]
+    placed = Placed(
+        parts.cores.take(a), parts.cores.take(b), np.ascontiguousarray(rotation.transpose(1, 2, 0)),
+        centre, rounding, group,
+    )
+    gap = gaps(placed, pairs.limit, tolerance_mm)
+
+    # Far pieces keep what their bounding spheres say.
+    lower, upper = pairs.lower.copy(), pairs.upper.copy()
+    lower[near] = np.maximum(lower[near], gap.lower - rounding)
+    upper[near] = gap.upper - rounding
+    point_a, offset = parts.centre[pairs.piece_a].T, -pairs.offset
+    point_a[:, near] += np.einsum("nji,jn->in", core_from_link, gap.point_a)
+    offset[:, near] = np.einsum("nji,jn->in", core_from_link, gap.offset)
+
+    best = first_least(upper, pairs.start, pairs.group)
+    length = np.sqrt(dot(offset[:, best], offset[:, best]))
+    normal = offset[:, best] / np.where(length > 0.0, length, 1.0)
+    a, b = pairs.piece_a[best], pairs.piece_b[best]
+    return Separation(
+        np.maximum(np.minimum.reduceat(lower - pairs.slack, pairs.start), 0.0),
+        np.maximum(upper[best], 0.0),
+        (point_a[:, best] - normal * parts.radius[a]).T,
+        (point_a[:, best] - offset[:, best] + normal * parts.radius[b]).T,
+        normal.T,
+        a,
+        b,
+    )
+
+
+def first_least(values: Array, start: Index, group: Index) -> Index:
+    """The row of the first least value of each group; groups are runs of rows that begin at `start`."""
+    least = np.minimum.reduceat(values, start)
+    rows = np.flatnonzero(values == least[group])
+    return rows[np.searchsorted(rows, start)]
+
+
+def write(result: Separation, items: Index, rows: Separation) -> None:
+    """Put separations in their places of the result."""
+    for field in fields(Separation):
+        getattr(result, field.name)[items] = getattr(rows, field.name)

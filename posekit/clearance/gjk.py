@@ -1,0 +1,120 @@
+"""Distance between convex cores, many pairs at once: the narrow phase.
+
+The algorithm of Gilbert, Johnson and Keerthi (IEEE Journal of Robotics and Automation 4(2), 1988) on
+arrays whose last axis is the item. The Minkowski difference A - B is searched for its point nearest to
+the origin. Each support point w against a direction v proves `v.w / |v| <= distance`, each v found on the
+simplex proves `distance <= |v|`: every item carries its own certificate and ends when the two meet.
+
+All vectors live in the frame of core A; `Placed` tells where core B is in it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from posekit.clearance.cores import Cores, support
+from posekit.clearance.simplex import dot, nearest
+
+Array = NDArray[np.float64]
+Index = NDArray[np.intp]
+
+TOLERANCE_MM = 1e-9
+MOST_STEPS = 128
+EPSILON = float(np.finfo(np.float64).eps)
+WORTH_DROPPING = 0.15
+
+
+@dataclass(frozen=True, slots=True)
+class Placed:
+    """N pairs of cores: A, B, B's rotation (3, 3, N) and centre (3, N) [mm] in the frame of A.
+
+    `rounding` (N,) [mm] is what the two radii take off the distance. `group` (N,) names the limit that
+    tells when a pair is far enough not to matter.
+    """
+
+    a: Cores
+    b: Cores
+    rotation: Array
+    centre: Array
+    rounding: Array
+    group: Index
+
+    def take(self, items: Index) -> Placed:
+        """These pairs alone."""
+        return Placed(
+            self.a.take(items), self.b.take(items), self.rotation[..., items], self.centre[:, items],
+            self.rounding[items], self.group[items],
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Gap:
+    """Bounds (N,) [mm] on the distance of N pairs of cores, A's nearest point and the vector there from B's.
+
+    `point_a` and `offset` are (3, N) [mm] in the frame of core A; `offset` is 0 where the cores overlap.
+    """
+
+    lower: Array
+    upper: Array
+    point_a: Array
+    offset: Array
+
+
+def gaps(placed: Placed, limit: Array, tolerance_mm: float = TOLERANCE_MM) -> Gap:
+    """Distance of each pair of cores, to `tolerance_mm` or as near as float64 allows.
+
+    `limit` (G,) [mm] is changed in place: every pair lowers the limit of its group to its own upper bound
+    less rounding, and a pair whose lower bound less rounding exceeds it is left there, unfinished.
+    """
+    count = placed.group.size
+    found = Gap(np.zeros(count), np.zeros(count), np.zeros((3, count)), np.zeros((3, count)))
+    items = np.arange(count)
+    # Both centres belong to their cores, so their difference belongs to A - B: a first v. Below v, in rows
+    # 3 to 5, goes the point of A that it is made of.
+    v = np.concatenate((-placed.centre, np.zeros_like(placed.centre)))
+    norm = np.sqrt(dot(v[:3], v[:3]))
+    simplex = np.stack((v, v, v))
+    lower = np.zeros(count)
+    tiny = 16 * EPSILON * norm
+    ended = norm <= tiny
+    for step in range(MOST_STEPS):
+        u = v[:3] / np.where(norm > 0.0, norm, 1.0)
+        w = farthest(placed, u)
+        np.maximum(lower, dot(u, w[:3]), out=lower)
+        np.minimum.at(limit, placed.group, np.maximum(norm - placed.rounding, 0.0))
+        done = ended | (norm - lower <= tolerance_mm) | (lower - placed.rounding > limit[placed.group])
+        leaving = np.count_nonzero(done)
+        last = leaving == items.size or step == MOST_STEPS - 1
+        if last or leaving > WORTH_DROPPING * items.size:
+            rows = np.arange(items.size) if last else np.flatnonzero(done)
+            found.lower[items[rows]] = np.minimum(lower[rows], norm[rows])
+            found.upper[items[rows]] = norm[rows]
+            found.offset[:, items[rows]] = v[:3, rows]
+            found.point_a[:, items[rows]] = v[3:, rows]
+            if last:
+                break
+            rows = np.flatnonzero(~done)
+            placed, items, ended, tiny = placed.take(rows), items[rows], ended[rows], tiny[rows]
+            v, norm, lower = v[:, rows], norm[rows], lower[rows]
+            w, simplex = w[:, rows], simplex[:, :, rows]
+        nearer, simplex, inside = nearest(w, simplex, min(step + 1, 3))
+        nearer_norm = np.sqrt(dot(nearer[:3], nearer[:3]))
+        overlap = inside & (lower <= 0.0) & ~ended
+        closer = (nearer_norm < norm) & ~overlap & ~ended
+        v = np.where(closer, nearer, v)
+        norm = np.where(closer, nearer_norm, norm)
+        v[:3, overlap] = 0.0
+        norm[overlap] = 0.0
+        ended |= ~closer | (norm <= tiny)
+    return found
+
+
+def farthest(placed: Placed, u: Array) -> Array:
+    """Support points (6, N) of A - B against directions u (3, N), each above the point of A in it."""
+    a = support(placed.a, -u)
+    b = support(placed.b, np.einsum("ijn,in->jn", placed.rotation, u))
+    b = np.einsum("ijn,jn->in", placed.rotation, b) + placed.centre
+    return np.concatenate((a - b, a))
