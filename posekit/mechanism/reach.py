@@ -1,0 +1,115 @@
+"""Where the pulses can take the joints, as independent coordinates and as intervals of position.
+
+Each drive has one coordinate: the position of the joint that it alone moves or, at a differential, the
+angle of its shaft. Every box of coordinates can be reached, which no box of joint positions can where a
+differential or a follow joint ties several together.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from posekit.mechanism.joints import Train, followers, stop_limits, trains
+from posekit.mechanism.values import every_shaft
+from posekit.prop.model import Prop
+
+Array = NDArray[np.float64]
+
+SAMPLES = 721
+ZOOMS = 5
+
+
+@dataclass(frozen=True, slots=True)
+class Coordinates:
+    """The D independent coordinates of a prop and what they do to its J joints.
+
+    Joint positions [deg | mm] are `clip(slope @ u + offset, *stops)`, joint by joint, for any coordinates
+    u (D,) within `span` (D, 2): a joint's stops, its leader's stops and both together are one clip.
+    """
+
+    span: Array  # (D, 2)
+    slope: Array  # (J, D)
+    offset: Array  # (J,)
+    stops: Array  # (J, 2)
+
+
+def coordinates(prop: Prop) -> Coordinates:
+    """The independent coordinates of a prop, over all that its end points, linkages and stops allow.
+
+    A span holds every value of its drive exactly and whatever the shaft passes between two values: the
+    turning points of a linkage that turns back inside the range (found to 1e-12 of the span), the dead
+    points where it is held, the hard stops.
+    """
+    J, D = len(prop.joints), len(prop.drives)
+    span, slope, offset = np.zeros((D, 2)), np.zeros((J, D)), np.zeros(J)
+    stops = stop_limits(prop)
+    for train in trains(prop):
+        if len(train.drives) == 2:
+            a, b = train.drives
+            for d in train.drives:
+                shaft = every_shaft(prop, d)
+                span[d] = shaft.min(), shaft.max()
+            total, difference = train.joints
+            slope[total, a], slope[total, b] = 0.5, 0.5
+            slope[difference, a], slope[difference, b] = 0.5, -0.5
+        else:
+            d, j = train.drives[0], train.joints[0]
+            span[d] = np.clip(extremes(train, every_shaft(prop, d)), *stops[j])
+            slope[j, d] = 1.0
+    for follower, leader in followers(prop):
+        follow = prop.joints[follower].follow
+        assert follow is not None
+        slope[follower] = follow.ratio * slope[leader]
+        offset[follower] = follow.ratio * offset[leader] + follow.offset
+        led = np.sort(follow.ratio * stops[leader] + follow.offset) if follow.ratio else follow.offset
+        stops[follower] = np.clip(led, *stops[follower])
+    return Coordinates(span, slope, offset, stops)
+
+
+def extremes(train: Train, shafts_deg: Array) -> Array:
+    """Least and greatest joint position (2,) over all shaft angles from the least to the greatest given.
+
+    One drive and one joint only. The shaft angles given count exactly; between them the range is sampled
+    and each extreme sampled is zoomed in on, since a turning point need not fall on a value.
+    """
+    held = np.clip(shafts_deg, *train.linkage.closes(train.hinge))
+    grid = np.union1d(held, np.linspace(held.min(), held.max(), SAMPLES))
+    position = train.linkage.position(grid, train.hinge)
+    found = np.array([position.min(), position.max()])
+    for side, sign in enumerate((-1.0, 1.0)):
+        around, at = grid, position
+        for _ in range(ZOOMS):
+            best = int(np.argmax(sign * at))
+            low, high = around[max(best - 1, 0)], around[min(best + 1, len(around) - 1)]
+            around = np.linspace(low, high, 101)
+            at = train.linkage.position(around, train.hinge)
+            found[side] = sign * max(sign * found[side], (sign * at).max())
+    return found
+
+
+def joints_at(ways: Coordinates, u: Array) -> Array:
+    """Joint positions at coordinates; (N, D) to (N, J) degrees | mm."""
+    return np.clip(u @ ways.slope.T + ways.offset, ways.stops[:, 0], ways.stops[:, 1])
+
+
+def joints_within(ways: Coordinates, low: Array, high: Array) -> Array:
+    """Least and greatest position of each joint over boxes of coordinates; two (N, D) to (N, J, 2)."""
+    middle, half = (low + high) / 2, (high - low) / 2
+    centre = middle @ ways.slope.T + ways.offset
+    aside = half @ np.abs(ways.slope).T
+    return np.clip(
+        np.stack([centre - aside, centre + aside], axis=-1), ways.stops[:, :1], ways.stops[:, 1:]
+    )
+
+
+def reach(prop: Prop) -> Array:
+    """Least and greatest position that the pulses can bring each joint to; (J, 2) degrees | mm.
+
+    Exact at the values of each drive and safe in between. Joints of one differential, and a follow joint
+    and its leader, cannot take all combinations of these intervals: see `Coordinates`.
+    """
+    ways = coordinates(prop)
+    return joints_within(ways, ways.span[None, :, 0], ways.span[None, :, 1])[0]
