@@ -51,17 +51,23 @@ class PosekitError(Exception):
         super().__init__("\n".join(str(finding) for finding in self.findings))
 
 
-def error(code: str, subject: str, message: str, *, file: str | None = None, line: int | None = None) -> Finding:
+def error(
+    code: str, subject: str, message: str, *, file: str | None = None, line: int | None = None
+) -> Finding:
     """A finding of level `error`."""
     return Finding("error", code, subject, message, file, line)
 
 
-def warning(code: str, subject: str, message: str, *, file: str | None = None, line: int | None = None) -> Finding:
+def warning(
+    code: str, subject: str, message: str, *, file: str | None = None, line: int | None = None
+) -> Finding:
     """A finding of level `warning`."""
     return Finding("warning", code, subject, message, file, line)
 
 
-def note(code: str, subject: str, message: str, *, file: str | None = None, line: int | None = None) -> Finding:
+def note(
+    code: str, subject: str, message: str, *, file: str | None = None, line: int | None = None
+) -> Finding:
     """A finding of level `note`."""
     return Finding("note", code, subject, message, file, line)
 

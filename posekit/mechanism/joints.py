@@ -72,15 +72,15 @@ def trains(prop: Prop) -> list[Train]:
     drive_column = {drive.name: d for d, drive in enumerate(prop.drives)}
     joint_column = {joint.name: j for j, joint in enumerate(prop.joints)}
     shared = {drive.linkage.partner for drive in prop.drives if isinstance(drive.linkage, Differential)}
-    found = []
+    found: list[Train] = []
     for d, drive in enumerate(prop.drives):
         if drive.name in shared:
             continue
         if isinstance(drive.linkage, Differential):
-            drives = (d, drive_column[drive.linkage.partner])
-            joints = (joint_column[drive.linkage.sum], joint_column[drive.linkage.difference])
+            drives: tuple[int, ...] = (d, drive_column[drive.linkage.partner])
+            joints: tuple[int, ...] = (joint_column[drive.linkage.sum], joint_column[drive.linkage.difference])
         else:
-            assert drive.joint is not None
+            assert drive.joint is not None  # the reader lets only a differential's drives go without
             drives, joints = (d,), (joint_column[drive.joint],)
         found.append(Train(drives, joints, drive.linkage, hinge(prop.joints[joints[0]])))
     return found

@@ -68,7 +68,10 @@ def _dead_points_us(closes: tuple[float, float], servo: Servo) -> tuple[float, f
     """Pulses of the dead points; infinite where the servo cannot reach them."""
     travel = shaft_angle(servo.pulse_range, servo)
     within = [travel.min() <= end <= travel.max() for end in closes]
-    low, high = (float(pulse_of_shaft(end, servo)) if inside else np.inf for end, inside in zip(closes, within, strict=True))
+    low, high = (
+        float(pulse_of_shaft(end, servo)) if inside else np.inf
+        for end, inside in zip(closes, within, strict=True)
+    )
     return low, high
 
 
@@ -88,9 +91,13 @@ def _end_points(prop: Prop, drive: Drive) -> Iterator[Finding]:
     for end, pulse_us in (("low", drive.pulse.low), ("high", drive.pulse.high)):
         subject = f"drives.{drive.name}.pulse.{end}"
         if pulse_us < low:
-            yield error("end-point", subject, f"= {pulse_us:g}: below the servo's {low:g} us; use {low:g} or more")
+            yield error(
+                "end-point", subject, f"= {pulse_us:g}: below the servo's {low:g} us; use {low:g} or more"
+            )
         elif pulse_us > high:
-            yield error("end-point", subject, f"= {pulse_us:g}: above the servo's {high:g} us; use {high:g} or less")
+            yield error(
+                "end-point", subject, f"= {pulse_us:g}: above the servo's {high:g} us; use {high:g} or less"
+            )
     middle = float(asked_pulse(drive.middle, drive))
     lowest, highest = sorted((drive.pulse.low, drive.pulse.high))
     if not lowest <= middle <= highest:
@@ -117,7 +124,7 @@ def _linkage(prop: Prop, train: Train) -> Iterator[Finding]:
         report = linkage_report(prop, train)
         sentence = (
             f"cannot close over the whole range: the end points ask for shaft angles {shaft.min():.2f} to "
-            f"{shaft.max():.2f} deg, its dead points are at {report.closes_deg[0]:.2f} and {report.closes_deg[1]:.2f} deg "
+            f"{shaft.max():.2f} deg, its dead points are {report.closes_deg[0]:.2f} and {report.closes_deg[1]:.2f} deg "
             f"({report.closes_us[0]:.0f} and {report.closes_us[1]:.0f} us)"
         )
         yield error("linkage-open", subject, sentence)
@@ -148,7 +155,9 @@ def _stops(prop: Prop, train: Train, held: Array) -> Iterator[Finding]:
 
 def _differential_stops(prop: Prop, train: Train) -> Iterator[Finding]:
     ends = [every_shaft(prop, d) for d in train.drives]
-    corners = np.array([(a, b) for a in (ends[0].min(), ends[0].max()) for b in (ends[1].min(), ends[1].max())])
+    corners = np.array(
+        [(a, b) for a in (ends[0].min(), ends[0].max()) for b in (ends[1].min(), ends[1].max())]
+    )
     wanted = train.linkage.position(corners, train.hinge)
     stops = stop_limits(prop)
     for column, j in enumerate(train.joints):
@@ -166,7 +175,9 @@ def _undriven(prop: Prop) -> Iterator[Finding]:
     driven = {j for train in trains(prop) for j in train.joints}
     for j, joint in enumerate(prop.joints):
         if j not in driven and joint.follow is None:
-            yield note("undriven", f"joints.{joint.name}", "no drive moves it and it follows none: it stays at 0")
+            yield note(
+                "undriven", f"joints.{joint.name}", "no drive moves it and it follows none: it stays at 0"
+            )
 
 
 def _supply(prop: Prop) -> Iterator[Finding]:
@@ -176,7 +187,9 @@ def _supply(prop: Prop) -> Iterator[Finding]:
     used = {drive.servo for drive in prop.drives}
     for servo in prop.servos:
         if servo.name in used and servo.voltage and not servo.voltage[0] <= volts <= servo.voltage[1]:
-            sentence = f"= {volts:g}: servo '{servo.name}' takes {servo.voltage[0]:g} to {servo.voltage[1]:g} V"
+            sentence = (
+                f"= {volts:g}: servo '{servo.name}' takes {servo.voltage[0]:g} to {servo.voltage[1]:g} V"
+            )
             yield error("supply-voltage", "supply.voltage", sentence)
     stall = [servo_of(prop, drive).stall_current for drive in prop.drives]
     known = [current for current in stall if current is not None]

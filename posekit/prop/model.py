@@ -25,7 +25,9 @@ class Servo:
     """A type of servo, from its data sheet."""
 
     name: str
-    pulse_range: tuple[float, float] = key("pulse widths the servo accepts", unit="us", default=(500.0, 2500.0), above=0)
+    pulse_range: tuple[float, float] = key(
+        "pulse widths the servo accepts", unit="us", default=(500.0, 2500.0), above=0
+    )
     travel: float = key("turn of the shaft over pulse_range", unit="deg", default=180.0, above=0)
     reverse: bool = key("true: the shaft turns the other way as the pulse grows", default=False)
     points: tuple[tuple[float, float], ...] = key(
@@ -101,7 +103,9 @@ class Link:
     """A rigid part."""
 
     name: str
-    mass: float | None = key("mass; default: density times volume of the shapes", unit="g", default=None, least=0)
+    mass: float | None = key(
+        "mass; default: density times volume of the shapes", unit="g", default=None, least=0
+    )
     density: float = key("density, where mass is not given", unit="g/cm3", default=1.0, above=0)
     shapes: tuple[Shape, ...] = ()
 
@@ -150,9 +154,13 @@ class Drive:
     address: int = key("address of the value, or of its coarse byte", least=1, most=512)
     bits: Literal[8, 16] = key("8, or 16: address is coarse, address + 1 is fine", default=8)
     pulse: Pulse = field(default_factory=Pulse)
-    speed: float | None = key("speed limit at the shaft; default: the servo's speed", unit="deg/s", default=None, above=0)
+    speed: float | None = key(
+        "speed limit at the shaft; default: the servo's speed", unit="deg/s", default=None, above=0
+    )
     acceleration: float | None = key("acceleration limit at the shaft", unit="deg/s2", default=None, above=0)
-    rest: int | None = key("value before the first frame; default: the middle", default=None, least=0, most=65535)
+    rest: int | None = key(
+        "value before the first frame; default: the middle", default=None, least=0, most=65535
+    )
     linkage: Linkage = field(default_factory=Direct)
 
     @property

@@ -41,9 +41,7 @@ def load(path: str | FilePath) -> Prop:
 
     Raises PosekitError with every problem of the file at once.
     """
-    place = FilePath(path)
-    if place.is_dir():
-        place = place / PROP_FILE
+    place = place_of(path)
     try:
         content = place.read_bytes()
         if place.suffix.lower() == ".glb":
@@ -52,7 +50,15 @@ def load(path: str | FilePath) -> Prop:
     except OSError as problem:
         reason = problem.strerror or str(problem)
         hint = "give a prop folder, its prop.toml or a GLB that posekit wrote"
-        raise PosekitError([error("unreadable", "", f"cannot be read ({reason}); {hint}", file=str(place))]) from problem
+        raise PosekitError(
+            [error("unreadable", "", f"cannot be read ({reason}); {hint}", file=str(place))]
+        ) from problem
+
+
+def place_of(path: str | FilePath) -> FilePath:
+    """The file meant by a path: the prop.toml of a folder, else the file itself."""
+    place = FilePath(path)
+    return place / PROP_FILE if place.is_dir() else place
 
 
 def read(files: Mapping[str, bytes], name: str = PROP_FILE) -> Prop:
@@ -77,7 +83,10 @@ def read(files: Mapping[str, bytes], name: str = PROP_FILE) -> Prop:
 def placed(found: list[tuple[Path, str, str]], text: str, name: str) -> list[Finding]:
     """Problems as findings with their lines, in the order of the file."""
     lines = lines_of_keys(text)
-    findings = [error(code, dotted(path), sentence, file=name, line=line_of(path, lines)) for path, code, sentence in found]
+    findings = [
+        error(code, dotted(path), sentence, file=name, line=line_of(path, lines))
+        for path, code, sentence in found
+    ]
     return sorted(findings, key=lambda finding: finding.line or 0)
 
 
@@ -96,29 +105,45 @@ def _parse(content: bytes, name: str) -> tuple[str, dict[str, Any]]:
         return text, tomllib.loads(text)
     except UnicodeDecodeError as problem:
         line = content[: problem.start].count(b"\n") + 1
-        raise PosekitError([error("not-utf8", "", "is not UTF-8 text; save it as UTF-8", file=name, line=line)]) from problem
+        raise PosekitError(
+            [error("not-utf8", "", "is not UTF-8 text; save it as UTF-8", file=name, line=line)]
+        ) from problem
     except tomllib.TOMLDecodeError as problem:
         at = re.search(r"line (\d+)", str(problem))
         line = int(at[1]) if at else len(text.splitlines())
-        raise PosekitError([error("not-toml", "", f"is not TOML: {problem}", file=name, line=line)]) from problem
+        raise PosekitError(
+            [error("not-toml", "", f"is not TOML: {problem}", file=name, line=line)]
+        ) from problem
     except (RecursionError, ValueError) as problem:
         # tomllib lets these through for absurdly deep nesting and for numbers of thousands of digits.
-        raise PosekitError([error("not-toml", "", f"is not TOML that can be read: {problem}", file=name)]) from problem
+        raise PosekitError(
+            [error("not-toml", "", f"is not TOML that can be read: {problem}", file=name)]
+        ) from problem
 
 
 def _prop(data: dict[str, Any], text: str, files: Mapping[str, bytes], problems: Problems) -> Any:
     tell_unknown(data, dict.fromkeys(_TOP), (), problems)
     if data.get("format") != Prop.format or isinstance(data.get("format"), bool):
-        problems.tell(("format",), "wrong-format", f"= {shown(data.get('format', 'missing'))}: use {Prop.format}")
-    joints = _named(data, "joints", lambda table, path, name: build(Joint, table, path, problems, name=name), problems)
+        problems.tell(
+            ("format",), "wrong-format", f"= {shown(data.get('format', 'missing'))}: use {Prop.format}"
+        )
+    joints = _named(
+        data, "joints", lambda table, path, name: build(Joint, table, path, problems, name=name), problems
+    )
     parts = {
         "name": convert(str, data.get("name"), ("name",), problems, {}),
         "supply": build(Supply, data["supply"], ("supply",), problems) if "supply" in data else None,
-        "servos": _named(data, "servos", lambda table, path, name: build(Servo, table, path, problems, name=name), problems),
-        "links": _named(data, "links", lambda table, path, name: _link(table, path, name, problems), problems),
+        "servos": _named(
+            data, "servos", lambda table, path, name: build(Servo, table, path, problems, name=name), problems
+        ),
+        "links": _named(
+            data, "links", lambda table, path, name: _link(table, path, name, problems), problems
+        ),
         "joints": joints if joints is ABSENT else tuple(joint for joint in joints if joint.type != "fixed"),
         "fixed": joints if joints is ABSENT else tuple(joint for joint in joints if joint.type == "fixed"),
-        "drives": _named(data, "drives", lambda table, path, name: _drive(table, path, name, problems), problems),
+        "drives": _named(
+            data, "drives", lambda table, path, name: _drive(table, path, name, problems), problems
+        ),
         "clearance": build(Clearance, data.get("clearance", {}), ("clearance",), problems),
     }
     if any(part is ABSENT for part in parts.values()):
@@ -126,10 +151,14 @@ def _prop(data: dict[str, Any], text: str, files: Mapping[str, bytes], problems:
     return Prop(**parts, text=text, files=files)
 
 
-def _named(data: Mapping[str, Any], key: str, one: Callable[[Any, Path, str], Any], problems: Problems) -> Any:
+def _named(
+    data: Mapping[str, Any], key: str, one: Callable[[Any, Path, str], Any], problems: Problems
+) -> Any:
     tables = data.get(key, {})
     if not isinstance(tables, Mapping):
-        return problems.tell((key,), "wrong-type", f"= {shown(tables)}: tables such as [{key}.name] are needed")
+        return problems.tell(
+            (key,), "wrong-type", f"= {shown(tables)}: tables such as [{key}.name] are needed"
+        )
     built = tuple(one(table, (key, name), name) for name, table in tables.items())
     return ABSENT if any(item is ABSENT for item in built) else built
 
@@ -139,7 +168,9 @@ def _link(table: Any, path: Path, name: str, problems: Problems) -> Any:
         return build(Link, table, path, problems, name=name)
     entries = table.get("shapes", [])
     if not isinstance(entries, list):
-        return problems.tell((*path, "shapes"), "wrong-type", f"= {shown(entries)}: [[{dotted(path)}.shapes]] is needed")
+        return problems.tell(
+            (*path, "shapes"), "wrong-type", f"= {shown(entries)}: [[{dotted(path)}.shapes]] is needed"
+        )
     shapes = tuple(_shape(entry, (*path, "shapes", i), problems) for i, entry in enumerate(entries))
     rest = {key: value for key, value in table.items() if key != "shapes"}
     link = build(Link, rest, path, problems, name=name, shapes=shapes)
@@ -156,7 +187,9 @@ def _shape(table: Any, path: Path, problems: Problems) -> Any:
     kinds = [kind for kind in _FORMS if kind in table]
     if len(kinds) != 1:
         found = " and ".join(kinds) or "none of them"
-        return problems.tell(path, "wrong-shape", f"a shape is exactly one of {', '.join(_FORMS)}; found {found}")
+        return problems.tell(
+            path, "wrong-shape", f"a shape is exactly one of {', '.join(_FORMS)}; found {found}"
+        )
     kind = kinds[0]
     form = _form(kind, table, path, problems)
     own = (kind, *_MESH_KEYS) if kind == "mesh" else (kind,)
@@ -190,8 +223,8 @@ def _linkage(table: Any, path: Path, problems: Problems) -> Any:
         return problems.tell(path, "wrong-type", f"= {shown(table)}: a table is needed")
     kind = table.get("type", "direct")
     if not isinstance(kind, str) or kind not in LINKAGES:
-        return problems.tell((*path, "type"), "wrong-value", f"= {shown(kind)}: use one of {', '.join(LINKAGES)}")
+        return problems.tell(
+            (*path, "type"), "wrong-value", f"= {shown(kind)}: use one of {', '.join(LINKAGES)}"
+        )
     rest = {key: value for key, value in table.items() if key != "type"}
     return build(LINKAGES[kind], rest, path, problems)
-
-

@@ -72,8 +72,16 @@ def _shapes(prop: Prop) -> Iterator[Problem]:
                 for key, file in (("mesh", shape.form.path), ("pieces", shape.form.pieces)):
                     if file is not None and file not in prop.files:
                         there = ", ".join(name for name in prop.files if name.startswith("meshes/"))
-                        right = f"files there: {there}" if there else "put it into the folder meshes/ beside the prop file"
-                        yield (*path, key), "missing-file", f"= '{file}': there is no such file beside the prop file; {right}"
+                        right = (
+                            f"files there: {there}"
+                            if there
+                            else "put it into the folder meshes/ beside the prop file"
+                        )
+                        yield (
+                            (*path, key),
+                            "missing-file",
+                            f"= '{file}': there is no such file beside the prop file; {right}",
+                        )
 
 
 def _joint(joint: Joint, prop: Prop) -> Iterator[Problem]:
@@ -83,7 +91,11 @@ def _joint(joint: Joint, prop: Prop) -> Iterator[Problem]:
         if name not in links:
             yield _unknown((*path, key), "link", name, links)
     if np.linalg.norm(joint.axis) == 0 or not np.isfinite(np.linalg.norm(joint.axis)):
-        yield (*path, "axis"), "wrong-value", f"= {list(joint.axis)}: an axis needs a direction, such as [0, 1, 0]"
+        yield (
+            (*path, "axis"),
+            "wrong-value",
+            f"= {list(joint.axis)}: an axis needs a direction, such as [0, 1, 0]",
+        )
     if joint.stops:
         yield from _rising((*path, "stops"), joint.stops)
     if joint.follow is None:
@@ -103,13 +115,15 @@ def _tree(prop: Prop, joints: tuple[Joint, ...]) -> Iterator[Problem]:
     for joint in joints:
         if joint.child in carrier:
             other = carrier[joint.child].name
-            sentence = f"= '{joint.child}': that link hangs on joint '{other}' already; a link hangs on one joint"
+            sentence = (
+                f"= '{joint.child}': that link hangs on joint '{other}' already; a link hangs on one joint"
+            )
             yield ("joints", joint.name, "child"), "two-parents", sentence
         carrier.setdefault(joint.child, joint)
     roots = [link.name for link in prop.links if link.name not in carrier]
     if len(roots) > 1:
         for name in roots[1:]:
-            sentence = f"hangs on no joint, and neither does '{roots[0]}': a prop has one root; add a joint with this child"
+            sentence = f"hangs on no joint, nor does '{roots[0]}': a prop has one root; add a joint with this child"
             yield ("links", name), "two-roots", sentence
     yield from _loops(prop, carrier)
 
@@ -138,7 +152,11 @@ def _follow_loops(prop: Prop) -> Iterator[Problem]:
         while name in leader and name != start and steps <= len(leader):
             name, steps = leader[name], steps + 1
         if name == start:
-            yield ("joints", start, "follow", "joint"), "loop", f"= '{leader[start]}': these joints follow each other in a loop"
+            yield (
+                ("joints", start, "follow", "joint"),
+                "loop",
+                f"= '{leader[start]}': these joints follow each other in a loop",
+            )
 
 
 def _drive(drive: Drive, prop: Prop) -> Iterator[Problem]:
@@ -147,9 +165,17 @@ def _drive(drive: Drive, prop: Prop) -> Iterator[Problem]:
     if drive.servo not in servos:
         yield _unknown((*path, "servo"), "servo type", drive.servo, servos)
     if drive.bits == 16 and drive.address == 512:
-        yield (*path, "address"), "out-of-range", "= 512: a 16-bit drive also needs the next address; use 511 or less"
+        yield (
+            (*path, "address"),
+            "out-of-range",
+            "= 512: a 16-bit drive also needs the next address; use 511 or less",
+        )
     if drive.rest is not None and drive.rest > drive.full_scale:
-        yield (*path, "rest"), "out-of-range", f"= {drive.rest}: use {drive.full_scale} or less ({drive.bits} bit)"
+        yield (
+            (*path, "rest"),
+            "out-of-range",
+            f"= {drive.rest}: use {drive.full_scale} or less ({drive.bits} bit)",
+        )
     if isinstance(drive.linkage, Differential):
         yield from _differential(drive, drive.linkage, prop)
     else:
@@ -167,20 +193,27 @@ def _moved_joint(drive: Drive, prop: Prop) -> Iterator[Problem]:
     elif joints[drive.joint].type == "fixed":
         yield path, "wrong-kind", f"= '{drive.joint}': that joint is fixed; make it revolute or prismatic"
     elif joints[drive.joint].follow:
-        yield path, "wrong-kind", f"= '{drive.joint}': that joint follows another; drive the leader, or remove its follow"
+        yield (
+            path,
+            "wrong-kind",
+            f"= '{drive.joint}': that joint follows another; drive the leader, or remove its follow",
+        )
     elif not isinstance(drive.linkage, (Direct, Gear)):  # a rack or a belt may move a slide, too
         kind = joints[drive.joint].type
         wanted = "prismatic" if drive.linkage.moves == "slide" else "revolute"
         if kind != wanted:
-            yield path, "wrong-kind", f"= '{drive.joint}': this linkage needs a {wanted} joint, and that one is {kind}"
+            yield (
+                path,
+                "wrong-kind",
+                f"= '{drive.joint}': this linkage needs a {wanted} joint, and that one is {kind}",
+            )
     yield from _linkage(drive, joints.get(drive.joint or ""))
 
 
 def _linkage(drive: Drive, joint: Joint | None) -> Iterator[Problem]:
-    # Without a joint, or with a joint that has no direction, there is no place to judge the linkage in.
-    if joint is None or not np.any(joint.axis):
-        return
-    for key, sentence in drive.linkage.problems(hinge(joint)):
+    # A joint without a direction is told elsewhere and gives no place to judge the linkage in.
+    place = hinge(joint) if joint and np.any(joint.axis) else None
+    for key, sentence in drive.linkage.problems(place):
         yield ("drives", drive.name, "linkage", key), "wrong-linkage", sentence
 
 
@@ -191,9 +224,13 @@ def _differential(drive: Drive, linkage: Differential, prop: Prop) -> Iterator[P
     if linkage.partner not in drives:
         yield _unknown((*path, "partner"), "drive", linkage.partner, drives)
     elif linkage.partner == drive.name:
-        yield (*path, "partner"), "wrong-value", f"= '{linkage.partner}': a differential needs another drive as partner"
+        yield (
+            (*path, "partner"),
+            "wrong-value",
+            f"= '{linkage.partner}': a differential needs another drive as partner",
+        )
     elif not isinstance(drives[linkage.partner].linkage, Direct):
-        sentence = f"= '{linkage.partner}': that drive has a linkage of its own; the differential is described once, here"
+        sentence = f"= '{linkage.partner}': that drive has its own linkage; a differential is described once, here"
         yield (*path, "partner"), "wrong-value", sentence
     for key, name in (("sum", linkage.sum), ("difference", linkage.difference)):
         if name not in moving:
@@ -203,7 +240,7 @@ def _differential(drive: Drive, linkage: Differential, prop: Prop) -> Iterator[P
     yield from _linkage(drive, moving.get(linkage.sum))
     for other in (drive, drives.get(linkage.partner, drive)):
         if other.joint not in (None, linkage.sum, linkage.difference):
-            sentence = f"= '{other.joint}': the differential moves '{linkage.sum}' and '{linkage.difference}'; name one, or none"
+            sentence = f"= '{other.joint}': its differential moves '{linkage.sum}' and '{linkage.difference}'; name one"
             yield ("drives", other.name, "joint"), "wrong-value", sentence
 
 
@@ -219,7 +256,11 @@ def _shared_addresses(drives: tuple[Drive, ...]) -> Iterator[Problem]:
             if owner != drive.name:
                 byte = "" if address == drive.address else " (its fine byte)"
                 sentence = f"= {drive.address}: universe {drive.universe} address {address}{byte} belongs to '{owner}'"
-                yield ("drives", drive.name, "address"), "shared-address", f"{sentence} already; give each drive its own"
+                yield (
+                    ("drives", drive.name, "address"),
+                    "shared-address",
+                    f"{sentence} already; give each drive its own",
+                )
 
 
 def _shared_joints(prop: Prop) -> Iterator[Problem]:
@@ -232,7 +273,9 @@ def _shared_joints(prop: Prop) -> Iterator[Problem]:
         moved = (linkage.sum, linkage.difference) if isinstance(linkage, Differential) else (drive.joint,)
         for joint in moved:
             if joint is not None and mover.setdefault(joint, drive.name) != drive.name:
-                sentence = f"joint '{joint}' is moved by drive '{mover[joint]}' already; a joint has one drive"
+                sentence = (
+                    f"joint '{joint}' is moved by drive '{mover[joint]}' already; a joint has one drive"
+                )
                 yield ("drives", drive.name, "joint"), "shared-joint", sentence
     shared = [drive.linkage.partner for drive in prop.drives if isinstance(drive.linkage, Differential)]
     for name in {name for name in shared if shared.count(name) > 1}:

@@ -33,7 +33,13 @@ class Problems:
 
 def shown(value: Any) -> str:
     """A value as found, short enough for a message."""
-    text = str(value).lower() if isinstance(value, bool) else repr(value) if isinstance(value, str) else str(value)
+    text = (
+        str(value).lower()
+        if isinstance(value, bool)
+        else repr(value)
+        if isinstance(value, str)
+        else str(value)
+    )
     return text if len(text) <= 60 else text[:57] + "..."
 
 
@@ -52,7 +58,9 @@ def build(cls: type, table: Any, path: Path, problems: Problems, **given: Any) -
         if name in table:
             built[name] = convert(hints[name], table[name], (*path, name), problems, declaration.metadata)
         elif declaration.default is MISSING and declaration.default_factory is MISSING:
-            built[name] = problems.tell((*path, name), "missing-key", f"is missing: {_wanted(declaration, hints)}")
+            built[name] = problems.tell(
+                (*path, name), "missing-key", f"is missing: {_wanted(declaration, hints)}"
+            )
     if any(value is ABSENT for value in built.values()):
         return ABSENT
     return cls(**built)
@@ -77,19 +85,22 @@ def convert(hint: Any, value: Any, path: Path, problems: Problems, limits: Mappi
         return _one_of(get_args(hint), value, path, problems)
     if origin is tuple:
         return _tuple(get_args(hint), value, path, problems, limits)
-    if is_dataclass(hint):
+    if isinstance(hint, type) and is_dataclass(hint):
         return build(hint, value, path, problems)
     return _SCALARS[hint](value, path, problems, limits)
 
 
-def _tuple(kinds: tuple[Any, ...], value: Any, path: Path, problems: Problems, limits: Mapping[str, Any]) -> Any:
+def _tuple(
+    kinds: tuple[Any, ...], value: Any, path: Path, problems: Problems, limits: Mapping[str, Any]
+) -> Any:
     repeated = len(kinds) == 2 and kinds[1] is Ellipsis
     if not isinstance(value, list) or not (repeated or len(value) == len(kinds)):
         size = "a list" if repeated else f"a list of {len(kinds)}"
         return problems.tell(path, "wrong-type", f"= {shown(value)}: {size} is needed")
     each = [kinds[0]] * len(value) if repeated else kinds
     built = tuple(
-        convert(kind, item, (*path, i), problems, limits) for i, (kind, item) in enumerate(zip(each, value, strict=True))
+        convert(kind, item, (*path, i), problems, limits)
+        for i, (kind, item) in enumerate(zip(each, value, strict=True))
     )
     return ABSENT if any(item is ABSENT for item in built) else built
 
@@ -98,7 +109,9 @@ def _one_of(options: tuple[Any, ...], value: Any, path: Path, problems: Problems
     # 8.0 equals 8 in Python, but a count of bits is a whole number.
     if any(value == option and type(value) is type(option) for option in options):
         return value
-    return problems.tell(path, "wrong-value", f"= {shown(value)}: use {' or '.join(shown(o) for o in options)}")
+    return problems.tell(
+        path, "wrong-value", f"= {shown(value)}: use {' or '.join(shown(o) for o in options)}"
+    )
 
 
 def _number(value: Any, path: Path, problems: Problems, limits: Mapping[str, Any]) -> Any:
@@ -109,7 +122,9 @@ def _number(value: Any, path: Path, problems: Problems, limits: Mapping[str, Any
     except OverflowError:
         number = math.inf
     if not math.isfinite(number):
-        return problems.tell(path, "wrong-value", f"= {shown(value)}: a finite number is needed{_unit(limits)}")
+        return problems.tell(
+            path, "wrong-value", f"= {shown(value)}: a finite number is needed{_unit(limits)}"
+        )
     return _within(number, path, problems, limits)
 
 
@@ -155,7 +170,9 @@ def _unit(limits: Mapping[str, Any]) -> str:
 
 
 def _is_read(declaration: Field[Any], hints: Mapping[str, Any]) -> bool:
-    return is_key(declaration) or any(is_dataclass(kind) for kind in (hints[declaration.name], *get_args(hints[declaration.name])))
+    return is_key(declaration) or any(
+        is_dataclass(kind) for kind in (hints[declaration.name], *get_args(hints[declaration.name]))
+    )
 
 
 def _wanted(declaration: Field[Any], hints: Mapping[str, Any]) -> str:

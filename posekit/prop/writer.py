@@ -66,7 +66,9 @@ def write_whole(path: str | FilePath, content: bytes) -> None:
             raise
     except OSError as problem:
         reason = problem.strerror or str(problem)
-        raise PosekitError([error("unwritable", "", f"cannot be written ({reason})", file=str(place))]) from problem
+        raise PosekitError(
+            [error("unwritable", "", f"cannot be written ({reason})", file=str(place))]
+        ) from problem
 
 
 def _mode_of(place: FilePath) -> int:

@@ -54,7 +54,7 @@ def asked_pulse(value: ArrayLike, drive: Drive) -> Array:
     """
     low, high = drive.pulse.low, drive.pulse.high
     knots = (0.0, float(drive.middle), float(drive.full_scale))
-    return np.interp(value, knots, (low, (low + high) / 2 + drive.pulse.trim, high))
+    return np.interp(np.asarray(value, float), knots, (low, (low + high) / 2 + drive.pulse.trim, high))
 
 
 def shaft_angle(pulse_us: ArrayLike, servo: Servo) -> Array:

@@ -21,7 +21,9 @@ def patched(prop: Prop, snapshot: Snapshot) -> tuple[Array, list[Finding]]:
     findings: list[Finding] = []
     values = np.array([_value(drive, snapshot, findings) for drive in prop.drives], float)
     used = {slot for drive in prop.drives for slot in slots_of(drive)}
-    spare = [f"{universe}/{address}" for universe, address in snapshot.slots if (universe, address) not in used]
+    spare = [
+        f"{universe}/{address}" for universe, address in snapshot.slots if (universe, address) not in used
+    ]
     # A whole frame always has slots that belong to other fixtures; only a hand-made list is worth a note.
     if spare and len(snapshot.slots) < 512:
         findings.append(note("unpatched", "snapshot", f"no drive of this prop uses {', '.join(spare)}"))

@@ -41,7 +41,9 @@ class Snapshot:
             return Snapshot.decode(place.read_bytes(), place.suffix.lower(), str(place))
         except OSError as problem:
             reason = problem.strerror or str(problem)
-            raise PosekitError([error("unreadable", "", f"cannot be read ({reason})", file=str(place))]) from problem
+            raise PosekitError(
+                [error("unreadable", "", f"cannot be read ({reason})", file=str(place))]
+            ) from problem
 
     @staticmethod
     def decode(content: bytes, suffix: str, name: str = "snapshot") -> Snapshot:
@@ -161,7 +163,11 @@ def _collect(rows: Iterable[Row], name: str) -> Snapshot:
 
 def _entry(universe: str, address: str, value: str) -> tuple[Slot, int, list[str]]:
     if not address and not value:
-        return (0, 0), 0, [f"found '{universe}'; give universe, address and value, such as 1,9,128 or 1/9@128"]
+        return (
+            (0, 0),
+            0,
+            [f"found '{universe}'; give universe, address and value, such as 1,9,128 or 1/9@128"],
+        )
     problems: list[str] = []
     numbers = (
         _whole("universe", universe, 1, TOP_UNIVERSE, problems),

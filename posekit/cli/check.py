@@ -1,0 +1,105 @@
+"""`posekit check`: what a prop has to tell over its whole range, and at a snapshot if given."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import click
+import numpy as np
+
+import posekit
+from posekit.cli.files import snapshot_of
+from posekit.cli.pose import as_data, clearances
+from posekit.cli.printing import finish, print_findings, print_json, table
+from posekit.errors import Finding, warning
+from posekit.mechanism.limits import LinkageReport, linkage_reports
+from posekit.prop.reader import place_of
+
+
+@click.command("check")
+@click.argument("model")
+@click.argument("snapshot", required=False)
+@click.option("--json", "as_json", is_flag=True, help="Print JSON.")
+def command(model: str, snapshot: str | None, as_json: bool) -> None:
+    """Check MODEL: end points, linkages, stops, supply; with SNAPSHOT also that pose.
+
+    SNAPSHOT is a file, the name of a look, or typed text, as for `posekit pose`.
+    """
+    prop = posekit.load(model)
+    findings = posekit.check(prop, str(place_of(model)))
+    data: dict[str, Any] = {"prop": prop.name}
+    if snapshot is not None:
+        state = posekit.pose(prop, snapshot_of(prop, snapshot))
+        clearance = clearances(prop, state)
+        findings += [*state.findings, *_near(prop, clearance)]
+        data["pose"] = as_data(prop, state, clearance)
+    reports = linkage_reports(prop)
+    if as_json:
+        data["linkages"] = [_as_data(report) for report in reports]
+        data["findings"] = [finding.as_dict() for finding in findings]
+        print_json(data)
+    else:
+        table(
+            f"{prop.name}: linkages over their end points",
+            (
+                "drive",
+                "linkage",
+                "joint",
+                "reach>",
+                "dead points deg>",
+                "us>",
+                "advantage>",
+                "transmission deg>",
+            ),
+            (_row(report) for report in reports),
+        )
+        print_findings(findings)
+    finish(findings)
+
+
+def _near(prop: posekit.Prop, clearance: list[tuple[tuple[str, str], float]]) -> list[Finding]:
+    margin = prop.clearance.margin
+    found = []
+    for (a, b), mm in clearance:
+        if mm == 0:
+            found.append(warning("strike", f"{a} - {b}", "touch or overlap in this pose"))
+        elif mm < margin:
+            found.append(
+                warning("near", f"{a} - {b}", f"{mm:.2f} mm apart in this pose, margin {margin:g} mm")
+            )
+    return found
+
+
+def _row(report: LinkageReport) -> tuple[object, ...]:
+    return (
+        report.drive,
+        report.kind,
+        report.joint,
+        _span(report.reach, "{:.1f}"),
+        _span(report.closes_deg, "{:.1f}"),
+        _span(report.closes_us, "{:.0f}"),
+        _span(report.advantage, "{:.2f}"),
+        "-" if np.isnan(report.transmission_deg) else f"{report.transmission_deg:.1f}",
+    )
+
+
+def _span(ends: tuple[float, float], form: str) -> str:
+    shown = ["-" if np.isinf(end) else form.format(end) for end in ends]
+    return "none" if shown == ["-", "-"] else " .. ".join(shown)
+
+
+def _as_data(report: LinkageReport) -> dict[str, Any]:
+    return {
+        "drive": report.drive,
+        "linkage": report.kind,
+        "joint": report.joint,
+        "reach": [_finite(end) for end in report.reach],
+        "dead_points_deg": [_finite(end) for end in report.closes_deg],
+        "dead_points_us": [_finite(end) for end in report.closes_us],
+        "mechanical_advantage": [_finite(end) for end in report.advantage],
+        "least_transmission_deg": _finite(report.transmission_deg),
+    }
+
+
+def _finite(number: float) -> float | None:
+    return float(number) if np.isfinite(number) else None

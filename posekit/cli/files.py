@@ -1,0 +1,51 @@
+"""Files the commands read and write: props, snapshots by file, look or typed text, results that overwrite nothing."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from posekit.errors import PosekitError, error
+from posekit.prop.model import Prop
+from posekit.prop.writer import write_whole
+from posekit.signal.snapshot import Snapshot
+
+LOOKS = "looks/"
+
+force_option = click.option("--force", is_flag=True, help="Replace a file that is there already.")
+
+
+def snapshot_of(prop: Prop, given: str) -> Snapshot:
+    """The snapshot meant by a word of the command line: a file, typed text with @, or a look of the prop."""
+    if Path(given).is_file():
+        return Snapshot.read(given)
+    if "@" in given:
+        return Snapshot.parse(given, "snapshot")
+    looks = look_files(prop)
+    if given in looks:
+        return Snapshot.decode(prop.files[looks[given]], Path(looks[given]).suffix.lower(), looks[given])
+    sentence = "is no file, no typed snapshot such as 1/9@128, and no look of this prop; "
+    sentence += f"its looks are: {', '.join(looks) or 'none'}"
+    raise PosekitError([error("unreadable", "", sentence, file=given)])
+
+
+def look_files(prop: Prop) -> dict[str, str]:
+    """The looks that came with a prop: name to path from the prop folder."""
+    return {Path(path).stem: path for path in prop.files if path.startswith(LOOKS)}
+
+
+def write_result(path: str, content: bytes, *, force: bool) -> None:
+    """Write a result, whole or not at all. A file that posekit did not write is replaced only with --force."""
+    place = Path(path)
+    if place.exists() and not force and not _is_own(place, content):
+        sentence = "is there already and does not look like an earlier result; use another name, or --force"
+        raise PosekitError([error("exists", "", sentence, file=path)])
+    write_whole(place, content)
+
+
+def _is_own(place: Path, content: bytes) -> bool:
+    # Results name posekit near their start (GLB: generator, STL: header); running a command twice is no loss.
+    with place.open("rb") as file:
+        start = file.read(512)
+    return start[:4] == content[:4] and b"posekit" in start and b"posekit" in content[:512]

@@ -1,0 +1,81 @@
+"""Tables for people, JSON for machines."""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+import click
+from rich.console import Console
+from rich.table import Table
+from rich.text import Text
+
+from posekit.errors import LEVELS, Finding, PosekitError, has_errors
+
+# A sign and a word each, so that colour never carries meaning alone.
+SIGNS = {"error": "✗", "warning": "!", "note": "·"}
+STYLES = {"error": "bold red", "warning": "yellow", "note": "dim"}
+
+
+def table(title: str, columns: Sequence[str], rows: Iterable[Sequence[object]]) -> None:
+    """Print a table; a column whose name ends in `>` stands flush right."""
+    grid = Table(
+        title=title, title_justify="left", title_style="bold", box=None, pad_edge=False, padding=(0, 2, 0, 0)
+    )
+    for column in columns:
+        grid.add_column(
+            column.rstrip(">"), justify="right" if column.endswith(">") else "left", overflow="fold"
+        )
+    for row in rows:
+        grid.add_row(*(cell if isinstance(cell, Text) else str(cell) for cell in row))
+    console = _console()
+    console.print(grid)
+    console.print()
+
+
+def print_findings(findings: Iterable[Finding]) -> None:
+    """Print findings, the gravest first; a line that says so where there are none."""
+    ordered = sorted(findings, key=lambda finding: LEVELS.index(finding.level))
+    console = _console()
+    for finding in ordered:
+        console.print(_line(finding), soft_wrap=True)
+    if not ordered:
+        console.print("Nothing to tell.")
+
+
+def print_refusal(refused: PosekitError) -> None:
+    """Print on the error stream why input cannot be used."""
+    console = Console(stderr=True, highlight=False)
+    for finding in refused.findings:
+        console.print(_line(finding), soft_wrap=True)
+
+
+def print_json(data: dict[str, Any]) -> None:
+    """Print JSON."""
+    click.echo(json.dumps(data, indent=2, allow_nan=False))
+
+
+def finish(findings: Iterable[Finding]) -> None:
+    """End with exit status 1 if a finding is of level error."""
+    if has_errors(findings):
+        sys.exit(1)
+
+
+def finding_marks(findings: Iterable[Finding]) -> Text:
+    """The codes of some findings, with their signs, for a cell of a table."""
+    return Text(", ").join(
+        Text(f"{SIGNS[finding.level]} {finding.code}", style=STYLES[finding.level]) for finding in findings
+    )
+
+
+def _line(finding: Finding) -> Text:
+    return Text(f"{SIGNS[finding.level]} {finding.level}: ", style=STYLES[finding.level]).append(
+        Text(str(finding), style="default")
+    )
+
+
+def _console() -> Console:
+    # A pipe has no width; a table cut to 80 columns would lose what a person pipes it for.
+    return Console(highlight=False, width=None if sys.stdout.isatty() else 200)
