@@ -1,0 +1,91 @@
+"""Many moves in a row, each cut off by the next: the states between them, fast and exact.
+
+A shaft that gets a new target sets off from where the last move had brought it, so the states of a drive
+form a chain that must be walked from its first event to its last. Walking all drives together one event at
+a time is slow where there are few drives and an hour of events. So the chains are cut into runs that are
+walked side by side from guessed heads; a run whose head turns out otherwise is walked again, until it meets
+what was walked before. Drives soon forget how they came to move, so little is walked twice, and the result
+is, number for number, the one of a single walk.
+"""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+import numpy as np
+from numpy.typing import NDArray
+
+from posekit.motion.profile import Array, Indices, Limits, quickest
+
+RUN = 512  # events; long against the time a drive takes to forget, short against an hour of frames
+SETTLING = 0.9  # share of runs left to walk, per round, above which walking them all is not worth it
+
+
+def states(since: Array, target: Array, first: Indices, limits: Limits) -> tuple[Array, Array]:
+    """Position [deg] and velocity [deg/s] at each event, (E,) each.
+
+    Drive d owns the events `first[d]:first[d + 1]`: at `since` [s] (rising) its target becomes `target`
+    [deg]. It stands at its first target at its first event.
+    """
+    heads, drive = _runs(first)
+    position = np.full(len(target), np.nan)
+    velocity = np.full(len(target), np.nan)
+    starts = first[:-1]
+    position[starts], velocity[starts] = target[starts], 0.0
+    guessed = np.setdiff1d(heads, starts, assume_unique=True)
+    position[guessed], velocity[guessed] = target[guessed - 1], 0.0
+
+    run_of = np.full(len(target), -1, dtype=np.intp)
+    run_of[heads] = np.arange(len(heads))
+    is_last = np.zeros(len(target), dtype=bool)
+    is_last[first[1:] - 1] = True
+    todo = np.arange(len(heads))
+    before = 2 * todo.size
+    while todo.size:
+        now = todo
+        if todo.size > SETTLING * before:
+            # These drives do not forget: only the first run of each has a head that is sure to stay.
+            now = todo[np.unique(drive[todo], return_index=True)[1]]
+        before = todo.size
+        wrong = _walk(heads[now], drive[now], since, target, limits, position, velocity, run_of, is_last)
+        todo = np.union1d(np.setdiff1d(todo, now, assume_unique=True), wrong)
+    return position, velocity
+
+
+def _runs(first: Indices) -> tuple[Indices, Indices]:
+    """First event and drive of each run."""
+    heads = [np.arange(a, b, RUN, dtype=np.intp) for a, b in pairwise(first)]
+    drive = np.repeat(np.arange(len(heads)), [len(h) for h in heads])
+    return np.concatenate([np.empty(0, dtype=np.intp), *heads]), drive
+
+
+def _walk(
+    event: Indices,
+    drive: Indices,
+    since: Array,
+    target: Array,
+    limits: Limits,
+    position: Array,
+    velocity: Array,
+    run_of: Indices,
+    is_last: NDArray[np.bool_],
+) -> Indices:
+    """Walk the runs that begin at `event`, in place; the runs whose heads turned out otherwise."""
+    changed = []
+    going = ~is_last[event]
+    event, drive = event[going], drive[going]
+    held = limits.take(drive)
+    while event.size:
+        after = event + 1
+        move = quickest(position[event], velocity[event], target[event], held)
+        x, v = move.state(since[after] - since[event])
+        new = (x != position[after]) | (v != velocity[after])
+        position[after], velocity[after] = x, v
+        run = run_of[after]
+        changed.append(run[new & (run >= 0)])
+        going = new & (run < 0) & ~is_last[after]
+        event = after
+        if not going.all():
+            event, drive = event[going], drive[going]
+            held = limits.take(drive)
+    return np.concatenate(changed) if changed else np.empty(0, dtype=np.intp)

@@ -1,0 +1,94 @@
+"""Following, where a number is known; chains of moves against the plain walk."""
+
+import math
+
+import numpy as np
+import pytest
+
+from posekit.errors import PosekitError
+from posekit.motion.chain import RUN, states
+from posekit.motion.follow import follow_shafts
+from posekit.motion.profile import Limits, quickest
+
+
+def walked(since, target, limits):
+    """The states of one drive, one event after the other."""
+    position, velocity = [target[0]], [0.0]
+    for k in range(len(target) - 1):
+        move = quickest(*(np.array([x]) for x in (position[-1], velocity[-1], target[k])), limits)
+        x, v = move.state(since[k + 1 : k + 2] - since[k])
+        position.append(x[0])
+        velocity.append(v[0])
+    return np.array(position), np.array(velocity)
+
+
+@pytest.mark.parametrize("speed", [40.0, 300.0, math.inf])
+@pytest.mark.parametrize("slope", [90.0, 2000.0, math.inf])
+@pytest.mark.parametrize("kind", ["noise", "wave", "steps"])
+def test_runs_walked_side_by_side_give_the_numbers_of_one_walk(speed, slope, kind):
+    rng = np.random.default_rng(5)
+    count = 2 * RUN + 77
+    since = np.cumsum(rng.uniform(0.01, 0.05, count))
+    target = {
+        "noise": rng.uniform(-90, 90, count),
+        "wave": np.round(50 * np.sin(since) + 20 * np.sin(2.3 * since), 2),
+        "steps": np.repeat(rng.uniform(-90, 90, count // 9 + 1), 9)[:count] + np.arange(count) % 2,
+    }[kind]
+    limits = Limits.of([speed], [slope])
+    position, velocity = states(since, target, np.array([0, count]), limits)
+    expected = walked(since, target, limits)
+    np.testing.assert_array_equal(position, expected[0])
+    np.testing.assert_array_equal(velocity, expected[1])
+
+
+def test_drives_with_event_counts_of_their_own_do_not_touch_each_other():
+    rng = np.random.default_rng(6)
+    counts = [1, 2, RUN, RUN + 1, 3 * RUN - 1]
+    limits = Limits.of([100.0, 200.0, 50.0, 400.0, 80.0], [500.0, math.inf, 90.0, 4000.0, 700.0])
+    first = np.concatenate([[0], np.cumsum(counts)])
+    since = np.concatenate([np.cumsum(rng.uniform(0.01, 0.1, n)) for n in counts])
+    target = rng.uniform(-90, 90, first[-1])
+    position, velocity = states(since, target, first, limits)
+    for d in range(len(counts)):
+        own = slice(first[d], first[d + 1])
+        expected = walked(since[own], target[own], limits.take(np.array([d])))
+        np.testing.assert_array_equal(position[own], expected[0])
+        np.testing.assert_array_equal(velocity[own], expected[1])
+
+
+def test_a_target_that_turns_round_under_way_is_followed_after_braking():
+    # 120 deg/s is reached at 0.2 s and 12 deg; at 0.3 s it is at 24 deg and brakes to 36 deg at 0.5 s, then
+    # returns 36 deg by a trapezoid of 36/120 + 120/600 = 0.5 s.
+    motion = follow_shafts([-1.0, 0.0, 0.3], [[0.0], [90.0], [0.0]], Limits.of([120.0], [600.0]))
+    at = [0.2, 0.3, 0.5, 0.75, 1.0]
+    np.testing.assert_allclose(motion.position(at)[:, 0], [12.0, 24.0, 36.0, 18.0, 0.0], atol=1e-12)
+    np.testing.assert_allclose(motion.velocity(at)[:, 0], [120.0, 120.0, 0.0, -120.0, 0.0], atol=1e-12)
+
+
+def test_before_the_first_frame_the_shafts_stand_at_the_first_targets():
+    motion = follow_shafts([2.0, 3.0], [[5.0, -7.0], [9.0, -7.0]], Limits.of([10.0, 10.0], [math.inf, 20.0]))
+    position, velocity, acceleration = motion.at([-10.0, 1.999, 2.0, 3.0])
+    np.testing.assert_array_equal(position, np.tile([5.0, -7.0], (4, 1)))
+    np.testing.assert_array_equal(velocity[:3], 0.0)
+    np.testing.assert_array_equal(acceleration[:3], 0.0)
+
+
+def test_commanded_is_the_held_target():
+    motion = follow_shafts([0.0, 1.0, 2.0], [[0.0], [30.0], [10.0]], Limits.of([10.0], [100.0]))
+    np.testing.assert_array_equal(motion.commanded([-1, 0, 0.999, 1.0, 1.5, 2.0, 9.0])[:, 0], [0, 0, 0, 30, 30, 10, 10])
+
+
+def test_times_that_go_back_are_refused_with_the_frame():
+    with pytest.raises(PosekitError, match=r"frame 3 is at 0\.5 s, after one at 1 s") as refused:
+        follow_shafts([0.0, 1.0, 0.5], [[0.0], [1.0], [2.0]], Limits.of([10.0], [10.0]))
+    assert refused.value.findings[0].code == "times-going-back"
+
+
+@pytest.mark.parametrize(
+    ("times", "targets"),
+    [([], np.empty((0, 1))), ([0.0, math.nan], [[0.0], [1.0]]), ([0.0], [[math.inf]]), ([0.0, 1.0], [[0.0]])],
+)
+def test_frames_that_are_no_show_are_refused(times, targets):
+    with pytest.raises(PosekitError) as refused:
+        follow_shafts(times, targets, Limits.of([10.0], [10.0]))
+    assert refused.value.findings[0].code == "bad-show"
