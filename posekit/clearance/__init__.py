@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from posekit.clearance.distance import Separation, distances, separation, separations
+from posekit.clearance.distance import Asked, Separation, distances, separation, separations
 from posekit.clearance.pairs import pairs
 from posekit.clearance.solids import Solids, solids
 
-__all__ = ["Separation", "Solids", "distances", "pairs", "separation", "separations", "solids"]
+__all__ = ["Asked", "Separation", "Solids", "distances", "pairs", "separation", "separations", "solids"]

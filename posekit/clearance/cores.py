@@ -45,8 +45,8 @@ def support(cores: Cores, direction: Array) -> Array:
         scale = np.divide(cores.disc, across, out=np.zeros_like(across), where=across > 0.0)
         point[0] += x * scale
         point[1] += y * scale
-    for row in np.unique(cores.hull):
-        if row != NO_HULL:
+    if cores.hulls:
+        for row in np.flatnonzero(np.bincount(cores.hull + 1)[1:]):
             items = np.flatnonzero(cores.hull == row)
             vertices = cores.hulls[row]
             point[:, items] = vertices[np.argmax(direction[:, items].T @ vertices.T, axis=1)].T

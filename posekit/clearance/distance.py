@@ -1,9 +1,9 @@
 """Smallest distance between links, with its certificate: for batches of poses or odd pairs of poses.
 
     solids(prop) -> Solids
-    separation(solids, link_a (N,), link_b (N,), a_from_b (N, 4, 4), beyond) -> Separation of N
-    separations(solids, pairs (K, 2), world_from_link (P, L, 4, 4), beyond)  -> Separation of (P, K)
-    distances(prop, positions (P, J))                                        -> (P, K) mm
+    separation(solids, link_a (N,), link_b (N,), a_from_b (N, 4, 4), asked) -> Separation of N
+    separations(solids, pairs (K, 2), world_from_link (P, L, 4, 4), asked)  -> Separation of (P, K)
+    distances(prop, positions (P, J))                                       -> (P, K) mm
 
 `separation` is the door for whoever asks about irregular sets: row n is link_a[n] against link_b[n], and
 only their relative pose matters. Distances are mm and 0 where the links touch or overlap.
@@ -27,8 +27,25 @@ from posekit.prop.model import Prop
 Array = NDArray[np.float64]
 Index = NDArray[np.intp]
 
-BATCH = 2048  # pieces a go: the working set stays in a processor's second-level cache
+BATCH = 8192  # pairs of pieces a go: enough to drown the calls, few enough for a processor's cache
 NO_PIECE = np.intp(-1)
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """How much of a separation is wanted.
+
+    A distance above `beyond_mm` may be told by its bounds alone: `lower` then exceeds it and the gap up to
+    `upper` stays open. Below, the two meet within `tolerance_mm`, or as near as float64 allows; the last
+    digits cost curved shapes most. `points` False leaves the nearest points out, for a third of the time.
+    """
+
+    beyond_mm: float = np.inf
+    tolerance_mm: float = TOLERANCE_MM
+    points: bool = True
+
+
+ALL = Asked()
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,8 +54,9 @@ class Separation:
 
     `lower <= true distance <= upper` [mm], both 0 where links overlap. `point_a` and `point_b` (..., 3)
     [mm] are nearest points of the two links and `normal` (..., 3) is the unit vector from link b to
-    link a between them (0 where cores overlap). `piece_a` and `piece_b` are rows of Solids. Points and
-    normals are in the frame of link a from `separation`, in the world's from `separations`.
+    link a between them (0 where cores overlap); points are nan unless asked for. Points and normals are in
+    the frame of link a from `separation`, in the world's from `separations`. `piece_a` and `piece_b` are
+    the rows of Solids that come nearest.
     Links without solid shapes are infinitely far apart.
     """
 
@@ -53,15 +71,14 @@ class Separation:
 
 def distances(prop: Prop, positions: ArrayLike) -> Array:
     """Distance (P, K) [mm] of each pair of `pairs(prop)` at positions (P, J) [deg | mm]."""
-    return separations(solids(prop), pair_rows(prop), forward(prop, positions)).upper
+    return separations(solids(prop), pair_rows(prop), forward(prop, positions), Asked(points=False)).upper
 
 
 def separations(
     parts: Solids,
     pairs: Index,
     world_from_link: Array,
-    beyond: float = np.inf,
-    tolerance_mm: float = TOLERANCE_MM,
+    asked: Asked = ALL,
 ) -> Separation:
     """Separation (P, K) of links pairs[:, 0] and pairs[:, 1] (K, 2) at world_from_link (P, L, 4, 4) [mm]."""
     P, K = len(world_from_link), len(pairs)
@@ -71,7 +88,7 @@ def separations(
     a_from_b[..., :3, :3] = b_from_world @ b[..., :3, :3]
     a_from_b[..., :3, 3] = (b_from_world @ (b[..., :3, 3] - a[..., :3, 3])[..., None])[..., 0]
     link_a, link_b = (np.tile(side, P) for side in pairs.T)
-    flat = separation(parts, link_a, link_b, a_from_b.reshape(-1, 4, 4), beyond, tolerance_mm)
+    flat = separation(parts, link_a, link_b, a_from_b.reshape(-1, 4, 4), asked)
     turn, at = a[..., :3, :3], a[..., :3, 3]
     return Separation(
         flat.lower.reshape(P, K),
@@ -89,13 +106,11 @@ def separation(
     link_a: Index,
     link_b: Index,
     a_from_b: Array,
-    beyond: float = np.inf,
-    tolerance_mm: float = TOLERANCE_MM,
+    asked: Asked = ALL,
 ) -> Separation:
     """Separation (N,) of link_a[n] from link_b[n], rows of prop.links, at a_from_b (N, 4, 4) [mm].
 
-    A distance above `beyond` [mm] may be told by its bounds alone: `lower` exceeds `beyond` and the gap up
-    to `upper` stays open. Below that the two meet within `tolerance_mm`, or as near as float64 allows.
+    Where links have no solid shape both bounds are infinite and the pieces are NO_PIECE.
     """
     count = len(link_a)
     result = Separation(
@@ -107,12 +122,12 @@ def separation(
     goes = np.cumsum(sizes[solid]) // BATCH
     for items in np.split(solid, np.flatnonzero(np.diff(goes)) + 1):
         if items.size:
-            candidates = piece_pairs(parts, link_a[items], link_b[items], a_from_b[items], beyond)
-            write(result, items, nearest_pieces(parts, candidates, a_from_b[items], tolerance_mm))
+            candidates = piece_pairs(parts, link_a[items], link_b[items], a_from_b[items], asked.beyond_mm)
+            write(result, items, nearest_pieces(parts, candidates, a_from_b[items], asked))
     return result
 
 
-def nearest_pieces(parts: Solids, pairs: PiecePairs, a_from_b: Array, tolerance_mm: float) -> Separation:
+def nearest_pieces(parts: Solids, pairs: PiecePairs, a_from_b: Array, asked: Asked) -> Separation:
     """The narrow phase over piece pairs that may matter, reduced to one row per pair of links."""
     near = np.flatnonzero(pairs.lower <= pairs.limit[pairs.group])
     a, b, group = pairs.piece_a[near], pairs.piece_b[near], pairs.group[near]
@@ -124,7 +139,7 @@ def nearest_pieces(parts: Solids, pairs: PiecePairs, a_from_b: Array, tolerance_
         parts.cores.take(a), parts.cores.take(b), np.ascontiguousarray(rotation.transpose(1, 2, 0)),
         centre, rounding, group,
     )
-    gap = gaps(placed, pairs.limit, tolerance_mm)
+    gap = gaps(placed, pairs.limit, asked.tolerance_mm, asked.points)
 
     # Far pieces keep what their bounding spheres say.
     lower, upper = pairs.lower.copy(), pairs.upper.copy()

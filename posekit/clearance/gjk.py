@@ -52,29 +52,30 @@ class Placed:
 
 @dataclass(frozen=True, slots=True)
 class Gap:
-    """Bounds (N,) [mm] on the distance of N pairs of cores, A's nearest point and the vector there from B's.
+    """Bounds (N,) [mm] on the distance of N pairs of cores, the vector from B's nearest point to A's, and A's.
 
-    `point_a` and `offset` are (3, N) [mm] in the frame of core A; `offset` is 0 where the cores overlap.
+    `offset` and `point_a` are (3, N) [mm] in the frame of core A; `offset` is 0 where the cores overlap,
+    `point_a` is nan unless it was asked for.
     """
 
     lower: Array
     upper: Array
-    point_a: Array
     offset: Array
+    point_a: Array
 
 
-def gaps(placed: Placed, limit: Array, tolerance_mm: float = TOLERANCE_MM) -> Gap:
+def gaps(placed: Placed, limit: Array, tolerance_mm: float = TOLERANCE_MM, points: bool = False) -> Gap:
     """Distance of each pair of cores, to `tolerance_mm` or as near as float64 allows.
 
     `limit` (G,) [mm] is changed in place: every pair lowers the limit of its group to its own upper bound
     less rounding, and a pair whose lower bound less rounding exceeds it is left there, unfinished.
     """
     count = placed.group.size
-    found = Gap(np.zeros(count), np.zeros(count), np.zeros((3, count)), np.zeros((3, count)))
+    found = Gap(np.zeros(count), np.zeros(count), np.zeros((3, count)), np.full((3, count), np.nan))
     items = np.arange(count)
-    # Both centres belong to their cores, so their difference belongs to A - B: a first v. Below v, in rows
-    # 3 to 5, goes the point of A that it is made of.
-    v = np.concatenate((-placed.centre, np.zeros_like(placed.centre)))
+    # Both centres belong to their cores, so their difference belongs to A - B: a first v. Where points are
+    # asked for, rows 3 to 5 below each vector of A - B hold the point of A that it is made of.
+    v = np.concatenate((-placed.centre, np.zeros_like(placed.centre))) if points else -placed.centre
     norm = np.sqrt(dot(v[:3], v[:3]))
     simplex = np.stack((v, v, v))
     lower = np.zeros(count)
@@ -82,7 +83,7 @@ def gaps(placed: Placed, limit: Array, tolerance_mm: float = TOLERANCE_MM) -> Ga
     ended = norm <= tiny
     for step in range(MOST_STEPS):
         u = v[:3] / np.where(norm > 0.0, norm, 1.0)
-        w = farthest(placed, u)
+        w = farthest(placed, u, points)
         np.maximum(lower, dot(u, w[:3]), out=lower)
         np.minimum.at(limit, placed.group, np.maximum(norm - placed.rounding, 0.0))
         done = ended | (norm - lower <= tolerance_mm) | (lower - placed.rounding > limit[placed.group])
@@ -93,7 +94,8 @@ def gaps(placed: Placed, limit: Array, tolerance_mm: float = TOLERANCE_MM) -> Ga
             found.lower[items[rows]] = np.minimum(lower[rows], norm[rows])
             found.upper[items[rows]] = norm[rows]
             found.offset[:, items[rows]] = v[:3, rows]
-            found.point_a[:, items[rows]] = v[3:, rows]
+            if points:
+                found.point_a[:, items[rows]] = v[3:, rows]
             if last:
                 break
             rows = np.flatnonzero(~done)
@@ -112,9 +114,9 @@ def gaps(placed: Placed, limit: Array, tolerance_mm: float = TOLERANCE_MM) -> Ga
     return found
 
 
-def farthest(placed: Placed, u: Array) -> Array:
-    """Support points (6, N) of A - B against directions u (3, N), each above the point of A in it."""
+def farthest(placed: Placed, u: Array, points: bool) -> Array:
+    """Support points (3, N) of A - B against directions u (3, N); (6, N), above those of A, with `points`."""
     a = support(placed.a, -u)
     b = support(placed.b, np.einsum("ijn,in->jn", placed.rotation, u))
     b = np.einsum("ijn,jn->in", placed.rotation, b) + placed.centre
-    return np.concatenate((a - b, a))
+    return np.concatenate((a - b, a)) if points else a - b

@@ -15,6 +15,7 @@ Array = NDArray[np.float64]
 Truth = NDArray[np.bool_]
 
 # Faces at the newest vertex as pairs of older vertices, for one, two and three older ones that differ.
+LEAST = float(np.finfo(np.float64).tiny)
 FACES: tuple[tuple[list[int], list[int]], ...] = (([], []), ([], []), ([0], [1]), ([0, 1, 2], [1, 2, 0]))
 
 
@@ -28,8 +29,8 @@ def nearest(w: Array, older: Array, count: int) -> tuple[Array, Array, Truth]:
     edge = older[:count] - w
     e, n = edge[:, :3], w.shape[-1]
     length2 = dot(e, e)
-    along = np.divide(-dot(e, w[:3]), length2, out=np.zeros_like(length2), where=length2 > 0.0)
-    np.clip(along, 0.0, 1.0, out=along)
+    along = -dot(e, w[:3]) / np.maximum(length2, LEAST)
+    np.minimum(np.maximum(along, 0.0, out=along), 1.0, out=along)
     first, second = FACES[count]
     weights = np.zeros((count + len(first), count, n))
     distance2 = np.empty((count + len(first), n))
@@ -55,7 +56,7 @@ def nearest(w: Array, older: Array, count: int) -> tuple[Array, Array, Truth]:
         weights[rows, first] = s
         weights[rows, second] = t
     best = np.argmin(distance2, axis=0)
-    weight = np.take_along_axis(weights, best[None, None], axis=0)[0]
+    weight = weights[best, :, np.arange(n)].T
     v = w + np.einsum("kn,krn->rn", weight, edge)
     if first:
         # Off a face v comes from its normal, whose direction keeps all its digits however near 0 is.

@@ -17,8 +17,8 @@ from posekit.clearance.hull import hull_vertices
 from posekit.clearance.pieces import Pieces, read_pieces
 from posekit.errors import Finding, note
 from posekit.mechanism.meshes import vertices_and_faces
-from posekit.transforms import rotation_rpy
 from posekit.prop.model import Box, Capsule, Cylinder, Form, Mesh, Prop, Sphere
+from posekit.transforms import rotation_rpy
 
 Array = NDArray[np.float64]
 Index = NDArray[np.intp]
@@ -28,8 +28,9 @@ Index = NDArray[np.intp]
 class Solids:
     """All S convex pieces of a prop, sorted by link: those of link l are rows `first[l]` to `first[l + 1]`.
 
-    `owner` (S,) is the row of the link; `rotation` (S, 3, 3) and `centre` (S, 3) [mm] place each core in the frame of its link; a sphere of
-    radius `reach` (S,) [mm] about the centre holds the whole piece, `radius` included.
+    `owner` (S,) is the row of the link; `rotation` (S, 3, 3) and `centre` (S, 3) [mm] place each core in the
+    frame of its link; a sphere of radius `reach` (S,) [mm] about the centre holds the whole piece, its
+    `radius` (S,) [mm] included.
     """
 
     links: tuple[str, ...]
