@@ -33,7 +33,8 @@ def vertices_and_faces(prop: Prop, mesh: Mesh) -> tuple[Vertices, Faces]:
         raise _unusable(prop, mesh, f"names a vertex outside its {len(vertices)} vertices; export it again")
     vertices, corners = _merged(vertices, corners)
     if not len(corners):
-        raise _unusable(prop, mesh, "holds no triangle with an area; export it as a triangle mesh")
+        size = len(prop.files[mesh.path])
+        raise _unusable(prop, mesh, f"has {size} bytes but no triangle with an area; export it as triangles again")
     return vertices, corners
 
 
