@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from cmath import rect
 from collections.abc import Callable, Sequence
+from itertools import pairwise
 from math import acos, ceil, degrees, inf, isfinite, isinf, nan, pi
 
 import numpy as np
@@ -17,6 +18,10 @@ NOWHERE: Arc = (nan, nan)
 
 # A linkage that only just passes a dead point may leave it on either branch, so it ends the arc too.
 TOUCHING = 1e-12
+
+# A highest term this small beside the others is rounding; as a leading factor it would spoil the roots.
+NO_TERM = 1e-13
+TINY = 1e-290
 
 
 def around(arcs: Sequence[Arc], at: float) -> Arc:
@@ -69,30 +74,30 @@ def cosine_between(low: float, high: float) -> tuple[Arc, ...]:
 def not_negative(polynomial: NDArray[np.complex128]) -> tuple[Arc, ...]:
     """The arcs of x [deg] on which a real trigonometric polynomial is not negative.
 
-    `polynomial` (2n + 1,) holds the factors of exp(-i n x) .. exp(+i n x). Its turning points are the
-    roots of a polynomial in exp(i x); between two of them it is monotone, so halving finds each zero
-    to the last bit, and a root that is not on the unit circle does no harm.
+    `polynomial` (2n + 1,) holds the factors of exp(-i n x) .. exp(+i n x). Between its turning points
+    it is monotone, so that halving finds each zero to the last bit. None if its factors are too small or
+    too large to reckon with.
     """
+    size = float(np.abs(polynomial).sum())
+    if not TINY < size < inf:
+        return ()
+    polynomial = polynomial / size
     order = len(polynomial) // 2
     factors = [complex(factor) for factor in polynomial]
 
     def value(x: float) -> float:
         return sum(f * rect(1.0, k * x) for k, f in enumerate(factors, -order)).real
 
-    flat = TOUCHING * float(np.abs(polynomial).sum())
-    slope = np.arange(-order, order + 1) * polynomial
-    angles = sorted(float(angle) for angle in np.angle(np.roots(slope[::-1])))
+    angles = _turning_points(polynomial)
     if not angles:
-        return (EVERYWHERE,) if value(0.0) > flat else ()
+        return (EVERYWHERE,) if value(0.0) > TOUCHING else ()
     angles.append(angles[0] + 2 * pi)
-    heights = [0.0 if abs(height) <= flat else height for height in map(value, angles)]
+    heights = [0.0 if abs(height) <= TOUCHING else height for height in map(value, angles)]
     if min(heights) > 0.0:
         return (EVERYWHERE,)
 
     pieces: list[Arc] = []
-    for (left, at_left), (right, at_right) in zip(
-        zip(angles, heights, strict=True), zip(angles[1:], heights[1:], strict=True), strict=False
-    ):
+    for (left, right), (at_left, at_right) in zip(pairwise(angles), pairwise(heights), strict=True):
         if max(at_left, at_right) <= 0.0:
             continue
         start = _zero(value, left, right) if at_left < 0.0 else left
@@ -104,6 +109,19 @@ def not_negative(polynomial: NDArray[np.complex128]) -> tuple[Arc, ...]:
     if len(pieces) > 1 and heights[0] > 0.0:  # the first and the last piece meet at the start of the turn
         pieces[0] = (pieces.pop()[0] - 2 * pi, pieces[0][1])
     return tuple((degrees(start), degrees(end)) for start, end in pieces)
+
+
+def _turning_points(polynomial: NDArray[np.complex128]) -> list[float]:
+    """Angles [rad], rising, among which are all where a trigonometric polynomial of size 1 turns back.
+
+    They are roots of its slope, a polynomial in exp(i x). A root off the unit circle adds an angle that
+    is not needed and does no harm.
+    """
+    while len(polynomial) > 1 and abs(polynomial[-1]) <= NO_TERM:
+        polynomial = polynomial[1:-1]
+    order = len(polynomial) // 2
+    slope = np.arange(-order, order + 1) * polynomial
+    return sorted(float(angle) for angle in np.angle(np.roots(slope[::-1])))
 
 
 def _zero(value: Callable[[float], float], left: float, right: float) -> float:

@@ -89,7 +89,9 @@ class FourBar:
         else:
             aim = crank + np.arctan2(d * np.sin(crank), a - d * np.cos(crank))
         diagonal = self._diagonal(shaft_deg)
-        with np.errstate(divide="ignore", invalid="ignore"):
-            cosine = (diagonal**2 + c * c - b * b) / (2 * diagonal * c)
+        cosine = diagonal / (2 * c)
+        if b != c:  # else the diagonal of a kite may shrink to nothing
+            with np.errstate(divide="ignore"):
+                cosine += (c - b) * (c + b) / (2 * c * diagonal)
         aside = np.arccos(np.clip(cosine, -1.0, 1.0))
         return np.degrees(aim - aside if self.branch == "open" else aim + aside)

@@ -39,8 +39,9 @@ class PushRod:
 
     def problems(self, hinge: Hinge | None = None) -> tuple[Problem, ...]:
         """Balls on their axes, and a rod that cannot reach or cannot push at shaft 0."""
-        if not np.any(self.shaft_axis):
-            return (("shaft_axis", "= [0, 0, 0]: has no direction; use for example [0, 1, 0]"),)
+        if np.linalg.norm(self.shaft_axis) == 0.0:
+            said = f"= {list(self.shaft_axis)}: has no direction; use for example [0, 1, 0]"
+            return (("shaft_axis", said),)
         horn_ball, joint_ball = list(self.horn_ball), list(self.joint_ball)
         found: list[Problem] = []
         if np.linalg.norm(_horn(self)[1]) < ON_AXIS_MM:

@@ -1,0 +1,73 @@
+"""What all linkages promise alike; a new linkage is taken in by its line in LINKAGES and one here."""
+
+from __future__ import annotations
+
+from dataclasses import FrozenInstanceError, fields
+
+import numpy as np
+import pytest
+
+from posekit.fields import is_key
+from posekit.linkage import LINKAGES, Hinge
+
+HINGE = Hinge((10.0, 60.0, 20.0), (0.6, 0.0, 0.8))
+EXAMPLES = {
+    "direct": {"offset": 4.0},
+    "gear": {"ratio": -2.5},
+    "four_bar": {"crank": 20.0, "coupler": 60.0, "rocker": 30.0, "ground": 60.0, "shaft_zero": 90.0},
+    "slider_crank": {"crank": 20.0, "coupler": 15.0},
+    "push_rod": {
+        "shaft_at": (0.0, 0.0, 0.0),
+        "shaft_axis": (0.0, 0.0, 1.0),
+        "horn_ball": (20.0, 0.0, 5.0),
+        "joint_ball": (20.0, 70.0, 0.0),
+    },
+    "differential": {"partner": "b", "sum": "pitch", "difference": "roll"},
+}
+
+
+@pytest.fixture(params=LINKAGES)
+def linkage(request):
+    return LINKAGES[request.param](**EXAMPLES[request.param])
+
+
+def test_a_linkage_is_made_of_described_keys_and_cannot_be_changed(linkage):
+    assert all(is_key(declared) for declared in fields(linkage))
+    with pytest.raises((FrozenInstanceError, TypeError, AttributeError)):
+        setattr(linkage, fields(linkage)[0].name, 1.0)
+    assert not hasattr(linkage, "__dict__")
+    assert linkage.problems(HINGE) == ()
+
+
+@pytest.mark.parametrize("shape", [(2,), (1, 2), (5, 2), (3, 4, 2)])
+def test_answers_have_the_shape_of_the_shaft_angles(linkage, shape):
+    shaft = np.linspace(-30.0, 30.0, int(np.prod(shape))).reshape(shape)
+    for answer in (linkage.position, linkage.rate, linkage.transmission_angle):
+        assert answer(shaft, HINGE).shape == shape
+        assert answer(shaft, HINGE).dtype == np.float64
+
+
+def test_a_batch_answers_as_its_poses_do_one_by_one(linkage):
+    shaft = np.linspace(-40.0, 40.0, 22).reshape(11, 2)
+    for answer in (linkage.position, linkage.rate, linkage.transmission_angle):
+        one_by_one = np.stack([answer(row, HINGE) for row in shaft])
+        np.testing.assert_allclose(answer(shaft, HINGE), one_by_one, rtol=1e-13, atol=1e-13)
+
+
+def test_no_answer_changes_the_shaft_angles_it_was_given(linkage):
+    shaft = np.linspace(-40.0, 40.0, 22).reshape(11, 2)
+    before = shaft.copy()
+    for answer in (linkage.position, linkage.rate, linkage.transmission_angle):
+        answer(shaft, HINGE)[:] = 7.0
+    np.testing.assert_array_equal(shaft, before)
+
+
+def test_the_ends_of_the_closing_interval_have_a_position_and_what_lies_beyond_has_none(linkage):
+    start, end = linkage.closes(HINGE)
+    if np.isinf(end):
+        assert np.isfinite(linkage.position(np.array([-720.0, 720.0]), HINGE)).all()
+        return
+    assert start <= 0.0 <= end
+    assert np.isfinite(linkage.position(np.array([start, end]), HINGE)).all()
+    beyond = np.array([np.nextafter(start, -np.inf), np.nextafter(end, np.inf)])
+    assert np.isnan(linkage.position(beyond, HINGE)).all()
