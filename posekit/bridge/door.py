@@ -28,5 +28,7 @@ class Door:
         except PosekitError as refused:
             findings: Sequence[Finding] = refused.findings
         except Exception:
-            findings = [error("fault", traceback.format_exc(), "posekit itself failed here; nothing was lost")]
+            findings = [
+                error("fault", traceback.format_exc(), "posekit itself failed here; nothing was lost")
+            ]
         return False, json.dumps([finding.as_dict() for finding in findings]), []

@@ -25,7 +25,15 @@ export interface Floats {{
   readonly shape: readonly number[];
 }}
 """
-PLAIN = {float: "number", int: "number", str: "string", bool: "boolean", bytes: "Uint8Array<ArrayBuffer>", Any: "unknown", type(None): "null"}
+PLAIN = {
+    float: "number",
+    int: "number",
+    str: "string",
+    bool: "boolean",
+    bytes: "Uint8Array<ArrayBuffer>",
+    Any: "unknown",
+    type(None): "null",
+}
 
 
 def protocol() -> str:
@@ -41,7 +49,11 @@ def protocol() -> str:
 
 def requests() -> Iterator[tuple[str, Callable[..., Any]]]:
     """Public methods of the workbench, by name, in their order."""
-    return ((name, member) for name, member in vars(Workbench).items() if not name.startswith("_") and callable(member))
+    return (
+        (name, member)
+        for name, member in vars(Workbench).items()
+        if not name.startswith("_") and callable(member)
+    )
 
 
 def _interface(view: type) -> str:
@@ -59,7 +71,9 @@ def _methods(methods: Mapping[str, Callable[..., Any]]) -> str:
         params = "; ".join(f"{key}{'?' * (key in optional)}: {_type(hint)}" for key, hint in hints.items())
         ask = f"{{ {params} }}" if params else "Record<string, never>"
         blocks += [_comment(method, "  "), f"  {name}: {{ params: {ask}; result: {result} }};"]
-    return "\n".join(["/** Every request the page can make. */", "export interface Methods {", *blocks, "}", ""])
+    return "\n".join(
+        ["/** Every request the page can make. */", "export interface Methods {", *blocks, "}", ""]
+    )
 
 
 def _comment(documented: Any, indent: str) -> str:
@@ -93,7 +107,11 @@ def _type(hint: Any) -> str:
     if origin in (Union, types.UnionType):
         return " | ".join(dict.fromkeys(_type(kind) for kind in inner))
     if origin is tuple:
-        return f"readonly {_type(inner[0])}[]" if inner[-1] is Ellipsis else f"readonly [{', '.join(map(_type, inner))}]"
+        return (
+            f"readonly {_type(inner[0])}[]"
+            if inner[-1] is Ellipsis
+            else f"readonly [{', '.join(map(_type, inner))}]"
+        )
     if origin is Mapping:
         return f"Readonly<Record<string, {_type(inner[1])}>>"
     raise TypeError(f"no TypeScript for {hint!r}")

@@ -1,9 +1,8 @@
 """What crosses the door: plain data in the words and units of the prop file.
 
-Values go by the name of their drive; a drive left out stands at its rest value.
-
-Points and matrices are the one exception: they come and go in the frame of the picture, which is
-that of glTF (metres, +Y up), so that the page draws them as they are.
+Values go by the name of their drive; a drive left out stands at its rest value. Points and matrices
+are the one exception to the units: they come and go in the frame of the picture, which is that of glTF
+(metres, +Y up, +Z to the front), so that the page draws them as they are. A link keeps its own axes.
 """
 
 from __future__ import annotations
@@ -83,11 +82,11 @@ class DriveView:
 
 @dataclass(frozen=True, slots=True)
 class JointView:
-    """One moving joint. `axis` is a unit vector in the frame of the child link, in the picture's axes."""
+    """One moving joint. `axis` is a unit vector in the frame of the child link."""
 
     name: str
     type: Literal["revolute", "prismatic"]
-    unit: Literal["°", "mm"]
+    unit: Literal["deg", "mm"]
     parent: str
     child: str
     stops: Range | None
@@ -133,7 +132,7 @@ class PropView:
 class PoseView:
     """One pose, in the order of the prop's drives (D), joints (J) and links (L).
 
-    `links` is (L, 16): world_from_link in the picture's frame, column by column.
+    `links` is (L, 16): picture_from_link, column by column.
     """
 
     values: Values
@@ -146,9 +145,13 @@ class PoseView:
 
 @dataclass(frozen=True, slots=True)
 class ClearanceView:
-    """Clearance of each pair [mm], in the order of the prop's pairs; 0 = they touch or overlap."""
+    """Clearance of each pair [mm], in the order of the prop's pairs; 0 = they touch or overlap.
+
+    `points` is (K, 2, 3): where on either part it is measured, in the picture.
+    """
 
     distances_mm: tuple[float, ...]
+    points: Floats
     findings: tuple[FindingView, ...]
 
 
@@ -168,7 +171,7 @@ class SweepView:
 
 
 @dataclass(frozen=True, slots=True)
-class Found:
+class FoundView:
     """Values that bring a part where it was asked to be, and how far off it stays.
 
     `off` is in mm for a point, in the joint's unit for a joint. `limits` names what held it back.

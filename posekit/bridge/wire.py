@@ -55,7 +55,9 @@ def _fit(given: Any, hint: Any, place: str, blocks: Sequence[bytes]) -> Any:
     if origin is tuple and isinstance(given, list):
         kinds = inner[:1] * len(given) if inner[-1] is Ellipsis else inner
         if len(kinds) == len(given):
-            return tuple(_fit(item, kind, f"{place}[{i}]", blocks) for i, (item, kind) in enumerate(zip(given, kinds)))
+            return tuple(
+                _fit(item, kind, f"{place}[{i}]", blocks) for i, (item, kind) in enumerate(zip(given, kinds))
+            )
     elif origin is Mapping and isinstance(given, Mapping):
         return {name: _fit(item, inner[1], f"{place}.{name}", blocks) for name, item in given.items()}
     elif origin in (Union, types.UnionType):
@@ -64,9 +66,7 @@ def _fit(given: Any, hint: Any, place: str, blocks: Sequence[bytes]) -> Any:
                 return _fit(given, kind, place, blocks)
             except PosekitError:
                 continue
-    elif origin is Literal and given in inner:
-        return given
-    elif hint is float and type(given) in (int, float):
+    elif (origin is Literal and given in inner) or (hint is float and type(given) in (int, float)):
         return given
     elif hint is type(None) and given is None:
         return None

@@ -7,12 +7,15 @@ from collections.abc import Mapping
 from typing import Literal
 
 import numpy as np
+from numpy.typing import NDArray
 
 import posekit
+from posekit.bridge import picture
+from posekit.bridge.present import LOOKS, finding_views, named, prop_view
 from posekit.bridge.views import (
     ClearanceView,
     FileView,
-    Found,
+    FoundView,
     Hello,
     Point,
     PoseView,
@@ -22,10 +25,32 @@ from posekit.bridge.views import (
     SweepView,
     Values,
 )
+from posekit.clearance import Asked, Solids, pairs, separations, solids
+from posekit.clearance.pairs import pair_rows
+from posekit.errors import Finding, PosekitError, error, warning
+from posekit.mechanism.inverse import Found, reach_point, turn_joint
+from posekit.mechanism.joints import positions, trains
+from posekit.mechanism.kinematics import forward
+from posekit.output import gltf
+from posekit.pipeline import pose_at
+from posekit.prop import glb as carried
+from posekit.prop.model import Prop
+from posekit.prop.reader import PROP_FILE
+from posekit.signal.calibration import pulses
+from posekit.signal.patch import patched, snapshot_of
+from posekit.signal.snapshot import Snapshot
+
+Array = NDArray[np.float64]
+
+GLB_TYPE = "model/gltf-binary"  # registered with IANA
 
 
 class Workbench:
     """One open prop and the questions that can be asked about it."""
+
+    def __init__(self) -> None:
+        self._prop: Prop | None = None
+        self._solids: Solids | None = None
 
     def hello(self) -> Hello:
         """Name the versions that run here; the page compares the first with its own."""
@@ -33,70 +58,192 @@ class Workbench:
 
     def open(self, files: Mapping[str, bytes], name: str) -> PropView:
         """Open a prop from the files of its folder, by path from that folder; `prop.toml` is one of them."""
-        raise NotImplementedError
+        return self._take(posekit.read(files, f"{name}/{PROP_FILE}"))
 
     def open_glb(self, glb: bytes, name: str) -> PropView:
         """Open the prop inside a GLB that posekit wrote, in the pose it was written in."""
-        raise NotImplementedError
+        inside = carried.read(glb, name)
+        view = self._take(posekit.read(carried.prop_files(glb, name), name))
+        if not inside.state:
+            return view
+        return prop_view(self._open, {**view.values, **inside.state["values"]})
 
     def files(self) -> Mapping[str, bytes]:
         """All files of the open prop, by path from its folder."""
-        raise NotImplementedError
+        return {PROP_FILE: self._open.text.encode(), **self._open.files}
 
     def rewrite(self, text: str) -> PropView:
         """Take another text for prop.toml; the other files stay. This is undo and redo, too."""
-        raise NotImplementedError
+        return self._take(posekit.read({**self._open.files, PROP_FILE: text.encode()}))
 
     def edit(self, path: str, value: Setting) -> PropView:
         """Set one key of the prop file, such as `drives.jaw.pulse.low`; comments stay. null removes the key."""
-        raise NotImplementedError
+        return self._take(posekit.edit(self._open, path, value))
 
     def pose(self, values: Values) -> PoseView:
         """The pose at these values."""
-        raise NotImplementedError
+        state = pose_at(self._open, self._row(values))
+        return PoseView(
+            values=state.values,
+            pulses_us=tuple(state.pulses.values()),
+            shafts_deg=tuple(state.shafts.values()),
+            joints=tuple(state.joints.values()),
+            links=picture.matrices(np.array(list(state.links.values()))),
+            findings=finding_views(self._open, state.findings),
+        )
 
     def clearance(self, values: Values) -> ClearanceView:
         """How far the pairs of parts stand from each other at these values."""
-        raise NotImplementedError
+        prop = self._open
+        parts = self._parts()
+        world_from_link = forward(prop, positions(prop, pulses(prop, self._row(values))))
+        apart = separations(parts, pair_rows(prop), world_from_link, Asked(tolerance_mm=0.01))
+        distances = apart.upper[0]
+        return ClearanceView(
+            distances_mm=tuple(distances.tolist()),
+            points=picture.points(np.stack([apart.point_a[0], apart.point_b[0]], axis=1)).astype(np.float32),
+            findings=finding_views(prop, [*parts.findings, *near(prop, distances)]),
+        )
 
     def sweep(self, drive: str, values: Values, steps: int = 33) -> SweepView:
         """Where one drive takes the prop between its end points."""
-        raise NotImplementedError
+        prop = self._open
+        d = self._column(drive)
+        joint = next(train.joints[train.drives.index(d)] for train in trains(prop) if d in train.drives)
+        rows = np.tile(self._row(values), (steps, 1))
+        rows[:, d] = np.rint(np.linspace(0, prop.drives[d].full_scale, steps))
+        position = positions(prop, pulses(prop, rows))
+        world_from_link = forward(prop, position)
+        return SweepView(
+            joint=prop.joints[joint].name,
+            values=tuple(rows[:, d].astype(int).tolist()),
+            positions=tuple(position[:, joint].tolist()),
+            links=picture.matrices(world_from_link),
+            trace=picture.points(self._outermost(world_from_link)).astype(np.float32),
+        )
 
-    def turn(self, joint: str, position: float, values: Values) -> Found:
-        """The values that bring one joint to a position [deg | mm]; other joints keep theirs where they can."""
-        raise NotImplementedError
+    def turn(self, joint: str, position: float, values: Values) -> FoundView:
+        """The values that bring one joint to a position [deg | mm]; drives that do not move it keep theirs."""
+        return self._found(turn_joint(self._open, self._row(values), joint, position))
 
     def reach(
         self, link: str, grip: Point, target: Point, values: Values, joints: tuple[str, ...] = ()
-    ) -> Found:
+    ) -> FoundView:
         """The values that bring a point of a link to a target, from these values on.
 
-        `grip` is in the frame of the link, `target` in that of the world, both as in the picture (metres, +Y up).
-        Only `joints` may move, or without any named, all between the link and the root.
+        `grip` is in the frame of the link [m], `target` in that of the picture. Only `joints` may move,
+        or without any named, all that carry the link.
         """
-        raise NotImplementedError
+        aim = picture.to_link_mm(grip), picture.to_world_mm(target)
+        return self._found(reach_point(self._open, self._row(values), link, *aim, joints))
 
-    def read_snapshot(self, data: bytes, name: str, values: Values) -> SnapshotView:
-        """Read a snapshot (CSV, JSON or 512 bytes; the name's ending says which, if it has one) over these values."""
-        raise NotImplementedError
+    def read_snapshot(self, data: bytes, name: str) -> SnapshotView:
+        """Read a snapshot: a file by the ending of its name, or without one, text in any form posekit reads."""
+        snapshot = read_snapshot(data, name)
+        row, notes = patched(self._open, snapshot)
+        return SnapshotView(named(self._open, row), finding_views(self._open, notes))
 
     def write_snapshot(self, values: Values, form: Literal["csv", "json", "text"]) -> str:
         """A snapshot of these values, to copy."""
-        raise NotImplementedError
+        snapshot = snapshot_of(self._open, self._row(values))
+        return {"csv": snapshot.csv, "json": snapshot.json, "text": snapshot.text}[form]()
 
     def store_look(self, name: str, values: Values) -> PropView:
         """Keep these values with the prop under a name, as looks/NAME.csv."""
-        raise NotImplementedError
+        if not name.strip() or any(sign in name for sign in "/\\:"):
+            raise PosekitError([error("bad-name", name, "is no name for a look: use one without / \\ :")])
+        content = snapshot_of(self._open, self._row(values)).csv().encode()
+        return self._take(self._with_files({**self._open.files, f"{LOOKS}{name.strip()}.csv": content}))
 
     def drop_look(self, name: str) -> PropView:
         """Forget a stored look."""
-        raise NotImplementedError
+        kept = {path: content for path, content in self._open.files.items() if _look_name(path) != name}
+        return self._take(self._with_files(kept))
 
     def scene(self) -> FileView:
         """The open prop as GLB for the picture: one node a link, named after it, at the rest values."""
-        raise NotImplementedError
+        return self.glb({})
 
     def glb(self, values: Values) -> FileView:
         """The prop in this pose as a GLB to keep; it can be opened again."""
-        raise NotImplementedError
+        content = gltf.encode(self._open, pose_at(self._open, self._row(values)))
+        return FileView(f"{self._open.name}.glb", GLB_TYPE, content)
+
+    @property
+    def _open(self) -> Prop:
+        if self._prop is None:
+            raise PosekitError([error("no-prop", "", "no prop is open")])
+        return self._prop
+
+    def _take(self, prop: Prop) -> PropView:
+        view = prop_view(prop, {drive.name: drive.rest_value for drive in prop.drives})
+        self._prop, self._solids = prop, None
+        return view
+
+    def _with_files(self, files: Mapping[str, bytes]) -> Prop:
+        return posekit.read({**files, PROP_FILE: self._open.text.encode()})
+
+    def _row(self, values: Values) -> Array:
+        """Values (D,) in the order of the drives."""
+        return np.array([values.get(drive.name, drive.rest_value) for drive in self._open.drives], float)
+
+    def _column(self, name: str) -> int:
+        for d, drive in enumerate(self._open.drives):
+            if drive.name == name:
+                return d
+        raise PosekitError([error("unknown-drive", name, "is no drive of this prop")])
+
+    def _found(self, found: Found) -> FoundView:
+        state = pose_at(self._open, found.values)
+        return FoundView(
+            values=named(self._open, found.values),
+            off=found.off,
+            limits=found.limits,
+            findings=finding_views(self._open, state.findings),
+        )
+
+    def _outermost(self, world_from_link: Array) -> Array:
+        """The way (S, 3) [mm] of the point that moves most over these poses (S, L, 4, 4).
+
+        The points looked at are the far sides of the solid pieces, as seen from the origins of their links.
+        """
+        parts = self._parts()
+        away = np.linalg.norm(parts.centre, axis=1, keepdims=True)
+        far = parts.centre * (1.0 + parts.reach[:, None] / np.where(away > 0.0, away, 1.0))
+        frame = world_from_link[:, parts.owner]
+        places = (frame[..., :3, :3] @ far[..., None])[..., 0] + frame[..., :3, 3]
+        if not parts.owner.size:
+            places = world_from_link[..., :3, 3]
+        most = np.argmax(np.ptp(places, axis=0).sum(axis=-1))
+        return places[:, most]
+
+    def _parts(self) -> Solids:
+        if self._solids is None:
+            self._solids = solids(self._open)
+        return self._solids
+
+
+def near(prop: Prop, distances_mm: Array) -> list[Finding]:
+    """What there is to tell of distances (K,) below the margin."""
+    margin = prop.clearance.margin
+    return [
+        warning("strike", f"{a} - {b}", "touch or overlap in this pose")
+        if mm == 0
+        else warning("near", f"{a} - {b}", f"{mm:.2f} mm apart in this pose, margin {margin:g} mm")
+        for (a, b), mm in zip(pairs(prop), distances_mm.tolist(), strict=True)
+        if mm < margin
+    ]
+
+
+def read_snapshot(data: bytes, name: str) -> Snapshot:
+    """A snapshot from a file, or from pasted text, which has no name to tell its form."""
+    _, dot, ending = name.rpartition(".")
+    if dot:
+        return Snapshot.decode(data, f".{ending.lower()}", name)
+    start = data.lstrip()[:1]
+    form = ".json" if start == b"{" else ".csv" if start.lower() == b"u" else ".txt"
+    return Snapshot.decode(data, form, name)
+
+
+def _look_name(path: str) -> str | None:
+    return path.removeprefix(LOOKS).rpartition(".")[0] if path.startswith(LOOKS) else None

@@ -50,11 +50,11 @@ export interface DriveView {
   readonly fields: readonly FieldView[];
 }
 
-/** One moving joint. `axis` is a unit vector in the frame of the child link, in the picture's axes. */
+/** One moving joint. `axis` is a unit vector in the frame of the child link. */
 export interface JointView {
   readonly name: string;
   readonly type: "revolute" | "prismatic";
-  readonly unit: "°" | "mm";
+  readonly unit: "deg" | "mm";
   readonly parent: string;
   readonly child: string;
   readonly stops: readonly [number, number] | null;
@@ -103,7 +103,7 @@ export interface PropView {
 /**
  * One pose, in the order of the prop's drives (D), joints (J) and links (L).
  *
- * `links` is (L, 16): world_from_link in the picture's frame, column by column.
+ * `links` is (L, 16): picture_from_link, column by column.
  */
 export interface PoseView {
   readonly values: Readonly<Record<string, number>>;
@@ -114,9 +114,14 @@ export interface PoseView {
   readonly findings: readonly FindingView[];
 }
 
-/** Clearance of each pair [mm], in the order of the prop's pairs; 0 = they touch or overlap. */
+/**
+ * Clearance of each pair [mm], in the order of the prop's pairs; 0 = they touch or overlap.
+ *
+ * `points` is (K, 2, 3): where on either part it is measured, in the picture.
+ */
 export interface ClearanceView {
   readonly distances_mm: readonly number[];
+  readonly points: Floats;
   readonly findings: readonly FindingView[];
 }
 
@@ -139,7 +144,7 @@ export interface SweepView {
  *
  * `off` is in mm for a point, in the joint's unit for a joint. `limits` names what held it back.
  */
-export interface Found {
+export interface FoundView {
   readonly values: Readonly<Record<string, number>>;
   readonly off: number;
   readonly limits: readonly string[];
@@ -179,17 +184,17 @@ export interface Methods {
   clearance: { params: { values: Readonly<Record<string, number>> }; result: ClearanceView };
   /** Where one drive takes the prop between its end points. */
   sweep: { params: { drive: string; values: Readonly<Record<string, number>>; steps?: number }; result: SweepView };
-  /** The values that bring one joint to a position [deg | mm]; other joints keep theirs where they can. */
-  turn: { params: { joint: string; position: number; values: Readonly<Record<string, number>> }; result: Found };
+  /** The values that bring one joint to a position [deg | mm]; drives that do not move it keep theirs. */
+  turn: { params: { joint: string; position: number; values: Readonly<Record<string, number>> }; result: FoundView };
   /**
    * The values that bring a point of a link to a target, from these values on.
    *
-   * `grip` is in the frame of the link, `target` in that of the world, both as in the picture (metres, +Y up).
-   * Only `joints` may move, or without any named, all between the link and the root.
+   * `grip` is in the frame of the link [m], `target` in that of the picture. Only `joints` may move,
+   * or without any named, all that carry the link.
    */
-  reach: { params: { link: string; grip: readonly [number, number, number]; target: readonly [number, number, number]; values: Readonly<Record<string, number>>; joints?: readonly string[] }; result: Found };
-  /** Read a snapshot (CSV, JSON or 512 bytes; the name's ending says which, if it has one) over these values. */
-  read_snapshot: { params: { data: Uint8Array<ArrayBuffer>; name: string; values: Readonly<Record<string, number>> }; result: SnapshotView };
+  reach: { params: { link: string; grip: readonly [number, number, number]; target: readonly [number, number, number]; values: Readonly<Record<string, number>>; joints?: readonly string[] }; result: FoundView };
+  /** Read a snapshot: a file by the ending of its name, or without one, text in any form posekit reads. */
+  read_snapshot: { params: { data: Uint8Array<ArrayBuffer>; name: string }; result: SnapshotView };
   /** A snapshot of these values, to copy. */
   write_snapshot: { params: { values: Readonly<Record<string, number>>; form: "csv" | "json" | "text" }; result: string };
   /** Keep these values with the prop under a name, as looks/NAME.csv. */

@@ -1,0 +1,167 @@
+"""A prop as the page shows it: every drive, joint and editable key, with where end points and stops lie."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import fields
+from typing import Any
+
+import numpy as np
+
+from posekit.bridge.views import DriveView, FieldView, FindingView, JointView, LookView, PropView, ServoView
+from posekit.clearance import pairs
+from posekit.errors import Finding, PosekitError
+from posekit.fields import is_key
+from posekit.linkage import LINKAGES
+from posekit.mechanism.joints import followers, solve, trains, unit_of
+from posekit.mechanism.values import every_shaft
+from posekit.pipeline import check
+from posekit.prop.model import Drive, Joint, Prop
+from posekit.signal.calibration import servo_of
+from posekit.signal.patch import patched
+from posekit.signal.snapshot import Snapshot
+from posekit.transforms import unit
+
+LOOKS = "looks/"
+
+
+def prop_view(prop: Prop, values: dict[str, int]) -> PropView:
+    """The prop, to start from these values."""
+    looks, broken = stored_looks(prop)
+    drives = drives_of_joints(prop)
+    return PropView(
+        name=prop.name,
+        text=prop.text,
+        drives=tuple(drive_view(prop, d) for d in range(len(prop.drives))),
+        joints=tuple(joint_view(joint, drives[joint.name]) for joint in prop.joints),
+        links=tuple(link.name for link in prop.links),
+        servos=tuple(
+            ServoView(servo.name, tuple(field_views(servo, f"servos.{servo.name}"))) for servo in prop.servos
+        ),
+        pairs=tuple(pairs(prop)),
+        margin_mm=prop.clearance.margin,
+        looks=looks,
+        values=values,
+        findings=finding_views(prop, [*check(prop), *broken]),
+    )
+
+
+def drive_view(prop: Prop, d: int) -> DriveView:
+    drive, servo = prop.drives[d], servo_of(prop, prop.drives[d])
+    train = next(train for train in trains(prop) if d in train.drives)
+    j = train.joints[train.drives.index(d)]
+    shaft = np.zeros((drive.full_scale + 1, len(prop.drives)))
+    shaft[:, d] = every_shaft(prop, d)
+    solved = solve(prop, shaft)
+    free = np.flatnonzero(np.isclose(solved.wanted[:, j], solved.position[:, j], rtol=0.0, atol=1e-9))
+    return DriveView(
+        name=drive.name,
+        servo=drive.servo,
+        joint=prop.joints[j].name,
+        linkage=next(name for name, kind in LINKAGES.items() if isinstance(drive.linkage, kind)),
+        universe=drive.universe,
+        address=drive.address,
+        bits=drive.bits,
+        full_scale=drive.full_scale,
+        middle=drive.middle,
+        rest=drive.rest_value,
+        pulse_low=drive.pulse.low,
+        pulse_high=drive.pulse.high,
+        pulse_trim=drive.pulse.trim,
+        pulse_range=servo.pulse_range,
+        ends=(float(solved.wanted[0, j]), float(solved.wanted[-1, j])),
+        free=(int(free[0]), int(free[-1])) if free.size else (0, 0),
+        fields=tuple(drive_fields(prop, drive)),
+    )
+
+
+def joint_view(joint: Joint, drives: tuple[str, ...]) -> JointView:
+    x, y, z = unit(joint.axis)
+    return JointView(
+        name=joint.name,
+        type="prismatic" if joint.type == "prismatic" else "revolute",
+        unit="mm" if unit_of(joint) == "mm" else "deg",
+        parent=joint.parent,
+        child=joint.child,
+        stops=joint.stops,
+        drives=drives,
+        axis=(float(x), float(y), float(z)),
+    )
+
+
+def drives_of_joints(prop: Prop) -> dict[str, tuple[str, ...]]:
+    """The drives that move each joint, through its leader where it follows one."""
+    found: dict[str, tuple[str, ...]] = {joint.name: () for joint in prop.joints}
+    for train in trains(prop):
+        for j in train.joints:
+            found[prop.joints[j].name] = tuple(prop.drives[d].name for d in train.drives)
+    for follower, leader in followers(prop):
+        found[prop.joints[follower].name] = found[prop.joints[leader].name]
+    return found
+
+
+def drive_fields(prop: Prop, drive: Drive) -> Iterator[FieldView]:
+    """The keys of a drive that can be edited: its own, its pulses, the dimensions of its linkage."""
+    place = f"drives.{drive.name}"
+    servos = tuple(servo.name for servo in prop.servos)
+    for view in field_views(drive, place):
+        yield (
+            FieldView(view.path, view.doc, view.unit, view.value, servos)
+            if view.path.endswith(".servo")
+            else view
+        )
+    yield from field_views(drive.pulse, f"{place}.pulse")
+    yield from field_views(drive.linkage, f"{place}.linkage")
+
+
+def field_views(declared: Any, place: str) -> Iterator[FieldView]:
+    """One view for each key that a data class declares."""
+    for field in fields(declared):
+        if is_key(field):
+            about = field.metadata
+            yield FieldView(
+                path=f"{place}.{field.name}",
+                doc=about["doc"],
+                unit=about["unit"],
+                value=getattr(declared, field.name),
+                choices=tuple(str(choice) for choice in about["choices"]),
+            )
+
+
+def stored_looks(prop: Prop) -> tuple[tuple[LookView, ...], list[Finding]]:
+    """The looks of a prop, and what is wrong with those that cannot be read."""
+    looks, broken = [], []
+    for file, content in prop.files.items():
+        if not file.startswith(LOOKS):
+            continue
+        stem, dot, ending = file.removeprefix(LOOKS).rpartition(".")
+        try:
+            values = named(prop, patched(prop, Snapshot.decode(content, dot + ending, file))[0])
+        except PosekitError as problem:
+            broken += problem.findings
+        else:
+            looks.append(LookView(stem, file, values))
+    return tuple(looks), broken
+
+
+def named(prop: Prop, values: Iterable[float]) -> dict[str, int]:
+    """Values (D,) by the name of their drive."""
+    return {drive.name: round(value) for drive, value in zip(prop.drives, values, strict=True)}
+
+
+def finding_views(prop: Prop, findings: Iterable[Finding]) -> tuple[FindingView, ...]:
+    """Findings, each with the drive whose row it belongs to."""
+    return tuple(finding_view(finding, row_of(prop, finding.subject)) for finding in findings)
+
+
+def finding_view(finding: Finding, drive: str | None = None) -> FindingView:
+    return FindingView(finding.level, finding.code, finding.subject, finding.message, drive, finding.line)
+
+
+def row_of(prop: Prop, subject: str) -> str | None:
+    """The drive that a subject speaks of: by its name, its key path, or a joint it moves."""
+    parts = subject.split(".")
+    name = parts[1] if parts[0] in ("drives", "joints") and len(parts) > 1 else parts[0]
+    if any(drive.name == name for drive in prop.drives):
+        return name
+    return next(iter(drives_of_joints(prop).get(name, ())), None)

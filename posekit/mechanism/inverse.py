@@ -1,0 +1,180 @@
+"""From where a part should be to the values that bring it there: the inverse of the whole chain.
+
+Works in the independent coordinates of `mechanism.reach`, so that differentials and follow joints move as
+they must, and inside their spans, so that every answer is within end points, linkages and hard stops.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from posekit.errors import PosekitError, error
+from posekit.mechanism.joints import positions, solve, trains
+from posekit.mechanism.kinematics import forward
+from posekit.mechanism.reach import Coordinates, coordinates, joints_at
+from posekit.mechanism.values import values as nearest_values
+from posekit.prop.model import Joint, Prop
+from posekit.signal.calibration import pulses, shafts
+from posekit.transforms import rotation_rpy, unit
+
+Array = NDArray[np.float64]
+
+STEPS = 40
+NEAR_MM = 1e-3
+# Each step tries all of these dampings at once, one row of a batch each, and keeps the best: cheaper than
+# to raise and lower one damping from step to step, since a batch costs little more than one pose.
+DAMPINGS = np.geomspace(1e-3, 1e2, 11)
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """Values (D,) and what is left to the wish: mm for a point, degrees | mm for a joint.
+
+    `limits` names the drives that stand at an end of what they can do.
+    """
+
+    values: Array
+    off: float
+    limits: tuple[str, ...]
+
+
+def turn_joint(prop: Prop, values: ArrayLike, joint: str, position: float) -> Found:
+    """Values that bring one joint to a position [deg | mm]; drives that do not move it keep theirs.
+
+    A follow joint is moved by its leader. The other joint of a differential keeps its position.
+    """
+    start = np.asarray(values, float)
+    column = {each.name: j for j, each in enumerate(prop.joints)}
+    if joint not in column:
+        raise PosekitError([error("unknown-joint", joint, "is no moving joint of this prop")])
+    wanted = positions(prop, pulses(prop, start))[0]
+    leader, at = joint, position
+    while follow := prop.joints[column[leader]].follow:
+        at = (at - follow.offset) / follow.ratio if follow.ratio else 0.0
+        leader = follow.joint
+    wanted[column[leader]] = at
+    answer = nearest_values(prop, wanted)[0]
+    moving = [d for train in trains(prop) if column[leader] in train.joints for d in train.drives]
+    found = np.where(np.isin(np.arange(len(start)), moving), answer, start)
+    reached = positions(prop, pulses(prop, found))[0, column[joint]]
+    held = tuple(prop.drives[d].name for d in moving if found[d] in (0, prop.drives[d].full_scale))
+    return Found(found, abs(float(reached) - position), held)
+
+
+def reach_point(
+    prop: Prop,
+    values: ArrayLike,
+    link: str,
+    grip_mm: ArrayLike,
+    target_mm: ArrayLike,
+    joints: Collection[str] = (),
+) -> Found:
+    """Values that bring a point of a link, in the link's frame, as near to a target in the world as they can.
+
+    Damped least squares (Wampler 1986; Nakamura and Hanafusa 1986, both from memory) from `values` (D,) on.
+    Only `joints` may move, or without any named, all that carry the link. Drives that do not move it keep
+    their values.
+    """
+    start, grip, target = (np.asarray(given, float) for given in (values, grip_mm, target_mm))
+    rows = {each.name: i for i, each in enumerate(prop.links)}
+    if link not in rows:
+        raise PosekitError([error("unknown-link", link, "is no link of this prop")])
+    ways = coordinates(prop)
+    free = _free_columns(prop, ways, link, joints)
+    u = np.clip(_coordinates_at(prop, start), ways.span[:, 0], ways.span[:, 1])
+    here, gap = _point(prop, ways, u[None], rows[link], grip)[0], np.inf
+    for _ in range(STEPS):
+        step = target - here
+        gap = float(np.linalg.norm(step))
+        if gap < NEAR_MM:
+            break
+        jacobian = _jacobian(prop, ways, u, link, here) * free
+        # A coordinate at its end that would have to go on is left out, so that the others take its share.
+        wish = jacobian.T @ step
+        stuck = ((u <= ways.span[:, 0]) & (wish < 0)) | ((u >= ways.span[:, 1]) & (wish > 0))
+        jacobian = np.where(stuck, 0.0, jacobian)
+        size = np.trace(jacobian @ jacobian.T)
+        if size == 0.0:
+            break
+        damped = jacobian @ jacobian.T + (DAMPINGS * size)[:, None, None] * np.eye(3)
+        tries = (
+            u + np.linalg.solve(damped, np.broadcast_to(step, (len(damped), 3))[..., None])[..., 0] @ jacobian
+        )
+        tries = np.clip(tries, ways.span[:, 0], ways.span[:, 1])
+        places = _point(prop, ways, tries, rows[link], grip)
+        gaps = np.linalg.norm(target - places, axis=1)
+        best = int(np.argmin(gaps))
+        if gaps[best] >= gap - 1e-9:
+            break
+        u, here = tries[best], places[best]
+    answer = nearest_values(prop, joints_at(ways, u[None]))[0]
+    found = np.where(free, answer, start)
+    place = _point_at_values(prop, found, rows[link], grip)
+    ends = (u <= ways.span[:, 0]) | (u >= ways.span[:, 1])
+    held = tuple(drive.name for drive, end in zip(prop.drives, ends & free, strict=True) if end)
+    return Found(found, float(np.linalg.norm(target - place)), held)
+
+
+def _coordinates_at(prop: Prop, values: Array) -> Array:
+    """The independent coordinates (D,) at these values."""
+    shaft = shafts(prop, pulses(prop, values[None]))
+    solved = solve(prop, shaft)
+    u = shaft[0].copy()
+    for train in trains(prop):
+        if len(train.drives) == 1:
+            u[train.drives[0]] = solved.position[0, train.joints[0]]
+    return u
+
+
+def _free_columns(prop: Prop, ways: Coordinates, link: str, joints: Collection[str]) -> NDArray[np.bool_]:
+    """Which coordinates (D,) may move: those of the joints named, or of all that carry the link."""
+    carriers = {joint.name for joint in _carriers(prop, link)}
+    chosen = carriers & set(joints) if joints else carriers
+    rows = [j for j, joint in enumerate(prop.joints) if joint.name in chosen]
+    return np.any(ways.slope[rows] != 0.0, axis=0)
+
+
+def _carriers(prop: Prop, link: str) -> list[Joint]:
+    """Moving joints between the link and the root."""
+    above = {joint.child: joint for joint in (*prop.joints, *prop.fixed)}
+    found = []
+    while link in above:
+        joint = above[link]
+        if joint.type != "fixed":
+            found.append(joint)
+        link = joint.parent
+    return found
+
+
+def _point(prop: Prop, ways: Coordinates, u: Array, row: int, grip: Array) -> Array:
+    """The point in the world at coordinates; (N, D) to (N, 3) mm."""
+    frame = forward(prop, joints_at(ways, u))[:, row]
+    return frame[:, :3, :3] @ grip + frame[:, :3, 3]
+
+
+def _point_at_values(prop: Prop, values: Array, row: int, grip: Array) -> Array:
+    frame = forward(prop, positions(prop, pulses(prop, values[None])))[0, row]
+    return frame[:3, :3] @ grip + frame[:3, 3]
+
+
+def _jacobian(prop: Prop, ways: Coordinates, u: Array, link: str, point: Array) -> Array:
+    """How the point moves with each coordinate, (3, D): mm per degree | mm.
+
+    A revolute joint moves it by axis x (point - joint), a prismatic one along its axis.
+    """
+    world = forward(prop, joints_at(ways, u[None]))[0]
+    row = {each.name: i for i, each in enumerate(prop.links)}
+    column = {each.name: j for j, each in enumerate(prop.joints)}
+    by_joint = np.zeros((3, len(prop.joints)))
+    for joint in _carriers(prop, link):
+        parent, child = world[row[joint.parent]], world[row[joint.child]]
+        axis = parent[:3, :3] @ rotation_rpy(joint.turn) @ unit(joint.axis)
+        turning = np.radians(1.0) * np.cross(axis, point - child[:3, 3])
+        by_joint[:, column[joint.name]] = axis if joint.type == "prismatic" else turning
+    asked = ways.slope @ u + ways.offset
+    held = (asked < ways.stops[:, 0]) | (asked > ways.stops[:, 1])
+    return np.where(held, 0.0, by_joint) @ ways.slope

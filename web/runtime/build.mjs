@@ -1,0 +1,83 @@
+// Build what the page runs Python with: node runtime/build.mjs WHEELS OUT
+// Everything lands in OUT under a name that carries a hash of its content; manifest.json says what is what.
+
+import { createHash } from "node:crypto";
+import { copyFile, mkdir, readFile, readdir, rm, writeFile } from "node:fs/promises";
+import { dirname, join, resolve } from "node:path";
+import { fileURLToPath } from "node:url";
+import { loadPyodide, version } from "pyodide";
+
+// Fetched only when something imports the module: the wheels that come along then.
+const LATER = {
+  trimesh: ["trimesh"],
+  tomlkit: ["tomlkit"],
+  pygltflib: [
+    "pygltflib", "dataclasses_json", "marshmallow", "packaging", "typing_inspect", "typing_extensions",
+    "mypy_extensions", "deprecated", "wrapt",
+  ],
+};
+// NumPy itself imports these only when asked for them; together they are a third of it.
+const NUMPY_LATER = ["fft", "ma", "polynomial", "random", "testing"];
+
+const here = dirname(fileURLToPath(import.meta.url));
+const root = resolve(here, "../..");
+const [wheels, out] = process.argv.slice(2).map((path) => resolve(path));
+
+const python = await loadPyodide();
+const pyodide = join(root, "web/node_modules/pyodide");
+for (const [place, folder] of Object.entries({ "/runtime": here, "/wheels": wheels, "/core": join(root, "posekit"), "/pyodide": pyodide })) {
+  python.FS.mkdirTree(place);
+  python.mountNodeFS(place, folder);
+}
+python.runPython("import sys; sys.path.insert(0, '/runtime')");
+const pack = python.pyimport("pack");
+
+await rm(out, { recursive: true, force: true });
+await mkdir(out, { recursive: true });
+const numpyLater = `^numpy/(${NUMPY_LATER.join("|")})/`;
+const numpyRest = await keep("numpy-rest", pack.rest([await wheel("numpy")], numpyLater));
+const later = Object.fromEntries(NUMPY_LATER.map((part) => [`numpy.${part}`, numpyRest]));
+for (const [module, names] of Object.entries(LATER)) {
+  later[module] = await keep(module, pack.wheels(await Promise.all(names.map(wheel))));
+}
+const manifest = {
+  python: python.runPython("import platform; platform.python_version()"),
+  pyodide: await keepPyodide(),
+  stdlib: await keep("stdlib", pack.standard_library("/pyodide/python_stdlib.zip")),
+  first: [
+    await keep("numpy", pack.wheels([await wheel("numpy")], numpyLater)),
+    await keep("posekit", pack.core("/core")),
+  ],
+  later,
+};
+await writeFile(join(out, "manifest.json"), `${JSON.stringify(manifest, null, 2)}\n`);
+
+/** The wheel of a package, as Python sees it. */
+async function wheel(name) {
+  const files = (await readdir(wheels)).filter((file) => file.startsWith(`${name}-`));
+  if (files.length !== 1) throw new Error(`${wheels}: one wheel of ${name} is wanted, found ${files.length}`);
+  return `/wheels/${files[0]}`;
+}
+
+/** Write an archive that Python made. */
+async function keep(name, made) {
+  const bytes = made.toJs();
+  made.destroy();
+  const file = `${name}-${hash(bytes)}.zip`;
+  await writeFile(join(out, file), bytes);
+  return { file, bytes: bytes.length };
+}
+
+/** Pyodide's own two files, as they are; it looks for them by their names, so the folder carries the hash. */
+async function keepPyodide() {
+  const files = ["pyodide.asm.js", "pyodide.asm.wasm"];
+  const contents = await Promise.all(files.map((file) => readFile(join(pyodide, file))));
+  const folder = `pyodide-${version}-${hash(Buffer.concat(contents))}`;
+  await mkdir(join(out, folder));
+  await Promise.all(files.map((file) => copyFile(join(pyodide, file), join(out, folder, file))));
+  return { folder, files, bytes: contents.reduce((sum, content) => sum + content.length, 0) };
+}
+
+function hash(bytes) {
+  return createHash("sha256").update(bytes).digest("hex").slice(0, 10);
+}

@@ -1,0 +1,91 @@
+"""Make wheels small and quick to start; runs inside Pyodide, because bytecode must come from the same Python.
+
+Each archive holds compiled modules in place of their sources, and nothing a running page does not need.
+"""
+
+from __future__ import annotations
+
+import importlib._bootstrap_external as bootstrap
+import importlib.util
+import io
+import re
+import zipfile
+from collections.abc import Callable, Iterable, Iterator
+from pathlib import Path
+
+Entry = tuple[str, bytes]
+
+# What only builds, tests, documents or types a package.
+UNUSED = re.compile(
+    r"""
+    (^|/)tests?/ | (^|/)conftest\.py$ | \.(pyi|pxd|h|c|a|lib|txt|ini|build|md|json5)$ | (^|/)py\.typed$
+    | ^numpy/(f2py|distutils|_pyinstaller|doc)/ | ^numpy/_core/(include|lib)/ | ^numpy/typing/mypy_plugin
+    | /_(multiarray|umath|rational|operand_flag|struct_ufunc)_tests\. | /_simd\.
+    | \.dist-info/(?!METADATA$) | \.data/scripts/ | ^bin/
+    """,
+    re.VERBOSE,
+)
+# Parts of the core that a page has no use for: its command line, and the page itself.
+NOT_IN_A_PAGE = re.compile(r"^posekit/(cli|page)/")
+
+# The core keeps its docstrings; the other packages give them up for size.
+KEEP_DOCSTRINGS, DROP_DOCSTRINGS = 0, 2
+
+
+def wheels(paths: Iterable[str], but_not: str = "") -> bytes:
+    """One archive of these wheels, without the files whose name matches `but_not`."""
+    dropped = re.compile(but_not) if but_not else None
+    return archive(_of_wheels(paths, lambda name: not (dropped and dropped.search(name))), DROP_DOCSTRINGS)
+
+
+def rest(paths: Iterable[str], but_not: str) -> bytes:
+    """One archive of what `wheels` left out."""
+    dropped = re.compile(but_not)
+    return archive(_of_wheels(paths, lambda name: bool(dropped.search(name))), DROP_DOCSTRINGS)
+
+
+def standard_library(path: str) -> bytes:
+    """Pyodide's standard library."""
+    return archive(_inside(path), DROP_DOCSTRINGS)
+
+
+def core(folder: str) -> bytes:
+    """posekit itself, from its source folder."""
+    root = Path(folder)
+    found = (
+        (f"posekit/{path.relative_to(root).as_posix()}", path.read_bytes())
+        for path in sorted(root.rglob("*.py"))
+    )
+    return archive((entry for entry in found if not NOT_IN_A_PAGE.search(entry[0])), KEEP_DOCSTRINGS)
+
+
+def archive(entries: Iterable[Entry], optimize: int) -> bytes:
+    """A zip of these files. It is left to the transport to compress it, which does that better and once."""
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w", zipfile.ZIP_STORED) as file:
+        for name, data in entries:
+            if name.endswith(".py"):
+                name, data = f"{name}c", bytecode(name, data, optimize)
+            # One date for all, so that the same input makes the same bytes and the same name.
+            file.writestr(zipfile.ZipInfo(name, (1980, 1, 1, 0, 0, 0)), data)
+    return out.getvalue()
+
+
+def bytecode(name: str, source: bytes, optimize: int) -> bytes:
+    """A compiled module that is taken without a look at its source (PEP 552, unchecked hash)."""
+    code = compile(source, name, "exec", dont_inherit=True, optimize=optimize)
+    return bytes(bootstrap._code_to_hash_pyc(code, importlib.util.source_hash(source), False))
+
+
+def _of_wheels(paths: Iterable[str], wanted: Callable[[str], bool]) -> Iterator[Entry]:
+    for path in paths:
+        for name, data in _inside(path):
+            if wanted(name) and not UNUSED.search(name):
+                yield name, data
+
+
+def _inside(path: str) -> Iterator[Entry]:
+    with zipfile.ZipFile(path) as file:
+        for name in sorted(file.namelist()):
+            if not name.endswith("/"):
+                yield name, file.read(name)
