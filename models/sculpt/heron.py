@@ -4,6 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 
+from posekit.clearance.pieces import Pieces
+
+from sculpt.cover import cover
 from sculpt.feather import fan, feather, plumage
 from sculpt.loft import Loft, ball, turned
 from sculpt.skin import Points, Skin, join, mirror, shift, turn
@@ -79,6 +82,11 @@ JAW = Loft(
     )
 )
 
+ARM = Loft(
+    ((4, 2, 4, 14, 10), (16, 5, -14, 17, 30), (30, 9, -56, 18, 36),
+     (32, 9, -100, 17, 34), (28, 6, -128, 14, 28), (22, 4, -140, 8, 12))
+)  # fmt: skip
+
 
 def skins() -> dict[str, Skin]:
     """All skins by file name."""
@@ -121,6 +129,33 @@ def skins() -> dict[str, Skin]:
     }
 
 
+def pieces() -> dict[str, Pieces]:
+    """Convex pieces of what could strike, by the skin they cover. Plumage is soft and left out."""
+    left = {
+        "wing_left": cover(_secondaries().vertices),
+        "shoulder_left": cover(*ARM.lengths(2, 18, 16)),
+        "hand_left": cover(skins()["hand_left"].vertices),
+        "tip_left": cover(skins()["tip_left"].vertices),
+    }
+    right = {
+        name.replace("left", "right"): Pieces(tuple(hull * [1, -1, 1] for hull in part.hulls), part.skin_mm)
+        for name, part in left.items()
+    }
+    return {
+        "plinth": cover(turned(((325, 0), (325, 39.5)), 24, 1.18).vertices + [70, 0, 0]),
+        "stones": cover(*_stones().vertices.reshape(7, -1, 3)[:3]),
+        "trunk": cover(*TRUNK.lengths(3, 40, 28), corners=64),
+        "neck_low": cover(*NECK_LOW.lengths(3, 26, 22)),
+        "neck_high": cover(*NECK_HIGH.lengths(3, 26, 22)),
+        "nape": cover(*NAPE.lengths(1, 14, 20)),
+        "skull": cover(*SKULL.lengths(1, 26, 22)),
+        "beak": cover(*BEAK.lengths(1, 20, 16)),
+        "jaw": cover(*JAW.lengths(1, 18, 14)),
+        **left,
+        **right,
+    }
+
+
 # ---- the ground -----------------------------------------------------------------------------------
 
 
@@ -149,7 +184,7 @@ def _mound(at: tuple[float, float], radius: float, height: float, seed: float) -
 
 def _moss() -> Skin:
     return join(
-        _mound((-150, 120), 95, 34, 0.4), _mound((-215, 20), 80, 26, 1.9), _mound((-90, 170), 60, 20, 3.1),
+        _mound((-180, 110), 95, 34, 0.4), _mound((-225, 10), 78, 26, 1.9), _mound((-110, 170), 66, 20, 3.1),
         _mound((-170, -95), 70, 22, 4.4), _mound((330, 110), 55, 16, 5.2),
     )  # fmt: skip
 
@@ -177,7 +212,7 @@ def _blade(at: tuple[float, float], height: float, lean: tuple[float, float], wi
 def _reeds() -> Skin:
     blades = []
     for k in range(30):
-        clump = ((-165, 135), (-215, 35), (-120, 165))[k % 3]
+        clump = ((-205, 120), (-245, 30), (-165, 165))[k % 3]
         angle = 2.399963 * k  # golden angle: even, never in line
         reach = 9 * np.sqrt(k)
         at = (clump[0] + reach * np.cos(angle), clump[1] + 0.7 * reach * np.sin(angle))
@@ -188,7 +223,7 @@ def _reeds() -> Skin:
 
 def _cattails() -> Skin:
     heads = []
-    for x, y, height, lean in ((-178, 128, 560, 0.03), (-140, 150, 500, -0.05), (-205, 60, 470, 0.06), (-118, 172, 420, 0.04)):
+    for x, y, height, lean in ((-205, 128, 560, 0.03), (-172, 160, 500, -0.04), (-240, 60, 470, 0.05), (-150, 180, 420, 0.04)):
         top = (x - lean * height, y + 0.5 * lean * height, height)
         stem = Loft(((x, y, 34, 6, 6), ((x + top[0]) / 2 + 4, (y + top[1]) / 2, height / 2, 5, 5), (*top, 4, 4)))
         head = Loft(
@@ -239,7 +274,7 @@ def _thigh() -> Skin:
 
 def _mantle() -> Skin:
     """The slate feathers of the back, down to where the wings lie."""
-    back = plumage(TRUNK, (0.93, 0.12), (0.10, np.pi - 0.10), 13, 9, 48, 27, lift=0.06, backward=True, point=0.3)
+    back = plumage(TRUNK, (0.93, 0.12), (0.10, np.pi - 0.10), 14, 10, 54, 34, lift=0.05, backward=True, point=0.3)
     plumes = [
         feather(TRUNK.surface(np.array(0.72 - 0.05 * k), np.array(np.pi / 2 + s * (0.25 + 0.09 * k))) + 2 * UP,
                 np.array([-1.0, 0.10 * s, -0.16]), UP, 150 + 14 * np.sin(2.0 * k), 9, droop=0.05, point=1.0, steps=7)
@@ -311,7 +346,7 @@ def _crest() -> Skin:
 
 def _lid() -> Skin:
     """Half a shell over the eye; at 0 it lies behind and above, at 80 degrees it covers the eye."""
-    outer = ball((0, 0, 0), (7.6, 6.2, 7.6), 12)
+    outer = ball((0, 0, 0), (8.6, 7.0, 8.6), 12)
     # Squeeze the front half of the ball flat behind a slanting plane: a closed shell, thick enough to make.
     v = outer.vertices.copy()
     forward = v @ np.array([0.62, 0.0, -0.785])
@@ -339,7 +374,7 @@ def _secondaries() -> Skin:
 
 def _coverts() -> Skin:
     rows = []
-    for row, (length, reach, lift, many) in enumerate(((120, 0, 3.2, 11), (84, 10, 6.0, 11), (54, 20, 8.4, 10))):
+    for row, (length, reach, lift, many) in enumerate(((120, 0, 3.0, 11), (84, 10, 5.0, 11), (54, 20, 7.0, 10))):
         share = np.linspace(0, 1, many)
         z = -132 + 124 * share
         roots = np.stack([22 - 30 * share + 0.3 * reach, _bow(z) + lift, z], axis=1)
@@ -351,11 +386,8 @@ def _coverts() -> Skin:
 
 def _shoulder() -> Skin:
     """The leading edge, black at the wrist in the living bird."""
-    arm = Loft(
-        ((4, 2, 4, 14, 10), (16, 5, -14, 17, 30), (30, 9, -56, 18, 36), (32, 9, -100, 17, 34), (28, 6, -128, 14, 28), (22, 4, -140, 8, 12))
-    )
-    tiles = plumage(arm, (0.04, 0.86), (-1.4, 1.4), 7, 6, 30, 17, lift=0.08)
-    return join(arm.skin(18, 16), tiles)
+    tiles = plumage(ARM, (0.04, 0.86), (-1.4, 1.4), 7, 6, 30, 17, lift=0.08)
+    return join(ARM.skin(18, 16), tiles)
 
 
 def _primaries(count: int, first: float, last: float, layer: float) -> Skin:

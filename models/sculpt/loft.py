@@ -43,12 +43,19 @@ class Loft:
 
     def skin(self, steps: int = 32, around: int = 24) -> Skin:
         """The closed skin: rings of `around` vertices, `steps` rings, a pole at each end."""
-        # Rings stand closer towards the ends, where a loft rounds off.
-        u = 0.5 - 0.5 * np.cos(np.pi * (np.arange(steps) + 0.35) / (steps - 0.3))
         angle = np.arange(around) * 2 * np.pi / around
-        rings = self.surface(*np.meshgrid(u, angle, indexing="ij"))
+        rings = self.surface(*np.meshgrid(_spacing(steps), angle, indexing="ij"))
         poles = self._section(np.array([0.0, 1.0]))[0]
         return Skin(np.vstack([rings.reshape(-1, 3), poles]), _tube_faces(steps, around))
+
+    def lengths(self, count: int, steps: int, around: int) -> list[Points]:
+        """The vertices of `skin(steps, around)` in `count` lengths; neighbours share the ring where they meet."""
+        vertices = self.skin(steps, around).vertices
+        rings, poles = vertices[:-2].reshape(steps, around, 3), vertices[-2:]
+        parts = [rings[a : b + 1].reshape(-1, 3) for a, b in _cuts(count, steps)]
+        parts[0] = np.vstack([parts[0], poles[:1]])
+        parts[-1] = np.vstack([parts[-1], poles[1:]])
+        return parts
 
     def _section(self, u: Points) -> tuple[Points, Points, Points, Points]:
         stations = np.array(self.stations)
@@ -60,6 +67,16 @@ class Loft:
         tangent = _unit(tangent)
         upward = _unit(np.cross(tangent, np.array(self.side)))
         return at[..., :3], np.cross(upward, tangent), upward, np.maximum(at[..., 3:] / 2, 1e-3)
+
+
+def _spacing(steps: int) -> Points:
+    """Where the rings stand: closer towards the ends, where a loft rounds off."""
+    return 0.5 - 0.5 * np.cos(np.pi * (np.arange(steps) + 0.35) / (steps - 0.3))
+
+
+def _cuts(count: int, steps: int) -> list[tuple[int, int]]:
+    cuts = np.linspace(0, steps - 1, count + 1).round().astype(int).tolist()
+    return list(zip(cuts, cuts[1:], strict=False))
 
 
 def spline(stations: Points, u: Points) -> Points:
