@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from io import BytesIO
 from pathlib import PurePosixPath
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -66,8 +67,21 @@ def _merged(vertices: Vertices, faces: Faces) -> tuple[Vertices, Faces]:
     doubled_area = np.linalg.norm(np.cross(points[:, 1] - points[:, 0], points[:, 2] - points[:, 0]), axis=1)
     longest_edge = np.linalg.norm(points - np.roll(points, 1, axis=1), axis=2).max(axis=1, initial=0.0)
     used = faces[doubled_area > 1e-9 * longest_edge**2]
-    unique, rows = np.unique(vertices[used].reshape(-1, 3), axis=0, return_inverse=True)
-    return unique, rows.reshape(-1, 3)
+    corners = vertices[used].reshape(-1, 3)
+    first, rows = equal_rows(corners)
+    return corners[first], rows.reshape(-1, 3)
+
+
+def equal_rows(table: NDArray[Any]) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    """One row (U,) for each set of equal rows of (N, C), and the set (N,) that each row belongs to."""
+    # Column by column; numpy.unique compares whole rows as bytes, which takes five times as long.
+    order = np.lexsort(table.T[::-1])
+    ordered = table[order]
+    differs = np.ones(len(table), bool)
+    differs[1:] = (ordered[1:] != ordered[:-1]).any(axis=1)
+    belongs = np.empty(len(table), np.int64)
+    belongs[order] = np.cumsum(differs) - 1
+    return order[differs], belongs
 
 
 def _unusable(prop: Prop, mesh: Mesh, what: str) -> PosekitError:

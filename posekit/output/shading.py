@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from posekit.mechanism.meshes import Faces, Vertices
+from posekit.mechanism.meshes import Faces, Vertices, equal_rows
 
 # Facets of a round form meet at 30 degrees or less (12 to a turn), the edges that should show at more.
 CREASE_DEG = 40.0
@@ -53,5 +53,5 @@ def _distinct(
 ) -> tuple[Vertices, NDArray[np.float64], Faces]:
     """One vertex for all corners that share place and, to 1e-5, normal."""
     key = np.column_stack([faces.ravel(), np.rint(normal * 1e5).astype(np.int64)])
-    _, first, rows = np.unique(key, axis=0, return_index=True, return_inverse=True)
+    first, rows = equal_rows(key)
     return vertices[faces.ravel()[first]], normal[first], rows.reshape(-1, 3)

@@ -20,10 +20,9 @@ import trimesh
 from posekit.mechanism.pose import Pose
 from posekit.pipeline import pose_at, rest
 from posekit.prop.model import Prop
-from posekit.prop.reader import load, read
+from posekit.prop.reader import read
 
 ROOT = Path(__file__).parents[2]
-DEMO_PROPS = sorted(folder.parent for folder in (ROOT / "models").glob("*/prop.toml"))
 
 CRANE = """
 format = 1
@@ -116,12 +115,6 @@ def crane() -> Prop:
 def crane_pose(crane: Prop) -> Pose:
     """The crane with every joint off its zero."""
     return pose_at(crane, [41000, 170, 60])
-
-
-@pytest.fixture(params=DEMO_PROPS, ids=[folder.name for folder in DEMO_PROPS])
-def demo(request: pytest.FixtureRequest) -> Prop:
-    """Each demo prop."""
-    return load(request.param)
 
 
 @pytest.fixture
