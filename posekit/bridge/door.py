@@ -1,11 +1,13 @@
-"""Requests by name: JSON in, JSON and blocks out; an error comes back as findings, never as a traceback alone."""
+"""Requests by name: JSON in, JSON and blocks out; what cannot be done comes back as findings."""
 
 from __future__ import annotations
 
 import json
 import traceback
 from collections.abc import Sequence
+from dataclasses import asdict
 
+from posekit.bridge.present import finding_view
 from posekit.bridge.wire import Block, decode, encode
 from posekit.bridge.workbench import Workbench
 from posekit.errors import Finding, PosekitError, error
@@ -17,18 +19,21 @@ class Door:
     def __init__(self) -> None:
         self._workbench = Workbench()
 
-    def handle(self, method: str, params: str, blocks: Sequence[bytes] = ()) -> tuple[bool, str, list[Block]]:
-        """(True, JSON of the result, its blocks), or (False, JSON of the findings, none).
+    def handle(self, method: str, params: str, blocks: Sequence[bytes] = ()) -> tuple[str, str, list[Block]]:
+        """("done", JSON of the result, its blocks), ("refused", JSON of the findings, []) or ("missing", name, []).
 
-        A fault of posekit itself comes as the finding `fault` with the traceback as its subject.
+        `missing` names a module that has to be fetched before the request can be made again. A fault of
+        posekit itself comes as the finding `fault` with the traceback as its subject.
         """
         try:
             request = getattr(self._workbench, method)
-            return (True, *encode(request(**decode(request, params, blocks))))
+            return ("done", *encode(request(**decode(request, params, [bytes(block) for block in blocks]))))
         except PosekitError as refused:
             findings: Sequence[Finding] = refused.findings
+        except ModuleNotFoundError as missing:
+            return "missing", missing.name or "", []
         except Exception:
             findings = [
                 error("fault", traceback.format_exc(), "posekit itself failed here; nothing was lost")
             ]
-        return False, json.dumps([finding.as_dict() for finding in findings]), []
+        return "refused", json.dumps([asdict(finding_view(finding)) for finding in findings]), []

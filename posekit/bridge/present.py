@@ -130,7 +130,8 @@ def field_views(declared: Any, place: str) -> Iterator[FieldView]:
 
 def stored_looks(prop: Prop) -> tuple[tuple[LookView, ...], list[Finding]]:
     """The looks of a prop, and what is wrong with those that cannot be read."""
-    looks, broken = [], []
+    looks: list[LookView] = []
+    broken: list[Finding] = []
     for file, content in prop.files.items():
         if not file.startswith(LOOKS):
             continue

@@ -1,4 +1,7 @@
-"""The door's types in TypeScript, read off the annotations: `python -m posekit.bridge.typescript > web/src/protocol.ts`."""
+"""The door's types in TypeScript, read off the annotations.
+
+`python -m posekit.bridge.typescript > web/src/protocol.ts` writes them anew.
+"""
 
 from __future__ import annotations
 
@@ -98,8 +101,8 @@ def _type(hint: Any) -> str:
     origin, inner = get_origin(hint), get_args(hint)
     if hint in PLAIN:
         return PLAIN[hint]
-    if is_dataclass(hint):
-        return str(hint.__name__)
+    if is_dataclass(hint) and isinstance(hint, type):
+        return hint.__name__
     if origin is np.ndarray:
         return "Floats"
     if origin is Literal:

@@ -171,7 +171,7 @@ class SweepView:
 
 
 @dataclass(frozen=True, slots=True)
-class FoundView:
+class Found:
     """Values that bring a part where it was asked to be, and how far off it stays.
 
     `off` is in mm for a point, in the joint's unit for a joint. `limits` names what held it back.

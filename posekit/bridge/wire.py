@@ -55,9 +55,8 @@ def _fit(given: Any, hint: Any, place: str, blocks: Sequence[bytes]) -> Any:
     if origin is tuple and isinstance(given, list):
         kinds = inner[:1] * len(given) if inner[-1] is Ellipsis else inner
         if len(kinds) == len(given):
-            return tuple(
-                _fit(item, kind, f"{place}[{i}]", blocks) for i, (item, kind) in enumerate(zip(given, kinds))
-            )
+            pairs = enumerate(zip(given, kinds, strict=True))
+            return tuple(_fit(item, kind, f"{place}[{i}]", blocks) for i, (item, kind) in pairs)
     elif origin is Mapping and isinstance(given, Mapping):
         return {name: _fit(item, inner[1], f"{place}.{name}", blocks) for name, item in given.items()}
     elif origin in (Union, types.UnionType):

@@ -15,7 +15,7 @@ from posekit.bridge.present import LOOKS, finding_views, named, prop_view
 from posekit.bridge.views import (
     ClearanceView,
     FileView,
-    FoundView,
+    Found,
     Hello,
     Point,
     PoseView,
@@ -28,7 +28,7 @@ from posekit.bridge.views import (
 from posekit.clearance import Asked, Solids, pairs, separations, solids
 from posekit.clearance.pairs import pair_rows
 from posekit.errors import Finding, PosekitError, error, warning
-from posekit.mechanism.inverse import Found, reach_point, turn_joint
+from posekit.mechanism import inverse
 from posekit.mechanism.joints import positions, trains
 from posekit.mechanism.kinematics import forward
 from posekit.output import gltf
@@ -122,20 +122,20 @@ class Workbench:
             trace=picture.points(self._outermost(world_from_link)).astype(np.float32),
         )
 
-    def turn(self, joint: str, position: float, values: Values) -> FoundView:
+    def turn(self, joint: str, position: float, values: Values) -> Found:
         """The values that bring one joint to a position [deg | mm]; drives that do not move it keep theirs."""
-        return self._found(turn_joint(self._open, self._row(values), joint, position))
+        return self._found(inverse.turn_joint(self._open, self._row(values), joint, position))
 
     def reach(
         self, link: str, grip: Point, target: Point, values: Values, joints: tuple[str, ...] = ()
-    ) -> FoundView:
+    ) -> Found:
         """The values that bring a point of a link to a target, from these values on.
 
         `grip` is in the frame of the link [m], `target` in that of the picture. Only `joints` may move,
         or without any named, all that carry the link.
         """
         aim = picture.to_link_mm(grip), picture.to_world_mm(target)
-        return self._found(reach_point(self._open, self._row(values), link, *aim, joints))
+        return self._found(inverse.reach_point(self._open, self._row(values), link, *aim, joints))
 
     def read_snapshot(self, data: bytes, name: str) -> SnapshotView:
         """Read a snapshot: a file by the ending of its name, or without one, text in any form posekit reads."""
@@ -193,9 +193,9 @@ class Workbench:
                 return d
         raise PosekitError([error("unknown-drive", name, "is no drive of this prop")])
 
-    def _found(self, found: Found) -> FoundView:
+    def _found(self, found: inverse.Found) -> Found:
         state = pose_at(self._open, found.values)
-        return FoundView(
+        return Found(
             values=named(self._open, found.values),
             off=found.off,
             limits=found.limits,

@@ -75,7 +75,8 @@ async function keepPyodide() {
   const folder = `pyodide-${version}-${hash(Buffer.concat(contents))}`;
   await mkdir(join(out, folder));
   await Promise.all(files.map((file) => copyFile(join(pyodide, file), join(out, folder, file))));
-  return { folder, files, bytes: contents.reduce((sum, content) => sum + content.length, 0) };
+  const { info } = JSON.parse(await readFile(join(pyodide, "pyodide-lock.json"), "utf8"));
+  return { folder, files, info, bytes: contents.reduce((sum, content) => sum + content.length, 0) };
 }
 
 function hash(bytes) {

@@ -144,7 +144,7 @@ export interface SweepView {
  *
  * `off` is in mm for a point, in the joint's unit for a joint. `limits` names what held it back.
  */
-export interface FoundView {
+export interface Found {
   readonly values: Readonly<Record<string, number>>;
   readonly off: number;
   readonly limits: readonly string[];
@@ -185,14 +185,14 @@ export interface Methods {
   /** Where one drive takes the prop between its end points. */
   sweep: { params: { drive: string; values: Readonly<Record<string, number>>; steps?: number }; result: SweepView };
   /** The values that bring one joint to a position [deg | mm]; drives that do not move it keep theirs. */
-  turn: { params: { joint: string; position: number; values: Readonly<Record<string, number>> }; result: FoundView };
+  turn: { params: { joint: string; position: number; values: Readonly<Record<string, number>> }; result: Found };
   /**
    * The values that bring a point of a link to a target, from these values on.
    *
    * `grip` is in the frame of the link [m], `target` in that of the picture. Only `joints` may move,
    * or without any named, all that carry the link.
    */
-  reach: { params: { link: string; grip: readonly [number, number, number]; target: readonly [number, number, number]; values: Readonly<Record<string, number>>; joints?: readonly string[] }; result: FoundView };
+  reach: { params: { link: string; grip: readonly [number, number, number]; target: readonly [number, number, number]; values: Readonly<Record<string, number>>; joints?: readonly string[] }; result: Found };
   /** Read a snapshot: a file by the ending of its name, or without one, text in any form posekit reads. */
   read_snapshot: { params: { data: Uint8Array<ArrayBuffer>; name: string }; result: SnapshotView };
   /** A snapshot of these values, to copy. */
