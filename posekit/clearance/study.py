@@ -1,0 +1,148 @@
+"""Everything needed to judge one pair of links over its own coordinates; small enough to send elsewhere."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from posekit.clearance.chain import Axes, Chain, a_from_b, chain_between, chain_poses
+from posekit.clearance.cores import NO_HULL
+from posekit.clearance.distance import Asked, separation
+from posekit.clearance.solids import Solids
+from posekit.mechanism.reach import Coordinates, joints_within
+from posekit.prop.model import Prop
+
+Array = NDArray[np.float64]
+Index = NDArray[np.intp]
+
+DISC_SIDES = 24
+TRIAL_POSES = 32
+
+
+@dataclass(frozen=True, slots=True)
+class Study:
+    """One pair of links: the chain between them, its coordinates and the M pairs of convex pieces.
+
+    `pieces` has each piece as a link of its own; pair of pieces i is `piece_a[i]` against `piece_b[i]`.
+    `corners` span each core (V, 3) [mm] in the frame of its link, one row for a point; a disc is spanned
+    by the corners of a polygon about it. The chain is watched from between its joints `watch - 1` and
+    `watch`: the joints before carry link a, the others link b.
+    """
+
+    prop: Prop
+    pair: tuple[str, str]
+    ways: Coordinates
+    chain: Chain
+    pieces: Solids
+    piece_a: Index
+    piece_b: Index
+    corners: tuple[Array, ...]
+    watch: int
+
+    @property
+    def box(self) -> Array:
+        """The whole range of the coordinates that matter, (C, 2)."""
+        return self.ways.span[list(self.chain.drives)]
+
+
+def study_of(prop: Prop, ways: Coordinates, parts: Solids, pair: tuple[str, str]) -> Study:
+    """What is needed to judge one pair of links of a prop."""
+    chain = chain_between(prop, ways, *pair)
+    row = {name: i for i, name in enumerate(parts.links)}
+    a, b = (np.arange(parts.first[row[link]], parts.first[row[link] + 1]) for link in pair)
+    pieces = pieces_alone(parts, np.concatenate([a, b]))
+    first, second = np.arange(len(a)), len(a) + np.arange(len(b))
+    return Study(
+        prop=replace(prop, text="", files={}),
+        pair=pair,
+        ways=ways,
+        chain=chain,
+        pieces=pieces,
+        piece_a=np.repeat(first, len(b)),
+        piece_b=np.tile(second, len(a)),
+        corners=tuple(corners_of(pieces, s) for s in range(len(a) + len(b))),
+        watch=best_watch(ways, chain, pieces, len(a)),
+    )
+
+
+def pieces_alone(parts: Solids, rows: Index) -> Solids:
+    """These pieces, each as a link of its own."""
+    count = len(rows)
+    return Solids(
+        links=tuple(parts.links[owner] for owner in parts.owner[rows]),
+        owner=np.arange(count),
+        first=np.arange(count + 1),
+        rotation=parts.rotation[rows],
+        centre=parts.centre[rows],
+        radius=parts.radius[rows],
+        reach=parts.reach[rows],
+        cores=parts.cores.take(rows),
+        findings=(),
+    )
+
+
+def corners_of(pieces: Solids, s: int) -> Array:
+    """Points (V, 3) [mm] in the frame of the link whose hull holds the core of piece s."""
+    if pieces.cores.hull[s] != NO_HULL:
+        local = pieces.cores.hulls[pieces.cores.hull[s]]
+    else:
+        x, y, z = pieces.cores.half[:, s]
+        corners = np.array([(i * x, j * y, k * z) for i in (-1, 1) for j in (-1, 1) for k in (-1, 1)])
+        # Touching the disc from outside, so that its rim lies within.
+        around = 2 * np.pi * np.arange(DISC_SIDES) / DISC_SIDES
+        outside = pieces.cores.disc[s] / np.cos(np.pi / DISC_SIDES)
+        disc = outside * np.stack([np.cos(around), np.sin(around), np.zeros(DISC_SIDES)], axis=1)
+        local = np.unique((corners[:, None] + disc).reshape(-1, 3), axis=0)
+    return np.asarray(pieces.centre[s] + local @ pieces.rotation[s].T)
+
+
+def best_watch(ways: Coordinates, chain: Chain, pieces: Solids, count_a: int) -> int:
+    """Where along the chain the levers to both links are shortest, over some poses spread over the range."""
+    m = len(chain.joint)
+    spread = np.random.default_rng(0).random((TRIAL_POSES, len(ways.span)))
+    u = ways.span[:, 0] + spread * np.ptp(ways.span, axis=1)
+    world_from_link, axes = chain_poses(chain, ways, u)
+    swing = np.ptp(joints_within(ways, ways.span[None, :, 0], ways.span[None, :, 1])[0][list(chain.joint)], axis=1)
+    swing = swing * scale_of(chain)
+    turns = turning(chain)
+    levers = []
+    for link, rows in ((chain.row_a, slice(0, count_a)), (chain.row_b, slice(count_a, None))):
+        turn, at = world_from_link[:, link, :3, :3], world_from_link[:, link, :3, 3]
+        centre = np.einsum("nij,sj->nsi", turn, pieces.centre[rows]) + at[:, None]
+        aside = np.cross(axes.direction[:, :, None], centre[:, None] - axes.origin[:, :, None])
+        lever = (np.linalg.norm(aside, axis=-1) + pieces.reach[rows]).max(axis=-1)
+        levers.append(np.where(turns, lever, 1.0).mean(axis=0) * swing)
+    return int(np.argmin([levers[0][:k].sum() + levers[1][k:].sum() for k in range(m + 1)]))
+
+
+def turning(chain: Chain) -> NDArray[np.bool_]:
+    """Which joints of the chain turn rather than slide, (m,)."""
+    return np.array([chain.part.joints[column].type == "revolute" for column in chain.column], bool)
+
+
+def scale_of(chain: Chain) -> Array:
+    """Radians or mm for each unit of joint position, (m,)."""
+    return np.where(turning(chain), np.pi / 180, 1.0)
+
+
+def coordinates_of(study: Study, own: Array) -> Array:
+    """All coordinates (N, D) of the prop where those that matter are `own` (N, C); the others in the middle."""
+    u = np.repeat(study.ways.span.mean(axis=1)[None], len(own), axis=0)
+    u[:, list(study.chain.drives)] = own
+    return u
+
+
+def poses_of(study: Study, own: Array) -> tuple[Array, Axes]:
+    """The chain's links and axes at coordinates (N, C)."""
+    return chain_poses(study.chain, study.ways, coordinates_of(study, own))
+
+
+def distance_at(study: Study, own: Array) -> Array:
+    """Distance [mm] of the two links at coordinates (N, C); (N,), 0 where they touch or overlap."""
+    world_from_link, _ = poses_of(study, own)
+    M = len(study.piece_a)
+    relative = np.repeat(a_from_b(study.chain, world_from_link), M, axis=0)
+    a, b = np.tile(study.piece_a, len(own)), np.tile(study.piece_b, len(own))
+    return separation(study.pieces, a, b, relative, Asked(points=False)).upper.reshape(len(own), M).min(axis=1)

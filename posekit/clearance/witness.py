@@ -1,0 +1,100 @@
+"""Values that really make two links strike: found downhill over whole values, then checked by posing them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from posekit.clearance.chain import a_from_b
+from posekit.clearance.distance import Asked, separation
+from posekit.clearance.study import Study, coordinates_of, distance_at
+from posekit.mechanism.joints import positions
+from posekit.mechanism.kinematics import forward
+from posekit.mechanism.values import values
+from posekit.signal.calibration import pulses
+
+Array = NDArray[np.float64]
+
+DISTANCE = Asked(points=False)
+MOST_STEPS = 80
+
+
+@dataclass(frozen=True, slots=True)
+class Witness:
+    """A value for each drive on the way between two links, and the distance [mm] they pose them at."""
+
+    values: dict[str, int]
+    distance_mm: float
+
+
+def find_strike(study: Study, starts: Array) -> Witness | None:
+    """Values at which the links strike, downhill from coordinates (S, C); None if none is met.
+
+    First over coordinates, then over whole values near the best place. What is returned has been posed
+    through the whole flow and has distance 0.
+    """
+    low, high = study.box.T
+    at, _ = downhill(lambda own: distance_at(study, own), starts, (high - low) / 32, (high - low) / 1e4, low, high)
+    full = np.array([study.prop.drives[d].full_scale for d in study.chain.drives], float)
+    ones = np.ones(len(full))
+    at, distance = downhill(lambda own: distance_of(study, own), values_at(study, at), ones, ones, 0 * full, full)
+    return told(study, at, distance)
+
+
+def downhill(
+    height: Callable[[Array], Array], at: Array, step: Array, least_step: Array, low: Array, high: Array
+) -> tuple[Array, Array]:
+    """Where each start (S, C) comes to by steps of one coordinate, halved where none helps; places and heights.
+
+    `step`, `least_step`, `low` and `high` are (C,). Ends at the first place with height 0.
+    """
+    S, C = at.shape
+    reached = height(at)
+    size = np.ones(S)
+    smallest = (least_step / np.where(step > 0, step, 1.0)).max(initial=0.0)
+    rows = np.arange(S)
+    directions = np.concatenate([np.eye(C), -np.eye(C)])
+    for _ in range(MOST_STEPS):
+        if C == 0 or reached.min() <= 0.0 or (size < smallest).all():
+            break
+        tried = np.clip(at[:, None] + size[:, None, None] * step * directions, low, high)
+        around = height(tried.reshape(-1, C)).reshape(S, -1)
+        best = np.argmin(around, axis=1)
+        better = around[rows, best] < reached
+        at = np.where(better[:, None], tried[rows, best], at)
+        reached = np.where(better, around[rows, best], reached)
+        size = np.where(better, size, size / 2)
+    return at, reached
+
+
+def told(study: Study, at: Array, distance: Array) -> Witness | None:
+    """The first of these values (S, C) that strikes, by name."""
+    best = int(np.argmin(distance))
+    if distance[best] > 0.0:
+        return None
+    names = [study.prop.drives[d].name for d in study.chain.drives]
+    return Witness({name: int(value) for name, value in zip(names, at[best], strict=True)}, float(distance[best]))
+
+
+def values_at(study: Study, own: Array) -> Array:
+    """Nearest values (S, C) of the drives that matter, at coordinates (S, C)."""
+    ways = study.ways
+    wanted = coordinates_of(study, own) @ ways.slope.T + ways.offset
+    return values(study.prop, wanted)[:, list(study.chain.drives)]
+
+
+def distance_of(study: Study, at: Array) -> Array:
+    """Distance [mm] of the two links at values (N, C) of the drives that matter; through the whole flow."""
+    every = np.repeat([[drive.rest_value for drive in study.prop.drives]], len(at), axis=0).astype(float)
+    every[:, list(study.chain.drives)] = at
+    chain = study.chain
+    position = positions(study.prop, pulses(study.prop, every))
+    by_column = np.empty((len(at), len(chain.joint)))
+    by_column[:, list(chain.column)] = position[:, list(chain.joint)]
+    M = len(study.piece_a)
+    relative = np.repeat(a_from_b(chain, forward(chain.part, by_column)), M, axis=0)
+    a, b = np.tile(study.piece_a, len(at)), np.tile(study.piece_b, len(at))
+    return separation(study.pieces, a, b, relative, DISTANCE).upper.reshape(len(at), M).min(axis=1)
