@@ -46,7 +46,7 @@ class Parts:
                     mesh=len(self.meshes) - 1,
                     translation=None if shape.at == ORIGIN else translation(frame).tolist(),
                     rotation=None if shape.turn == ORIGIN else quaternion(frame).tolist(),
-                    extras={"link": link.name, "shape": index, "solid": shape.solid},
+                    extras={"shape": index, "solid": shape.solid},
                 )
             )
         return found
