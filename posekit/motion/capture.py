@@ -1,0 +1,146 @@
+"""Capture files (pcap, pcapng) of E1.31 packets, read with dpkt.
+
+Captures over Ethernet (VLAN tags too), Linux cooked, loopback and raw IP; UDP to port 5568. Time 0 is the
+first packet of E1.31. dpkt reads one section and the clock of the first interface of a pcapng file.
+"""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Iterator
+from typing import Any
+
+from posekit.errors import Finding, PosekitError, error, note
+from posekit.motion.e131 import ACN_ID, PORT, BadPacketError, parse
+from posekit.motion.receiver import Receiver
+from posekit.motion.recording import Recorder
+from posekit.motion.shows import Show, some
+from posekit.prop.model import Prop
+
+# Link types of the capture formats: null and loopback, raw IP in its numbers, Linux cooked 1 and 2.
+LOOPBACK, RAW_IP, COOKED, COOKED_2 = (0, 108), (12, 14, 101, 228, 229), 113, 276
+ETHERNET = 1
+LEAST_HEADER = 8  # octets of a UDP header
+
+
+def read(prop: Prop, content: bytes, name: str) -> Show:
+    """The show in a capture. Packets that cannot be used are left out and told, each with its number.
+
+    PosekitError if there is no packet of E1.31 in it, or dpkt is not installed.
+    """
+    recorder = Recorder(prop)
+    receiver = Receiver(recorder.take_universe)
+    bad: list[Finding] = []
+    begin = latest = None
+    for number, stamp, payload in _payloads(content, name, bad):
+        try:
+            packet = parse(payload)
+        except BadPacketError as problem:
+            bad.append(error("bad-packet", f"packet {number}", str(problem), file=name))
+            continue
+        if packet is None:
+            continue
+        begin = stamp if begin is None else begin
+        time = stamp - begin
+        if latest is not None and time < latest:
+            sentence = f"is stamped {time:.6f} s, after one of {latest:.6f} s; it is taken at the later time"
+            bad.append(error("times-going-back", f"packet {number}", sentence, file=name))
+            time = latest
+        latest = time
+        receiver.take(number, time, packet)
+    if not recorder.times or latest is None:
+        sentence = f"has no E1.31 data packet (UDP port {PORT}) that can be used"
+        raise PosekitError([*some(bad, "packets"), error("empty-show", "", sentence, file=name)])
+    told = receiver.finish(latest)
+    recorder.take(latest, ())
+    times, values = recorder.frames()
+    return Show(name, times, values, (*_by_code(bad), *told, *_unpatched(receiver, recorder), *recorder.silent()))
+
+
+def _payloads(content: bytes, name: str, bad: list[Finding]) -> Iterator[tuple[int, float, bytes]]:
+    """Number, time stamp [s] and payload of each UDP packet to the port; what is wrong goes to `bad`."""
+    dpkt = _dpkt(name)
+    try:
+        reader = dpkt.pcap.UniversalReader(io.BytesIO(content))
+    except (dpkt.Error, ValueError, IndexError) as problem:
+        raise PosekitError([error("unreadable", "", f"is neither pcap nor pcapng: {problem}", file=name)]) from problem
+    link = reader.datalink()
+    if link not in (ETHERNET, *LOOPBACK, *RAW_IP, COOKED, COOKED_2):
+        sentence = f"was captured on link type {link}; use Ethernet, Linux cooked, loopback or raw IP"
+        raise PosekitError([error("unreadable", "", sentence, file=name)])
+    packets = iter(reader)
+    number = 0
+    while True:
+        number += 1
+        try:
+            stamp, octets = next(packets)
+        except StopIteration:
+            return
+        except (dpkt.Error, ValueError, IndexError) as problem:
+            why = f"the capture is cut short or damaged here ({problem}); what stands before it was read"
+            bad.append(error("cut-short", f"packet {number}", why, file=name))
+            return
+        if ACN_ID not in octets and not _may_be_cut(octets):
+            continue
+        payload, fault = _udp(dpkt, link, octets)
+        if fault:
+            bad.append(error("cut-short", f"packet {number}", fault, file=name))
+        elif payload is not None:
+            yield number, float(stamp), payload
+
+
+def _may_be_cut(octets: bytes) -> bool:
+    # Cut before the identifier, a packet is short and shows no more than its port.
+    return len(octets) < 100 and PORT.to_bytes(2, "big") in octets
+
+
+def _udp(dpkt: Any, link: int, octets: bytes) -> tuple[bytes | None, str]:
+    """The payload of a UDP packet to the port (None if it is another), and what is wrong with it."""
+    try:
+        inner = _network(dpkt, link, octets)
+        if not isinstance(inner, (dpkt.ip.IP, dpkt.ip6.IP6)) or not isinstance(inner.data, dpkt.udp.UDP):
+            return None, ""
+        udp = inner.data
+    except (dpkt.Error, ValueError, IndexError) as problem:
+        return None, f"is cut short or damaged ({problem})"
+    if udp.dport != PORT:
+        return None, ""
+    payload, right = bytes(udp.data), udp.ulen - LEAST_HEADER
+    if len(payload) != right:
+        return None, f"is cut short: {len(payload)} of {right} octets were captured"
+    return payload, ""
+
+
+def _network(dpkt: Any, link: int, octets: bytes) -> Any:
+    """The IP packet in a captured frame, or whatever else it carries."""
+    if link in LOOPBACK:
+        return dpkt.loopback.Loopback(octets).data
+    if link in RAW_IP:
+        return (dpkt.ip6.IP6 if octets[0] >> 4 == 6 else dpkt.ip.IP)(octets)
+    if link == COOKED:
+        return dpkt.sll.SLL(octets).data
+    if link == COOKED_2:
+        return dpkt.sll2.SLL2(octets).data
+    return dpkt.ethernet.Ethernet(octets).data
+
+
+def _by_code(bad: list[Finding]) -> list[Finding]:
+    codes = dict.fromkeys(finding.code for finding in bad)
+    return [told for code in codes for told in some([f for f in bad if f.code == code], "packets")]
+
+
+def _unpatched(receiver: Receiver, recorder: Recorder) -> list[Finding]:
+    return [
+        note("unpatched", f"universe {universe}", "is in the capture, but no drive of this prop is on it")
+        for universe in sorted(receiver.shown)
+        if not recorder.uses(universe)
+    ]
+
+
+def _dpkt(name: str) -> Any:
+    try:
+        import dpkt
+    except ImportError as problem:
+        sentence = "captures are read with dpkt, which is not installed; run: pip install dpkt"
+        raise PosekitError([error("not-installed", "", sentence, file=name)]) from problem
+    return dpkt

@@ -1,0 +1,127 @@
+"""Files of cues, in TOML.
+
+    format = 1
+    name = "Waking up"
+    rate = 44                              # frames a second; at most what E1.11 allows
+    [[cues]]
+    name = "alert"
+    look = "looks/alert.csv"               # a file beside the prop, or
+    # values = {neck_pitch = 200}          # values of drives by name, or
+    # text = "1/9@128, 1/10@50%"           # typed slots
+    fade = 2.0                             # s, linear in the values
+    hold = 1.0                             # s
+"""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Mapping
+from pathlib import PurePosixPath
+from typing import Any
+
+from posekit.errors import Finding, PosekitError, error
+from posekit.motion.cues import RATE, Cue, CueList, render
+from posekit.motion.shows import Show
+from posekit.prop.model import Prop
+from posekit.prop.places import Path, dotted, line_of, lines_of_keys
+from posekit.prop.places import parse as path_of
+from posekit.prop.structure import ABSENT, Problems, build, convert, shown, tell_unknown
+
+FORMAT = 1
+
+
+def read(prop: Prop, content: bytes, name: str) -> Show:
+    """The show of the cues in a TOML file. PosekitError with every problem of the file at once."""
+    cue_list, lines = parse(content, name)
+    try:
+        return render(prop, cue_list)
+    except PosekitError as refused:
+        raise PosekitError([_placed(finding, name, lines) for finding in refused.findings]) from None
+
+
+def parse(content: bytes, name: str) -> tuple[CueList, dict[Path, int]]:
+    """The cues in a TOML file, and the line of each key. PosekitError with every problem at once."""
+    try:
+        text = content.decode("utf-8")
+        data = tomllib.loads(text)
+    except UnicodeDecodeError as problem:
+        raise PosekitError([error("not-utf8", "", "is not UTF-8 text; save it as UTF-8", file=name)]) from problem
+    except (ValueError, RecursionError) as problem:
+        at = re.search(r"line (\d+)", str(problem))
+        found = error("not-toml", "", f"is not TOML: {problem}", file=name, line=int(at[1]) if at else None)
+        raise PosekitError([found]) from problem
+    lines = lines_of_keys(text)
+    problems = Problems()
+    cue_list = _cue_list(data, name, problems)
+    if problems.found:
+        raise PosekitError(
+            [
+                error(code, dotted(path), sentence, file=name, line=line_of(path, lines))
+                for path, code, sentence in problems.found
+            ]
+        )
+    return cue_list, lines
+
+
+def _cue_list(data: Mapping[str, Any], name: str, problems: Problems) -> Any:
+    tell_unknown(data, dict.fromkeys(("format", "name", "rate", "cues")), (), problems)
+    if data.get("format") != FORMAT or isinstance(data.get("format"), bool):
+        problems.tell(("format",), "wrong-format", f"= {shown(data.get('format', 'missing'))}: use {FORMAT}")
+    title = convert(str, data.get("name", PurePosixPath(name).stem), ("name",), problems, {})
+    rate = convert(float, data.get("rate", RATE), ("rate",), problems, {"above": 0, "unit": "Hz"})
+    tables = data.get("cues", [])
+    if not isinstance(tables, list):
+        return problems.tell(("cues",), "wrong-type", f"= {shown(tables)}: [[cues]] is needed")
+    cues = tuple(_cue(table, ("cues", i), problems) for i, table in enumerate(tables))
+    return ABSENT if problems.found else CueList(name=title, cues=cues, rate=rate)
+
+
+def _cue(table: Any, path: Path, problems: Problems) -> Any:
+    if not isinstance(table, Mapping):
+        return problems.tell(path, "wrong-type", f"= {shown(table)}: a table is needed")
+    given = [way for way in ("look", "text", "values") if way in table]
+    if len(given) != 1:
+        found = " and ".join(given) or "none of them"
+        return problems.tell(path, "wrong-cue", f"a cue has exactly one of look, text and values; found {found}")
+    wanted = table.get("values", {})
+    if not isinstance(wanted, Mapping):
+        return problems.tell((*path, "values"), "wrong-type", f"= {shown(wanted)}: {{drive = value}} is needed")
+    values = {
+        drive: convert(int, value, (*path, "values", drive), problems, {}) for drive, value in wanted.items()
+    }
+    rest = {name: entry for name, entry in table.items() if name != "values"}
+    return build(Cue, rest, path, problems, values=values)
+
+
+def write(cue_list: CueList) -> str:
+    """The cues as the text of a TOML file that `parse` reads back."""
+    import tomlkit  # only writing needs it
+
+    document = tomlkit.document()
+    document["format"] = FORMAT
+    document["name"] = cue_list.name
+    document["rate"] = cue_list.rate
+    tables = tomlkit.aot()
+    for cue in cue_list.cues:
+        table = tomlkit.table()
+        table["name"] = cue.name
+        if cue.look is not None:
+            table["look"] = cue.look
+        elif cue.text is not None:
+            table["text"] = cue.text
+        else:
+            values = tomlkit.inline_table()
+            values.update(cue.values)
+            table["values"] = values
+        table["fade"], table["hold"] = cue.fade, cue.hold
+        tables.append(table)
+    document["cues"] = tables
+    return tomlkit.dumps(document)
+
+
+def _placed(finding: Finding, name: str, lines: dict[Path, int]) -> Finding:
+    if finding.file is not None:
+        return finding
+    line = line_of(path_of(finding.subject), lines)
+    return error(finding.code, finding.subject, finding.message, file=name, line=line)

@@ -1,0 +1,146 @@
+"""Cues: looks that fade into each other, rendered frame by frame as a controller would send them.
+
+A show starts at the rest values. What a cue does not name stays as it was. At each frame a fade is rounded
+to values that exist: whole numbers 0..255, or 0..65535 for a 16-bit drive.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import PurePosixPath
+
+import numpy as np
+
+from posekit.errors import Finding, PosekitError, error
+from posekit.fields import key
+from posekit.motion.shows import Array, Show
+from posekit.motion.timing import refresh_rate
+from posekit.prop.model import Prop
+from posekit.signal.patch import patched, slots_of
+from posekit.signal.snapshot import Snapshot
+
+RATE = 44.0  # Hz, what a full universe can do by E1.11
+LONGEST = 24 * 3600.0  # s, so that a slip of the pen does not fill the memory
+NEAR = 1e-9  # s; a cue that starts on a frame starts with it, whatever the sums of times round to
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cue:
+    """A look with its fade. Exactly one of `look`, `text` and `values` says what it is."""
+
+    name: str = key("name of the cue")
+    look: str | None = key("file of a look, from the prop folder", default=None)
+    text: str | None = key("slots as typed text", default=None)
+    values: Mapping[str, int] = field(default_factory=dict)
+    fade: float = key("time to fade in", unit="s", default=0.0, least=0, most=LONGEST)
+    hold: float = key("time to hold after the fade", unit="s", default=0.0, least=0, most=LONGEST)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CueList:
+    """Cues in the order they run, sampled `rate` times a second."""
+
+    name: str
+    cues: tuple[Cue, ...]
+    rate: float = RATE
+
+
+def render(prop: Prop, cue_list: CueList) -> Show:
+    """The frames of the cues. PosekitError where a cue asks for what the prop does not have."""
+    problems: list[Finding] = list(_rate_problems(prop, cue_list.rate))
+    notes: list[Finding] = []
+    stands = [np.array([drive.rest_value for drive in prop.drives], dtype=float)]
+    for number, cue in enumerate(cue_list.cues):
+        try:
+            stands.append(_values(prop, cue, stands[-1], f"cues[{number}]", notes))
+        except PosekitError as refused:
+            problems += refused.findings
+    if not cue_list.cues:
+        problems.append(error("empty-show", "cues", "there is no cue; add [[cues]]"))
+    span = sum(cue.fade + cue.hold for cue in cue_list.cues)
+    if span > LONGEST:
+        problems.append(error("out-of-range", "cues", f"run {span:g} s in all; use {LONGEST:g} s or less"))
+    if problems:
+        raise PosekitError(problems)
+    times, values = _sample(np.array(stands), cue_list)
+    return Show(cue_list.name, times, values, tuple(notes))
+
+
+def _sample(stands: Array, cue_list: CueList) -> tuple[Array, Array]:
+    """Frames (T,) [s] and values (T, D) of cues whose values are `stands` (cues + 1, D), the rest values first."""
+    fade = np.array([cue.fade for cue in cue_list.cues])
+    starts = np.concatenate([[0.0], np.cumsum(fade + [cue.hold for cue in cue_list.cues])])
+    times = np.arange(int(np.ceil(starts[-1] * cue_list.rate - NEAR)) + 1) / cue_list.rate
+    cue = np.clip(np.searchsorted(starts, times + NEAR, side="right") - 1, 0, len(fade) - 1)
+    elapsed = times - starts[cue]
+    share = np.where(elapsed + NEAR >= fade[cue], 1.0, elapsed / np.maximum(fade[cue], NEAR))
+    share = np.clip(share, 0.0, 1.0)[:, None]
+    # Half rounds up, as percentages do.
+    return times, np.floor(stands[cue] * (1.0 - share) + stands[cue + 1] * share + 0.5)
+
+
+def _rate_problems(prop: Prop, rate: float) -> list[Finding]:
+    universes = {universe for drive in prop.drives for universe, _ in slots_of(drive)}
+    used = {u: max(a for drive in prop.drives for v, a in slots_of(drive) if v == u) for u in universes}
+    return [
+        error(
+            "rate-too-high",
+            "rate",
+            f"= {rate:g}: universe {universe} needs {slots} slots, for which E1.11 allows "
+            f"{refresh_rate(slots):.2f} Hz at most",
+        )
+        for universe, slots in sorted(used.items())
+        if rate > refresh_rate(slots)
+    ]
+
+
+def _values(prop: Prop, cue: Cue, before: Array, place: str, notes: list[Finding]) -> Array:
+    values = before.copy()
+    if cue.look is None and cue.text is None:
+        column = {drive.name: d for d, drive in enumerate(prop.drives)}
+        problems = list(_value_problems(prop, cue, place))
+        if problems:
+            raise PosekitError(problems)
+        for name, value in cue.values.items():
+            values[column[name]] = value
+        return values
+    snapshot = _look(prop, cue.look, place) if cue.look is not None else _typed(cue.text or "", place)
+    given, told = patched(prop, snapshot)
+    named = [slots_of(drive)[0] in snapshot.slots for drive in prop.drives]
+    values[named] = given[named]
+    notes += [
+        Finding(finding.level, finding.code, f"{place}.{finding.subject}", finding.message)
+        for finding in told
+        if finding.code != "missing-address"  # what a cue does not name stays as it was
+    ]
+    return values
+
+
+def _value_problems(prop: Prop, cue: Cue, place: str) -> list[Finding]:
+    by_name = {drive.name: drive for drive in prop.drives}
+    problems = []
+    for name, value in cue.values.items():
+        if name not in by_name:
+            sentence = f"is no drive of this prop; drives: {', '.join(by_name)}"
+            problems.append(error("unknown-drive", f"{place}.values.{name}", sentence))
+        elif not 0 <= value <= by_name[name].full_scale:
+            sentence = f"= {value}: use 0 to {by_name[name].full_scale}"
+            problems.append(error("out-of-range", f"{place}.values.{name}", sentence))
+    return problems
+
+
+def _look(prop: Prop, path: str, place: str) -> Snapshot:
+    if path not in prop.files:
+        looks = ", ".join(name for name in prop.files if name.startswith("looks/")) or "none"
+        raise PosekitError([error("unknown-look", f"{place}.look", f"= '{path}': no such file; looks here: {looks}")])
+    return Snapshot.decode(prop.files[path], PurePosixPath(path).suffix.lower(), path)
+
+
+def _typed(text: str, place: str) -> Snapshot:
+    try:
+        return Snapshot.parse(text)
+    except PosekitError as refused:
+        raise PosekitError(
+            [error(f.code, f"{place}.text", f"{f.subject}: {f.message}") for f in refused.findings]
+        ) from None

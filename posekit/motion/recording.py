@@ -1,0 +1,95 @@
+"""Slot values as they were recorded, frame by frame, into drive values over time."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from posekit.errors import Finding, warning
+from posekit.motion.shows import Array
+from posekit.prop.model import Prop
+from posekit.signal.patch import slots_of
+from posekit.signal.snapshot import Slot
+
+Frame = tuple[float, Mapping[Slot, int]]  # time [s] and the slots that got values
+
+
+@dataclass
+class Recorder:
+    """Takes slot values in the order of time and keeps a frame wherever a drive value changes."""
+
+    prop: Prop
+    times: list[float] = field(default_factory=list)
+    values: list[list[int]] = field(default_factory=list)
+    last: float | None = None
+    given: set[Slot] = field(default_factory=set)
+
+    def __post_init__(self) -> None:
+        self._now = [drive.rest_value for drive in self.prop.drives]
+        self._byte = {
+            slot: (d, 8 * (drive.bits // 8 - 1 - i))
+            for d, drive in enumerate(self.prop.drives)
+            for i, slot in enumerate(slots_of(drive))
+        }
+        self._of_universe: dict[int, list[tuple[int, int, int]]] = {}
+        for (universe, address), (d, shift) in self._byte.items():
+            self._of_universe.setdefault(universe, []).append((address, d, shift))
+
+    def is_patched(self, slot: Slot) -> bool:
+        """True if a drive uses the slot."""
+        return slot in self._byte
+
+    def uses(self, universe: int) -> bool:
+        """True if a drive is patched to the universe."""
+        return universe in self._of_universe
+
+    def take(self, time: float, slots: Iterable[tuple[Slot, int]]) -> None:
+        """Some slots got values."""
+        now = list(self._now)
+        for slot, value in slots:
+            if slot in self._byte:
+                d, shift = self._byte[slot]
+                now[d] = now[d] & ~(0xFF << shift) | value << shift
+                self.given.add(slot)
+        self._keep(time, now)
+
+    def take_universe(self, time: float, universe: int, data: bytes) -> None:
+        """A universe got values from address 1 on."""
+        now = list(self._now)
+        for address, d, shift in self._of_universe.get(universe, ()):
+            if address <= len(data):
+                now[d] = now[d] & ~(0xFF << shift) | data[address - 1] << shift
+                self.given.add((universe, address))
+        self._keep(time, now)
+
+    def _keep(self, time: float, now: list[int]) -> None:
+        if self.times and time == self.times[-1]:
+            self.values[-1] = now
+        elif not self.times or now != self._now:
+            self.times.append(time)
+            self.values.append(now)
+        self._now, self.last = now, time
+
+    def frames(self) -> tuple[Array, Array]:
+        """Times (T,) [s] and values (T, D); the last frame is where the recording ends."""
+        times, values = list(self.times), list(self.values)
+        if self.last is not None and self.last > times[-1]:
+            times.append(self.last)
+            values.append(self._now)
+        return np.array(times), np.array(values, dtype=float).reshape(len(times), len(self.prop.drives))
+
+    def silent(self) -> list[Finding]:
+        """A warning for each drive whose slots never got a value."""
+        return [
+            warning(
+                "missing-address",
+                drive.name,
+                f"the show never gives universe {slot[0]} address {slot[1]}; that byte stays as in the "
+                f"rest value {drive.rest_value}",
+            )
+            for drive in self.prop.drives
+            for slot in slots_of(drive)
+            if slot not in self.given
+        ]
