@@ -109,12 +109,10 @@ def _type(hint: Any) -> str:
         return " | ".join(f'"{choice}"' if isinstance(choice, str) else str(choice) for choice in inner)
     if origin in (Union, types.UnionType):
         return " | ".join(dict.fromkeys(_type(kind) for kind in inner))
+    if origin is tuple and inner[-1] is Ellipsis:
+        return f"ReadonlyArray<{_type(inner[0])}>"
     if origin is tuple:
-        return (
-            f"readonly {_type(inner[0])}[]"
-            if inner[-1] is Ellipsis
-            else f"readonly [{', '.join(map(_type, inner))}]"
-        )
+        return f"readonly [{', '.join(_type(kind) for kind in inner)}]"
     if origin is Mapping:
         return f"Readonly<Record<string, {_type(inner[1])}>>"
     raise TypeError(f"no TypeScript for {hint!r}")

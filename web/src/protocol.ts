@@ -20,8 +20,8 @@ export interface FieldView {
   readonly path: string;
   readonly doc: string;
   readonly unit: string;
-  readonly value: number | string | boolean | readonly unknown[] | null;
-  readonly choices: readonly string[];
+  readonly value: number | string | boolean | ReadonlyArray<unknown> | null;
+  readonly choices: ReadonlyArray<string>;
 }
 
 /**
@@ -47,7 +47,7 @@ export interface DriveView {
   readonly pulse_range: readonly [number, number];
   readonly ends: readonly [number, number];
   readonly free: readonly [number, number];
-  readonly fields: readonly FieldView[];
+  readonly fields: ReadonlyArray<FieldView>;
 }
 
 /** One moving joint. `axis` is a unit vector in the frame of the child link. */
@@ -58,14 +58,14 @@ export interface JointView {
   readonly parent: string;
   readonly child: string;
   readonly stops: readonly [number, number] | null;
-  readonly drives: readonly string[];
+  readonly drives: ReadonlyArray<string>;
   readonly axis: readonly [number, number, number];
 }
 
 /** One servo type. */
 export interface ServoView {
   readonly name: string;
-  readonly fields: readonly FieldView[];
+  readonly fields: ReadonlyArray<FieldView>;
 }
 
 /** A stored snapshot of the prop: values by drive. */
@@ -89,15 +89,15 @@ export interface FindingView {
 export interface PropView {
   readonly name: string;
   readonly text: string;
-  readonly drives: readonly DriveView[];
-  readonly joints: readonly JointView[];
-  readonly links: readonly string[];
-  readonly servos: readonly ServoView[];
-  readonly pairs: readonly readonly [string, string][];
+  readonly drives: ReadonlyArray<DriveView>;
+  readonly joints: ReadonlyArray<JointView>;
+  readonly links: ReadonlyArray<string>;
+  readonly servos: ReadonlyArray<ServoView>;
+  readonly pairs: ReadonlyArray<readonly [string, string]>;
   readonly margin_mm: number;
-  readonly looks: readonly LookView[];
+  readonly looks: ReadonlyArray<LookView>;
   readonly values: Readonly<Record<string, number>>;
-  readonly findings: readonly FindingView[];
+  readonly findings: ReadonlyArray<FindingView>;
 }
 
 /**
@@ -107,11 +107,11 @@ export interface PropView {
  */
 export interface PoseView {
   readonly values: Readonly<Record<string, number>>;
-  readonly pulses_us: readonly number[];
-  readonly shafts_deg: readonly number[];
-  readonly joints: readonly number[];
+  readonly pulses_us: ReadonlyArray<number>;
+  readonly shafts_deg: ReadonlyArray<number>;
+  readonly joints: ReadonlyArray<number>;
   readonly links: Floats;
-  readonly findings: readonly FindingView[];
+  readonly findings: ReadonlyArray<FindingView>;
 }
 
 /**
@@ -120,9 +120,9 @@ export interface PoseView {
  * `points` is (K, 2, 3): where on either part it is measured, in the picture.
  */
 export interface ClearanceView {
-  readonly distances_mm: readonly number[];
+  readonly distances_mm: ReadonlyArray<number>;
   readonly points: Floats;
-  readonly findings: readonly FindingView[];
+  readonly findings: ReadonlyArray<FindingView>;
 }
 
 /**
@@ -133,8 +133,8 @@ export interface ClearanceView {
  */
 export interface SweepView {
   readonly joint: string;
-  readonly values: readonly number[];
-  readonly positions: readonly number[];
+  readonly values: ReadonlyArray<number>;
+  readonly positions: ReadonlyArray<number>;
   readonly links: Floats;
   readonly trace: Floats;
 }
@@ -147,14 +147,14 @@ export interface SweepView {
 export interface Found {
   readonly values: Readonly<Record<string, number>>;
   readonly off: number;
-  readonly limits: readonly string[];
-  readonly findings: readonly FindingView[];
+  readonly limits: ReadonlyArray<string>;
+  readonly findings: ReadonlyArray<FindingView>;
 }
 
 /** Values read from a snapshot; a drive the snapshot does not name keeps the value it had. */
 export interface SnapshotView {
   readonly values: Readonly<Record<string, number>>;
-  readonly findings: readonly FindingView[];
+  readonly findings: ReadonlyArray<FindingView>;
 }
 
 /** A file to hand to the builder. */
@@ -177,7 +177,7 @@ export interface Methods {
   /** Take another text for prop.toml; the other files stay. This is undo and redo, too. */
   rewrite: { params: { text: string }; result: PropView };
   /** Set one key of the prop file, such as `drives.jaw.pulse.low`; comments stay. null removes the key. */
-  edit: { params: { path: string; value: number | string | boolean | readonly unknown[] | null }; result: PropView };
+  edit: { params: { path: string; value: number | string | boolean | ReadonlyArray<unknown> | null }; result: PropView };
   /** The pose at these values. */
   pose: { params: { values: Readonly<Record<string, number>> }; result: PoseView };
   /** How far the pairs of parts stand from each other at these values. */
@@ -192,7 +192,7 @@ export interface Methods {
    * `grip` is in the frame of the link [m], `target` in that of the picture. Only `joints` may move,
    * or without any named, all that carry the link.
    */
-  reach: { params: { link: string; grip: readonly [number, number, number]; target: readonly [number, number, number]; values: Readonly<Record<string, number>>; joints?: readonly string[] }; result: Found };
+  reach: { params: { link: string; grip: readonly [number, number, number]; target: readonly [number, number, number]; values: Readonly<Record<string, number>>; joints?: ReadonlyArray<string> }; result: Found };
   /** Read a snapshot: a file by the ending of its name, or without one, text in any form posekit reads. */
   read_snapshot: { params: { data: Uint8Array<ArrayBuffer>; name: string }; result: SnapshotView };
   /** A snapshot of these values, to copy. */
