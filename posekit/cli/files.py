@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from posekit.errors import PosekitError, error
+from posekit.prop.glb import prop_files
 from posekit.prop.model import Prop
 from posekit.prop.writer import write_whole
 from posekit.signal.snapshot import Snapshot
@@ -36,16 +37,16 @@ def look_files(prop: Prop) -> dict[str, str]:
 
 
 def write_result(path: str, content: bytes, *, force: bool) -> None:
-    """Write a result, whole or not at all. A file that posekit did not write is replaced only with --force."""
+    """Write a result, whole or not at all. Only a GLB that posekit wrote is replaced without --force."""
     place = Path(path)
-    if place.exists() and not force and not _is_own(place, content):
-        sentence = "is there already and does not look like an earlier result; use another name, or --force"
+    if place.exists() and not force and not _is_own_glb(place):
+        sentence = "is there already and is no GLB that posekit wrote; use another name, or --force"
         raise PosekitError([error("exists", "", sentence, file=path)])
     write_whole(place, content)
 
 
-def _is_own(place: Path, content: bytes) -> bool:
-    # Results name posekit near their start (GLB: generator, STL: header); running a command twice is no loss.
-    with place.open("rb") as file:
-        start = file.read(512)
-    return start[:4] == content[:4] and b"posekit" in start and b"posekit" in content[:512]
+def _is_own_glb(place: Path) -> bool:
+    try:
+        return bool(prop_files(place.read_bytes()))
+    except (PosekitError, OSError):
+        return False

@@ -237,7 +237,8 @@ def _differential(drive: Drive, linkage: Differential, prop: Prop) -> Iterator[P
             yield _unknown((*path, key), "moving joint", name, moving)
         elif moving[name].follow:
             yield (*path, key), "wrong-kind", f"= '{name}': that joint follows another"
-    yield from _linkage(drive, moving.get(linkage.sum))
+    if linkage.sum == linkage.difference:
+        yield (*path, "difference"), "wrong-value", f"= '{linkage.difference}': is the sum joint too; name two joints"
     for other in (drive, drives.get(linkage.partner, drive)):
         if other.joint not in (None, linkage.sum, linkage.difference):
             sentence = f"= '{other.joint}': its differential moves '{linkage.sum}' and '{linkage.difference}'; name one"

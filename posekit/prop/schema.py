@@ -1,0 +1,148 @@
+"""JSON Schema of the prop file, made from the data classes, so that editors complete and check it."""
+
+from __future__ import annotations
+
+import types
+from dataclasses import MISSING, Field, fields, is_dataclass
+from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
+
+from posekit.fields import is_key
+from posekit.linkage import LINKAGES
+from posekit.prop.model import (
+    Box,
+    Capsule,
+    Clearance,
+    Cylinder,
+    Drive,
+    Follow,
+    Joint,
+    Link,
+    Mesh,
+    Prop,
+    Pulse,
+    Servo,
+    Shape,
+    Sphere,
+    Supply,
+)
+
+Schema = dict[str, Any]
+
+_SCALARS: dict[Any, Schema] = {
+    float: {"type": "number"},
+    int: {"type": "integer"},
+    str: {"type": "string", "minLength": 1},
+    bool: {"type": "boolean"},
+}
+
+
+def schema() -> Schema:
+    """The JSON Schema (draft 2020-12) of a prop file. What holds between its parts only the reader can tell."""
+    return {
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "title": "posekit prop file",
+        "type": "object",
+        "additionalProperties": False,
+        "required": ["format", "name", "links"],
+        "properties": {
+            "format": {"const": Prop.format, "description": "version of this format"},
+            "name": {"type": "string", "minLength": 1, "description": "name of the prop"},
+            "supply": _table(Supply),
+            "servos": _named(_table(Servo)),
+            "links": _named(_table(Link, shapes={"type": "array", "items": _shape()})),
+            "joints": _named(_table(Joint, follow=_table(Follow))),
+            "drives": _named(_table(Drive, pulse=_table(Pulse), linkage=_linkage())),
+            "clearance": _table(Clearance),
+        },
+    }
+
+
+def _named(table: Schema) -> Schema:
+    return {"type": "object", "additionalProperties": table}
+
+
+def _table(cls: type, **parts: Schema) -> Schema:
+    """A table with the keys of a data class; `parts` are its sub-tables."""
+    hints = get_type_hints(cls)
+    declared = [declaration for declaration in fields(cls) if is_key(declaration)]
+    properties = {
+        declaration.name: _described(hints[declaration.name], declaration) for declaration in declared
+    }
+    described: Schema = {
+        "type": "object",
+        "additionalProperties": False,
+        "properties": {**properties, **parts},
+    }
+    required = [declaration.name for declaration in declared if declaration.default is MISSING]
+    if required:
+        described["required"] = required
+    if cls.__doc__:
+        described["description"] = cls.__doc__.splitlines()[0]
+    return described
+
+
+def _described(hint: Any, declaration: Field[Any]) -> Schema:
+    limits = declaration.metadata
+    unit = f" [{limits['unit']}]" if limits["unit"] else ""
+    described = {**_type(hint, _bounds(limits)), "description": f"{limits['doc']}{unit}"}
+    if declaration.default not in (MISSING, None):
+        default = declaration.default
+        described["default"] = list(default) if isinstance(default, tuple) else default
+    return described
+
+
+def _bounds(limits: Any) -> Schema:
+    keywords = {"above": "exclusiveMinimum", "least": "minimum", "most": "maximum"}
+    return {keyword: limits[key] for key, keyword in keywords.items() if limits[key] is not None}
+
+
+def _type(hint: Any, bounds: Schema) -> Schema:
+    origin, arguments = get_origin(hint), get_args(hint)
+    if origin in (Union, types.UnionType):
+        return _type(next(option for option in arguments if option is not type(None)), bounds)
+    if origin is Literal:
+        return {"enum": list(arguments)}
+    if origin is tuple and arguments[-1] is Ellipsis:
+        return {"type": "array", "items": _type(arguments[0], bounds)}
+    if origin is tuple:
+        size = len(arguments)
+        items = _type(arguments[0], bounds)
+        return {"type": "array", "items": items, "minItems": size, "maxItems": size}
+    return {**_SCALARS[hint], **(bounds if hint in (float, int) else {})}
+
+
+def _shape() -> Schema:
+    """A shape is exactly one of the five forms, with the keys that place it."""
+    common = _table(Shape)
+    lengths = {
+        "type": "array",
+        "items": {"type": "number", "exclusiveMinimum": 0},
+        "minItems": 3,
+        "maxItems": 3,
+    }
+    mesh = _table(Mesh)["properties"]
+    forms: dict[str, Schema] = {
+        "box": {"box": {**lengths, "description": f"{Box.__doc__} [mm]"}},
+        "sphere": {"sphere": _table(Sphere)},
+        "cylinder": {"cylinder": _table(Cylinder)},
+        "capsule": {"capsule": _table(Capsule)},
+        "mesh": {"mesh": mesh["path"], "scale": mesh["scale"], "pieces": mesh["pieces"]},
+    }
+    return {
+        "oneOf": [
+            {**common, "properties": {**keys, **common["properties"]}, "required": [name]}
+            for name, keys in forms.items()
+        ]
+    }
+
+
+def _linkage() -> Schema:
+    """One of the linkages, told apart by `type`; without it the linkage is direct."""
+    options: list[Schema] = []
+    for name, cls in LINKAGES.items():
+        assert is_dataclass(cls)
+        table = _table(cls)
+        table["properties"] = {"type": {"const": name}, **table["properties"]}
+        table["required"] = [*([] if name == "direct" else ["type"]), *table.get("required", [])]
+        options.append(table)
+    return {"oneOf": options}

@@ -1,0 +1,130 @@
+"""The commands as a builder types them: output, files, exit status."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import numpy as np
+import pytest
+from click.testing import CliRunner, Result
+
+import posekit
+from posekit.cli import main
+
+ROOT = Path(__file__).parent.parent.parent
+HERON = str(ROOT / "models" / "heron")
+
+
+def run(*words: str) -> Result:
+    return CliRunner().invoke(main, words)
+
+
+@pytest.fixture
+def arm_folder(tmp_path: Path, arm_text: str) -> Path:
+    (tmp_path / "prop.toml").write_text(arm_text)
+    return tmp_path
+
+
+def test_the_main_job_poses_the_heron_and_writes_a_glb(tmp_path: Path) -> None:
+    out = tmp_path / "alert.glb"
+    done = run("pose", HERON, f"{HERON}/looks/alert.csv", "-o", str(out))
+    assert done.exit_code == 0, done.output
+    for word in ("drive", "address", "value", "pulse us", "shaft deg", "joint", "finding", "neck_base"):
+        assert word in done.output
+    assert posekit.load(out) == posekit.load(HERON)
+
+
+def test_pose_prints_json_as_the_library_computes_it() -> None:
+    done = run("pose", HERON, "alert", "--json")
+    data = json.loads(done.output)
+    prop = posekit.load(HERON)
+    state = posekit.pose(prop, posekit.Snapshot.read(f"{HERON}/looks/alert.csv"))
+    assert list(data) == ["prop", "drives", "joints", "links", "clearance", "findings"]
+    assert data["joints"] == dict(state.joints)
+    assert {name: drive["pulse_us"] for name, drive in data["drives"].items()} == dict(state.pulses)
+    assert {name: drive["value"] for name, drive in data["drives"].items()} == dict(state.values)
+    assert {name: drive["shaft_deg"] for name, drive in data["drives"].items()} == dict(state.shafts)
+    for name, matrix in data["links"].items():
+        assert np.array_equal(matrix, state.links[name])
+    assert [tuple(entry["pair"]) for entry in data["clearance"]] == posekit.clearance.pairs(prop)
+
+
+def test_a_look_a_file_and_typed_text_all_name_a_snapshot(arm_folder: Path) -> None:
+    (arm_folder / "looks").mkdir()
+    (arm_folder / "looks" / "up.csv").write_text("universe,address,value\n1,1,255\n")
+    ways = (["up"], [str(arm_folder / "looks" / "up.csv")], ["1/1@255"], ["1/1@100%"])
+    told = [json.loads(run("pose", str(arm_folder), *way, "--json").output)["joints"] for way in ways]
+    assert told == [{"shoulder": 45.0}] * 4
+
+
+def test_a_snapshot_that_is_none_lists_the_looks(arm_folder: Path) -> None:
+    done = run("pose", str(arm_folder), "dwon")
+    assert done.exit_code == 2
+    assert "no look of this prop" in done.output
+
+
+def test_exit_status_is_1_for_findings_of_level_error_and_2_for_unusable_input(
+    arm_folder: Path, arm_text: str
+) -> None:
+    assert run("check", str(arm_folder)).exit_code == 0
+    (arm_folder / "prop.toml").write_text(arm_text.replace("low = 1000", "low = 400"))
+    done = run("check", str(arm_folder), "--json")
+    assert done.exit_code == 1
+    (finding,) = [f for f in json.loads(done.output)["findings"] if f["level"] == "error"]
+    assert finding == {
+        "level": "error",
+        "code": "end-point",
+        "subject": "drives.shoulder.pulse.low",
+        "message": "= 400: below the servo's 500 us; use 500 or more",
+    }
+    assert "prop.toml:30: drives.shoulder.pulse.low = 400: below" in run("check", str(arm_folder)).output
+    (arm_folder / "prop.toml").write_text("format = 1\n")
+    assert run("check", str(arm_folder)).exit_code == 2
+    assert run("pose", str(arm_folder)).exit_code == 2
+    assert run("dance").exit_code == 2
+
+
+def test_check_tells_dead_points_in_degrees_and_microseconds() -> None:
+    done = run("check", HERON, "--json")
+    by_drive = {report["drive"]: report for report in json.loads(done.output)["linkages"]}
+    wing = by_drive["wing_left"]
+    dead_deg, dead_us = wing["dead_points_deg"][1], wing["dead_points_us"][1]
+    assert wing["linkage"] == "push_rod"
+    assert dead_us == pytest.approx(1500 + dead_deg * 2000 / 180, abs=1e-6)
+    assert wing["mechanical_advantage"][0] < wing["mechanical_advantage"][1]
+    assert 30 < wing["least_transmission_deg"] < 90
+
+
+def test_a_result_replaces_an_earlier_result_but_no_file_of_the_user(
+    tmp_path: Path, arm_folder: Path
+) -> None:
+    mine = tmp_path / "mine.glb"
+    mine.write_bytes(b"glTF, but the user's own")
+    refused = run("pose", str(arm_folder), "1/1@0", "-o", str(mine))
+    assert refused.exit_code == 2 and mine.read_bytes() == b"glTF, but the user's own"
+    assert run("pose", str(arm_folder), "1/1@0", "-o", str(mine), "--force").exit_code == 0
+    assert run("pose", str(arm_folder), "1/1@0", "-o", str(mine)).exit_code == 0
+
+
+@pytest.mark.parametrize(
+    ("snapshots", "name", "status"),
+    [
+        ([], "a.glb", 0),
+        (["1/1@9"], "a.stl", 0),
+        (["1/1@9", "1/1@90"], "a.glb", 0),
+        (["1/1@9", "1/1@90"], "a.stl", 2),
+    ],
+)
+def test_export_writes_what_the_ending_says(
+    tmp_path: Path, arm_folder: Path, snapshots: list[str], name: str, status: int
+) -> None:
+    done = run("export", str(arm_folder), *snapshots, "-o", str(tmp_path / name))
+    assert done.exit_code == status, done.output
+    assert (tmp_path / name).exists() == (status == 0)
+
+
+def test_an_unwritable_place_is_told(arm_folder: Path) -> None:
+    done = run("pose", str(arm_folder), "1/1@0", "-o", str(arm_folder / "prop.toml" / "x.glb"))
+    assert done.exit_code == 2
+    assert "cannot be written" in done.output

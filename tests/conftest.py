@@ -1,0 +1,48 @@
+"""What many tests need: small props made from text, and the demo props."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+import posekit
+
+ROOT = Path(__file__).parent.parent
+CASES = Path(__file__).parent / "cases"
+DEMO_PROPS = ("heron", "bellows", "longwood")
+
+
+@pytest.fixture
+def arm_text() -> str:
+    """The text of the smallest prop that moves."""
+    return (CASES / "valid" / "arm.toml").read_text()
+
+
+@pytest.fixture
+def arm(arm_text: str) -> posekit.Prop:
+    """The smallest prop that moves: one 8-bit drive, 1000..2000 us, on a joint with stops at 80 degrees."""
+    return prop_of(arm_text)
+
+
+@pytest.fixture
+def every_key() -> posekit.Prop:
+    """A prop that uses every key and every linkage."""
+    return prop_of((CASES / "valid" / "every_key.toml").read_text())
+
+
+@pytest.fixture
+def make_prop() -> Callable[[str], posekit.Prop]:
+    """Makes a prop from the text of its file."""
+    return prop_of
+
+
+@pytest.fixture(params=DEMO_PROPS)
+def demo(request: pytest.FixtureRequest) -> posekit.Prop:
+    """Each demo prop in turn."""
+    return posekit.load(ROOT / "models" / request.param)
+
+
+def prop_of(text: str) -> posekit.Prop:
+    return posekit.read({"prop.toml": text.encode()})

@@ -1,0 +1,86 @@
+"""Shafts to joints: linkages in place, holding where they cannot close, hard stops, followers."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+import pytest
+
+import posekit
+from posekit.mechanism.joints import solve
+
+
+def column(prop: posekit.Prop, name: str) -> int:
+    return [joint.name for joint in prop.joints].index(name)
+
+
+def test_a_differential_moves_sum_and_difference(every_key: posekit.Prop) -> None:
+    shafts = np.zeros((1, 6))
+    shafts[0, :2] = 10.0, 4.0
+    position = solve(every_key, shafts).position[0]
+    assert position[column(every_key, "pitch")] == 7.0
+    assert position[column(every_key, "roll")] == 3.0
+
+
+def test_a_gear_divides_and_a_negative_ratio_reverses(every_key: posekit.Prop) -> None:
+    shafts = np.zeros((1, 6))
+    shafts[0, 5] = 30.0
+    assert solve(every_key, shafts).position[0, column(every_key, "ear")] == 30.0 / -2.0 + 1.0
+
+
+def test_a_follower_goes_with_the_drawn_position_of_its_leader(every_key: posekit.Prop) -> None:
+    position = posekit.positions(every_key, posekit.pulses(every_key, np.full((1, 6), 50.0)))[0]
+    jaw, hat = position[column(every_key, "jaw")], position[column(every_key, "hat")]
+    assert hat == pytest.approx(-0.5 * jaw + 3.0, abs=1e-12)
+
+
+def test_a_position_past_a_stop_is_drawn_at_the_stop_and_told(make_prop: Callable, arm_text: str) -> None:
+    prop = make_prop(arm_text.replace("stops = [-80, 80]", "stops = [-30, 80]"))
+    state = posekit.pose(prop, posekit.Snapshot({(1, 1): 0}))
+    assert state.joints["shoulder"] == -30.0
+    assert state.shafts["shoulder"] == -45.0
+    (finding,) = state.findings
+    assert finding.code == "past-stop" and "push 15.00 deg" in finding.message
+
+
+def test_a_linkage_that_cannot_close_holds_at_its_last_angle_and_tells(
+    make_prop: Callable, arm_text: str
+) -> None:
+    # crank 60, coupler 40, rocker 50, ground 100: closes for crank angles up to 62.720387264 degrees
+    # (computed by the cosine rule; R. L. Norton, Design of Machinery, ch. 4, has the toggle formula, from memory)
+    bars = (
+        '[drives.shoulder.linkage]\ntype = "four_bar"\ncrank = 60\ncoupler = 40\nrocker = 50\nground = 100\n'
+    )
+    prop = make_prop(arm_text.replace("stops = [-80, 80]\n", "") + bars + "shaft_zero = 40.0\n")
+    state = posekit.pose(prop, posekit.Snapshot({(1, 1): 255}))
+    (finding,) = state.findings
+    assert (finding.level, finding.code, finding.subject) == ("error", "linkage-open", "shoulder")
+    held = solve(prop, np.array([[62.720387264 - 40.0 - 1e-9]])).position[0, 0]
+    assert state.joints["shoulder"] == pytest.approx(held, abs=1e-3)
+
+
+def test_a_joint_without_drive_or_leader_stays_at_nought(make_prop: Callable, arm_text: str) -> None:
+    prop = make_prop(arm_text[: arm_text.index("[drives.shoulder]")])
+    assert posekit.positions(prop, np.zeros((2, 0))).tolist() == [[0.0], [0.0]]
+    assert "undriven" in [finding.code for finding in posekit.check(prop)]
+
+
+def test_a_chain_of_followers_is_solved_leaders_first(make_prop: Callable, arm_text: str) -> None:
+    more = """
+[links.b]
+[links.c]
+[joints.c]
+type = "revolute"
+parent = "b"
+child = "c"
+follow = {joint = "b", ratio = 2.0}
+[joints.b]
+type = "revolute"
+parent = "arm"
+child = "b"
+follow = {joint = "shoulder", ratio = 0.5, offset = 1.0}
+"""
+    prop = make_prop(arm_text + more)
+    position = posekit.positions(prop, posekit.pulses(prop, [[255.0]]))[0]
+    assert position.tolist() == [45.0, 2 * (45.0 * 0.5 + 1.0), 45.0 * 0.5 + 1.0]

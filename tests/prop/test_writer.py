@@ -1,0 +1,71 @@
+"""Changing a value keeps everything else as the builder wrote it; files are written whole or not at all."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+import pytest
+
+import posekit
+from posekit.linkage import Gear
+from posekit.prop.writer import write_whole
+
+
+def test_changing_an_end_point_changes_no_other_character(arm: posekit.Prop) -> None:
+    edited = posekit.edit(arm, "drives.shoulder.pulse.low", 1100)
+    assert edited.text == arm.text.replace("low = 1000", "low = 1100")
+    assert edited.drives[0].pulse.low == 1100
+
+
+def test_a_key_that_was_left_out_is_added_to_its_table(arm: posekit.Prop) -> None:
+    edited = posekit.edit(arm, "drives.shoulder.speed", 90.0)
+    assert edited.drives[0].speed == 90.0
+    assert edited.text.startswith(arm.text)
+
+
+def test_a_whole_table_is_set_at_once(arm: posekit.Prop) -> None:
+    edited = posekit.edit(arm, "drives.shoulder.linkage", {"type": "gear", "ratio": 2.0})
+    assert edited.drives[0].linkage == Gear(ratio=2.0)
+    assert "# the end points of the bench" in edited.text
+
+
+def test_removing_a_key_brings_its_default_back(arm: posekit.Prop) -> None:
+    assert posekit.edit(arm, "joints.shoulder.stops", None).joints[0].stops is None
+
+
+def test_a_shape_is_edited_by_its_place_in_the_list(arm: posekit.Prop) -> None:
+    edited = posekit.edit(arm, "links.arm.shapes[0].colour", "#112233")
+    assert edited.links[1].shapes[0].colour == "#112233"
+
+
+@pytest.mark.parametrize("path", ["links.arm.shapes[7].colour", "name.low", "drives.shoulder.address.low"])
+def test_a_place_that_is_not_there_is_refused(arm: posekit.Prop, path: str) -> None:
+    with pytest.raises(posekit.PosekitError):
+        posekit.edit(arm, path, 1)
+
+
+def test_an_edit_that_breaks_the_prop_is_refused(arm: posekit.Prop) -> None:
+    with pytest.raises(posekit.PosekitError, match="use 512 or less"):
+        posekit.edit(arm, "drives.shoulder.address", 513)
+
+
+def test_a_saved_prop_is_read_back_equal(tmp_path: Path, every_key: posekit.Prop) -> None:
+    posekit.save(every_key, tmp_path / "copy")
+    assert posekit.load(tmp_path / "copy") == every_key
+
+
+def test_a_write_that_fails_leaves_the_old_file_and_no_litter(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    place = tmp_path / "prop.toml"
+    place.write_bytes(b"old")
+
+    def fail(source: str, target: str) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(os, "replace", fail)
+    with pytest.raises(posekit.PosekitError, match="No space left"):
+        write_whole(place, b"new")
+    assert place.read_bytes() == b"old"
+    assert [file.name for file in tmp_path.iterdir()] == ["prop.toml"]

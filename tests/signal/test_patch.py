@@ -1,0 +1,47 @@
+"""The patch reads coarse and fine, falls back to rest and says so."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import posekit
+from posekit.signal.patch import patched, snapshot_of
+
+
+def test_a_sixteen_bit_drive_reads_coarse_then_fine(every_key: posekit.Prop) -> None:
+    # coarse then fine is common practice; ANSI E1.11 itself knows single slots only
+    values, _ = patched(every_key, posekit.Snapshot({(2, 1): 0x12, (2, 2): 0x34}))
+    assert values[0] == 0x1234
+
+
+def test_a_missing_address_stands_at_rest_and_is_noted(make_prop: Callable, arm_text: str) -> None:
+    prop = make_prop(arm_text.replace("address = 1", "address = 1\nrest = 40"))
+    values, notes = patched(prop, posekit.Snapshot({}))
+    assert values.tolist() == [40]
+    assert [(note.level, note.code, note.subject) for note in notes] == [
+        ("note", "missing-address", "shoulder")
+    ]
+
+
+def test_without_a_rest_value_a_drive_stands_in_the_middle(
+    arm: posekit.Prop, every_key: posekit.Prop
+) -> None:
+    assert patched(arm, posekit.Snapshot({}))[0].tolist() == [128]
+    assert patched(every_key, posekit.Snapshot({}))[0][0] == 32768
+
+
+def test_a_missing_fine_byte_is_that_of_rest(every_key: posekit.Prop) -> None:
+    values, notes = patched(every_key, posekit.Snapshot({(2, 1): 0x12}))
+    assert values[0] == 0x1200
+    assert notes[0].code == "missing-address"
+
+
+def test_an_address_no_drive_uses_is_noted(arm: posekit.Prop) -> None:
+    _, notes = patched(arm, posekit.Snapshot({(1, 1): 1, (4, 7): 1}))
+    assert [note.code for note in notes] == ["unpatched"]
+    assert "4/7" in notes[0].message
+
+
+def test_values_become_the_snapshot_they_came_from(every_key: posekit.Prop) -> None:
+    snapshot = posekit.Snapshot({(2, 1): 1, (2, 2): 2, (1, 1): 3, (1, 2): 4, (1, 3): 5, (1, 4): 6, (1, 5): 7})
+    assert snapshot_of(every_key, patched(every_key, snapshot)[0]) == snapshot

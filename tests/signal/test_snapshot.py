@@ -1,0 +1,73 @@
+"""Snapshots from CSV, JSON, raw frames and typed text.
+
+512 slots of one byte: published (ANSI E1.11, clause 8, read in libraries that cite it). Universe 1..63999:
+published (ANSI E1.31, 6.2.7, read likewise). 50 % as 128 with half rounding up: our choice.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from posekit import PosekitError, Snapshot
+
+
+def refusals(text: str, suffix: str) -> list[tuple[str, str]]:
+    with pytest.raises(PosekitError) as refused:
+        Snapshot.decode(text.encode(), suffix, "look")
+    return [(finding.code, finding.subject) for finding in refused.value.findings]
+
+
+def test_csv_json_and_typed_text_say_the_same() -> None:
+    csv = Snapshot.decode(b"universe,address,value\n1,9,128\n1,10,64\n2,1,255\n", ".csv")
+    json = Snapshot.decode(b'{"1": {"9": 128, "10": 64}, "2": {"1": 255}}', ".json")
+    typed = Snapshot.parse("1/9@128, 10@64; 2/1@100%")
+    assert csv == json == typed
+
+
+@pytest.mark.parametrize("form", ["csv", "json", "text"])
+def test_what_is_written_is_read_back(form: str) -> None:
+    snapshot = Snapshot({(1, 1): 0, (1, 512): 255, (63999, 7): 3})
+    suffix = {"csv": ".csv", "json": ".json", "text": ".txt"}[form]
+    assert Snapshot.decode(getattr(snapshot, form)().encode(), suffix) == snapshot
+
+
+def test_a_raw_frame_is_512_bytes_of_universe_1(tmp_path: Path) -> None:
+    (tmp_path / "frame.bin").write_bytes(bytes(range(256)) * 2)
+    snapshot = Snapshot.read(tmp_path / "frame.bin")
+    assert len(snapshot.slots) == 512
+    assert snapshot.slots[1, 1] == 0 and snapshot.slots[1, 512] == 255
+    with pytest.raises(PosekitError, match="has 513 bytes"):
+        Snapshot.decode(bytes(513), ".bin")
+
+
+@pytest.mark.parametrize(
+    ("percent", "value"), [("0%", 0), ("50%", 128), ("33%", 84), ("99%", 252), ("100%", 255)]
+)
+def test_percent_is_of_full_scale(percent: str, value: int) -> None:
+    assert Snapshot.parse(f"1/9@{percent}").slots[1, 9] == value
+
+
+def test_every_bad_row_is_told_with_its_row() -> None:
+    text = "universe,address,value\n1,9,256\n1,513,0\n0,1,1\n1,x,1\n1,2\n1,3,1.5\n1,4,-1\n1,5,101%\n"
+    assert refusals(text, ".csv") == [("bad-row", f"row {row}") for row in range(2, 10)]
+
+
+def test_a_double_entry_is_told_in_every_form() -> None:
+    assert refusals("universe,address,value\n1,9,1\n1,9,2\n", ".csv") == [("double-entry", "row 3")]
+    assert refusals('{"1": {"9": 1, "9": 2}}', ".json") == [("double-entry", '"1"."9"')]
+    assert refusals("1/9@1, 9@2", ".txt") == [("double-entry", "line 1: '9@2'")]
+
+
+@pytest.mark.parametrize(
+    ("text", "suffix"),
+    [("a,b\n", ".csv"), ("[1, 2]", ".json"), ('{"1": 3}', ".json"), ("{", ".json"), ("hello", ".txt")],
+)
+def test_what_is_no_snapshot_is_refused(text: str, suffix: str) -> None:
+    assert refusals(text, suffix)
+
+
+def test_digits_of_other_scripts_and_underscores_are_no_numbers() -> None:
+    assert refusals("1/9@1_0", ".txt") == [("bad-row", "line 1: '1/9@1_0'")]
+    assert refusals("1/9@١", ".txt") == [("bad-row", "line 1: '1/9@١'")]

@@ -1,0 +1,121 @@
+/** The page: first the picture, then Python, then the work that was left or the link that was opened. */
+
+import { firstPicture, firstWork, isServed, openLink, openServed } from "./beginnings";
+import { catalogue } from "./catalogue";
+import { byId } from "./dom";
+import { listenToDrops } from "./drops";
+import { read } from "./files";
+import { calibrationPanel } from "./panels/calibration";
+import { channelsPanel } from "./panels/channels";
+import { findingsPanel } from "./panels/findings";
+import { looksPanel, takeSnapshot } from "./panels/looks";
+import { createReach } from "./panels/reach";
+import { saveDialog } from "./panels/save";
+import { shareDialog } from "./panels/share";
+import { createTabs } from "./panels/tabs";
+import { createSession } from "./session";
+import { createStatus } from "./status";
+import { autosave } from "./storage";
+import { complain, say } from "./toasts";
+import { fillToolbar } from "./toolbar";
+import { createView } from "./view/view";
+import { fillViewTools } from "./viewtools";
+
+const served = catalogue();
+const session = createSession(complain);
+const view = createView(byId("view"));
+const reach = createReach(session);
+const status = createStatus(
+  () => session.restart().catch(complain),
+  () => {
+    tabs.open.set("findings");
+    showControls(true);
+  },
+);
+const tabs = createTabs("Controls", [
+  { id: "channels", title: "Channels", panel: channelsPanel(session) },
+  { id: "calibration", title: "Calibration", panel: calibrationPanel(session) },
+  { id: "looks", title: "Looks", panel: looksPanel(session, say) },
+  { id: "reach", title: "Reach", panel: reach.element },
+  { id: "findings", title: "Findings", panel: findingsPanel(session, status.findings) },
+]);
+byId("panels").append(tabs.element);
+fillViewTools(session, view, reach);
+
+const save = saveDialog(session, view);
+const share = shareDialog(session, async (name, files) => isServed(await served, name, files), () => save.showModal());
+listenToDrops((file) => void openFile(file).catch(complain));
+session.progress.watch(status.progress);
+keepAll();
+showOnScreen();
+void start().catch(complain);
+
+async function start(): Promise<void> {
+  const props = await served;
+  fillToolbar(session, props.map(({ name, title }) => [name, title] as const), {
+    openFile: (file) => void openFile(file).catch(complain),
+    openServed: (name) => {
+      const found = props.find((each) => each.name === name);
+      if (found) openServed(session, found).catch(complain);
+    },
+    save: () => save.showModal(),
+    share: () => void share.open().catch(complain),
+  });
+  await firstPicture(view, props).catch(complain);
+  document.documentElement.dataset["picture"] = "first";
+  addEventListener("hashchange", () => void openLink(session, props).catch(complain));
+  await firstWork(session, props);
+}
+
+async function openFile(file: File): Promise<void> {
+  const opened = await read(file);
+  if (opened.kind === "folder") await session.open(opened.name, opened.files);
+  else if (opened.kind === "glb") await session.openGlb(opened.name, opened.glb);
+  else {
+    const findings = await takeSnapshot(session, opened.data, opened.name);
+    say([`${opened.name} taken.`, ...findings.map(({ subject, message }) => `${subject}: ${message}`)].join("\n"));
+  }
+}
+
+/** The picture follows the work. */
+function showOnScreen(): void {
+  let folder = "";
+  session.picture.watch(async (glb) => {
+    if (!glb) return;
+    const now = session.history.work().folder;
+    await view.show(glb.slice().buffer, now === folder || folder === "" ? "keep" : "move").catch(complain);
+    folder = now;
+    place();
+  });
+  session.pose.watch(place);
+  session.prop.watch((prop) => {
+    byId("prop-name").textContent = prop?.name ?? "posekit";
+    document.title = prop ? `${prop.name} · posekit` : "posekit";
+  });
+
+  function place(): void {
+    const [prop, pose] = [session.prop.get(), session.pose.get()];
+    if (prop && pose) view.place(prop.links, pose.links);
+    if (pose) document.documentElement.dataset["picture"] = "posed";
+  }
+}
+
+/** All that was made outlives a reload. */
+function keepAll(): void {
+  const keep = autosave(status.saved);
+  session.history.record.watch((bench) => bench.work.folder && keep("bench", bench));
+  session.picture.watch((picture) => picture && keep("picture", picture));
+  session.pose.watch((pose) => {
+    const prop = session.prop.get();
+    if (prop && pose) keep("stand", { links: prop.links, transforms: pose.links });
+  });
+}
+
+const toggle = byId<HTMLButtonElement>("side-toggle");
+toggle.addEventListener("click", () => showControls(toggle.ariaExpanded !== "true"));
+
+function showControls(open: boolean): void {
+  document.body.classList.toggle("controls-open", open);
+  toggle.ariaExpanded = String(open);
+  toggle.textContent = open ? "Figure" : "Controls";
+}

@@ -1,0 +1,141 @@
+/** Channels: one row a drive, from its value to what its joint does. */
+
+import { cell, type Cell } from "../cell";
+import { findingLine, select } from "../controls";
+import { h } from "../dom";
+import type { DriveView, JointView, PoseView, PropView } from "../protocol";
+import type { Session } from "../session";
+import { positionText, stepped, typed, type Unit, written } from "../units";
+
+interface Row {
+  readonly element: HTMLElement;
+  show(pose: PoseView | null): void;
+}
+
+export function channelsPanel(session: Session): HTMLElement {
+  const unit = cell<Unit>("value");
+  const list = h("ul", { class: "channels" });
+  const units = select([["value", "value"], ["percent", "percent"], ["16 bit", "16 bit"]], { "aria-label": "Write values as" });
+  units.addEventListener("change", () => unit.set(units.value as Unit));
+  let rows: Row[] = [];
+  const showAll = (): void => rows.forEach((row) => row.show(session.pose.get()));
+
+  session.prop.watch((prop) => {
+    if (!prop) return;
+    // Rows are kept while the drives stay the same, so that an edit does not take the focus away.
+    const focused = document.activeElement?.id;
+    rows = prop.drives.map((drive, index) => channelRow(session, prop, drive, index, unit));
+    list.replaceChildren(...rows.map((row) => row.element));
+    if (focused) document.getElementById(focused)?.focus();
+    showAll();
+  });
+  session.pose.watch(showAll);
+  session.history.record.watch(showAll);
+  unit.watch(showAll);
+
+  return h(
+    "div",
+    { class: "stack" },
+    h("div", { class: "row row--between" }, h("h2", {}, "Channels"), h("div", { class: "row" }, h("span", { class: "quiet" }, "shown as"), units)),
+    h("p", { class: "quiet" }, "Arrow keys step by 1; with Shift, and Page Up and Down, by 10."),
+    list,
+  );
+}
+
+function channelRow(session: Session, prop: PropView, drive: DriveView, index: number, unit: Cell<Unit>): Row {
+  const id = `channel-${drive.name}`;
+  const joint = prop.joints.find(({ name }) => name === drive.joint);
+  const slider = h("input", { type: "range", id, class: "slider", min: 0, max: drive.full_scale, step: 1, "aria-describedby": `${id}-told` });
+  const number = h("input", { type: "text", inputmode: "decimal", class: "input input--number", id: `${id}-number`, "aria-label": `${drive.name}, value` });
+  const pulse = h("output", { class: "number", for: id });
+  const position = h("output", { class: "number", for: id });
+  const told = h("div", { id: `${id}-told`, class: "channel__told" });
+
+  const value = (): number => session.history.work().values[drive.name] ?? drive.rest;
+  const move = (to: number): void => session.setValue(drive.name, to, `value ${drive.name}`);
+
+  slider.addEventListener("input", () => move(Number(slider.value)));
+  slider.addEventListener("change", () => session.history.settle());
+  slider.addEventListener("keydown", (event) => {
+    const count = steps(event);
+    if (count === null) return;
+    event.preventDefault();
+    move(stepped(value(), count, drive, unit.get()));
+  });
+  number.addEventListener("keydown", (event) => {
+    const count = isSideways(event) ? null : steps(event); // sideways the caret moves
+    if (count === null) return;
+    event.preventDefault();
+    move(stepped(value(), count, drive, unit.get()));
+    number.value = written(value(), drive, unit.get());
+  });
+  number.addEventListener("change", () => {
+    const to = typed(number.value, drive, unit.get());
+    number.setAttribute("aria-invalid", String(to === null));
+    if (to !== null) move(to);
+    session.history.settle();
+  });
+  number.addEventListener("blur", () => show(session.pose.get()));
+  for (const control of [slider, number]) control.addEventListener("focus", () => session.chosen.set(drive.joint));
+
+  function show(pose: PoseView | null): void {
+    slider.value = String(value());
+    slider.setAttribute("aria-valuetext", `${written(value(), drive, unit.get())} ${unit.get()}`);
+    if (document.activeElement !== number) number.value = written(value(), drive, unit.get());
+    if (!pose) return;
+    const at = prop.joints.findIndex(({ name }) => name === drive.joint);
+    pulse.textContent = `${pose.pulses_us[index]?.toFixed(0)} µs`;
+    position.textContent = joint ? positionText(pose.joints[at] ?? NaN, joint.unit) : "";
+    const own = pose.findings.filter((finding) => finding.drive === drive.name);
+    told.replaceChildren(...own.map((finding) => findingLine(finding, false)));
+  }
+
+  const element = h(
+    "li",
+    { class: "channel", "data-drive": drive.name },
+    h(
+      "div",
+      { class: "channel__head" },
+      h("label", { for: id, class: "channel__name" }, drive.name),
+      h("span", { class: "quiet number", title: "universe / address" }, `${drive.universe} / ${addressText(drive)}`),
+    ),
+    h("div", { class: "channel__set" }, h("div", { class: "track" }, slider, joint ? marks(drive, joint) : null), number),
+    h("div", { class: "channel__reads" }, pulse, position),
+    told,
+  );
+  return { element, show };
+}
+
+function addressText(drive: DriveView): string {
+  return drive.bits === 16 ? `${drive.address}+${drive.address + 1}` : `${drive.address}`;
+}
+
+function steps(event: KeyboardEvent): number | null {
+  const big = event.shiftKey ? 10 : 1;
+  const made: Record<string, number> = { ArrowUp: big, ArrowRight: big, ArrowDown: -big, ArrowLeft: -big, PageUp: 10, PageDown: -10 };
+  return made[event.key] ?? null;
+}
+
+function isSideways(event: KeyboardEvent): boolean {
+  return event.key === "ArrowLeft" || event.key === "ArrowRight";
+}
+
+/** End points written at both ends; where a hard stop would be pushed against, a hatch. */
+function marks(drive: DriveView, joint: JointView): HTMLElement {
+  const low = (drive.free[0] / drive.full_scale) * 100;
+  const high = 100 - (drive.free[1] / drive.full_scale) * 100;
+  const blocked = [
+    low > 0 && blockedSpan("start", low),
+    high > 0 && blockedSpan("end", high),
+  ];
+  const words = [drive.pulse_low, drive.pulse_high].map((us, end) =>
+    h("span", {}, `${us} µs ${positionText(drive.ends[end as 0 | 1], joint.unit)}`),
+  );
+  return h("div", { class: "marks" }, h("div", { class: "marks__bar", "aria-hidden": "true" }, ...blocked), h("div", { class: "marks__ends quiet number" }, ...words));
+}
+
+function blockedSpan(side: "start" | "end", percent: number): HTMLElement {
+  const span = h("span", { class: `marks__blocked marks__blocked--${side}`, title: "past a hard stop" });
+  span.style.inlineSize = `${percent}%`;
+  return span;
+}

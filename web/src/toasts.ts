@@ -1,0 +1,35 @@
+/** Short messages in the corner. A problem stays until it is put away, all else goes by itself. */
+
+import { button } from "./controls";
+import { byId, h } from "./dom";
+import { Refused, Stale, Stopped } from "./engine";
+import { icon } from "./icons";
+
+const STAY_MS = 5000;
+
+export function say(words: string): void {
+  const toast = h("div", { class: "toast" }, h("span", {}, words));
+  byId("toasts").append(toast);
+  setTimeout(() => toast.remove(), STAY_MS);
+}
+
+/** Tell a problem in words a builder understands. */
+export function complain(problem: unknown): void {
+  if (problem instanceof Stale || problem instanceof Stopped) return;
+  const toast: HTMLElement = h(
+    "div",
+    { class: "toast toast--error", role: "alert" },
+    icon("error"),
+    h("span", {}, wordsOf(problem)),
+    button({ words: "Close", kind: "plain" }, () => toast.remove()),
+  );
+  byId("toasts").append(toast);
+}
+
+function wordsOf(problem: unknown): string {
+  if (problem instanceof Refused) {
+    const findings = problem.findings.map(({ subject, message, line }) => [line && `line ${line}`, subject, message].filter(Boolean).join(": "));
+    return findings.length > 6 ? [...findings.slice(0, 6), `and ${findings.length - 6} more`].join("\n") : findings.join("\n");
+  }
+  return problem instanceof Error ? problem.message : String(problem);
+}

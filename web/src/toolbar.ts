@@ -1,0 +1,64 @@
+/** The bar at the top: open, save, share, undo, redo, theme. */
+
+import { button } from "./controls";
+import { byId, h } from "./dom";
+import { ACCEPTED } from "./files";
+import type { Session } from "./session";
+import { themeButton } from "./theme";
+import { say } from "./toasts";
+
+export interface Doings {
+  openFile(file: File): void;
+  openServed(name: string): void;
+  save(): void;
+  share(): void;
+}
+
+export function fillToolbar(session: Session, served: readonly (readonly [name: string, title: string])[], doings: Doings): void {
+  const chooser = h("input", { type: "file", accept: ACCEPTED, hidden: true, "aria-label": "File to open" });
+  chooser.addEventListener("change", () => {
+    const file = chooser.files?.[0];
+    if (file) doings.openFile(file);
+    chooser.value = "";
+  });
+  const props = h("select", { class: "input bar__props", "aria-label": "Prop of this site" }, h("option", { value: "" }, "Props…"),
+    ...served.map(([value, title]) => h("option", { value }, title)));
+  props.addEventListener("change", () => {
+    if (props.value) doings.openServed(props.value);
+    props.value = "";
+  });
+  const undo = button({ drawn: "undo", name: "Undo" }, () => step("undo"));
+  const redo = button({ drawn: "redo", name: "Redo" }, () => step("redo"));
+
+  function step(way: "undo" | "redo"): void {
+    const label = session.history[way]();
+    if (label) say(`${way === "undo" ? "Undone" : "Done again"}: ${label}`);
+  }
+
+  byId("actions").replaceChildren(
+    props,
+    button({ drawn: "open", words: "Open", kind: "plain" }, () => chooser.click()),
+    button({ drawn: "save", words: "Save", kind: "plain" }, doings.save),
+    button({ drawn: "share", words: "Share", kind: "plain" }, doings.share),
+    undo,
+    redo,
+    themeButton(),
+    chooser,
+  );
+
+  session.history.record.watch(({ past, future }) => {
+    undo.disabled = past.length === 0;
+    redo.disabled = future.length === 0;
+    undo.title = past.length > 0 ? `Undo: ${past.at(-1)?.label}` : "Nothing to undo";
+    redo.title = future.length > 0 ? `Redo: ${future[0]?.label}` : "Nothing to redo";
+  });
+
+  document.addEventListener("keydown", (event) => {
+    const writing = event.target instanceof Element && event.target.matches("textarea, input[type=text]:not(.input--number)");
+    if (!(event.ctrlKey || event.metaKey) || writing) return;
+    const way = { z: event.shiftKey ? "redo" : "undo", y: "redo" }[event.key.toLowerCase()] as "undo" | "redo" | undefined;
+    if (!way) return;
+    event.preventDefault();
+    step(way);
+  });
+}

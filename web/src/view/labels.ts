@@ -1,0 +1,51 @@
+/** Words in the view: HTML elements that stay at their point in space, sharp at every zoom. */
+
+import { Vector3, type Camera, type Object3D } from "three";
+import { h } from "../dom";
+
+export interface Label {
+  readonly element: HTMLElement;
+  say(text: string): void;
+  remove(): void;
+}
+
+export interface Labels {
+  /** A label at a point of `object`, in its own frame. */
+  add(text: string, object: Object3D | null, point: Vector3, kind: string): Label;
+  place(camera: Camera, width: number, height: number): void;
+}
+
+export function createLabels(holder: HTMLElement): Labels {
+  const layer = h("div", { class: "labels", "aria-hidden": "true" });
+  holder.append(layer);
+  const placed = new Map<HTMLElement, { object: Object3D | null; point: Vector3 }>();
+  const at = new Vector3();
+
+  return {
+    add(text, object, point, kind) {
+      const element = h("span", { class: `label label--${kind}` }, text);
+      layer.append(element);
+      placed.set(element, { object, point });
+      return {
+        element,
+        say: (words) => void (element.textContent = words),
+        remove() {
+          placed.delete(element);
+          element.remove();
+        },
+      };
+    },
+
+    place(camera, width, height) {
+      for (const [element, { object, point }] of placed) {
+        at.copy(point);
+        if (object) object.localToWorld(at);
+        at.project(camera);
+        const seen = Math.abs(at.x) < 1.1 && Math.abs(at.y) < 1.1 && at.z < 1;
+        element.classList.toggle("label--away", !seen);
+        const [x, y] = [((at.x + 1) / 2) * width, ((1 - at.y) / 2) * height];
+        element.style.transform = `translate(${x.toFixed(1)}px, ${y.toFixed(1)}px)`;
+      }
+    },
+  };
+}

@@ -1,0 +1,165 @@
+/** The lit room: renderer, camera, light, orbit. The frame is that of glTF: metres, +Y up. */
+
+import {
+  Box3,
+  Color,
+  DirectionalLight,
+  HemisphereLight,
+  PCFShadowMap,
+  PerspectiveCamera,
+  Scene,
+  Sphere,
+  Vector3,
+  WebGLRenderer,
+} from "three";
+import { OrbitControls } from "three/addons/controls/OrbitControls.js";
+import { createGround, type Ground } from "./ground";
+import { createLabels, type Labels } from "./labels";
+
+export interface Stage {
+  readonly scene: Scene;
+  readonly camera: PerspectiveCamera;
+  readonly orbit: OrbitControls;
+  readonly canvas: HTMLCanvasElement;
+  readonly labels: Labels;
+  /** Draw soon; many calls before the next frame are one drawing. */
+  draw(): void;
+  /** Fit light, ground and camera to a figure of this size. */
+  frame(bounds: Box3, camera: "move" | "keep"): void;
+  /** Look at a point from `distance` m away, the direction of view kept. */
+  lookAt(point: Vector3, distance: number): void;
+  /** What is in view now, drawn this instant. */
+  picture(): HTMLCanvasElement;
+}
+
+const LEAST_DISTANCE = 0.04;
+
+export function createStage(holder: HTMLElement): Stage {
+  const renderer = new WebGLRenderer({ antialias: true, preserveDrawingBuffer: false });
+  renderer.shadowMap.enabled = true;
+  renderer.shadowMap.type = PCFShadowMap;
+  const canvas = renderer.domElement;
+  canvas.tabIndex = 0;
+  canvas.setAttribute("role", "img");
+  canvas.setAttribute(
+    "aria-label",
+    "The figure in 3D. Arrow keys turn the view, plus and minus move nearer and away, Home shows all.",
+  );
+  holder.append(canvas);
+
+  const scene = new Scene();
+  const camera = new PerspectiveCamera(35, 1, 0.005, 20);
+  const labels = createLabels(holder);
+  const { sun, fill } = createLights(scene);
+  const ground: Ground = createGround();
+  scene.add(ground.object);
+
+  const calm = matchMedia("(prefers-reduced-motion: reduce)");
+  const orbit = new OrbitControls(camera, canvas);
+  orbit.enableDamping = !calm.matches;
+  orbit.maxPolarAngle = Math.PI * 0.92;
+  orbit.minDistance = LEAST_DISTANCE;
+
+  let asked = 0;
+  function draw(): void {
+    asked ||= requestAnimationFrame(() => {
+      asked = 0;
+      orbit.update(); // with damping this moves the camera on, which asks for the next frame
+      render();
+    });
+  }
+
+  function render(): void {
+    renderer.render(scene, camera);
+    labels.place(camera, canvas.clientWidth, canvas.clientHeight);
+  }
+  orbit.addEventListener("change", draw);
+
+  new ResizeObserver(() => {
+    const { clientWidth: width, clientHeight: height } = holder;
+    if (!width || !height) return;
+    renderer.setPixelRatio(Math.min(devicePixelRatio, 2));
+    renderer.setSize(width, height);
+    camera.aspect = width / height;
+    camera.updateProjectionMatrix();
+    draw();
+  }).observe(holder);
+
+  function paint(): void {
+    scene.background = new Color(shownColour("--sky"));
+    ground.paint(shownColour("--line-strong"));
+    draw();
+  }
+  matchMedia("(prefers-color-scheme: dark)").addEventListener("change", paint);
+  new MutationObserver(paint).observe(document.documentElement, { attributeFilter: ["data-theme"] });
+  paint();
+
+  function frame(bounds: Box3, move: "move" | "keep"): void {
+    const ball = bounds.getBoundingSphere(new Sphere());
+    const radius = Math.max(ball.radius, LEAST_DISTANCE);
+    sun.position.copy(ball.center).add(new Vector3(0.7, 1.6, 0.9).multiplyScalar(radius * 2));
+    sun.target.position.copy(ball.center);
+    const box = sun.shadow.camera;
+    [box.left, box.right, box.top, box.bottom] = [-1.6, 1.6, 1.6, -1.6].map((side) => side * radius) as Four;
+    [box.near, box.far] = [radius * 0.5, radius * 8];
+    box.updateProjectionMatrix();
+    fill.position.copy(ball.center).add(new Vector3(-1, 0.5, 1.5).multiplyScalar(radius * 2));
+    fill.target.position.copy(ball.center);
+    ground.fit(bounds, labels);
+    orbit.maxDistance = radius * 20;
+    camera.far = radius * 60;
+    camera.near = radius / 100;
+    if (move === "move") {
+      const narrow = Math.min(1, camera.aspect);
+      const distance = (radius * 1.12) / Math.sin((camera.fov * Math.PI) / 360) / narrow;
+      orbit.target.copy(ball.center);
+      camera.position.copy(ball.center).add(new Vector3(0.9, 0.36, 0.66).setLength(distance));
+    }
+    camera.updateProjectionMatrix();
+    draw();
+  }
+
+  return {
+    scene,
+    camera,
+    orbit,
+    canvas,
+    labels,
+    draw,
+    frame,
+    lookAt(point, distance) {
+      const away = camera.position.clone().sub(orbit.target).setLength(Math.max(distance, LEAST_DISTANCE));
+      orbit.target.copy(point);
+      camera.position.copy(point).add(away);
+      draw();
+    },
+    picture() {
+      render();
+      return canvas;
+    },
+  };
+}
+
+type Four = [number, number, number, number];
+
+/** A colour of the design as it is now, in light or dark. */
+export function shownColour(name: `--${string}`): string {
+  // A custom property keeps light-dark() unresolved; a real colour does not.
+  const probe = document.createElement("i");
+  probe.style.color = `var(${name})`;
+  document.body.append(probe);
+  const colour = getComputedStyle(probe).color;
+  probe.remove();
+  return colour;
+}
+
+function createLights(scene: Scene): { sun: DirectionalLight; fill: DirectionalLight } {
+  const sun = new DirectionalLight(0xfff4e2, 2.6);
+  sun.castShadow = true;
+  sun.shadow.mapSize.set(1024, 1024);
+  sun.shadow.normalBias = 0.001;
+  sun.shadow.bias = -0.0005;
+  const fill = new DirectionalLight(0xcfe0f0, 0.7);
+  scene.add(new HemisphereLight(0xf4f6f8, 0x8a8378, 1.5), sun, sun.target, fill, fill.target);
+  return { sun, fill };
+}

@@ -1,0 +1,109 @@
+/** The picture of the prop: the stage, the figure on it, and what can be laid over it on demand. */
+
+import { Group, type Line } from "three";
+import type { Floats, JointView, SweepView } from "../protocol";
+import { type Figure, loadFigure } from "./figure";
+import { createGhost, type Ghost, moved, trace } from "./ghost";
+import { listenToKeys } from "./keys";
+import { type Marks, showAxes, showNames } from "./marks";
+import { outline, type Outline } from "./outline";
+import { createStage, shownColour, type Stage } from "./stage";
+
+export interface View {
+  readonly stage: Stage;
+  figure(): Figure | null;
+  /** Take another figure. The camera moves to it unless it is to keep its place. */
+  show(glb: ArrayBuffer, camera: "move" | "keep"): Promise<void>;
+  place(links: readonly string[], transforms: Floats): void;
+  home(): void;
+  choose(link: string | null): void;
+  axes(joints: readonly JointView[] | null): void;
+  names(on: boolean): void;
+  /** The way of a drive between its end points: ghosts at both ends and the way of the outermost point. */
+  sweep(sweep: SweepView | null, links: readonly string[]): void;
+}
+
+export function createView(holder: HTMLElement): View {
+  const stage = createStage(holder);
+  const room = new Group();
+  stage.scene.add(room);
+  let figure: Figure | null = null;
+  let chosen: { link: string; outline: Outline } | null = null;
+  let axes: { joints: readonly JointView[]; marks: Marks } | null = null;
+  let names: Marks | null = null;
+  let swept: { ghosts: Ghost[]; line: Line } | null = null;
+
+  const view: View = {
+    stage,
+    figure: () => figure,
+
+    async show(glb, camera) {
+      const next = await loadFigure(glb);
+      const [again, named, joints] = [chosen?.link ?? null, names !== null, axes?.joints ?? null];
+      view.choose(null);
+      view.axes(null);
+      view.names(false);
+      view.sweep(null, []);
+      figure?.dispose();
+      figure = next;
+      room.add(next.object);
+      stage.frame(next.bounds(), camera);
+      view.choose(again);
+      view.axes(joints);
+      view.names(named);
+    },
+
+    place(links, transforms) {
+      figure?.place(links, transforms);
+      stage.draw();
+    },
+
+    home() {
+      if (figure) stage.frame(figure.bounds(), "move");
+    },
+
+    choose(link) {
+      chosen?.outline.remove();
+      const node = link === null ? null : figure?.node(link);
+      chosen = link !== null && node ? { link, outline: outline(node, "solid", shownColour("--brass")) } : null;
+      stage.draw();
+    },
+
+    axes(joints) {
+      axes?.marks.remove();
+      axes = joints && figure ? { joints, marks: showAxes(figure, joints, stage.labels, shownColour("--brass")) } : null;
+      stage.draw();
+    },
+
+    names(on) {
+      names?.remove();
+      names = on && figure ? showNames(figure, stage.labels) : null;
+      stage.draw();
+    },
+
+    sweep(sweep, links) {
+      for (const ghost of swept?.ghosts ?? []) ghost.remove();
+      swept?.line.removeFromParent();
+      swept?.line.geometry.dispose();
+      swept = null;
+      if (sweep && figure) {
+        const which = moved(links, sweep.links);
+        const colour = shownColour("--accent");
+        const ends = [0, sweep.values.length - 1];
+        const shown = figure;
+        const ghosts = ends.map((step) => {
+          const ghost = createGhost(shown, links, which, colour);
+          ghost.place(sweep.links, step);
+          return ghost;
+        });
+        const line = trace(sweep.trace, colour);
+        room.add(line);
+        swept = { ghosts, line };
+      }
+      stage.draw();
+    },
+  };
+
+  listenToKeys(stage, view.home);
+  return view;
+}
