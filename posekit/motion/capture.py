@@ -6,7 +6,6 @@ first packet of E1.31. dpkt reads one section and the clock of the first interfa
 
 from __future__ import annotations
 
-import io
 from collections.abc import Iterator
 from typing import Any
 
@@ -60,8 +59,9 @@ def read(prop: Prop, content: bytes, name: str) -> Show:
 def _payloads(content: bytes, name: str, bad: list[Finding]) -> Iterator[tuple[int, float, bytes]]:
     """Number, time stamp [s] and payload of each UDP packet to the port; what is wrong goes to `bad`."""
     dpkt = _dpkt(name)
+    tape = _Tape(content)
     try:
-        reader = dpkt.pcap.UniversalReader(io.BytesIO(content))
+        reader = dpkt.pcap.UniversalReader(tape)
     except (dpkt.Error, ValueError, IndexError) as problem:
         raise PosekitError([error("unreadable", "", f"is neither pcap nor pcapng: {problem}", file=name)]) from problem
     link = reader.datalink()
@@ -75,9 +75,15 @@ def _payloads(content: bytes, name: str, bad: list[Finding]) -> Iterator[tuple[i
         try:
             stamp, octets = next(packets)
         except StopIteration:
-            return
+            stamp, octets = 0.0, b""  # no packet; but the tape may end within its header
+            if not tape.cut:
+                return
         except (dpkt.Error, ValueError, IndexError) as problem:
-            why = f"the capture is cut short or damaged here ({problem}); what stands before it was read"
+            why = f"the capture is damaged here ({problem}); what stands before it was read"
+            bad.append(error("cut-short", f"packet {number}", why, file=name))
+            return
+        if tape.cut or not octets:
+            why = "the capture ends in the middle of it; what stands before it was read"
             bad.append(error("cut-short", f"packet {number}", why, file=name))
             return
         if ACN_ID not in octets and not _may_be_cut(octets):
@@ -87,6 +93,27 @@ def _payloads(content: bytes, name: str, bad: list[Finding]) -> Iterator[tuple[i
             bad.append(error("cut-short", f"packet {number}", fault, file=name))
         elif payload is not None:
             yield number, float(stamp), payload
+
+
+class _Tape:
+    """Bytes to read from, which know whether they ended in the middle of something. dpkt does not tell."""
+
+    name = "capture"
+
+    def __init__(self, content: bytes) -> None:
+        self._content, self._at, self.cut = content, 0, False
+
+    def read(self, count: int) -> bytes:
+        """The next `count` bytes, or what is left of them."""
+        got = self._content[self._at : self._at + count]
+        # At the very end a reader asks for one more header and rightly gets nothing.
+        self.cut = self.cut or 0 < len(got) < count
+        self._at += len(got)
+        return got
+
+    def seek(self, at: int) -> None:
+        """Go on reading at `at`."""
+        self._at, self.cut = at, False
 
 
 def _may_be_cut(octets: bytes) -> bool:

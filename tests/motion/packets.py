@@ -1,12 +1,13 @@
 """Writes E1.31 packets and capture files for the tests, from the layouts alone."""
 
 import struct
-import uuid
 
 CID = bytes(range(0x10, 0x20))
 
 
-def data(universe=1, slots=bytes(512), sequence=0, cid=CID, name="posekit test", priority=100, options=0, sync=0, start=0):
+def data(
+    universe=1, slots=bytes(512), sequence=0, cid=CID, name="posekit test", priority=100, options=0, sync=0, start=0
+):
     dmp = struct.pack(">BBHHHB", 0x02, 0xA1, 0, 1, 1 + len(slots), start) + slots
     dmp = struct.pack(">H", 0x7000 + 2 + len(dmp)) + dmp
     framing = struct.pack(">L64sBHBBH", 2, name.encode(), priority, sync, sequence, options, universe) + dmp
@@ -29,7 +30,8 @@ def udp(payload, port=5568):
 
 def ip(payload, port=5568):
     inner = udp(payload, port)
-    return struct.pack(">BBHHHBBH4s4s", 0x45, 0, 20 + len(inner), 1, 0, 9, 17, 0, bytes(4), bytes([239, 255, 0, 1])) + inner
+    group = bytes([239, 255, 0, 1])
+    return struct.pack(">BBHHHBBH4s4s", 0x45, 0, 20 + len(inner), 1, 0, 9, 17, 0, bytes(4), group) + inner
 
 
 def ip6(payload, port=5568):
@@ -64,5 +66,6 @@ def pcapng(packets, link=1, order="<", resolution=None):
     for time, frame in packets:
         ticks = round(time * 10 ** (6 if resolution is None else resolution))
         padded = frame + bytes(-len(frame) % 4)
-        out += block(6, struct.pack(order + "LLLLL", 0, ticks >> 32, ticks & 0xFFFFFFFF, len(frame), len(frame)) + padded)
+        head = struct.pack(order + "LLLLL", 0, ticks >> 32, ticks & 0xFFFFFFFF, len(frame), len(frame))
+        out += block(6, head + padded)
     return out

@@ -1,0 +1,221 @@
+"""Captures of E1.31: both file formats, and what a receiver makes of the packets."""
+
+import numpy as np
+import pytest
+
+from posekit.errors import PosekitError
+from posekit.motion.shows import read_show
+from tests.motion import packets
+from tests.motion.packets import data, ethernet, pcap, pcapng
+from tests.motion.props import arm
+
+EPOCH = 1_700_000_000.0
+OTHER = bytes(range(0x30, 0x40))
+
+
+def slots(shoulder, slide=0x8000):
+    return bytes([shoulder, 0, slide >> 8, slide & 255]) + bytes(508)
+
+
+def stream(levels, step=0.025, **options):
+    """(time, octets) of packets with these shoulder levels, numbered on."""
+    return [(k * step, data(slots=slots(level), sequence=k % 256, **options)) for k, level in enumerate(levels)]
+
+
+def frames(sent, wrap=ethernet):
+    return [(EPOCH + time, wrap(octets)) for time, octets in sent]
+
+
+def read(content, name="take.pcap"):
+    return read_show(arm(), content, name)
+
+
+def told(show):
+    return [(f.level, f.code, f.subject) for f in show.findings]
+
+
+@pytest.mark.parametrize(
+    ("content", "accuracy"),
+    [
+        (lambda f: pcap(f), 1e-6),
+        (lambda f: pcap(f, order=">"), 1e-6),
+        (lambda f: pcap(f, nano=True), 1e-6),
+        (lambda f: pcapng(f), 1e-6),
+        (lambda f: pcapng(f, order=">"), 1e-6),
+        (lambda f: pcapng(f, resolution=9), 1e-6),
+    ],
+)
+def test_both_formats_in_both_byte_orders_give_the_show(content, accuracy):
+    levels = [100, 101, 101, 103, 90]
+    show = read(content(frames(stream(levels))))
+    np.testing.assert_allclose(show.times, [0, 0.025, 0.075, 0.1], atol=accuracy)
+    np.testing.assert_array_equal(show.values, [[100, 32768], [101, 32768], [103, 32768], [90, 32768]])
+    assert show.findings == ()
+
+
+@pytest.mark.parametrize(
+    ("link", "wrap"),
+    [
+        (1, lambda p: ethernet(p, vlan=True)),
+        (101, packets.ip),
+        (101, packets.ip6),
+        (0, lambda p: b"\x02\0\0\0" + packets.ip(p)),
+        (113, lambda p: bytes(2) + b"\0\1\0\6" + bytes(8) + b"\x08\0" + packets.ip(p)),
+        (276, lambda p: b"\x08\0" + bytes(18) + packets.ip(p)),
+    ],
+)
+def test_packets_are_found_whatever_carries_them(link, wrap):
+    show = read(pcap(frames(stream([1, 2, 3]), wrap), link=link))
+    assert show.values[:, 0].tolist() == [1, 2, 3]
+
+
+def test_other_packets_in_the_capture_are_passed_over():
+    other = [(EPOCH - 1, ethernet(b"hello")), (EPOCH + 0.01, ethernet(data(slots=slots(77)), port=5000))]
+    show = read(pcap(sorted(frames(stream([1, 2])) + other)))
+    assert show.values[:, 0].tolist() == [1, 2] and show.times[0] == 0.0
+
+
+@pytest.mark.parametrize("form", [pcap, pcapng])
+@pytest.mark.parametrize("cut", [1, 300, 650, 680, 690])
+def test_a_capture_cut_short_gives_what_stands_before_with_the_packet_number(form, cut):
+    content = form(frames(stream([1, 2, 3])))
+    show = read(content[:-cut])
+    assert show.values[:, 0].tolist() == [1, 2]
+    assert told(show) == [("error", "cut-short", "packet 3")]
+
+
+def test_packets_that_were_captured_in_part_are_told_with_their_numbers():
+    whole = frames(stream([1, 2, 3]))
+    whole[1] = (whole[1][0], whole[1][1][:96])
+    show = read(pcap(whole))
+    assert show.values[:, 0].tolist() == [1, 3]
+    assert ("error", "cut-short", "packet 2") in told(show)
+
+
+def test_a_broken_packet_is_told_with_its_number_and_left_out():
+    sent = stream([1, 2, 3])
+    sent[1] = (sent[1][0], sent[1][1][:108] + b"\xff" + sent[1][1][109:])
+    show = read(pcap(frames(sent)))
+    assert show.values[:, 0].tolist() == [1, 3]
+    assert told(show)[0] == ("error", "bad-packet", "packet 2")
+    assert "priority 255" in show.findings[0].message
+
+
+def test_packets_out_of_order_are_left_out_and_missing_ones_counted():
+    sent = stream(range(10))
+    sent[4], sent[5] = (sent[4][0], sent[5][1]), (sent[5][0], sent[4][1])
+    show = read(pcap(frames(sent)))
+    assert show.values[:, 0].tolist() == [0, 1, 2, 3, 5, 6, 7, 8, 9]
+    assert told(show) == [("warning", "packets-missing", "universe 1"), ("warning", "out-of-order", "universe 1")]
+    assert "first at packet 6, 0.125 s" in show.findings[1].message
+
+
+def test_sequence_numbers_wrap_without_a_loss():
+    show = read(pcap(frames(stream([k % 200 for k in range(600)]))))
+    assert len(show.times) == 600 and show.findings == ()
+
+
+@pytest.mark.parametrize(("gap", "lost"), [(2.499, False), (2.501, True)])
+def test_silence_of_two_and_a_half_seconds_is_a_loss_told_with_its_time(gap, lost):
+    # ANSI E1.31-2018, 6.7.1 and appendix A: E131_NETWORK_DATA_LOSS_TIMEOUT 2.5 s.
+    sent = [(0.0, data(slots=slots(1))), (gap, data(slots=slots(2), sequence=1))]
+    show = read(pcap(frames(sent)))
+    assert show.values[:, 0].tolist() == [1, 2]
+    assert told(show) == ([("warning", "data-loss", "universe 1")] if lost else [])
+    if lost:
+        assert "from 2.500 s" in show.findings[0].message and "came back at 2.501 s" in show.findings[0].message
+
+
+def test_a_stream_that_ends_itself_is_told_and_its_last_values_do_not_count():
+    sent = stream([1, 2])
+    sent += [(0.05 + 0.02 * k, data(slots=slots(99), sequence=2 + k, options=0x40)) for k in range(3)]
+    sent += [(5.0, data(slots=slots(3), sequence=9))]
+    show = read(pcap(frames(sent)))
+    assert show.values[:, 0].tolist() == [1, 2, 3]
+    assert told(show) == [("warning", "data-loss", "universe 1")]
+    assert "ended its stream" in show.findings[0].message and "0.050" in show.findings[0].message
+
+
+def test_the_highest_priority_rules_until_it_is_lost():
+    low = stream([10] * 200, name="low")
+    high = stream([20] * 20, name="high", cid=OTHER, priority=150)
+    show = read(pcap(frames(sorted(low + high))))
+    np.testing.assert_array_equal(show.values[:, 0], [20, 10, 10])
+    # The last packet of the high source is at 0.475 s; 2.5 s later the low one takes over.
+    np.testing.assert_allclose(show.times, [0.0, 2.975, 4.975], atol=1e-6)
+    assert told(show) == [("note", "source-lost", "universe 1")]
+
+
+def test_sources_are_told_apart_so_that_each_has_sequence_numbers_of_its_own():
+    a = stream([10, 11, 12, 13], name="a")
+    b = [
+        (t + 0.001, data(slots=slots(90), sequence=(200 - k) % 256, cid=OTHER, name="b", priority=1))
+        for k, (t, _) in enumerate(a)
+    ]
+    show = read(pcap(frames(sorted(a + b))))
+    assert show.values[:, 0].tolist() == [10, 11, 12, 13, 13]
+    assert told(show) == [("warning", "out-of-order", "universe 1")] and "'b'" in show.findings[0].message
+
+
+def test_of_equal_priorities_the_first_heard_rules_and_it_is_told():
+    a, b = stream([10, 11, 12]), stream([90, 91, 92], cid=OTHER, name="b")
+    show = read(pcap(frames(sorted(a + [(t + 0.01, p) for t, p in b]))))
+    assert show.values[:, 0].tolist() == [10, 11, 12, 12]
+    assert told(show) == [("warning", "same-priority", "universe 1")]
+
+
+@pytest.mark.parametrize(("options", "code"), [({"options": 0x80}, "preview"), ({"start": 0xCC}, "start-code")])
+def test_previews_and_other_start_codes_do_not_move_the_prop(options, code):
+    sent = [*stream([1, 2]), (1.0, data(slots=slots(99), sequence=2, **options))]
+    show = read(pcap(frames(sent)))
+    assert show.values[:, 0].tolist() == [1, 2, 2]
+    assert told(show) == [("note", code, "universe 1")]
+
+
+def test_data_for_a_synchronisation_address_waits_once_such_packets_were_heard():
+    sent = [
+        (0.0, data(slots=slots(1), sequence=0, sync=7962)),
+        (0.1, packets.sync(7962)),
+        (0.2, data(slots=slots(2), sequence=1, sync=7962)),
+        (0.3, packets.sync(7962, sequence=1)),
+    ]
+    show = read(pcap(frames(sent)))
+    np.testing.assert_allclose(show.times, [0.0, 0.3], atol=1e-6)
+    assert show.values[:, 0].tolist() == [1, 2]
+
+
+def test_stamps_that_go_back_are_told_with_the_packet_number():
+    sent = frames(stream([1, 2, 3]))
+    sent[2] = (EPOCH - 5.0, sent[2][1])
+    show = read(pcap(sent))
+    assert show.values[:, 0].tolist() == [1, 3]
+    assert told(show) == [("error", "times-going-back", "packet 3")]
+
+
+def test_a_universe_that_no_drive_uses_is_told():
+    sent = [*stream([1, 2]), (0.1, data(universe=9, slots=slots(1)))]
+    assert told(read(pcap(frames(sent)))) == [("note", "unpatched", "universe 9")]
+
+
+@pytest.mark.parametrize("content", [b"", b"nonsense" * 20, pcap([]), pcapng([]), pcap([(0.0, ethernet(b"x"))])])
+def test_a_file_without_any_packet_of_use_is_refused(content):
+    with pytest.raises(PosekitError) as refused:
+        read(content)
+    assert refused.value.findings[-1].code in ("unreadable", "empty-show")
+
+
+def test_no_cut_and_no_flipped_octet_brings_the_reader_down():
+    rng = np.random.default_rng(3)
+    for form in (pcap, pcapng):
+        whole = form(frames(stream([1, 2, 3])))
+        for _ in range(400):
+            octets = bytearray(whole[: rng.integers(0, len(whole) + 1)])
+            for at in rng.integers(0, max(len(octets), 1), 3):
+                if octets:
+                    octets[at] = rng.integers(0, 256)
+            try:
+                show = read(bytes(octets))
+            except PosekitError:
+                continue
+            assert len(show.times) == len(show.values) >= 1
+            assert np.all(np.diff(show.times) > 0)
