@@ -3,7 +3,11 @@
 from __future__ import annotations
 
 from posekit.clearance.distance import Asked, Separation, distances, separation, separations
-from posekit.clearance.pairs import pairs
+from posekit.clearance.nearest import Near, nearest
+from posekit.clearance.pairs import pair_rows, pairs
 from posekit.clearance.solids import Solids, solids
 
-__all__ = ["Asked", "Separation", "Solids", "distances", "pairs", "separation", "separations", "solids"]
+__all__ = [
+    "Asked", "Near", "Separation", "Solids",
+    "distances", "nearest", "pair_rows", "pairs", "separation", "separations", "solids",
+]

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from posekit.clearance.gjk import EPSILON
+from posekit.clearance.gjk import EPSILON, Placed
 from posekit.clearance.simplex import dot
 from posekit.clearance.solids import Solids
 
@@ -64,3 +64,18 @@ def piece_pairs(parts: Solids, link_a: Index, link_b: Index, a_from_b: Array, be
     upper = apart - parts.radius[piece_a] - parts.radius[piece_b]
     limit = np.minimum(np.maximum(np.minimum.reduceat(upper, start), 0.0), beyond)
     return PiecePairs(piece_a, piece_b, group, start, offset, apart - reach, upper, slack, limit)
+
+
+def placed_pieces(parts: Solids, pairs: PiecePairs, rows: Index, a_from_b: Array) -> Placed:
+    """The cores of some of the pairs, ready for the narrow phase."""
+    a, b, group = pairs.piece_a[rows], pairs.piece_b[rows], pairs.group[rows]
+    core_from_link = parts.rotation[a].swapaxes(-1, -2)
+    rotation = core_from_link @ a_from_b[group, :3, :3] @ parts.rotation[b]
+    return Placed(
+        a=parts.cores.take(a),
+        b=parts.cores.take(b),
+        rotation=np.ascontiguousarray(rotation.transpose(1, 2, 0)),
+        centre=np.einsum("nij,jn->in", core_from_link, pairs.offset[:, rows]),
+        rounding=parts.radius[a] + parts.radius[b],
+        group=group,
+    )

@@ -35,6 +35,16 @@ class Cores:
         return Cores(self.half[:, items], self.disc[items], self.hull[items], self.hulls)
 
 
+def point_cores(count: int) -> Cores:
+    """Cores that are points."""
+    return Cores(np.zeros((3, count)), np.zeros(count), np.full(count, NO_HULL, np.intp), ())
+
+
+def hull_cores(vertices: Array, count: int) -> Cores:
+    """Cores that are all the hull of the same vertices (V, 3) [mm]."""
+    return Cores(np.zeros((3, count)), np.zeros(count), np.zeros(count, np.intp), (vertices,))
+
+
 def support(cores: Cores, direction: Array) -> Array:
     """The point (3, N) [mm] of each core that lies farthest along a direction (3, N) of any length but 0."""
     point = np.copysign(cores.half, direction)

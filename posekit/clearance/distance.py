@@ -16,8 +16,8 @@ from dataclasses import dataclass, fields
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from posekit.clearance.bounds import PiecePairs, piece_pairs, pieces_of
-from posekit.clearance.gjk import TOLERANCE_MM, Placed, gaps
+from posekit.clearance.bounds import PiecePairs, piece_pairs, pieces_of, placed_pieces
+from posekit.clearance.gjk import TOLERANCE_MM, gaps
 from posekit.clearance.pairs import pair_rows
 from posekit.clearance.simplex import dot
 from posekit.clearance.solids import Solids, solids
@@ -130,24 +130,17 @@ def separation(
 def nearest_pieces(parts: Solids, pairs: PiecePairs, a_from_b: Array, asked: Asked) -> Separation:
     """The narrow phase over piece pairs that may matter, reduced to one row per pair of links."""
     near = np.flatnonzero(pairs.lower <= pairs.limit[pairs.group])
-    a, b, group = pairs.piece_a[near], pairs.piece_b[near], pairs.group[near]
-    core_from_link = parts.rotation[a].swapaxes(-1, -2)
-    rotation = core_from_link @ a_from_b[group, :3, :3] @ parts.rotation[b]
-    centre = np.einsum("nij,jn->in", core_from_link, pairs.offset[:, near])
-    rounding = parts.radius[a] + parts.radius[b]
-    placed = Placed(
-        parts.cores.take(a), parts.cores.take(b), np.ascontiguousarray(rotation.transpose(1, 2, 0)),
-        centre, rounding, group,
-    )
+    placed = placed_pieces(parts, pairs, near, a_from_b)
     gap = gaps(placed, pairs.limit, asked.tolerance_mm, asked.points)
 
-    # Far pieces keep what their bounding spheres say.
+    # Pieces too far to matter keep what their bounding spheres say.
     lower, upper = pairs.lower.copy(), pairs.upper.copy()
-    lower[near] = np.maximum(lower[near], gap.lower - rounding)
-    upper[near] = gap.upper - rounding
+    lower[near] = np.maximum(lower[near], gap.lower - placed.rounding)
+    upper[near] = gap.upper - placed.rounding
+    link_from_core = parts.rotation[pairs.piece_a[near]]
     point_a, offset = parts.centre[pairs.piece_a].T, -pairs.offset
-    point_a[:, near] += np.einsum("nji,jn->in", core_from_link, gap.point_a)
-    offset[:, near] = np.einsum("nji,jn->in", core_from_link, gap.offset)
+    point_a[:, near] += np.einsum("nij,jn->in", link_from_core, gap.point_a)
+    offset[:, near] = np.einsum("nij,jn->in", link_from_core, gap.offset)
 
     best = first_least(upper, pairs.start, pairs.group)
     length = np.sqrt(dot(offset[:, best], offset[:, best]))

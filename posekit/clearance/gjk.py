@@ -23,6 +23,7 @@ Index = NDArray[np.intp]
 
 TOLERANCE_MM = 1e-9
 MOST_STEPS = 128
+MOST_IDLE = 4
 EPSILON = float(np.finfo(np.float64).eps)
 WORTH_DROPPING = 0.15
 
@@ -81,6 +82,7 @@ def gaps(placed: Placed, limit: Array, tolerance_mm: float = TOLERANCE_MM, point
     lower = np.zeros(count)
     tiny = 16 * EPSILON * norm
     ended = norm <= tiny
+    idle = np.zeros(count, np.intp)
     for step in range(MOST_STEPS):
         u = v[:3] / np.where(norm > 0.0, norm, 1.0)
         w = farthest(placed, u, points)
@@ -99,18 +101,22 @@ def gaps(placed: Placed, limit: Array, tolerance_mm: float = TOLERANCE_MM, point
             if last:
                 break
             rows = np.flatnonzero(~done)
-            placed, items, ended, tiny = placed.take(rows), items[rows], ended[rows], tiny[rows]
+            placed, items, ended = placed.take(rows), items[rows], ended[rows]
+            tiny, idle = tiny[rows], idle[rows]
             v, norm, lower = v[:, rows], norm[rows], lower[rows]
             w, simplex = w[:, rows], simplex[:, :, rows]
         nearer, simplex, inside = nearest(w, simplex, min(step + 1, 3))
         nearer_norm = np.sqrt(dot(nearer[:3], nearer[:3]))
         overlap = inside & (lower <= 0.0) & ~ended
-        closer = (nearer_norm < norm) & ~overlap & ~ended
-        v = np.where(closer, nearer, v)
-        norm = np.where(closer, nearer_norm, norm)
+        # A turn of v too small to show in |v| can still be what the next support point needs, so a step that
+        # brings nothing is taken as well; several in a row mean that float64 has no more to give.
+        idle = np.where(nearer_norm < norm, 0, idle + 1)
+        moved = (nearer_norm <= norm * (1.0 + 4.0 * EPSILON)) & ~overlap & ~ended
+        v = np.where(moved, nearer, v)
+        norm = np.where(moved, nearer_norm, norm)
         v[:3, overlap] = 0.0
         norm[overlap] = 0.0
-        ended |= ~closer | (norm <= tiny)
+        ended |= ~moved | (idle == MOST_IDLE) | (norm <= tiny)
     return found
 
 

@@ -1,0 +1,88 @@
+"""The pairs that come near in one pose, told in full: how far, where, which way, how deep."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from posekit.clearance.distance import Asked, separations
+from posekit.clearance.penetration import penetration
+from posekit.clearance.solids import Solids
+from posekit.fields import Vector
+
+Array = NDArray[np.float64]
+Index = NDArray[np.intp]
+
+
+@dataclass(frozen=True, slots=True)
+class Near:
+    """Two links in one pose, in the frame of the world.
+
+    `mm` is their clearance, 0 if they touch or overlap; `depth_mm` how far link a must move along `normal`,
+    a unit vector from link b to link a, until its deepest piece is free: 0 if they are apart. `point_a`
+    and `point_b` [mm] are the nearest points of the two; where they overlap, the deepest ones.
+    """
+
+    pair: tuple[str, str]
+    mm: float
+    depth_mm: float
+    point_a: Vector
+    point_b: Vector
+    normal: Vector
+
+    def as_dict(self) -> dict[str, Any]:
+        """As the command line and the page print it."""
+        return {
+            "pair": list(self.pair),
+            "mm": self.mm,
+            "depth_mm": self.depth_mm,
+            "points": [list(self.point_a), list(self.point_b)],
+            "normal": list(self.normal),
+        }
+
+
+def nearest(
+    parts: Solids,
+    pairs: Index,
+    world_from_link: Array,
+    within_mm: float = np.inf,
+    tolerance_mm: float = 1e-6,
+) -> list[Near]:
+    """The pairs (K, 2), rows of prop.links, with a clearance up to `within_mm` in one pose, nearest first.
+
+    Distances and depths are told to `tolerance_mm`, which is what curved shapes take their time for.
+    `world_from_link` is (L, 4, 4) [mm]. Pairs that overlap come before all others, deepest first.
+    """
+    found = separations(parts, pairs, world_from_link[None], Asked(within_mm, tolerance_mm))
+    told = []
+    for k in np.flatnonzero(found.upper[0] <= within_mm):
+        a, b = pairs[k]
+        mm, depth_mm = float(found.upper[0, k]), 0.0
+        points, normal = (found.point_a[0, k], found.point_b[0, k]), found.normal[0, k]
+        if mm == 0.0:
+            rotation, at = world_from_link[a, :3, :3], world_from_link[a, :3, 3]
+            deep = penetration(parts, a, b, a_from_b(world_from_link[a], world_from_link[b]), tolerance_mm)
+            depth_mm, normal = deep.mm, rotation @ deep.normal
+            points = (rotation @ deep.point_a + at, rotation @ deep.point_b + at)
+        told.append(
+            Near((parts.links[a], parts.links[b]), mm, depth_mm, vector(points[0]), vector(points[1]), vector(normal))
+        )
+    return sorted(told, key=lambda near: (near.mm, -near.depth_mm))
+
+
+def a_from_b(world_from_a: Array, world_from_b: Array) -> Array:
+    """The pose (4, 4) of link b in the frame of link a."""
+    rotation = world_from_a[:3, :3].T
+    pose = np.eye(4)
+    pose[:3, :3] = rotation @ world_from_b[:3, :3]
+    pose[:3, 3] = rotation @ (world_from_b[:3, 3] - world_from_a[:3, 3])
+    return pose
+
+
+def vector(point: Array) -> Vector:
+    """A point (3,) as plain numbers."""
+    x, y, z = point.tolist()
+    return (x, y, z)

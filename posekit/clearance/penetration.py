@@ -1,0 +1,71 @@
+"""How deep two links overlap in one pose: the deepest of their pairs of convex pieces."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from posekit.clearance.bounds import piece_pairs, placed_pieces
+from posekit.clearance.gjk import TOLERANCE_MM, Gap, Placed, gaps
+from posekit.clearance.hull import DIRECTIONS
+from posekit.clearance.polytope import TOLERANCE_MM as DEPTH_TOLERANCE_MM
+from posekit.clearance.polytope import Depth, core_depth, flat_normal, supports
+from posekit.clearance.solids import Solids
+
+Array = NDArray[np.float64]
+Index = NDArray[np.intp]
+
+
+@dataclass(frozen=True, slots=True)
+class Penetration:
+    """Moving link a by `mm` along the unit vector `normal` (3,) frees its deepest piece from link b's.
+
+    `point_a` and `point_b` (3,) [mm] are the two pieces' deepest points, `mm` apart along the normal. All
+    in the frame of link a. For links of several pieces `mm` is a least: freeing one piece may not free all.
+    """
+
+    mm: float
+    normal: Array
+    point_a: Array
+    point_b: Array
+
+
+def penetration(
+    parts: Solids, link_a: int, link_b: int, a_from_b: Array, tolerance_mm: float = DEPTH_TOLERANCE_MM
+) -> Penetration:
+    """Penetration of two links, rows of prop.links, at a_from_b (4, 4) [mm]; 0 mm if they are apart."""
+    pairs = piece_pairs(parts, np.array([link_a]), np.array([link_b]), a_from_b[None], 0.0)
+    near = np.flatnonzero(pairs.lower <= 0.0)
+    placed = placed_pieces(parts, pairs, near, a_from_b[None])
+    placed = replace(placed, group=np.arange(near.size))
+    gap = gaps(placed, np.zeros(near.size), TOLERANCE_MM, points=True)
+    deepest = Penetration(0.0, np.zeros(3), np.full(3, np.nan), np.full(3, np.nan))
+    for n in np.flatnonzero(gap.upper <= placed.rounding):
+        a, b = pairs.piece_a[near[n]], pairs.piece_b[near[n]]
+        core = depth_of_cores(placed.take(np.array([n])), gap, int(n), tolerance_mm)
+        mm = core.upper + float(placed.rounding[n])
+        if mm >= deepest.mm:
+            rotation = parts.rotation[a]
+            normal = rotation @ core.normal
+            point = rotation @ core.point_a + parts.centre[a]
+            deepest = Penetration(
+                mm,
+                normal,
+                point - normal * parts.radius[a],
+                point + normal * (core.upper + parts.radius[b]),
+            )
+    return deepest
+
+
+def depth_of_cores(pair: Placed, gap: Gap, n: int, tolerance_mm: float) -> Depth:
+    """Penetration of the cores of row n, alone in `pair`: negative where the cores are apart."""
+    distance = float(gap.upper[n])
+    if distance > 0.0:
+        return Depth(-distance, -distance, gap.offset[:, n] / distance, gap.point_a[:, n])
+    depth = core_depth(pair, tolerance_mm)
+    if depth is None:
+        across = flat_normal(supports(pair, DIRECTIONS))
+        return Depth(0.0, 0.0, np.zeros(3) if across is None else across, gap.point_a[:, n])
+    return depth
