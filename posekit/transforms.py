@@ -1,4 +1,7 @@
-"""Rotations and placements as matrices. `world_from_link`: target first, so that frames cancel in a product."""
+"""Rotations and placements as matrices. `world_from_link`: target first, so frames cancel in a product.
+
+Every function takes one vector (3,) or many (..., 3) and gives as many results.
+"""
 
 from __future__ import annotations
 
@@ -7,35 +10,41 @@ from numpy.typing import ArrayLike, NDArray
 
 Array = NDArray[np.float64]
 
+# Levi-Civita symbol e: (a x v)[i] is the sum of e[i, j, k] a[j] v[k].
+_LEVI_CIVITA = np.zeros((3, 3, 3))
+_LEVI_CIVITA[[0, 1, 2], [1, 2, 0], [2, 0, 1]] = 1.0
+_LEVI_CIVITA[[0, 2, 1], [2, 1, 0], [1, 0, 2]] = -1.0
+
 
 def rotation_rpy(turn_deg: ArrayLike) -> Array:
-    """Rotation (3, 3) by fixed-axis roll, pitch, yaw [deg]: Rz(yaw) Ry(pitch) Rx(roll), as URDF's rpy."""
-    roll, pitch, yaw = np.radians(np.asarray(turn_deg, float))
-    (cr, cp, cy), (sr, sp, sy) = np.cos((roll, pitch, yaw)), np.sin((roll, pitch, yaw))
-    return np.array(
-        [
-            [cy * cp, cy * sp * sr - sy * cr, cy * sp * cr + sy * sr],
-            [sy * cp, sy * sp * sr + cy * cr, sy * sp * cr - cy * sr],
-            [-sp, cp * sr, cp * cr],
-        ]
+    """Rotation (..., 3, 3) by fixed-axis roll, pitch, yaw [deg]: Rz(yaw) Ry(pitch) Rx(roll), as URDF's rpy."""
+    angles = np.radians(np.asarray(turn_deg, float))
+    cr, cp, cy = np.moveaxis(np.cos(angles), -1, 0)
+    sr, sp, sy = np.moveaxis(np.sin(angles), -1, 0)
+    rows = (
+        (cy * cp, cy * sp * sr - sy * cr, cy * sp * cr + sy * sr),
+        (sy * cp, sy * sp * sr + cy * cr, sy * sp * cr - cy * sr),
+        (-sp, cp * sr, cp * cr),
     )
+    return np.moveaxis(np.array(rows), (0, 1), (-2, -1))
 
 
 def cross_matrix(axis: ArrayLike) -> Array:
-    """Matrix (3, 3) K with K @ v = axis x v."""
-    x, y, z = np.asarray(axis, float)
-    return np.array([[0.0, -z, y], [z, 0.0, -x], [-y, x, 0.0]])
+    """Matrix K (..., 3, 3) with K @ v = axis x v."""
+    return np.einsum("ijk,...j->...ik", _LEVI_CIVITA, np.asarray(axis, float))
 
 
 def unit(vector: ArrayLike) -> Array:
-    """The vector (3,) at length 1."""
+    """The vectors (..., 3) at length 1."""
     v = np.asarray(vector, float)
-    return v / np.linalg.norm(v)
+    return v / np.linalg.norm(v, axis=-1, keepdims=True)
 
 
 def placement(at: ArrayLike, turn_deg: ArrayLike) -> Array:
-    """Transform (4, 4) to the outer frame from one placed at `at` [mm] with `turn_deg` roll, pitch, yaw [deg]."""
-    transform = np.eye(4)
-    transform[:3, :3] = rotation_rpy(turn_deg)
-    transform[:3, 3] = at
+    """Transform (..., 4, 4) to the outer frame from one placed at `at` [mm] with roll, pitch, yaw [deg]."""
+    place = np.asarray(at, float)
+    transform = np.zeros((*place.shape[:-1], 4, 4))
+    transform[..., :3, :3] = rotation_rpy(turn_deg)
+    transform[..., :3, 3] = place
+    transform[..., 3, 3] = 1.0
     return transform

@@ -64,7 +64,7 @@ def test_a_folder_its_file_and_memory_give_the_same_prop(tmp_path: Path, arm_tex
 
 
 def test_a_place_without_a_prop_says_what_to_give(tmp_path: Path) -> None:
-    with pytest.raises(posekit.PosekitError, match="give a prop folder, its prop.toml or a GLB"):
+    with pytest.raises(posekit.PosekitError, match=r"give a prop folder, its prop\.toml or a GLB"):
         posekit.load(tmp_path / "nothing")
 
 

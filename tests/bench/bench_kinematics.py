@@ -1,0 +1,64 @@
+"""Forward kinematics per pose: posekit's batch against pinocchio called from Python, in one run. Prints ratios.
+
+    python tests/bench/bench_kinematics.py
+
+pinocchio computes every link placement (forwardKinematics, updateFramePlacements); reading them out as
+matrices is timed apart, because posekit's result already is an array of them.
+"""
+
+from __future__ import annotations
+
+import sys
+import timeit
+from collections.abc import Callable
+from pathlib import Path
+
+import numpy as np
+
+import posekit
+
+ROOT = Path(__file__).parent.parent.parent
+BATCHES = (1, 100, 5000)
+REPEATS = 7
+
+
+def best(work: Callable[[], object], rounds: int) -> float:
+    """Seconds of one round: the best of some repeats, which other load disturbs least."""
+    return min(timeit.repeat(work, number=rounds, repeat=REPEATS)) / rounds
+
+
+def main() -> None:
+    """Print the table."""
+    import pinocchio
+
+    sys.path.insert(0, str(ROOT / "tests" / "reference"))
+    from test_kinematics_against_pinocchio import urdf_of
+
+    prop = posekit.load(ROOT / "models" / "heron")
+    model = pinocchio.buildModelFromXML(urdf_of(prop))
+    data = model.createData()
+    frames = [model.getFrameId(link.name, pinocchio.FrameType.BODY) for link in prop.links]
+    configuration = pinocchio.randomConfiguration(model)
+
+    def compute() -> None:
+        pinocchio.forwardKinematics(model, data, configuration)
+        pinocchio.updateFramePlacements(model, data)
+
+    def compute_and_read() -> None:
+        compute()
+        for frame in frames:
+            data.oMf[frame].homogeneous  # noqa: B018  the read itself is what is timed
+
+    computed, read = best(compute, 2000), best(compute_and_read, 500)
+    links, joints = len(prop.links), len(prop.joints)
+    print(f"heron: {links} links, {joints} joints; pinocchio {pinocchio.__version__}, NumPy {np.__version__}")
+    print(f"pinocchio per pose: computed {computed * 1e6:.2f} us, with matrices read {read * 1e6:.2f} us")
+    print(f"{'P':>6} {'posekit us/pose':>16} {'/ computed':>11} {'/ with matrices':>16}")
+    for P in BATCHES:
+        positions = np.random.default_rng(1).uniform(-60, 60, (P, joints))
+        ours = best(lambda positions=positions: posekit.forward(prop, positions), max(1, 2000 // P)) / P
+        print(f"{P:>6} {ours * 1e6:>16.2f} {ours / computed:>11.2f} {ours / read:>16.2f}")
+
+
+if __name__ == "__main__":
+    main()
