@@ -9,7 +9,7 @@ a cosine and a sine of the shaft angle.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import atan2, degrees, hypot
+from math import copysign, hypot
 from typing import ClassVar, Literal
 
 import numpy as np
@@ -48,13 +48,18 @@ class PushRod:
             found.append(("horn_ball", f"= {horn_ball}: lies on the servo shaft; place it off the axis"))
         if hinge is not None and np.linalg.norm(_arm(self, hinge)[1]) < ON_AXIS_MM:
             found.append(("joint_ball", f"= {joint_ball}: lies on the joint axis; place it off the axis"))
-        if _rod(self) < ON_AXIS_MM:
+        if self.rod is None and np.linalg.norm(_from_shaft(self, self.joint_ball)[1]) < ON_AXIS_MM:
+            said = (
+                f"= {joint_ball}: lies on the servo shaft, so the horn cannot move it; place it off the axis"
+            )
+            found.append(("joint_ball", said))
+        elif _rod(self) < ON_AXIS_MM:
             found.append(("joint_ball", f"= {joint_ball}: is where horn_ball is; leave room for the rod"))
         if found or hinge is None:
             return tuple(found)
         p, q, s = _loop(self, hinge) @ (1.0, 1.0, 0.0)
         reach, rod = hypot(p, q), _rod(self)
-        shortest, longest = (float(np.sqrt(max(s + rod**2 + side, 0.0))) for side in (-reach, reach))
+        shortest, longest = (float(np.sqrt(max(s + rod * rod + side, 0.0))) for side in (-reach, reach))
         if not shortest <= rod <= longest:
             return (("rod", f"= {rod:g}: does not reach at shaft 0; use {shortest:.3f} to {longest:.3f} mm"),)
         if reach - abs(s) <= 1e-9 * reach:
@@ -87,11 +92,11 @@ class PushRod:
         loop = _loop(self, hinge)
         start, end = self.closes(hinge)
         rest = np.array(0.0 if start <= 0.0 <= end else (start + end) / 2)
-        aim, aside = _aim(loop, rest), _aside(loop, rest)
+        aim, aside = _aim(loop, rest, rest), _aside(loop, rest)
         # One root of the cosine is the side aim + aside, the other aim - aside: a choice made once, at rest.
         sides = [(side, float(aim + side * aside)) for side in (1.0, -1.0)]
         side, joint = min(sides, key=lambda root: abs(root[1] - whole_turns(root[1])))
-        return _aim(loop, shaft_deg) + side * _aside(loop, shaft_deg) - whole_turns(joint)
+        return _aim(loop, rest, shaft_deg) + side * _aside(loop, shaft_deg) - whole_turns(joint)
 
     def _ways(self, shaft_deg: Array, hinge: Hinge) -> tuple[Array, Array, Array]:
         """Ways (..., 3) that horn ball and joint ball go per radian, and the rod between them."""
@@ -121,10 +126,14 @@ def _split(axis: Array, point: Array) -> tuple[Array, Array, Array]:
     return along, point - along, np.cross(axis, point)
 
 
+def _from_shaft(linkage: PushRod, point: Vector) -> tuple[Array, Array, Array]:
+    axis = np.array(linkage.shaft_axis) / np.linalg.norm(linkage.shaft_axis)
+    return _split(axis, np.subtract(point, linkage.shaft_at))
+
+
 def _horn(linkage: PushRod) -> tuple[Array, Array, Array]:
     """The horn ball's circle [mm]: its centre, and the ball from there at shaft 0 and at 90 degrees."""
-    axis = np.array(linkage.shaft_axis) / np.linalg.norm(linkage.shaft_axis)
-    along, out, aside = _split(axis, np.subtract(linkage.horn_ball, linkage.shaft_at))
+    along, out, aside = _from_shaft(linkage, linkage.horn_ball)
     return linkage.shaft_at + along, out, aside
 
 
@@ -137,10 +146,13 @@ def _loop(linkage: PushRod, hinge: Hinge) -> Array:
     """P, Q and S (rows) [mm2] as factors of 1, cos and sin of the shaft angle."""
     centre, out, aside = _horn(linkage)
     along, arm, arm_aside = _arm(linkage, hinge)
-    from_joint = np.stack([centre - hinge.at, out, aside])
-    fixed = from_joint[0] @ from_joint[0] + out @ out + along @ along + arm @ arm - _rod(linkage) ** 2
-    s = 2 * from_joint @ (from_joint[0] - along) + (fixed - 2 * from_joint[0] @ from_joint[0], 0.0, 0.0)
-    return np.stack([2 * from_joint @ arm, 2 * from_joint @ arm_aside, s])
+    rod = _rod(linkage)
+    start = centre - hinge.at
+    to_horn = np.stack([start, out, aside])  # from the joint's point to the horn ball: p
+    # |p|^2 has no second-order term, because the ball stays on a circle.
+    constant = out @ out - start @ start + along @ along + arm @ arm - rod * rod
+    s = 2 * to_horn @ (start - along) + np.array([constant, 0.0, 0.0])
+    return np.stack([2 * to_horn @ arm, 2 * to_horn @ arm_aside, s])
 
 
 def _margin(loop: Array) -> NDArray[np.complex128]:
@@ -161,34 +173,32 @@ def _at(loop: Array, shaft_deg: Array) -> Array:
 def _aside(loop: Array, shaft_deg: Array) -> Array:
     """How far [deg] both roots lie from `_aim`: 0 or 180 at a dead point."""
     p, q, s = _at(loop, shaft_deg)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        aside: Array = np.degrees(np.arccos(np.clip(s / np.hypot(p, q), -1.0, 1.0)))
+    reach = np.maximum(np.hypot(p, q), np.finfo(np.float64).tiny)  # 0 with the horn ball on the joint axis
+    aside: Array = np.degrees(np.arccos(np.clip(s / reach, -1.0, 1.0)))
     return aside
 
 
-def _aim(loop: Array, shaft_deg: Array) -> Array:
-    """Direction [deg] of (P, Q), continuous. The point (P, Q) goes round an ellipse."""
-    p, q, _ = _at(loop, shaft_deg)
-    (p_centre, p_cos, p_sin), (q_centre, q_cos, q_sin), _ = loop
+def _aim(loop: Array, rest_deg: Array, shaft_deg: Array) -> Array:
+    """Direction [deg] of (P, Q): that at rest, and continuous from there."""
+    (p_rest, q_rest, _), (p, q, _) = _at(loop, rest_deg), _at(loop, shaft_deg)
+    turned: Array = np.degrees(np.arctan2(p_rest * q - q_rest * p, p_rest * p + q_rest * q))
+    way = _way_round(loop)
+    if way:
+        # It turns one way all the time, so the sign of the shaft's part turn tells -90 from 270.
+        turns = 360.0 * np.round((shaft_deg - rest_deg) / 360.0)
+        onward, turned = shaft_deg - rest_deg - turns, way * turned
+        turned = turned + np.where((onward > 0) & (turned < -ROUNDING_DEG), 360.0, 0.0)
+        turned = turned - np.where((onward < 0) & (turned > ROUNDING_DEG), 360.0, 0.0)
+        turned = way * (turned + turns)
+    return np.degrees(np.arctan2(q_rest, p_rest)) + turned
+
+
+def _way_round(loop: Array) -> float:
+    """The way, +1 or -1, in which the ellipse of (P, Q) goes round the origin; 0 if the origin lies outside.
+
+    Seen from outside, no two points of an ellipse are half a turn apart.
+    """
+    (p, p_cos, p_sin), (q, q_cos, q_sin), _ = loop
     area = p_cos * q_sin - p_sin * q_cos
-    if hypot(q_sin * p_centre - p_sin * q_centre, p_cos * q_centre - q_cos * p_centre) >= abs(area):
-        # The origin lies outside: no point of the ellipse is opposite to its centre.
-        return _bearing(p_centre, q_centre) + _bearing_from(p_centre, q_centre, p, q)
-    # The origin lies inside: the direction goes round with the shaft, one way all the time.
-    p_zero, q_zero = p_centre + p_cos, q_centre + q_cos
-    onward = np.copysign(1.0, area)
-    turns = 360.0 * np.round(shaft_deg / 360.0)
-    turned, ahead = onward * _bearing_from(p_zero, q_zero, p, q), shaft_deg - turns
-    turned = turned + np.where((ahead > 0) & (turned < -ROUNDING_DEG), 360.0, 0.0)
-    turned = turned - np.where((ahead < 0) & (turned > ROUNDING_DEG), 360.0, 0.0)
-    aim: Array = _bearing(p_zero, q_zero) + onward * (turned + turns)
-    return aim
-
-
-def _bearing(x: float, y: float) -> float:
-    return degrees(atan2(y, x))
-
-
-def _bearing_from(x_from: float, y_from: float, x: Array, y: Array) -> Array:
-    """Angle [deg] from one direction to others, -180 to 180."""
-    return np.degrees(np.arctan2(x_from * y - y_from * x, x_from * x + y_from * y))
+    inside = hypot(q_sin * p - p_sin * q, p_cos * q - q_cos * p) < abs(area)
+    return copysign(1.0, area) if inside else 0.0

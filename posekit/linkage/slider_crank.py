@@ -72,5 +72,5 @@ class SliderCrank:
 
     def _ahead(self, crank: Array) -> Array:
         """Way [mm] from the crank pin to the slide along +x."""
-        way = np.sqrt(np.maximum(self.coupler**2 - self._rise(crank) ** 2, 0.0))
+        way = np.sqrt(np.maximum(self.coupler * self.coupler - self._rise(crank) ** 2, 0.0))
         return way if self.branch == "open" else -way

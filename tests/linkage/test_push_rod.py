@@ -184,6 +184,24 @@ def test_every_push_rod_keeps_its_length_and_starts_at_joint_zero(
     assert (steps <= allowed).all()
 
 
+def test_a_joint_ball_that_the_rod_holds_on_the_shaft_stays_there():
+    # The horn ball passes through the joint axis on its way, where the closed form has nothing to divide by.
+    push_rod = PushRod(
+        shaft_at=(0.0, 0.0, 0.0),
+        shaft_axis=(0.0, 1.0, 0.0),
+        horn_ball=(0.0, 0.0, 4.0),
+        joint_ball=(0.0, 1.0, 0.0),
+        rod=17.0**0.5,
+    )
+    hinge = Hinge((0.0, 0.0, 3.0), (1.0, 0.0, 0.0))
+    start, end = push_rod.closes(hinge)
+    through_the_axis = np.degrees(np.arccos(3.0 / 4.0))
+    assert (start, end) == pytest.approx((-through_the_axis, through_the_axis))
+    shaft = np.linspace(start, end, 101)
+    np.testing.assert_allclose(push_rod.position(shaft[1:-1], hinge), 0.0, atol=1e-9)
+    assert np.isfinite(push_rod.position(shaft, hinge)).all()
+
+
 def test_a_joint_that_turns_fully_with_the_horn_does_not_jump():
     # Two parallel shafts a little apart: each full turn of the horn takes the arm along, either way round.
     hinge = Hinge((20.0, 5.0, 10.0), (0.0, 0.0, 1.0))
@@ -221,6 +239,7 @@ def test_the_rate_of_random_push_rods_is_the_slope_of_their_position():
         ({"horn_ball": (0.0, 0.0, 9.0)}, "horn_ball"),
         ({"joint_ball": (-5.0, 80.0, 40.0)}, "joint_ball"),
         ({"joint_ball": (20.0, 0.0, 5.0), "rod": None}, "joint_ball"),
+        ({"joint_ball": (0.0, 0.0, 70.0), "rod": None}, "joint_ball"),
         ({"rod": 30.0}, "rod"),
         ({"rod": 200.0}, "rod"),
     ],
