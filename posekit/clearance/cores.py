@@ -7,6 +7,7 @@ cylinder: a segment swept by a disc, so its side is curved, not faceted). The fi
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -16,33 +17,46 @@ Array = NDArray[np.float64]
 Index = NDArray[np.intp]
 
 NO_HULL = -1
+# Vertices to look at before one more hull by itself is cheaper than reading all hulls as one padded table.
+WORTH_A_CALL = 2500
 
 
 @dataclass(frozen=True, slots=True)
 class Cores:
     """N cores, each in its own frame with its centre, a point of the core, at the origin; item axis last.
 
-    `hull` (N,) is a row of `hulls`, whose entries are vertices (V, 3) [mm], or NO_HULL.
+    `hull` (N,) is a row of `corners` (H, 3, V) [mm], the vertices of H hulls, or NO_HULL. A hull with fewer
+    than V vertices repeats its first.
     """
 
     half: Array  # (3, N) mm
     disc: Array  # (N,) mm
     hull: Index  # (N,)
-    hulls: tuple[Array, ...]
+    corners: Array  # (H, 3, V) mm
 
     def take(self, items: Index) -> Cores:
         """The cores of these items."""
-        return Cores(self.half[:, items], self.disc[items], self.hull[items], self.hulls)
+        return Cores(self.half[:, items], self.disc[items], self.hull[items], self.corners)
 
 
 def point_cores(count: int) -> Cores:
     """Cores that are points."""
-    return Cores(np.zeros((3, count)), np.zeros(count), np.full(count, NO_HULL, np.intp), ())
+    return Cores(np.zeros((3, count)), np.zeros(count), np.full(count, NO_HULL, np.intp), padded([]))
 
 
 def hull_cores(vertices: Array, count: int) -> Cores:
     """Cores that are all the hull of the same vertices (V, 3) [mm]."""
-    return Cores(np.zeros((3, count)), np.zeros(count), np.zeros(count, np.intp), (vertices,))
+    return Cores(np.zeros((3, count)), np.zeros(count), np.zeros(count, np.intp), padded([vertices]))
+
+
+def padded(hulls: Sequence[Array]) -> Array:
+    """Hulls of vertices (V, 3) each as one table (H, 3, V), for the largest V."""
+    widest = max((len(vertices) for vertices in hulls), default=0)
+    table = np.empty((len(hulls), 3, widest))
+    for row, vertices in zip(table, hulls, strict=True):
+        row[:, : len(vertices)] = vertices.T
+        row[:, len(vertices) :] = vertices[0][:, None]
+    return table
 
 
 def support(cores: Cores, direction: Array) -> Array:
@@ -55,9 +69,22 @@ def support(cores: Cores, direction: Array) -> Array:
         scale = np.divide(cores.disc, across, out=np.zeros_like(across), where=across > 0.0)
         point[0] += x * scale
         point[1] += y * scale
-    if cores.hulls:
-        for row in np.flatnonzero(np.bincount(cores.hull + 1)[1:]):
-            items = np.flatnonzero(cores.hull == row)
-            vertices = cores.hulls[row]
-            point[:, items] = vertices[np.argmax(direction[:, items].T @ vertices.T, axis=1)].T
+    if cores.corners.size:
+        items = np.flatnonzero(cores.hull != NO_HULL)
+        point[:, items] = farthest_corner(cores.corners, cores.hull[items], direction[:, items])
+    return point
+
+
+def farthest_corner(corners: Array, hull: Index, direction: Array) -> Array:
+    """The vertex (3, N) [mm] of each hull (N,), a row of corners (H, 3, V), farthest along direction (3, N)."""
+    rows = np.flatnonzero(np.bincount(hull, minlength=1))
+    if hull.size * corners.shape[2] <= rows.size * WORTH_A_CALL:
+        own = corners[hull]
+        best = np.argmax(np.einsum("ncv,cn->nv", own, direction), axis=1)
+        return own[np.arange(hull.size), :, best].T
+    point = np.empty_like(direction)
+    for row in rows:
+        items = np.flatnonzero(hull == row)
+        along = direction[:, items].T @ corners[row]
+        point[:, items] = corners[row][:, np.argmax(along, axis=1)]
     return point

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from posekit.clearance.cores import NO_HULL, Cores
+from posekit.clearance.cores import NO_HULL, Cores, padded
 from posekit.clearance.hull import hull_vertices
 from posekit.clearance.pieces import Pieces, read_pieces
 from posekit.errors import Finding, note
@@ -127,7 +127,7 @@ def cores(pieces: Sequence[Piece]) -> Cores:
         half=np.array([piece.half for piece in pieces], float).reshape(-1, 3).T.copy(),
         disc=np.array([piece.disc for piece in pieces], float),
         hull=np.where(has_hull, np.cumsum(has_hull) - 1, NO_HULL).astype(np.intp),
-        hulls=tuple(hulls),
+        corners=padded(hulls),
     )
 
 

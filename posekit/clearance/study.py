@@ -86,7 +86,7 @@ def pieces_alone(parts: Solids, rows: Index) -> Solids:
 def corners_of(pieces: Solids, s: int) -> Array:
     """Points (V, 3) [mm] in the frame of the link whose hull holds the core of piece s."""
     if pieces.cores.hull[s] != NO_HULL:
-        local = pieces.cores.hulls[pieces.cores.hull[s]]
+        local = pieces.cores.corners[pieces.cores.hull[s]].T
     else:
         x, y, z = pieces.cores.half[:, s]
         corners = np.array([(i * x, j * y, k * z) for i in (-1, 1) for j in (-1, 1) for k in (-1, 1)])
