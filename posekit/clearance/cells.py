@@ -70,10 +70,15 @@ def halves(cells: Cells, coordinate: Index) -> Cells:
     low, high = cells.low.copy(), cells.high.copy()
     low[rows, coordinate] = middle
     high[rows, coordinate] = middle
+    return put_together([Cells(cells.low, high, cells.active), Cells(low, cells.high, cells.active)])
+
+
+def put_together(several: list[Cells]) -> Cells:
+    """All these cells, in their order."""
     return Cells(
-        np.concatenate([cells.low, low]),
-        np.concatenate([high, cells.high]),
-        np.concatenate([cells.active, cells.active]),
+        np.concatenate([cells.low for cells in several]),
+        np.concatenate([cells.high for cells in several]),
+        np.concatenate([cells.active for cells in several]),
     )
 
 
@@ -89,10 +94,12 @@ def judge(study: Study, cells: Cells) -> Judged:
     near_a, near_b = plays(study, cells, axes)
     least, share = np.empty(len(cell)), np.zeros((cells.low.shape[1], len(cell)))
     for items in alike(study, a, b):
-        to_b, share_b = nearest_side(study, b[items], world_from_link[:, study.chain.row_b], cell[items],
-                                     along[:, items], near_b)
-        to_a, share_a = nearest_side(study, a[items], world_from_link[:, study.chain.row_a], cell[items],
-                                     -along[:, items], near_a)
+        to_b, share_b = nearest_side(
+            study, b[items], world_from_link[:, study.chain.row_b], cell[items], along[:, items], near_b
+        )
+        to_a, share_a = nearest_side(
+            study, a[items], world_from_link[:, study.chain.row_a], cell[items], -along[:, items], near_a
+        )
         least[items] = to_a + to_b
         share[:, items] = share_a + share_b
     least -= study.pieces.radius[a] + study.pieces.radius[b] + ROUNDING_MM
@@ -108,7 +115,10 @@ def apart(study: Study, normal: Array, a: Index, b: Index, relative: Array) -> A
     """The normals (N, 3), and from centre to centre where cores overlap and have none."""
     none = ~normal.any(axis=1)
     if none.any():
-        centre = np.einsum("nij,nj->ni", relative[none, :3, :3], study.pieces.centre[b[none]]) + relative[none, :3, 3]
+        centre = (
+            np.einsum("nij,nj->ni", relative[none, :3, :3], study.pieces.centre[b[none]])
+            + relative[none, :3, 3]
+        )
         between = study.pieces.centre[a[none]] - centre
         length = np.linalg.norm(between, axis=1, keepdims=True)
         normal = normal.copy()
@@ -172,9 +182,14 @@ def plays(study: Study, cells: Cells, axes: Axes) -> tuple[Play, Play]:
     sides = (np.arange(k)[::-1], np.arange(k, len(joints)))
     near_a, near_b = (
         Play(
-            axes.origin.transpose(2, 1, 0)[:, side], axes.direction.transpose(2, 1, 0)[:, side],
-            delta.T[side], free.T[side], half[:, drives].T, pull[side], turning(chain)[side],
-        )  # fmt: skip
+            axes.origin.transpose(2, 1, 0)[:, side],
+            axes.direction.transpose(2, 1, 0)[:, side],
+            delta.T[side],
+            free.T[side],
+            half[:, drives].T,
+            pull[side],
+            turning(chain)[side],
+        )
         for side in sides
     )
     return near_a, near_b

@@ -7,15 +7,16 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from posekit.clearance.cells import Cells, halves, judge, whole
+from posekit.clearance.cells import Cells, halves, judge, put_together, whole
 from posekit.clearance.study import Study
-from posekit.clearance.witness import Witness, find_strike
+from posekit.clearance.witness import find_strike
 
 Array = NDArray[np.float64]
+Index = NDArray[np.intp]
 
 BATCH = 2048
-NEAR_ENOUGH = 0.8
-EFFORT = 4
+NEAR_ENOUGH = 0.8  # what is proved, over the least distance met: worth no more work
+EFFORT = 4  # cells judged for a better bound, over those judged for the verdict
 FIRST_TRY = 1024
 STARTS = 8
 
@@ -24,15 +25,17 @@ STARTS = 8
 class Search:
     """How far one pair is judged. A value: `advance` makes the next one and changes nothing.
 
-    `cells` are undecided or clear by less than is worth telling, `bound` (N,) [mm] what is proved of each.
-    `proved_mm` holds over everything laid aside as clear; `nearest_mm` is the least distance met, at
-    coordinates `nearest` (C,). `open_share` is the share of the range laid aside undecided, because its
-    cells are as small as the resolution. `judged` counts cells, `judged_when_clear` those until nothing
-    was undecided, `next_try` tells at which count to look for a strike again.
+    `cells` are undecided, or clear by less than is worth telling: `bound` (N,) [mm] is what is proved of
+    each, `share` (N,) its part of the range. `proved_mm` holds over all that is laid aside as clear;
+    `nearest_mm` is the least distance met, at coordinates `nearest` (C,). `open_share` is the part of the
+    range laid aside undecided, because its cells are as small as the resolution. `judged` counts cells,
+    `judged_when_clear` those until nothing was undecided; `next_try` is the count at which to look for a
+    strike again. `strike` (C,) are values of the chain's drives that strike.
     """
 
     cells: Cells
     bound: Array
+    share: Array
     proved_mm: float = np.inf
     nearest_mm: float = np.inf
     nearest: Array = field(default_factory=lambda: np.empty(0))
@@ -40,12 +43,17 @@ class Search:
     judged: int = 0
     judged_when_clear: int | None = None
     next_try: int = FIRST_TRY
-    strike: Witness | None = None
+    strike: Array | None = None
 
     @property
     def undecided(self) -> bool:
         """Whether some cell is neither proved clear nor laid aside."""
         return bool((self.bound <= 0).any())
+
+    @property
+    def open_fraction(self) -> float:
+        """The part of the range that is not proved clear."""
+        return self.open_share + float(self.share[self.bound <= 0].sum())
 
     @property
     def least_mm(self) -> float:
@@ -59,22 +67,21 @@ class Search:
         """Whether more work would change the verdict, or tell it better at a fair price."""
         if self.strike is not None or not len(self.cells):
             return True
-        if self.undecided:
+        if self.judged_when_clear is None:
             return False
-        assert self.judged_when_clear is not None
         return self.open_share > 0 or self.judged >= EFFORT * self.judged_when_clear + BATCH
 
 
 def begin(study: Study) -> Search:
     """Nothing judged yet: the whole range in one cell."""
-    return Search(whole(study), np.array([-np.inf]))
+    return Search(whole(study), np.array([-np.inf]), np.ones(1))
 
 
 def advance(study: Study, search: Search, resolution: float, most_cells: int) -> Search:
-    """Judge up to about `most_cells` more cells; cells narrower than `resolution` [deg | mm] are not split.
+    """Judge about `most_cells` more cells, or fewer if that settles it.
 
-    The same search gives the same result wherever and in however many steps it is run, as long as
-    `most_cells` is the same.
+    Cells no wider than `resolution` [deg | mm] along any coordinate are not split. A function of its
+    arguments alone, so it may run anywhere.
     """
     until = search.judged + most_cells
     while not search.done and search.judged < until:
@@ -82,66 +89,102 @@ def advance(study: Study, search: Search, resolution: float, most_cells: int) ->
     return search
 
 
+def parts_of(search: Search, count: int) -> list[Search]:
+    """The same search in `count` parts, to be advanced apart and then `joined`."""
+    rows = [np.arange(i, len(search.cells), count) for i in range(count)]
+    fresh = replace(
+        search, open_share=0.0, judged=0, next_try=max(search.next_try - search.judged, 0) // count
+    )
+    return [
+        replace(fresh, cells=search.cells.take(own), bound=search.bound[own], share=search.share[own])
+        for own in rows
+    ]
+
+
+def joined(search: Search, parts: list[Search]) -> Search:
+    """What a search has become once its parts were advanced; in the order of the parts."""
+    nearest = min(parts, key=lambda part: part.nearest_mm)
+    judged = search.judged + sum(part.judged for part in parts)
+    bound = np.concatenate([part.bound for part in parts])
+    return Search(
+        cells=put_together([part.cells for part in parts]),
+        bound=bound,
+        share=np.concatenate([part.share for part in parts]),
+        proved_mm=min(part.proved_mm for part in parts),
+        nearest_mm=nearest.nearest_mm,
+        nearest=nearest.nearest,
+        open_share=search.open_share + sum(part.open_share for part in parts),
+        judged=judged,
+        judged_when_clear=None if (bound <= 0).any() else judged,
+        next_try=search.judged + len(parts) * max(part.next_try for part in parts),
+        strike=next((part.strike for part in parts if part.strike is not None), None),
+    )
+
+
 def one_round(study: Study, search: Search, resolution: float) -> Search:
     """Judge the least certain cells, lay aside what is decided and cut the rest in two."""
     picked, rest = least_certain(search.bound, BATCH)
-    cells, bound = search.cells.take(picked), search.bound[picked]
+    cells = search.cells.take(picked)
     found = judge(study, cells)
     centre = found.centre.min(axis=1)
-    best = int(np.argmin(centre))
-    nearest_mm, nearest = search.nearest_mm, search.nearest
-    if centre[best] < nearest_mm:
-        nearest_mm, nearest = float(centre[best]), (cells.low[best] + cells.high[best]) / 2
+    had_met_touch = search.nearest_mm <= 0.0
+    search = met(search, cells, centre)
 
-    least = np.maximum(np.where(cells.active, found.least, np.inf), bound[:, None])
-    enough = max(NEAR_ENOUGH * nearest_mm, 0.0)
+    least = np.maximum(np.where(cells.active, found.least, np.inf), search.bound[picked, None])
+    enough = max(NEAR_ENOUGH * search.nearest_mm, 0.0)
     watched = cells.active & ~((least > 0) & (least >= enough))
     bound = np.where(watched, least, np.inf).min(axis=1)
-    proved = min(search.proved_mm, float(np.where(cells.active & ~watched, least, np.inf).min(initial=np.inf)))
 
-    size = cells.high - cells.low
-    wide = size > resolution
+    wide = cells.high - cells.low > resolution
     keep = watched.any(axis=1)
     split = keep & wide.any(axis=1)
     leaf = keep & ~split
-    proved = min(proved, float(bound[leaf & (bound > 0)].min(initial=np.inf)))
-    box = np.ptp(study.box, axis=1)
-    lost = float(np.prod(size[leaf & (bound <= 0)] / np.where(box > 0, box, 1.0), axis=1).sum())
+    aside = np.where(cells.active & ~watched, least, np.inf).min(initial=np.inf)
+    proved = min(search.proved_mm, float(aside), float(bound[leaf & (bound > 0)].min(initial=np.inf)))
+    lost = float(search.share[picked][leaf & (bound <= 0)].sum())
 
-    share = np.where(wide, found.share, -1.0)[split]
-    parents = Cells(cells.low[split], cells.high[split], watched[split])
-    children = halves(parents, np.argmax(share, axis=1)) if split.any() else parents
-    others = search.cells.take(rest)
+    across = (
+        np.argmax(np.where(wide, found.share, -1.0)[split], axis=1) if split.any() else np.empty(0, np.intp)
+    )
+    children = halves(Cells(cells.low[split], cells.high[split], watched[split]), across)
     after = replace(
         search,
-        cells=Cells(
-            np.concatenate([others.low, children.low]),
-            np.concatenate([others.high, children.high]),
-            np.concatenate([others.active, children.active]),
-        ),
+        cells=put_together([search.cells.take(rest), children]),
         bound=np.concatenate([search.bound[rest], np.tile(bound[split], 2)]),
+        share=np.concatenate([search.share[rest], np.tile(search.share[picked][split] / 2, 2)]),
         proved_mm=proved,
-        nearest_mm=nearest_mm,
-        nearest=nearest,
         open_share=search.open_share + lost,
         judged=search.judged + len(cells),
     )
     if after.judged_when_clear is None and not after.undecided:
         after = replace(after, judged_when_clear=after.judged)
-    if (after.undecided or lost > 0) and (after.judged >= search.next_try or nearest_mm <= 0.0):
-        after = look_for_strike(study, after, cells, centre)
-    return after
+    touches = search.nearest_mm <= 0.0 and not had_met_touch
+    ends_open = after.open_share > 0 and not after.undecided
+    due = touches or ends_open or (after.undecided and after.judged >= after.next_try)
+    return look_for_strike(study, after, cells, centre) if due else after
+
+
+def met(search: Search, cells: Cells, centre: Array) -> Search:
+    """The search with the least distance met so far; `centre` (N,) [mm] are those at the cells' centres."""
+    best = int(np.argmin(centre))
+    if centre[best] >= search.nearest_mm:
+        return search
+    nearest = (cells.low[best] + cells.high[best]) / 2
+    return replace(search, nearest_mm=float(centre[best]), nearest=nearest)
 
 
 def look_for_strike(study: Study, search: Search, cells: Cells, centre: Array) -> Search:
-    """Go downhill from the nearest centres of these cells; the next try comes when twice as much is judged."""
+    """Go downhill from the nearest place met and from these cells' nearest centres.
+
+    The next try comes when twice as much is judged.
+    """
     order = np.argsort(centre, kind="stable")[:STARTS]
-    starts = (cells.low[order] + cells.high[order]) / 2
+    starts = np.concatenate([search.nearest[None], (cells.low[order] + cells.high[order]) / 2])
     strike = find_strike(study, starts)
     return replace(search, strike=strike, next_try=2 * search.judged)
 
 
-def least_certain(bound: Array, count: int) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+def least_certain(bound: Array, count: int) -> tuple[Index, Index]:
     """Rows of the `count` least bounds, and the other rows; both in a fixed order."""
     if len(bound) <= count:
         return np.arange(len(bound)), np.empty(0, np.intp)

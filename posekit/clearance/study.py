@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from posekit.clearance.chain import Axes, Chain, a_from_b, chain_between, chain_poses
-from posekit.clearance.cores import NO_HULL
+from posekit.clearance.cores import NO_HULL, Cores
 from posekit.clearance.distance import Asked, separation
 from posekit.clearance.solids import Solids
 from posekit.mechanism.reach import Coordinates, joints_within
@@ -70,6 +70,14 @@ def study_of(prop: Prop, ways: Coordinates, parts: Solids, pair: tuple[str, str]
 def pieces_alone(parts: Solids, rows: Index) -> Solids:
     """These pieces, each as a link of its own."""
     count = len(rows)
+    hull = parts.cores.hull[rows]
+    used = np.unique(hull[hull != NO_HULL])
+    cores = Cores(
+        half=parts.cores.half[:, rows],
+        disc=parts.cores.disc[rows],
+        hull=np.where(hull != NO_HULL, np.searchsorted(used, hull), NO_HULL),
+        corners=parts.cores.corners[used],
+    )
     return Solids(
         links=tuple(parts.links[owner] for owner in parts.owner[rows]),
         owner=np.arange(count),
@@ -78,7 +86,7 @@ def pieces_alone(parts: Solids, rows: Index) -> Solids:
         centre=parts.centre[rows],
         radius=parts.radius[rows],
         reach=parts.reach[rows],
-        cores=parts.cores.take(rows),
+        cores=cores,
         findings=(),
     )
 
@@ -104,8 +112,8 @@ def best_watch(ways: Coordinates, chain: Chain, pieces: Solids, count_a: int) ->
     spread = np.random.default_rng(0).random((TRIAL_POSES, len(ways.span)))
     u = ways.span[:, 0] + spread * np.ptp(ways.span, axis=1)
     world_from_link, axes = chain_poses(chain, ways, u)
-    swing = np.ptp(joints_within(ways, ways.span[None, :, 0], ways.span[None, :, 1])[0][list(chain.joint)], axis=1)
-    swing = swing * scale_of(chain)
+    within = joints_within(ways, ways.span[None, :, 0], ways.span[None, :, 1])[0, list(chain.joint)]
+    swing = np.ptp(within, axis=1) * scale_of(chain)
     turns = turning(chain)
     levers = []
     for link, rows in ((chain.row_a, slice(0, count_a)), (chain.row_b, slice(count_a, None))):
@@ -145,4 +153,6 @@ def distance_at(study: Study, own: Array) -> Array:
     M = len(study.piece_a)
     relative = np.repeat(a_from_b(study.chain, world_from_link), M, axis=0)
     a, b = np.tile(study.piece_a, len(own)), np.tile(study.piece_b, len(own))
-    return separation(study.pieces, a, b, relative, Asked(points=False)).upper.reshape(len(own), M).min(axis=1)
+    return (
+        separation(study.pieces, a, b, relative, Asked(points=False)).upper.reshape(len(own), M).min(axis=1)
+    )

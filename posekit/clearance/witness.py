@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,26 +21,23 @@ DISTANCE = Asked(points=False)
 MOST_STEPS = 80
 
 
-@dataclass(frozen=True, slots=True)
-class Witness:
-    """A value for each drive on the way between two links, and the distance [mm] they pose them at."""
-
-    values: dict[str, int]
-    distance_mm: float
-
-
-def find_strike(study: Study, starts: Array) -> Witness | None:
-    """Values at which the links strike, downhill from coordinates (S, C); None if none is met.
+def find_strike(study: Study, starts: Array) -> Array | None:
+    """Values (C,) at which the links strike, downhill from coordinates (S, C); None if none is met.
 
     First over coordinates, then over whole values near the best place. What is returned has been posed
     through the whole flow and has distance 0.
     """
     low, high = study.box.T
-    at, _ = downhill(lambda own: distance_at(study, own), starts, (high - low) / 32, (high - low) / 1e4, low, high)
+    at, _ = downhill(
+        lambda own: distance_at(study, own), starts, (high - low) / 32, (high - low) / 1e4, low, high
+    )
     full = np.array([study.prop.drives[d].full_scale for d in study.chain.drives], float)
     ones = np.ones(len(full))
-    at, distance = downhill(lambda own: distance_of(study, own), values_at(study, at), ones, ones, 0 * full, full)
-    return told(study, at, distance)
+    at, distance = downhill(
+        lambda own: distance_of(study, own), values_at(study, at), ones, ones, 0 * full, full
+    )
+    best = int(np.argmin(distance))
+    return at[best] if distance[best] <= 0.0 else None
 
 
 def downhill(
@@ -68,15 +64,6 @@ def downhill(
         reached = np.where(better, around[rows, best], reached)
         size = np.where(better, size, size / 2)
     return at, reached
-
-
-def told(study: Study, at: Array, distance: Array) -> Witness | None:
-    """The first of these values (S, C) that strikes, by name."""
-    best = int(np.argmin(distance))
-    if distance[best] > 0.0:
-        return None
-    names = [study.prop.drives[d].name for d in study.chain.drives]
-    return Witness({name: int(value) for name, value in zip(names, at[best], strict=True)}, float(distance[best]))
 
 
 def values_at(study: Study, own: Array) -> Array:

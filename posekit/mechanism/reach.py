@@ -100,9 +100,7 @@ def joints_within(ways: Coordinates, low: Array, high: Array) -> Array:
     middle, half = (low + high) / 2, (high - low) / 2
     centre = middle @ ways.slope.T + ways.offset
     aside = half @ np.abs(ways.slope).T
-    return np.clip(
-        np.stack([centre - aside, centre + aside], axis=-1), ways.stops[:, :1], ways.stops[:, 1:]
-    )
+    return np.clip(np.stack([centre - aside, centre + aside], axis=-1), ways.stops[:, :1], ways.stops[:, 1:])
 
 
 def reach(prop: Prop) -> Array:

@@ -1,0 +1,140 @@
+"""The envelope: a verdict on every pair of links over everything the end points allow.
+
+Each pair is a search of its own, cut into jobs that are functions of their arguments alone. They run here
+one after the other, or on any `concurrent.futures.Executor`, with the same result: how a search is cut does
+not depend on who runs it. Only a time budget or a stop makes the result depend on the machine.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Generator, Iterable, MutableMapping
+from concurrent.futures import Executor
+from dataclasses import asdict, dataclass
+from typing import Any
+
+from posekit.clearance.fingerprint import fingerprint
+from posekit.clearance.jobs import Jobs
+from posekit.clearance.pairs import pairs as watched_pairs
+from posekit.clearance.search import BATCH, Search, begin
+from posekit.clearance.solids import solids
+from posekit.clearance.study import Study, study_of
+from posekit.clearance.verdict import Envelope, PairVerdict
+from posekit.mechanism.reach import coordinates
+from posekit.prop.model import Prop
+
+Cache = MutableMapping[str, dict[str, Any]]
+
+STEP_CELLS = 2 * BATCH
+
+
+@dataclass(frozen=True, slots=True)
+class Progress:
+    """How far an envelope is: verdicts that are settled, of how many, and the cells judged for all."""
+
+    settled: tuple[PairVerdict, ...]
+    pairs: int
+    cells: int
+    seconds: float
+
+
+def envelope(
+    prop: Prop,
+    *,
+    resolution: float = 1.0,
+    margin_mm: float | None = None,
+    pairs: Iterable[tuple[str, str]] | None = None,
+    budget_s: float | None = None,
+    progress: Callable[[Progress], bool | None] | None = None,
+    executor: Executor | None = None,
+    cache: Cache | None = None,
+) -> Envelope:
+    """Certified verdict for each pair of links over all values of all drives.
+
+    `resolution` [deg | mm] is the size below which a box of positions is not split any more, `pairs` limits
+    the work to some pairs, `margin_mm` is only passed on. When `budget_s` is used up, or `progress` returns
+    False, the pairs not settled are told as open with what is left of them. `cache` keeps verdicts by
+    content. Raises PosekitError for a mesh that cannot be used.
+    """
+    steps = envelope_steps(
+        prop, resolution=resolution, margin_mm=margin_mm, pairs=pairs, budget_s=budget_s, executor=executor,
+        cache=cache,
+    )  # fmt: skip
+    try:
+        while True:
+            state = next(steps)
+            if progress is not None and progress(state) is False:
+                steps.send(True)
+    except StopIteration as end:
+        result: Envelope = end.value
+        return result
+
+
+def envelope_steps(
+    prop: Prop,
+    *,
+    resolution: float = 1.0,
+    margin_mm: float | None = None,
+    pairs: Iterable[tuple[str, str]] | None = None,
+    budget_s: float | None = None,
+    executor: Executor | None = None,
+    cache: Cache | None = None,
+    step_cells: int = STEP_CELLS,
+) -> Generator[Progress, bool | None, Envelope]:
+    """`envelope` in small steps, each of `step_cells` cells at most, for callers with other work to do.
+
+    Yields Progress; sending True stops the work. Returns the Envelope.
+    """
+    start = time.monotonic()
+    wanted = list(watched_pairs(prop) if pairs is None else pairs)
+    ways, parts = coordinates(prop), solids(prop)
+    studies = [study_of(prop, ways, parts, pair) for pair in wanted]
+    searches = [begin(study) for study in studies]
+    names = [fingerprint(study, resolution) for study in studies]
+    kept: Cache = {} if cache is None else cache
+    verdicts = {k: PairVerdict.again(kept[name]) for k, name in enumerate(names) if name in kept}
+    jobs = Jobs(resolution, step_cells, executor)
+    for k, study in enumerate(studies):
+        if k not in verdicts:
+            jobs.start(k, study, searches[k])
+    stopped = False
+    while jobs.busy and not stopped:
+        for k, search in jobs.wait():
+            searches[k] = search
+            if not search.done:
+                jobs.start(k, studies[k], search)
+                continue
+            verdicts[k] = verdict_of(studies[k], search, finished=True)
+            kept[names[k]] = asdict(verdicts[k])
+        seconds = time.monotonic() - start
+        settled = tuple(verdicts[k] for k in sorted(verdicts))
+        asked = yield Progress(settled, len(studies), sum(search.judged for search in searches), seconds)
+        stopped = bool(asked) or (budget_s is not None and seconds >= budget_s)
+    jobs.drop()
+    for k, study in enumerate(studies):
+        if k not in verdicts:
+            verdicts[k] = verdict_of(study, searches[k], finished=False)
+    margin = prop.clearance.margin if margin_mm is None else margin_mm
+    return Envelope(prop.name, margin, resolution, tuple(verdicts[k] for k in range(len(studies))))
+
+
+def verdict_of(study: Study, search: Search, *, finished: bool) -> PairVerdict:
+    """What a search has shown of its pair."""
+    drives = [study.prop.drives[d].name for d in study.chain.drives]
+    witness = None
+    if search.strike is not None:
+        witness = {drive.name: drive.rest_value for drive in study.prop.drives}
+        witness |= {name: int(value) for name, value in zip(drives, search.strike, strict=True)}
+    clear = witness is None and search.open_fraction == 0.0
+    return PairVerdict(
+        pair=study.pair,
+        joints=tuple(study.prop.joints[j].name for j in study.chain.joint),
+        drives=tuple(drives),
+        verdict="strikes" if witness else "clear" if clear else "open",
+        clear_by_mm=search.least_mm if clear else None,
+        witness=witness,
+        open_fraction=search.open_fraction,
+        nearest_mm=0.0 if witness else search.nearest_mm if search.judged else None,
+        cells=search.judged,
+        finished=finished or clear or witness is not None,
+    )

@@ -1,0 +1,46 @@
+"""A name for a study by its content: the same question has the same name, and nothing else has."""
+
+from __future__ import annotations
+
+from hashlib import sha256
+
+import numpy as np
+
+from posekit.clearance.study import Study
+
+METHOD = "1"  # raise it when verdicts could come out otherwise
+
+
+def fingerprint(study: Study, resolution: float) -> str:
+    """SHA-256 of everything the verdict on a pair depends on: its chain, pieces, coordinates and drives.
+
+    A change of any other part of the prop keeps the name, so its verdict need not be found again.
+    """
+    chain, pieces = study.chain, study.pieces
+    drives = [study.prop.drives[d] for d in chain.drives]
+    servos = {drive.servo for drive in drives}
+    trains = [
+        drive for drive in study.prop.drives if drive.joint in {joint.name for joint in chain.part.joints}
+    ]
+    content = sha256()
+    said = (
+        METHOD, resolution, study.pair, chain.part.joints, chain.part.fixed, chain.joint, drives, trains,
+        [servo for servo in study.prop.servos if servo.name in servos],
+    )  # fmt: skip
+    content.update(repr(said).encode())
+    rows = list(chain.joint)
+    for array in (
+        study.ways.span[list(chain.drives)],
+        study.ways.slope[np.ix_(rows, list(chain.drives))],
+        study.ways.offset[rows],
+        study.ways.stops[rows],
+        pieces.rotation,
+        pieces.centre,
+        pieces.radius,
+        pieces.cores.half,
+        pieces.cores.disc,
+        *study.corners,
+    ):
+        content.update(repr(array.shape).encode())
+        content.update(np.ascontiguousarray(array).tobytes())
+    return content.hexdigest()
