@@ -177,6 +177,8 @@ def test_a_glb_of_another_program_is_told():
         read(trimesh.creation.box().export(file_type="glb"))
 
 
-def test_a_file_named_twice_or_empty_is_carried(crane, crane_pose):
+def test_empty_files_and_equal_files_are_carried_by_a_valid_glb(crane, crane_pose, validate):
     prop = replace(crane, files={"looks/empty.csv": b"", "meshes/a.stl": b"\0", "meshes/b.stl": b"\0"})
-    assert dict(read(gltf.encode(prop, crane_pose)).files) == prop.files
+    glb = gltf.encode(prop, crane_pose)
+    assert dict(read(glb).files) == prop.files
+    assert validate(glb) == []

@@ -22,14 +22,13 @@ class Binary:
         self.accessors: list[Accessor] = []
 
     def file(self, content: bytes, target: int | None = None) -> int:
-        """Append bytes; the index of their view. A view starts at a multiple of 4, as ISO/IEC 12113 asks of
-        vertex data, and holds at least one byte."""
+        """Append at least one byte; the index of their view. pygltflib pads every view to 4 bytes as it saves."""
         from pygltflib import BufferView
 
         self.views.append(
             BufferView(buffer=0, byteOffset=len(self.content), byteLength=len(content), target=target)
         )
-        self.content += content + bytes(-len(content) % 4)
+        self.content += content
         return len(self.views) - 1
 
     def vertices(self, array: ArrayLike) -> int:

@@ -9,7 +9,7 @@ from posekit.output.gltf.binary import Binary
 from posekit.output.gltf.frames import METRES_PER_MM, quaternion, translation
 from posekit.output.shading import shaded
 from posekit.output.surface import surface
-from posekit.prop.model import ORIGIN, Form, Link, Prop
+from posekit.prop.model import Form, Link, Prop
 from posekit.transforms import placement
 
 if TYPE_CHECKING:
@@ -44,8 +44,8 @@ class Parts:
                 Node(
                     name=name,
                     mesh=len(self.meshes) - 1,
-                    translation=None if shape.at == ORIGIN else translation(frame).tolist(),
-                    rotation=None if shape.turn == ORIGIN else quaternion(frame).tolist(),
+                    translation=translation(frame).tolist(),
+                    rotation=quaternion(frame).tolist(),
                     extras={"shape": index, "solid": shape.solid},
                 )
             )
