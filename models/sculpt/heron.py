@@ -300,7 +300,7 @@ def _breast() -> Skin:
         along, _, outward = TRUNK.tangents(at, np.array(angle))
         root = TRUNK.surface(at, np.array(angle)) - outward
         down = -0.75 * along + 0.22 * outward + np.array([0.0, 0.0, -0.7])
-        plumes.append(feather(root, down, outward, 92 + 26 * np.sin(1.3 * k), 12, droop=0.16, cup=0.2, point=1.0))
+        plumes.append(feather(root, down, outward, 92 + 26 * np.sin(1.3 * k), 15, droop=0.16, cup=0.2, point=1.0))
     under = plumage(TRUNK, (0.95, 0.12), (-np.pi + 0.15, -0.15), 10, 8, 42, 26, lift=0.04, backward=True, point=0.2)
     return join(under, *plumes)
 
@@ -367,9 +367,9 @@ def _secondaries() -> Skin:
     share = np.linspace(0, 1, 10)
     z = -128 + 112 * share
     roots = np.stack([18 - 34 * share, _bow(z), z], axis=1)
-    tilt = np.radians(-4 + 15 * share)
+    tilt = np.radians(8 - 25 * share)
     directions = np.stack([-np.cos(tilt), np.full(10, -0.045), np.sin(tilt) - 0.06], axis=1)
-    return fan(roots, directions, OUT, 214 - 50 * share, np.full(10, 33.0), layer=0.5, droop=0.03, point=0.15)
+    return fan(roots, directions, OUT, 190 + 34 * share, np.full(10, 34.0), layer=0.5, droop=0.03, point=0.15)
 
 
 def _coverts() -> Skin:
@@ -378,9 +378,9 @@ def _coverts() -> Skin:
         share = np.linspace(0, 1, many)
         z = -132 + 124 * share
         roots = np.stack([22 - 30 * share + 0.3 * reach, _bow(z) + lift, z], axis=1)
-        tilt = np.radians(-8 + 22 * share + 3 * row)
+        tilt = np.radians(6 - 21 * share)
         directions = np.stack([-np.cos(tilt), np.full(many, -0.06), np.sin(tilt)], axis=1)
-        rows.append(fan(roots, directions, OUT, length - 18 * share, np.full(many, 25.0), layer=0.3, droop=0.05, point=0.1, steps=5))
+        rows.append(fan(roots, directions, OUT, length + 12 * share, np.full(many, 25.0), layer=0.3, droop=0.05, point=0.1, steps=5))
     return join(*rows)
 
 
@@ -393,7 +393,7 @@ def _shoulder() -> Skin:
 def _primaries(count: int, first: float, last: float, layer: float) -> Skin:
     """A part of the hand: root at the wrist, feathers to the rear, tucked under the secondaries."""
     share = np.linspace(0, 1, count)
-    tilt = np.radians(9 - 17 * share)
+    tilt = np.radians(11 - 15 * share)
     directions = np.stack([-np.cos(tilt), np.full(count, -0.05), np.sin(tilt)], axis=1)
     roots = np.stack([4 + 6 * share, np.full(count, layer), 8 - 14 * share], axis=1)
     lengths = first + (last - first) * share
