@@ -70,7 +70,8 @@ class Parts:
             pbr = PbrMetallicRoughness(
                 baseColorFactor=[*linear(key), 1.0], metallicFactor=0.0, roughnessFactor=ROUGHNESS
             )
-            self.materials.append(Material(name=key, pbrMetallicRoughness=pbr))
+            # Older pygltflib gives every material a cutoff, which is for another way of blending.
+            self.materials.append(Material(name=key, pbrMetallicRoughness=pbr, alphaCutoff=None))
         return self._colours[key]
 
 
