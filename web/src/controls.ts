@@ -11,7 +11,7 @@ export function button(
 ): HTMLButtonElement {
   const looks = ["button", kind && `button--${kind}`, !words && "button--icon"].filter(Boolean).join(" ");
   const attributes = { type: "button", class: looks, "aria-label": name, title: words ? undefined : name, ...rest };
-  return h("button", { ...attributes, onclick: press }, drawn && icon(drawn), words);
+  return h("button", { ...attributes, onclick: press }, drawn && icon(drawn), words && h("span", { class: "button__words" }, words));
 }
 
 /** A button that stays down. */
@@ -44,14 +44,18 @@ export function select(options: readonly (readonly [value: string, words: string
 
 const LEVEL_WORDS = { error: "Error", warning: "Warning", note: "Note" } as const;
 
+/** A finding as one sentence. One that starts with the value found reads on from its key. */
+export function findingText({ subject, message }: FindingView): string {
+  return subject ? `${subject}${message.startsWith("=") ? " " : ": "}${message}` : message;
+}
+
 /** A finding: shape of the icon and a word tell its level, colour only repeats it. */
 export function findingLine(finding: FindingView, where = true): HTMLElement {
-  const place = where && finding.subject ? `${finding.subject}: ` : "";
   return h(
     "p",
     { class: `finding finding--${finding.level}` },
     icon(finding.level),
-    h("span", {}, h("strong", {}, LEVEL_WORDS[finding.level]), ` ${place}${finding.message}`),
+    h("span", {}, h("strong", {}, LEVEL_WORDS[finding.level]), ` ${where ? findingText(finding) : finding.message}`),
   );
 }
 

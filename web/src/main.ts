@@ -2,6 +2,7 @@
 
 import { firstPicture, firstWork, isServed, openLink, openServed } from "./beginnings";
 import { catalogue } from "./catalogue";
+import { findingText } from "./controls";
 import { byId } from "./dom";
 import { listenToDrops } from "./drops";
 import { read } from "./files";
@@ -13,6 +14,8 @@ import { createReach } from "./panels/reach";
 import { saveDialog } from "./panels/save";
 import { shareDialog } from "./panels/share";
 import { createTabs } from "./panels/tabs";
+import { keepForOffline } from "./offline";
+import { openPeephole } from "./peephole";
 import { createSession } from "./session";
 import { createStatus } from "./status";
 import { autosave } from "./storage";
@@ -35,8 +38,7 @@ const status = createStatus(
 const tabs = createTabs("Controls", [
   { id: "channels", title: "Channels", panel: channelsPanel(session) },
   { id: "calibration", title: "Calibration", panel: calibrationPanel(session) },
-  { id: "looks", title: "Looks", panel: looksPanel(session, say) },
-  { id: "reach", title: "Reach", panel: reach.element },
+  { id: "looks", title: "Looks", panel: looksPanel(session, reach, say) },
   { id: "findings", title: "Findings", panel: findingsPanel(session, status.findings) },
 ]);
 byId("panels").append(tabs.element);
@@ -48,6 +50,7 @@ listenToDrops((file) => void openFile(file).catch(complain));
 session.progress.watch(status.progress);
 keepAll();
 showOnScreen();
+openPeephole(session, view);
 void start().catch(complain);
 
 async function start(): Promise<void> {
@@ -65,6 +68,8 @@ async function start(): Promise<void> {
   document.documentElement.dataset["picture"] = "first";
   addEventListener("hashchange", () => void openLink(session, props).catch(complain));
   await firstWork(session, props);
+  // Only now, so that keeping files for later takes nothing from the first visit.
+  await keepForOffline(() => (document.documentElement.dataset["offline"] = "kept"));
 }
 
 async function openFile(file: File): Promise<void> {
@@ -73,7 +78,7 @@ async function openFile(file: File): Promise<void> {
   else if (opened.kind === "glb") await session.openGlb(opened.name, opened.glb);
   else {
     const findings = await takeSnapshot(session, opened.data, opened.name);
-    say([`${opened.name} taken.`, ...findings.map(({ subject, message }) => `${subject}: ${message}`)].join("\n"));
+    say([`${opened.name} taken.`, ...findings.map(findingText)].join("\n"));
   }
 }
 

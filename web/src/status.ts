@@ -27,7 +27,7 @@ export function createStatus(restart: () => void, openFindings: () => void): Sta
   const engine = h("div", { class: "status__engine", role: "status" }, words, bar, again);
   const saving = h("span", { class: "quiet status__saved", role: "status" });
   const count = button({ words: "", kind: "plain", class: "button status__count" }, openFindings);
-  byId("status").replaceChildren(engine, count, saving);
+  byId("status").append(engine, count, saving);
 
   return {
     progress({ stage, done, total }) {

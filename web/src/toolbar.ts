@@ -21,7 +21,7 @@ export function fillToolbar(session: Session, served: readonly (readonly [name: 
     if (file) doings.openFile(file);
     chooser.value = "";
   });
-  const props = h("select", { class: "input bar__props", "aria-label": "Prop of this site" }, h("option", { value: "" }, "Props…"),
+  const props = h("select", { class: "input input--fit bar__props", "aria-label": "Prop of this site" }, h("option", { value: "" }, "Props…"),
     ...served.map(([value, title]) => h("option", { value }, title)));
   props.addEventListener("change", () => {
     if (props.value) doings.openServed(props.value);

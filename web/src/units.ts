@@ -30,5 +30,11 @@ export function stepped(value: number, count: number, drive: DriveView, unit: Un
 
 /** A position with its unit, as rows and marks show it. */
 export function positionText(position: number, unit: string): string {
-  return `${position.toFixed(1).replace("-", "−")}${unit === "°" ? "°" : ` ${unit}`}`;
+  const text = position.toFixed(1);
+  return `${Number(text) < 0 ? text.replace("-", "−") : text.replace("-", "")}${unit === "deg" ? "°" : ` ${unit}`}`;
+}
+
+/** A unit of the prop file as people write it. */
+export function unitText(unit: string): string {
+  return unit.replace("deg", "°").replace("us", "µs").replace("s2", "s²").replace("cm3", "cm³").replace("*", "·");
 }

@@ -8,6 +8,7 @@ import type { Session } from "../session";
 import { positionText, stepped, typed, type Unit, written } from "../units";
 
 interface Row {
+  readonly joint: string;
   readonly element: HTMLElement;
   show(pose: PoseView | null): void;
 }
@@ -15,7 +16,7 @@ interface Row {
 export function channelsPanel(session: Session): HTMLElement {
   const unit = cell<Unit>("value");
   const list = h("ul", { class: "channels" });
-  const units = select([["value", "value"], ["percent", "percent"], ["16 bit", "16 bit"]], { "aria-label": "Write values as" });
+  const units = select([["value", "value"], ["percent", "percent"], ["16 bit", "16 bit"]], { "aria-label": "Write values as", class: "input input--fit" });
   units.addEventListener("change", () => unit.set(units.value as Unit));
   let rows: Row[] = [];
   const showAll = (): void => rows.forEach((row) => row.show(session.pose.get()));
@@ -30,6 +31,10 @@ export function channelsPanel(session: Session): HTMLElement {
     showAll();
   });
   session.pose.watch(showAll);
+  session.chosen.watch((joint) => {
+    rows.forEach((row) => row.element.classList.toggle("channel--chosen", joint !== null && row.joint === joint));
+    list.querySelector(".channel--chosen")?.scrollIntoView({ block: "nearest" });
+  });
   session.history.record.watch(showAll);
   unit.watch(showAll);
 
@@ -99,11 +104,18 @@ function channelRow(session: Session, prop: PropView, drive: DriveView, index: n
       h("label", { for: id, class: "channel__name" }, drive.name),
       h("span", { class: "quiet number", title: "universe / address" }, `${drive.universe} / ${addressText(drive)}`),
     ),
-    h("div", { class: "channel__set" }, h("div", { class: "track" }, slider, joint ? marks(drive, joint) : null), number),
-    h("div", { class: "channel__reads" }, pulse, position),
+    h("div", { class: "track" }, slider, joint ? blocked(drive) : null),
+    number,
+    h(
+      "div",
+      { class: "channel__reads" },
+      end(drive, 0, joint),
+      h("span", { class: "channel__now" }, pulse, " ", position),
+      end(drive, 1, joint),
+    ),
     told,
   );
-  return { element, show };
+  return { joint: drive.joint, element, show };
 }
 
 function addressText(drive: DriveView): string {
@@ -120,22 +132,22 @@ function isSideways(event: KeyboardEvent): boolean {
   return event.key === "ArrowLeft" || event.key === "ArrowRight";
 }
 
-/** End points written at both ends; where a hard stop would be pushed against, a hatch. */
-function marks(drive: DriveView, joint: JointView): HTMLElement {
-  const low = (drive.free[0] / drive.full_scale) * 100;
-  const high = 100 - (drive.free[1] / drive.full_scale) * 100;
-  const blocked = [
-    low > 0 && blockedSpan("start", low),
-    high > 0 && blockedSpan("end", high),
-  ];
-  const words = [drive.pulse_low, drive.pulse_high].map((us, end) =>
-    h("span", {}, `${us} µs ${positionText(drive.ends[end as 0 | 1], joint.unit)}`),
-  );
-  return h("div", { class: "marks" }, h("div", { class: "marks__bar", "aria-hidden": "true" }, ...blocked), h("div", { class: "marks__ends quiet number" }, ...words));
+/** The end point at one end of the slider: its pulse, and where it takes the joint. */
+function end(drive: DriveView, which: 0 | 1, joint: JointView | undefined): HTMLElement {
+  const pulse = which === 0 ? drive.pulse_low : drive.pulse_high;
+  return h("span", { class: "quiet number", title: "end point" }, `${pulse} µs`, h("br"), joint ? positionText(drive.ends[which], joint.unit) : "");
 }
 
-function blockedSpan(side: "start" | "end", percent: number): HTMLElement {
+/** A hatch over the values that push against a hard stop. */
+function blocked(drive: DriveView): HTMLElement {
+  const before = drive.free[0] / drive.full_scale;
+  const after = 1 - drive.free[1] / drive.full_scale;
+  const spans = ([["start", before], ["end", after]] as const).filter(([, part]) => part > 0);
+  return h("div", { class: "marks", "aria-hidden": "true" }, ...spans.map(([side, part]) => hatch(side, part)));
+}
+
+function hatch(side: "start" | "end", part: number): HTMLElement {
   const span = h("span", { class: `marks__blocked marks__blocked--${side}`, title: "past a hard stop" });
-  span.style.inlineSize = `${percent}%`;
+  span.style.inlineSize = `${part * 100}%`;
   return span;
 }

@@ -5,17 +5,19 @@ import { download, h } from "../dom";
 import { Refused } from "../engine";
 import type { FindingView } from "../protocol";
 import type { Session } from "../session";
+import type { Reach } from "./reach";
 
 type Form = "csv" | "json" | "text";
 const TYPES: Record<Form, string> = { csv: "text/csv", json: "application/json", text: "text/plain" };
 
-export function looksPanel(session: Session, say: (words: string) => void): HTMLElement {
+export function looksPanel(session: Session, reach: Reach, say: (words: string) => void): HTMLElement {
   return h(
     "div",
     { class: "stack" },
     h("h2", {}, "Looks"),
     looksList(session),
     storeForm(session),
+    fold("Bring a part to a point", false, reach.element),
     fold("Put a snapshot in", true, pasteForm(session)),
     fold("Take the snapshot out", true, copyForm(session, say)),
   );

@@ -11,6 +11,8 @@ type Point = readonly [number, number, number];
 
 export interface Reach {
   readonly element: HTMLElement;
+  /** What the last pull came to. */
+  readonly told: HTMLElement;
   /** A part is pulled in the picture: turn its own joint alone, or all on the way to it. */
   pull(pull: Pull, how: "turn" | "reach"): Promise<void>;
   /** The part is let go. */
@@ -22,19 +24,24 @@ export function createReach(session: Session): Reach {
   const axes = ["x", "y", "z"].map((axis) =>
     h("input", { type: "number", step: "1", class: "input input--number", "aria-label": `target ${axis}, mm`, value: 0 }),
   );
-  const told = h("div", { class: "stack", role: "status" });
+  const told = h("div", { class: "reached", role: "status" });
   let grip: Point = [0, 0, 0];
+  let mine: unknown = null; // the work as this panel left it; any other ends what was told
 
   session.prop.watch((prop) => {
     link.replaceChildren(...(prop?.links ?? []).map((name) => h("option", { value: name }, name)));
   });
+  session.history.record.watch(({ work }) => work === mine || told.replaceChildren());
   link.addEventListener("change", () => (grip = [0, 0, 0]));
 
-  function tell(prop: PropView, found: Found, joints: readonly string[]): void {
-    const unit = joints.length === 1 ? `joint ${joints[0]}` : `${joints.length || "all"} joints on the way`;
-    const near = `${found.off.toFixed(1)} mm from the target, with ${unit}.`;
+  function tell(prop: PropView, found: Found, moved: readonly string[], joints: readonly string[]): void {
+    const by = joints.length === 1 ? joints[0] : "all joints on the way";
     const held = found.limits.length > 0 ? ` Held back by ${found.limits.join(", ")}.` : "";
-    told.replaceChildren(h("p", {}, near + held), ...found.findings.map((finding) => findingLine(finding)));
+    told.replaceChildren(
+      h("p", {}, h("strong", {}, `${found.off.toFixed(1)} mm`), ` from the target, by ${by}.${held}`),
+      h("p", { class: "number" }, moved.map((name) => `${name} ${found.values[name]}`).join(" · ")),
+      ...found.findings.map((finding) => findingLine(finding)),
+    );
     session.chosen.set(joints[0] ?? jointOf(prop, link.value));
   }
 
@@ -43,8 +50,10 @@ export function createReach(session: Session): Reach {
     if (!prop) return;
     try {
       const found = await session.engine.ask("reach", { ...pull, values: session.values(), joints });
+      const moves = prop.drives.filter(({ name }) => found.values[name] !== session.values()[name]);
       session.setValues(`Move ${pull.link}`, found.values, merge);
-      tell(prop, found, joints);
+      mine = session.history.work();
+      tell(prop, found, moves.map(({ name }) => name), joints);
     } catch (problem) {
       if (!(problem instanceof Stale)) throw problem;
     }
@@ -65,8 +74,8 @@ export function createReach(session: Session): Reach {
       field("Part", link),
       h("fieldset", { class: "stack" }, h("legend", { class: "quiet" }, "Target for its frame, mm (x front, y left, z up)"), h("div", { class: "row" }, ...axes)),
       h("div", { class: "row" }, h("button", { type: "submit", class: "button" }, "Find values")),
-      told,
     ),
+    told,
 
     async pull(pull, how) {
       link.value = pull.link;

@@ -5,6 +5,7 @@ import { freshId, h } from "../dom";
 import { Refused } from "../engine";
 import type { FieldView } from "../protocol";
 import type { Session, Setting } from "../session";
+import { unitText } from "../units";
 
 const PAUSE_MS = 150;
 
@@ -32,7 +33,7 @@ export function settingField(session: Session, field: FieldView): HTMLElement {
   }
 
   const name = field.path.split(".").at(-1) ?? field.path;
-  const label = h("label", { for: id }, name.replaceAll("_", " "), field.unit && h("span", { class: "quiet" }, ` ${field.unit}`));
+  const label = h("label", { for: id }, name.replaceAll("_", " "), field.unit && h("span", { class: "quiet" }, ` ${unitText(field.unit)}`));
   control.setAttribute("aria-describedby", `${id}-doc ${told.id}`);
   return h("div", { class: "setting", "data-path": field.path }, label, control, h("p", { class: "quiet", id: `${id}-doc` }, field.doc), told);
 }

@@ -38,7 +38,7 @@ export function createGround(): Ground {
   function fit(bounds: Box3, labels: Labels): void {
     const size = bounds.getSize(new Vector3());
     const middle = bounds.getCenter(new Vector3());
-    const reach = Math.max(size.x, size.y, size.z, 20 * MM) * 1.3;
+    const reach = Math.max(size.x, size.z, size.y / 2, 20 * MM) * 1.25;
     const step = (STEPS_MM.find((mm) => reach / (mm * MM) <= SQUARES_ACROSS) ?? 1000) * MM;
     const half = Math.ceil(reach / 2 / step);
     group.position.set(Math.round(middle.x / step) * step, Math.min(bounds.min.y, 0), Math.round(middle.z / step) * step);

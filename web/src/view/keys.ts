@@ -16,6 +16,7 @@ export function listenToKeys(stage: Stage, home: () => void): void {
     away.phi = Math.min(Math.max(away.phi, orbit.minPolarAngle + 0.01), orbit.maxPolarAngle);
     away.radius = Math.min(Math.max(away.radius, orbit.minDistance), orbit.maxDistance);
     camera.position.setFromSpherical(away).add(orbit.target);
+    orbit.dispatchEvent({ type: "start" }); // as if by hand: the view is no longer fitted to the figure
     stage.draw();
   }
 

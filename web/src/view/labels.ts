@@ -1,4 +1,4 @@
-/** Words in the view: HTML elements that stay at their point in space, sharp at every zoom. */
+/** Words in the view: HTML elements that stay at their point in space and out of each other's way. */
 
 import { Vector3, type Camera, type Object3D } from "three";
 import { h } from "../dom";
@@ -37,15 +37,33 @@ export function createLabels(holder: HTMLElement): Labels {
     },
 
     place(camera, width, height) {
+      const taken: Box[] = [];
       for (const [element, { object, point }] of placed) {
         at.copy(point);
         if (object) object.localToWorld(at);
         at.project(camera);
         const seen = Math.abs(at.x) < 1.1 && Math.abs(at.y) < 1.1 && at.z < 1;
         element.classList.toggle("label--away", !seen);
-        const [x, y] = [((at.x + 1) / 2) * width, ((1 - at.y) / 2) * height];
-        element.style.transform = `translate(${x.toFixed(1)}px, ${y.toFixed(1)}px)`;
+        if (!seen) continue;
+        const box = { x: ((at.x + 1) / 2) * width, y: ((1 - at.y) / 2) * height, wide: element.textContent.length * LETTER_PX };
+        while (taken.some((other) => overlap(box, other))) box.y += LINE_PX / 2;
+        taken.push(box);
+        element.style.transform = `translate(${box.x.toFixed(1)}px, ${box.y.toFixed(1)}px)`;
       }
     },
   };
+}
+
+interface Box {
+  x: number;
+  y: number;
+  wide: number;
+}
+
+// Near enough, and no layout has to be read back while the view turns.
+const LETTER_PX = 7.2;
+const LINE_PX = 18;
+
+function overlap(one: Box, other: Box): boolean {
+  return one.x < other.x + other.wide && other.x < one.x + one.wide && Math.abs(one.y - other.y) < LINE_PX;
 }

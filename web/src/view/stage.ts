@@ -2,13 +2,14 @@
 
 import {
   Box3,
-  Color,
+  CanvasTexture,
   DirectionalLight,
   HemisphereLight,
   PCFShadowMap,
   PerspectiveCamera,
   Scene,
   Sphere,
+  SRGBColorSpace,
   Vector3,
   WebGLRenderer,
 } from "three";
@@ -60,6 +61,9 @@ export function createStage(holder: HTMLElement): Stage {
   orbit.maxPolarAngle = Math.PI * 0.92;
   orbit.minDistance = LEAST_DISTANCE;
 
+  let fitted: Box3 | null = null; // what the camera was fitted to, until someone moves it
+  orbit.addEventListener("start", () => (fitted = null));
+
   let asked = 0;
   function draw(): void {
     asked ||= requestAnimationFrame(() => {
@@ -82,11 +86,12 @@ export function createStage(holder: HTMLElement): Stage {
     renderer.setSize(width, height);
     camera.aspect = width / height;
     camera.updateProjectionMatrix();
+    if (fitted) frame(fitted, "move");
     draw();
   }).observe(holder);
 
   function paint(): void {
-    scene.background = new Color(shownColour("--sky"));
+    scene.background = sky(shownColour("--sky"), shownColour("--sky-low"));
     ground.paint(shownColour("--line-strong"));
     draw();
   }
@@ -110,8 +115,9 @@ export function createStage(holder: HTMLElement): Stage {
     camera.far = radius * 60;
     camera.near = radius / 100;
     if (move === "move") {
+      fitted = bounds;
       const narrow = Math.min(1, camera.aspect);
-      const distance = (radius * 1.12) / Math.sin((camera.fov * Math.PI) / 360) / narrow;
+      const distance = (radius * 0.92) / Math.sin((camera.fov * Math.PI) / 360) / narrow;
       orbit.target.copy(ball.center);
       camera.position.copy(ball.center).add(new Vector3(0.9, 0.36, 0.66).setLength(distance));
     }
@@ -128,6 +134,7 @@ export function createStage(holder: HTMLElement): Stage {
     draw,
     frame,
     lookAt(point, distance) {
+      fitted = null;
       const away = camera.position.clone().sub(orbit.target).setLength(Math.max(distance, LEAST_DISTANCE));
       orbit.target.copy(point);
       camera.position.copy(point).add(away);
@@ -151,6 +158,21 @@ export function shownColour(name: `--${string}`): string {
   const colour = getComputedStyle(probe).color;
   probe.remove();
   return colour;
+}
+
+/** The room behind the figure, from top to bottom. */
+function sky(top: string, bottom: string): CanvasTexture {
+  const canvas = document.createElement("canvas");
+  [canvas.width, canvas.height] = [1, 128];
+  const pen = canvas.getContext("2d");
+  const fill = pen?.createLinearGradient(0, 0, 0, canvas.height);
+  fill?.addColorStop(0.25, top);
+  fill?.addColorStop(1, bottom);
+  if (pen && fill) pen.fillStyle = fill;
+  pen?.fillRect(0, 0, 1, canvas.height);
+  const texture = new CanvasTexture(canvas);
+  texture.colorSpace = SRGBColorSpace;
+  return texture;
 }
 
 function createLights(scene: Scene): { sun: DirectionalLight; fill: DirectionalLight } {
