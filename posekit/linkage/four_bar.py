@@ -64,7 +64,7 @@ class FourBar:
         crank_x, crank_y = self.crank * np.cos(crank), self.crank * np.sin(crank)
         rocker_x, rocker_y = self.rocker * np.cos(rocker), self.rocker * np.sin(rocker)
         coupler_x, coupler_y = self.ground + rocker_x - crank_x, rocker_y - crank_y
-        with np.errstate(divide="ignore", invalid="ignore"):
+        with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
             rate = (crank_x * coupler_y - crank_y * coupler_x) / (rocker_x * coupler_y - rocker_y * coupler_x)
         return only_within(self.closes(hinge), shaft_deg, rate)
 

@@ -77,7 +77,7 @@ class PushRod:
     def rate(self, shaft_deg: Array, hinge: Hinge) -> Array:
         """Joint per shaft: both balls have the same speed along the rod. Infinite at a dead point."""
         horn_way, joint_way, rod = self._ways(shaft_deg, hinge)
-        with np.errstate(divide="ignore", invalid="ignore"):
+        with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
             rate = np.sum(horn_way * rod, axis=-1) / np.sum(joint_way * rod, axis=-1)
         return only_within(self.closes(hinge), shaft_deg, rate)
 

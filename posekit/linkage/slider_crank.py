@@ -55,7 +55,7 @@ class SliderCrank:
     def rate(self, shaft_deg: Array, hinge: Hinge) -> Array:
         """Slide per shaft [mm/deg]. Infinite at a dead point."""
         crank = np.radians(self.shaft_zero + shaft_deg)
-        with np.errstate(divide="ignore", invalid="ignore"):
+        with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
             slope = self._rise(crank) / self._ahead(crank)
         rate = -self.crank * (np.sin(crank) + np.cos(crank) * slope) * (np.pi / 180)
         return only_within(self.closes(hinge), shaft_deg, rate)

@@ -56,14 +56,13 @@ def fit(measured: ArrayLike, subject: str = "points") -> Fit:
     pulse_us, shaft_deg = _pairs(measured, subject)
     outlying = _outlying(pulse_us, shaft_deg)
     kept_us, kept_deg = pulse_us[~outlying], shaft_deg[~outlying]
-    slope, neutral_deg = _line(kept_us, kept_deg)
-    residuals = shaft_deg - (neutral_deg + slope * (pulse_us - NEUTRAL_US))
     curve = _means(kept_us, kept_deg)
+    slope, neutral_deg = _line(kept_us, kept_deg) if len(curve) > 1 else (0.0, 0.0)
     points = _one_way(curve, np.sign(slope))
     if len(points) < 2:
-        raise PosekitError(
-            [error("no-turn", subject, "the shaft does not turn with the pulse; measure again")]
-        )
+        said = "the shaft does not turn with the pulse; measure again"
+        raise PosekitError([error("no-turn", subject, said)])
+    residuals = shaft_deg - (neutral_deg + slope * (pulse_us - NEUTRAL_US))
     outliers = tuple(int(row) for row in np.flatnonzero(outlying))
     findings = (
         *_too_few(len(pulse_us), subject),

@@ -111,6 +111,7 @@ def test_few_pairs_are_noted_and_none_is_called_wrong():
         ([("a", "b"), ("c", "d")], "wrong-points"),
         ([(1000, 0), (2000,)], "wrong-points"),
         ([(1000, 5), (1500, 5), (2000, 5)], "no-turn"),
+        ([(1500, 0), (1500, 0), (1500, 0), (2000, 90), (2000, -90)], "no-turn"),
     ],
 )
 def test_pairs_that_give_no_line_are_an_error(measured, code):
