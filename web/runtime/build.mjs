@@ -68,9 +68,9 @@ async function keep(name, made) {
   return { file, bytes: bytes.length };
 }
 
-/** Pyodide's own two files, as they are; it looks for them by their names, so the folder carries the hash. */
+/** Pyodide's own three files, as they are; it looks for them by their names, so the folder carries the hash. */
 async function keepPyodide() {
-  const files = ["pyodide.asm.js", "pyodide.asm.wasm"];
+  const files = ["pyodide.mjs", "pyodide.asm.js", "pyodide.asm.wasm"];
   const contents = await Promise.all(files.map((file) => readFile(join(pyodide, file))));
   const folder = `pyodide-${version}-${hash(Buffer.concat(contents))}`;
   await mkdir(join(out, folder));

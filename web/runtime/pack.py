@@ -5,6 +5,7 @@ Each archive holds compiled modules in place of their sources, and nothing a run
 
 from __future__ import annotations
 
+import ast
 import importlib._bootstrap_external as bootstrap
 import importlib.util
 import io
@@ -28,25 +29,24 @@ UNUSED = re.compile(
 # Parts of the core that a page has no use for: its command line, and the page itself.
 NOT_IN_A_PAGE = re.compile(r"^posekit/(cli|page)/")
 
-# The core keeps its docstrings; the other packages give them up for size.
-KEEP_DOCSTRINGS, DROP_DOCSTRINGS = 0, 2
+DOCUMENTED = (ast.Module, ast.ClassDef, ast.FunctionDef, ast.AsyncFunctionDef)
 
 
 def wheels(paths: Iterable[str], but_not: str = "") -> bytes:
     """One archive of these wheels, without the files whose name matches `but_not`."""
     dropped = re.compile(but_not) if but_not else None
-    return archive(_of_wheels(paths, lambda name: not (dropped and dropped.search(name))), DROP_DOCSTRINGS)
+    return archive(_of_wheels(paths, lambda name: not (dropped and dropped.search(name))))
 
 
 def rest(paths: Iterable[str], but_not: str) -> bytes:
     """One archive of what `wheels` left out."""
     dropped = re.compile(but_not)
-    return archive(_of_wheels(paths, lambda name: bool(dropped.search(name))), DROP_DOCSTRINGS)
+    return archive(_of_wheels(paths, lambda name: bool(dropped.search(name))))
 
 
 def standard_library(path: str) -> bytes:
     """Pyodide's standard library."""
-    return archive(_inside(path), DROP_DOCSTRINGS)
+    return archive(_inside(path))
 
 
 def core(folder: str) -> bytes:
@@ -56,25 +56,37 @@ def core(folder: str) -> bytes:
         (f"posekit/{path.relative_to(root).as_posix()}", path.read_bytes())
         for path in sorted(root.rglob("*.py"))
     )
-    return archive((entry for entry in found if not NOT_IN_A_PAGE.search(entry[0])), KEEP_DOCSTRINGS)
+    return archive((entry for entry in found if not NOT_IN_A_PAGE.search(entry[0])), documented=True)
 
 
-def archive(entries: Iterable[Entry], optimize: int) -> bytes:
+def archive(entries: Iterable[Entry], documented: bool = False) -> bytes:
     """A zip of these files. It is left to the transport to compress it, which does that better and once."""
     out = io.BytesIO()
     with zipfile.ZipFile(out, "w", zipfile.ZIP_STORED) as file:
         for name, data in entries:
             if name.endswith(".py"):
-                name, data = f"{name}c", bytecode(name, data, optimize)
+                name, data = f"{name}c", bytecode(name, data, documented)
             # One date for all, so that the same input makes the same bytes and the same name.
             file.writestr(zipfile.ZipInfo(name, (1980, 1, 1, 0, 0, 0)), data)
     return out.getvalue()
 
 
-def bytecode(name: str, source: bytes, optimize: int) -> bytes:
+def bytecode(name: str, source: bytes, documented: bool) -> bytes:
     """A compiled module that is taken without a look at its source (PEP 552, unchecked hash)."""
-    code = compile(source, name, "exec", dont_inherit=True, optimize=optimize)
+    tree = ast.parse(source, name)
+    if not documented:
+        blank_docstrings(tree)
+    code = compile(tree, name, "exec", dont_inherit=True, optimize=0)
     return bytes(bootstrap._code_to_hash_pyc(code, importlib.util.source_hash(source), False))
+
+
+def blank_docstrings(tree: ast.AST) -> None:
+    """Empty every docstring. None at all, as `python -OO` leaves, is more than NumPy can take."""
+    for node in ast.walk(tree):
+        if isinstance(node, DOCUMENTED) and ast.get_docstring(node, clean=False) is not None:
+            first = node.body[0]
+            assert isinstance(first, ast.Expr) and isinstance(first.value, ast.Constant)
+            first.value.value = ""
 
 
 def _of_wheels(paths: Iterable[str], wanted: Callable[[str], bool]) -> Iterator[Entry]:

@@ -1,6 +1,6 @@
 // The worker: loads Pyodide and the core, and passes requests to the door. It knows no method by name.
 
-import { loadPyodide, type PyodideInterface } from "pyodide";
+import type { loadPyodide, PyodideInterface } from "pyodide";
 import type { PyBuffer, PyCallable, PySequence } from "pyodide/ffi";
 import runtime from "../.cache/runtime/manifest.json";
 import type { FromWorker, Progress, ToWorker } from "./engine";
@@ -18,11 +18,7 @@ interface Running {
   readonly handle: PyCallable;
 }
 
-// What a worker has of the global scope; the types of the page's would clash with the full list.
-declare const self: {
-  postMessage(message: FromWorker, options: { transfer: Transferable[] }): void;
-  onmessage: ((event: MessageEvent<ToWorker>) => void) | null;
-};
+declare const self: DedicatedWorkerGlobalScope;
 
 const here = import.meta.url;
 const RUNTIME = new URL(/* @vite-ignore */ "../runtime/", here).href;
@@ -49,8 +45,10 @@ async function start(): Promise<Running> {
     arrived("loading", archive.bytes);
     return content;
   });
-  const python = await loadPyodide({
-    indexURL: `${RUNTIME}${runtime.pyodide.folder}/`,
+  const indexURL = `${RUNTIME}${runtime.pyodide.folder}/`;
+  const loader = (await import(/* @vite-ignore */ `${indexURL}pyodide.mjs`)) as { loadPyodide: typeof loadPyodide };
+  const python = await loader.loadPyodide({
+    indexURL,
     stdLibURL: `${RUNTIME}${runtime.stdlib.file}`,
     // Every package comes with the page; Pyodide's own list of them, and the host it names, is not wanted.
     lockFileContents: JSON.stringify({ info: runtime.pyodide.info, packages: {} }),

@@ -23,6 +23,11 @@ def encode(prop: Prop, state: Pose) -> bytes:
     return _glb(prop, state, _world_from_links(prop, state), state.joints)
 
 
+def picture(prop: Prop, state: Pose) -> bytes:
+    """GLB of the prop in this pose to look at only: without the prop inside, a fraction of the size."""
+    return _glb(prop, state, _world_from_links(prop, state), state.joints, carried=False)
+
+
 def animate(prop: Prop, times_s: ArrayLike, positions: ArrayLike, state: Pose | None = None) -> bytes:
     """GLB of the prop with an animation through positions (T, J) [deg | mm] at times (T,) [s].
 
@@ -46,6 +51,8 @@ def _glb(
     world_from_link: Array,
     positions: Mapping[str, float],
     motion: tuple[Array, Array] | None = None,
+    *,
+    carried: bool = True,
 ) -> bytes:
     from pygltflib import GLTF2, Asset, Buffer, Scene
 
@@ -54,7 +61,7 @@ def _glb(
     gltf = GLTF2(
         nodes=nodes(prop, parts, world_from_link, positions),
         animations=animations(prop, binary, *motion) if motion else [],
-        asset=Asset(generator="posekit", extras={"posekit": record(prop, state, binary)}),
+        asset=Asset(generator="posekit", extras={"posekit": record(prop, state, binary)} if carried else {}),
         scene=0,
         scenes=[Scene(name=prop.name, nodes=[0])],
         meshes=parts.meshes,
@@ -68,4 +75,4 @@ def _glb(
     return b"".join(gltf.save_to_bytes())
 
 
-__all__ = ["animate", "encode"]
+__all__ = ["animate", "encode", "picture"]

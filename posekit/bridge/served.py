@@ -1,0 +1,52 @@
+"""A prop as a site serves it: an entry of props/index.json, a picture for the time before Python, and its folder."""
+
+from __future__ import annotations
+
+import hashlib
+import io
+import zipfile
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from posekit.output import gltf
+from posekit.pipeline import rest
+from posekit.prop.model import Prop
+from posekit.prop.reader import PROP_FILE
+
+FOLDER = "props/"
+INDEX = f"{FOLDER}index.json"
+
+# The oldest date that a zip can hold: the same prop makes the same bytes, and so the same name.
+ZIP_EPOCH = (1980, 1, 1, 0, 0, 0)
+
+
+@dataclass(frozen=True, slots=True)
+class Served:
+    """One entry of props/index.json: name of the folder, title, addresses of the two files, names of the links."""
+
+    name: str
+    title: str
+    picture: str
+    folder: str
+    links: tuple[str, ...]
+
+
+def served(name: str, prop: Prop) -> tuple[Served, Mapping[str, bytes]]:
+    """The entry of a prop, and its two files by address. Their names change with what they hold."""
+    picture, folder = gltf.picture(prop, rest(prop)), zipped(name, prop)
+    at_picture, at_folder = _address(name, picture, "glb"), _address(name, folder, "zip")
+    entry = Served(name, prop.name, at_picture, at_folder, tuple(link.name for link in prop.links))
+    return entry, {at_picture: picture, at_folder: folder}
+
+
+def zipped(name: str, prop: Prop) -> bytes:
+    """The folder of a prop as a zip."""
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as archive:
+        for path, content in {PROP_FILE: prop.text.encode(), **prop.files}.items():
+            archive.writestr(zipfile.ZipInfo(f"{name}/{path}", ZIP_EPOCH), content, zipfile.ZIP_DEFLATED)
+    return out.getvalue()
+
+
+def _address(name: str, content: bytes, ending: str) -> str:
+    return f"{FOLDER}{name}-{hashlib.sha256(content).hexdigest()[:10]}.{ending}"
