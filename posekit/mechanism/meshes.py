@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from posekit.errors import PosekitError, error
-from posekit.prop.model import Mesh, Prop
+from posekit.prop.model import Form, Mesh, Prop
 
 Vertices = NDArray[np.float64]
 Faces = NDArray[np.int64]
@@ -35,7 +35,9 @@ def vertices_and_faces(prop: Prop, mesh: Mesh) -> tuple[Vertices, Faces]:
     vertices, corners = _merged(vertices, corners)
     if not len(corners):
         size = len(prop.files[mesh.path])
-        raise _unusable(prop, mesh, f"has {size} bytes but no triangle with an area; export it as triangles again")
+        raise _unusable(
+            prop, mesh, f"has {size} bytes but no triangle with an area; export it as triangles again"
+        )
     return vertices, corners
 
 
@@ -84,12 +86,17 @@ def equal_rows(table: NDArray[Any]) -> tuple[NDArray[np.int64], NDArray[np.int64
     return order[differs], belongs
 
 
-def _unusable(prop: Prop, mesh: Mesh, what: str) -> PosekitError:
+def place_of(prop: Prop, form: Form) -> str:
+    """Key path of the first shape with this form."""
     places = (
-        f"links.{link.name}.shapes[{index}].mesh"
+        f"links.{link.name}.shapes[{index}]"
         for link in prop.links
         for index, shape in enumerate(link.shapes)
-        if shape.form == mesh
+        if shape.form == form
     )
-    place = next(places, "mesh")
+    return next(places, "shapes")
+
+
+def _unusable(prop: Prop, mesh: Mesh, what: str) -> PosekitError:
+    place = f"{place_of(prop, mesh)}.mesh"
     return PosekitError([error("mesh-unusable", place, f"= {mesh.path!r} {what}", file=mesh.path)])

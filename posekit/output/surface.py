@@ -5,15 +5,29 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from posekit.mechanism.meshes import Faces, Vertices, vertices_and_faces
+from posekit.errors import PosekitError, error
+from posekit.mechanism.meshes import Faces, Vertices, place_of, vertices_and_faces
 from posekit.prop.model import Box, Capsule, Cylinder, Form, Mesh, Prop, Sphere
 
 SAGITTA_MM = 0.15  # how far a flat facet may lie inside the round form
+SMALLEST_MM, LARGEST_MM = 1e-3, 1e9  # float32 holds these with their triangles
 FEWEST, MOST = 12, 48  # facets of a full turn; multiples of 4, so that the extreme points are vertices
 
 
 def surface(prop: Prop, form: Form) -> tuple[Vertices, Faces]:
-    """Vertices (V, 3) [mm] in the frame of the form and faces (F, 3), counter-clockwise seen from outside."""
+    """Vertices (V, 3) [mm] in the frame of the form and faces (F, 3), counter-clockwise seen from outside.
+
+    Raises PosekitError for a mesh file that cannot be used and for a form of no size that can be drawn.
+    """
+    vertices, faces = _triangles(prop, form)
+    reach = float(np.abs(vertices).max())
+    if not SMALLEST_MM <= reach <= LARGEST_MM:
+        sentence = f"reaches {reach:g} mm from its centre; use {SMALLEST_MM:g} to {LARGEST_MM:g} mm"
+        raise PosekitError([error("shape-size", place_of(prop, form), sentence)])
+    return vertices, faces
+
+
+def _triangles(prop: Prop, form: Form) -> tuple[Vertices, Faces]:
     match form:
         case Box():
             from trimesh import creation
@@ -32,8 +46,8 @@ def surface(prop: Prop, form: Form) -> tuple[Vertices, Faces]:
 
 
 def facets(radius_mm: float) -> int:
-    """Facets of a full turn: their sagitta r (1 - cos(pi / n)) stays below SAGITTA_MM, within limits."""
-    needed = np.pi / np.arccos(max(1.0 - SAGITTA_MM / radius_mm, 0.0))
+    """Facets of a full turn: their sagitta r (1 - cos(pi / n)) < r (pi / n)^2 / 2 is SAGITTA_MM, within limits."""
+    needed = np.pi * np.sqrt(radius_mm / (2 * SAGITTA_MM))
     return 4 * int(np.ceil(np.clip(needed, FEWEST, MOST) / 4))
 
 

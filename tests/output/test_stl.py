@@ -50,6 +50,7 @@ turn = [0, 0, 90]
         ("capsule = {radius = 12, length = 80}", np.pi * 12**2 * 80 + 4 / 3 * np.pi * 12**3),
         ("sphere = {radius = 0.01}", 4 / 3 * np.pi * 0.01**3),
         ("sphere = {radius = 2000}", 4 / 3 * np.pi * 2000**3),
+        ("capsule = {radius = 1e-5, length = 1e5}", np.pi * 1e-10 * 1e5),
     ],
 )
 def test_round_forms_are_closed_and_lose_little_volume(form, volume):
@@ -63,3 +64,14 @@ def test_a_prop_without_shapes_is_told():
     prop = read({"prop.toml": b'format = 1\nname = "Ghost"\n[links.a]\n'})
     with pytest.raises(PosekitError, match="no link has a shape"):
         stl.encode(prop, pose_at(prop, []))
+
+
+@pytest.mark.parametrize(
+    "form", ["sphere = {radius = 1e45}", "sphere = {radius = 1e-300}", "box = [1e300, 1, 1]"]
+)
+@pytest.mark.filterwarnings("ignore:overflow encountered")
+def test_a_form_too_large_or_too_small_to_draw_is_told_with_its_place(form):
+    prop = read({"prop.toml": f'format = 1\nname = "x"\n[links.a]\n[[links.a.shapes]]\n{form}\n'.encode()})
+    for output in (stl, gltf):
+        with pytest.raises(PosekitError, match=r"links\.a\.shapes\[0\]: reaches .* use 0.001 to 1e\+09 mm"):
+            output.encode(prop, pose_at(prop, []))
