@@ -62,7 +62,7 @@ def penetration(
 def depth_of_cores(pair: Placed, gap: Gap, n: int, tolerance_mm: float) -> Depth:
     """Penetration of the cores of row n, alone in `pair`: negative where the cores are apart."""
     distance = float(gap.upper[n])
-    if distance > 0.0:
+    if distance > TOLERANCE_MM:
         return Depth(-distance, -distance, gap.offset[:, n] / distance, gap.point_a[:, n])
     depth = core_depth(pair, tolerance_mm)
     if depth is None:

@@ -21,6 +21,7 @@ Index = NDArray[np.intp]
 
 TOLERANCE_MM = 1e-6
 MOST_STEPS = 400
+COPLANAR = 1e-10  # share of the size
 TETRAHEDRON = np.array([[0, 1, 2], [0, 2, 3], [0, 3, 1], [1, 3, 2]])
 
 
@@ -69,7 +70,7 @@ def core_depth(pair: Placed, tolerance_mm: float = TOLERANCE_MM) -> Depth | None
         nearest = int(np.argmin(polytope.height))
         if polytope.reach[nearest] - polytope.height[nearest] <= max(tolerance_mm, 16 * EPSILON * size):
             break
-        polytope = grown(pair, polytope, nearest, 4 * EPSILON * size)
+        polytope = grown(pair, polytope, nearest, COPLANAR * size)
     nearest = int(np.argmin(polytope.height))
     corners = polytope.vertices[polytope.faces[nearest]]
     foot = polytope.normal[nearest] * polytope.height[nearest]
@@ -119,8 +120,8 @@ def with_faces(pair: Placed, vertices: Array, faces: Index) -> Polytope:
 def grown(pair: Placed, polytope: Polytope, face: int, rounding_mm: float) -> Polytope:
     """The polytope with the farthest point of A - B over one face as a further vertex."""
     apex = polytope.far[face]
-    visible = polytope.normal @ apex[:3] - polytope.height > rounding_mm
-    visible[face] = True
+    # A face in one plane with the apex goes as well: kept, it would get a neighbour without area.
+    visible = polytope.normal @ apex[:3] - polytope.height > -rounding_mm
     edges = polytope.faces[visible][:, [[0, 1], [1, 2], [2, 0]]].reshape(-1, 2)
     count = len(polytope.vertices)
     # The rim of what the new vertex sees: edges that no second visible face runs the other way.
