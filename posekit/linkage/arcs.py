@@ -23,6 +23,8 @@ TOUCHING = 1e-12
 NO_TERM = 1e-13
 TINY = 1e-290
 
+FINEST_RAD = 4e-15
+
 
 def around(arcs: Sequence[Arc], at: float) -> Arc:
     """Of `arcs`, which repeat every full turn, the one around the angle `at` [deg], else the nearest.
@@ -75,18 +77,22 @@ def not_negative(polynomial: NDArray[np.complex128]) -> tuple[Arc, ...]:
     """The arcs of x [deg] on which a real trigonometric polynomial is not negative.
 
     `polynomial` (2n + 1,) holds the factors of exp(-i n x) .. exp(+i n x). Between its turning points
-    it is monotone, so that halving finds each zero to the last bit. None if its factors are too small or
+    it is monotone, so that halving finds each zero for sure. None if its factors are too small or
     too large to reckon with.
     """
     size = float(np.abs(polynomial).sum())
     if not TINY < size < inf:
         return ()
     polynomial = polynomial / size
-    order = len(polynomial) // 2
-    factors = [complex(factor) for factor in polynomial]
+    constant = float(polynomial[len(polynomial) // 2].real)
+    falling = [complex(factor) for factor in polynomial[: len(polynomial) // 2 : -1]]
 
     def value(x: float) -> float:
-        return sum(f * rect(1.0, k * x) for k, f in enumerate(factors, -order)).real
+        # Horner's scheme for the upper half; the lower half is its conjugate.
+        half, turn = 0j, rect(1.0, x)
+        for factor in falling:
+            half = (half + factor) * turn
+        return constant + 2.0 * half.real
 
     angles = _turning_points(polynomial)
     if not angles:
@@ -125,8 +131,9 @@ def _turning_points(polynomial: NDArray[np.complex128]) -> list[float]:
 
 
 def _zero(value: Callable[[float], float], left: float, right: float) -> float:
-    """Where `value` changes sign between `left` and `right`, to the last bit; not negative there."""
+    """Where `value` changes sign between `left` and `right` [rad], from the side where it is not negative."""
     below, above = (left, right) if value(left) < 0.0 else (right, left)
-    while (middle := (below + above) / 2) not in (below, above):
+    while abs(above - below) > FINEST_RAD:
+        middle = (below + above) / 2
         below, above = (middle, above) if value(middle) < 0.0 else (below, middle)
     return above

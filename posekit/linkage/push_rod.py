@@ -16,8 +16,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from posekit.fields import Vector, key
-from posekit.linkage.arcs import around, not_negative, only_within, whole_turns
+from posekit.linkage.arcs import Arc, around, not_negative, only_within, whole_turns
 from posekit.linkage.protocol import Array, Hinge, Problem
+from posekit.transforms import cross_matrix, unit
 
 ON_AXIS_MM = 1e-6
 ROUNDING_DEG = 1e-9
@@ -72,25 +73,28 @@ class PushRod:
 
     def position(self, shaft_deg: Array, hinge: Hinge) -> Array:
         """Joint angle [deg] on the branch that is nearest to 0 at shaft 0, continuous from there."""
-        return only_within(self.closes(hinge), shaft_deg, self._joint(shaft_deg, hinge))
+        closes = self.closes(hinge)
+        return only_within(closes, shaft_deg, self._joint(shaft_deg, hinge, closes))
 
     def rate(self, shaft_deg: Array, hinge: Hinge) -> Array:
         """Joint per shaft: both balls have the same speed along the rod. Infinite at a dead point."""
-        horn_way, joint_way, rod = self._ways(shaft_deg, hinge)
+        closes = self.closes(hinge)
+        horn_way, joint_way, rod = self._ways(shaft_deg, hinge, closes)
         with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
             rate = np.sum(horn_way * rod, axis=-1) / np.sum(joint_way * rod, axis=-1)
-        return only_within(self.closes(hinge), shaft_deg, rate)
+        return only_within(closes, shaft_deg, rate)
 
     def transmission_angle(self, shaft_deg: Array, hinge: Hinge) -> Array:
         """90 deg less the angle between the rod and the way of the joint ball; in a plane, rod to arm."""
-        _, way, rod = self._ways(shaft_deg, hinge)
+        closes = self.closes(hinge)
+        _, way, rod = self._ways(shaft_deg, hinge, closes)
         sine = np.abs(np.sum(way * rod, axis=-1)) / np.linalg.norm(way, axis=-1) / _rod(self)
-        return only_within(self.closes(hinge), shaft_deg, np.degrees(np.arcsin(np.minimum(sine, 1.0))))
+        return only_within(closes, shaft_deg, np.degrees(np.arcsin(np.minimum(sine, 1.0))))
 
-    def _joint(self, shaft_deg: Array, hinge: Hinge) -> Array:
+    def _joint(self, shaft_deg: Array, hinge: Hinge, closes: Arc) -> Array:
         """Joint angle [deg]; clamped at the dead points."""
         loop = _loop(self, hinge)
-        start, end = self.closes(hinge)
+        start, end = closes
         rest = np.array(0.0 if start <= 0.0 <= end else (start + end) / 2)
         aim, aside = _aim(loop, rest, rest), _aside(loop, rest)
         # One root of the cosine is the side aim + aside, the other aim - aside: a choice made once, at rest.
@@ -98,13 +102,13 @@ class PushRod:
         side, joint = min(sides, key=lambda root: abs(root[1] - whole_turns(root[1])))
         return _aim(loop, rest, shaft_deg) + side * _aside(loop, shaft_deg) - whole_turns(joint)
 
-    def _ways(self, shaft_deg: Array, hinge: Hinge) -> tuple[Array, Array, Array]:
+    def _ways(self, shaft_deg: Array, hinge: Hinge, closes: Arc) -> tuple[Array, Array, Array]:
         """Ways (..., 3) that horn ball and joint ball go per radian, and the rod between them."""
         centre, out, aside = _horn(self)
         cos, sin = _cos_sin(shaft_deg)
         horn_ball, horn_way = centre + out * cos + aside * sin, aside * cos - out * sin
         along, out, aside = _arm(self, hinge)
-        cos, sin = _cos_sin(self._joint(shaft_deg, hinge))
+        cos, sin = _cos_sin(self._joint(shaft_deg, hinge, closes))
         joint_ball, joint_way = hinge.at + along + out * cos + aside * sin, aside * cos - out * sin
         return horn_way, joint_way, joint_ball - horn_ball
 
@@ -123,12 +127,11 @@ def _rod(linkage: PushRod) -> float:
 def _split(axis: Array, point: Array) -> tuple[Array, Array, Array]:
     """`point` along a unit axis and across it, and the latter a quarter turn on."""
     along = axis * np.dot(axis, point)
-    return along, point - along, np.cross(axis, point)
+    return along, point - along, cross_matrix(axis) @ point
 
 
 def _from_shaft(linkage: PushRod, point: Vector) -> tuple[Array, Array, Array]:
-    axis = np.array(linkage.shaft_axis) / np.linalg.norm(linkage.shaft_axis)
-    return _split(axis, np.subtract(point, linkage.shaft_at))
+    return _split(unit(linkage.shaft_axis), np.subtract(point, linkage.shaft_at))
 
 
 def _horn(linkage: PushRod) -> tuple[Array, Array, Array]:
