@@ -1,0 +1,59 @@
+"""Which pairs of links are watched."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from posekit.clearance import pair_rows, pairs
+from posekit.prop.model import Clearance, Joint, Link, Prop, Shape, Sphere
+
+
+def prop_of(links, joints, ignore=()):
+    """A prop of links (name, solid) and joints (type, parent, child)."""
+    built = tuple(
+        Joint(name=f"{parent}-{child}", type=kind, parent=parent, child=child) for kind, parent, child in joints
+    )
+    return Prop(
+        name="Pairs",
+        supply=None,
+        servos=(),
+        links=tuple(Link(name=name, shapes=(Shape(form=Sphere(radius=1.0), solid=s),)) for name, s in links),
+        joints=tuple(joint for joint in built if joint.type != "fixed"),
+        fixed=tuple(joint for joint in built if joint.type == "fixed"),
+        drives=(),
+        clearance=Clearance(ignore=ignore),
+        text="",
+        files={},
+    )
+
+
+def test_every_two_links_are_a_pair_but_those_of_one_joint():
+    chain = [("revolute", "a", "b"), ("prismatic", "b", "c"), ("revolute", "c", "d")]
+    prop = prop_of([(name, True) for name in "abcd"], chain)
+    assert pairs(prop) == [("a", "c"), ("a", "d"), ("b", "d")]
+    np.testing.assert_array_equal(pair_rows(prop), [[0, 2], [0, 3], [1, 3]])
+
+
+def test_pairs_to_ignore_are_left_out_in_either_order():
+    star = [("revolute", "a", "b"), ("revolute", "a", "c"), ("revolute", "a", "d")]
+    prop = prop_of([(name, True) for name in "abcd"], star, ignore=(("d", "b"),))
+    assert pairs(prop) == [("b", "c"), ("c", "d")]
+
+
+def test_links_that_cannot_move_against_each_other_are_left_out():
+    """a and c, both fixed to b, and e, fixed to d: only what a moving joint parts can change its clearance."""
+    joints = [("fixed", "b", "a"), ("fixed", "b", "c"), ("revolute", "c", "d"), ("fixed", "d", "e")]
+    prop = prop_of([(name, True) for name in "abcde"], joints)
+    assert pairs(prop) == [("a", "d"), ("a", "e"), ("b", "d"), ("b", "e"), ("c", "e")]
+
+
+def test_links_without_a_solid_shape_are_left_out():
+    star = [("revolute", "a", "b"), ("revolute", "a", "c"), ("revolute", "a", "d")]
+    prop = prop_of([("a", True), ("b", True), ("c", False), ("d", True)], star)
+    assert pairs(prop) == [("b", "d")]
+
+
+def test_a_prop_of_one_link_has_no_pairs():
+    prop = prop_of([("a", True)], [])
+    assert pairs(prop) == []
+    assert pair_rows(prop).shape == (0, 2)
