@@ -1,0 +1,258 @@
+"""The envelope on props whose answer is known, and how the work on it is done."""
+
+from __future__ import annotations
+
+import json
+from concurrent.futures import ProcessPoolExecutor
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+import posekit
+from posekit.clearance import envelope, envelope_steps
+
+RODS = """
+format = 1
+name = "Two rods"
+[servos.plain]
+travel = 180.0
+[links.base]
+[links.left]
+shapes = [{capsule = {radius = 3, length = 40}, at = [25, 0, 0], turn = [0, 90, 0]}]
+[links.right]
+shapes = [{capsule = {radius = 3, length = 40}, at = [-25, 0, 0], turn = [0, 90, 0]}]
+[joints.left]
+type = "revolute"
+parent = "base"
+child = "left"
+[joints.right]
+type = "revolute"
+parent = "base"
+child = "right"
+at = [DISTANCE, 0, 0]
+[drives.left]
+servo = "plain"
+joint = "left"
+address = 1
+[drives.right]
+servo = "plain"
+joint = "right"
+address = 2
+"""
+
+JAW = """
+format = 1
+name = "Jaw over a chest"
+[servos.plain]
+travel = 180.0
+[links.body]
+shapes = [{box = [100, 60, 100]}]
+[links.head]
+[links.jaw]
+shapes = [{capsule = {radius = 5, length = 40}, at = [25, 0, 0], turn = [0, 90, 0]}]
+[joints.neck]
+type = "prismatic"
+parent = "body"
+child = "head"
+at = [0, 0, 105]
+axis = [0, 0, 1]
+[joints.jaw]
+type = "revolute"
+parent = "head"
+child = "jaw"
+axis = [0, 1, 0]
+[drives.neck]
+servo = "plain"
+joint = "neck"
+address = 1
+pulse = {low = 1500, high = 2000}
+[drives.neck.linkage]
+type = "slider_crank"
+crank = 40.0
+coupler = 100.0
+shaft_zero = 45.0
+joint_zero = 124.2
+[drives.jaw]
+servo = "plain"
+joint = "jaw"
+address = 2
+pulse = {low = 1500, high = 2000}
+"""
+
+
+def rods(make_prop, distance, **drives):
+    prop = make_prop(RODS.replace("DISTANCE", str(distance)))
+    changed = [
+        replace(drive, pulse=replace(drive.pulse, **drives[drive.name])) if drive.name in drives else drive
+        for drive in prop.drives
+    ]
+    return replace(prop, drives=tuple(changed))
+
+
+def test_two_rods_that_point_at_each_other_are_apart_by_what_their_lengths_leave(make_prop):
+    """Parallel axes `distance` apart, each rod reaching 45 + 3 mm: they leave distance - 96 mm."""
+    (verdict,) = envelope(rods(make_prop, 100)).pairs
+    assert verdict.verdict == "clear"
+    assert verdict.nearest_mm == pytest.approx(4.0, abs=0.01)
+    assert 0.8 * 4.0 - 0.01 <= verdict.clear_by_mm <= 4.0
+    assert verdict.open_fraction == 0.0
+
+
+def test_two_rods_too_long_for_their_distance_strike_at_the_witness(make_prop):
+    prop = rods(make_prop, 95)
+    (verdict,) = envelope(prop).pairs
+    assert verdict.verdict == "strikes"
+    assert distance_at(prop, verdict.witness) == 0.0
+    assert verdict.clear_by_mm is None
+
+
+def test_two_rods_that_cannot_both_point_inwards_are_clear(make_prop):
+    """The left rod turned away by 45 degrees or more; nearest where the right one points at its tip."""
+    prop = rods(make_prop, 95, left={"low": 2000.0, "high": 2400.0})
+    (verdict,) = envelope(prop).pairs
+    tip = 45 * np.exp(0.25j * np.pi)
+    expected = abs(95 - tip) - 45 - 6
+    assert verdict.verdict == "clear"
+    assert expected <= verdict.nearest_mm <= 1.25 * expected
+    assert 0.75 * expected <= verdict.clear_by_mm <= expected
+
+
+def test_two_rods_that_touch_at_no_value_but_between_two_stay_open(make_prop):
+    """Pointing at each other lies between two values of each drive; there they would overlap by 0.01 mm."""
+    prop = rods(make_prop, 95.99)
+    trimmed = replace(prop, drives=tuple(replace(d, pulse=replace(d.pulse, trim=5.0)) for d in prop.drives))
+    (verdict,) = envelope(trimmed).pairs
+    assert verdict.verdict in ("open", "strikes")
+    if verdict.verdict == "strikes":
+        assert distance_at(trimmed, verdict.witness) == 0.0
+    else:
+        assert 0.0 < verdict.open_fraction < 0.01
+
+
+def test_a_jaw_meets_the_chest_only_when_two_channels_meet(make_prop):
+    prop = make_prop(JAW)
+    (verdict,) = envelope(prop).pairs
+    assert verdict.verdict == "strikes"
+    assert verdict.joints == ("neck", "jaw")
+    assert distance_at(prop, verdict.witness) == 0.0
+    for alone in ("neck", "jaw"):
+        (held,) = envelope(with_drive_held(prop, alone)).pairs
+        assert held.verdict == "clear", alone
+    assert distance_at(prop, {"neck": 0, "jaw": 255}) > 0
+    assert distance_at(prop, {"neck": 255, "jaw": 0}) > 0
+
+
+def test_a_plate_kept_level_by_a_follow_joint_is_known_to_shift_only(make_prop):
+    """The plate turns back by what its arm turns. Taken apart the two turns would need far smaller cells."""
+    level = make_prop(PARALLEL)
+    (verdict,) = envelope(level).pairs
+    assert verdict.verdict == "clear"
+    assert verdict.nearest_mm == pytest.approx(5.0, abs=0.01)
+    assert verdict.cells < 100
+
+
+PARALLEL = """
+format = 1
+name = "Level plate"
+[servos.plain]
+[links.base]
+shapes = [{box = [400, 40, 10], at = [0, 0, 76]}]
+[links.arm]
+[links.plate]
+shapes = [{box = [300, 20, 2]}]
+[joints.arm]
+type = "revolute"
+parent = "base"
+child = "arm"
+axis = [0, 1, 0]
+[joints.plate]
+type = "revolute"
+parent = "arm"
+child = "plate"
+at = [0, 0, 65]
+axis = [0, 1, 0]
+follow = {joint = "arm", ratio = -1.0}
+[drives.arm]
+servo = "plain"
+joint = "arm"
+address = 1
+"""
+
+
+def test_the_steps_end_in_what_the_envelope_gives(make_prop):
+    prop = rods(make_prop, 100)
+    steps, seen = envelope_steps(prop, step_cells=64), []
+    result = None
+    while result is None:
+        try:
+            seen.append(next(steps))
+        except StopIteration as end:
+            result = end.value
+    assert [verdict.verdict for verdict in result.pairs] == ["clear"]
+    assert seen[-1].settled == result.pairs
+    assert [state.cells for state in seen] == sorted(state.cells for state in seen)
+
+
+def test_a_stop_from_progress_leaves_an_honest_partial_answer(demo):
+    heard = []
+    partial = envelope(demo, progress=lambda state: heard.append(state) is not None)
+    assert len(heard) == 1
+    assert not partial.finished
+    for verdict in partial.pairs:
+        if not verdict.finished:
+            assert verdict.verdict == "open"
+            assert verdict.open_fraction > 0.0
+            assert verdict.clear_by_mm is None
+
+
+def test_a_budget_of_no_time_still_names_every_pair(demo):
+    partial = envelope(demo, budget_s=0.0)
+    assert [verdict.pair for verdict in partial.pairs] == posekit.clearance.pairs(demo)
+    assert not partial.finished
+
+
+def test_processes_find_what_one_thread_finds(make_prop):
+    prop = rods(make_prop, 96.02)
+    with ProcessPoolExecutor(2) as executor:
+        assert envelope(prop, resolution=0.05, executor=executor) == envelope(prop, resolution=0.05)
+
+
+def test_the_cache_gives_the_same_verdicts_from_json_without_judging(make_prop):
+    prop, cache = rods(make_prop, 100), {}
+    first = envelope(prop, cache=cache)
+    again = json.loads(json.dumps(cache))
+    heard = []
+    assert envelope(prop, cache=again, progress=heard.append) == first
+    assert not heard
+
+
+@pytest.mark.parametrize("distance", [99.0, 100.5])
+def test_the_cache_knows_another_prop_from_the_same(make_prop, distance):
+    cache = {}
+    envelope(rods(make_prop, 100), cache=cache)
+    (verdict,) = envelope(rods(make_prop, distance), cache=cache).pairs
+    assert verdict.nearest_mm == pytest.approx(distance - 96, abs=0.01)
+    assert len(cache) == 2
+
+
+def test_the_cache_keeps_no_partial_answer(demo):
+    cache = {}
+    partial = envelope(demo, cache=cache, budget_s=0.0)
+    assert len(cache) == sum(verdict.finished for verdict in partial.pairs)
+    assert len(cache) < len(partial.pairs)
+
+
+def distance_at(prop, witness):
+    values = np.array([[witness[drive.name] for drive in prop.drives]], float)
+    return float(
+        posekit.clearance.distances(prop, posekit.positions(prop, posekit.pulses(prop, values)))[0, 0]
+    )
+
+
+def with_drive_held(prop, name):
+    drives = [
+        replace(drive, pulse=replace(drive.pulse, high=drive.pulse.low)) if drive.name == name else drive
+        for drive in prop.drives
+    ]
+    return replace(prop, drives=tuple(drives))

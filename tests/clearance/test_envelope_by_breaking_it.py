@@ -1,0 +1,226 @@
+"""The certificate, tested by trying to break it: posing props as often as time allows, measured by coal.
+
+coal (BSD-3-Clause) with gjk_tolerance=1e-10 is the reference for distances; nothing of posekit's own
+distances is used to judge. Random props hold every kind of shape, joint and linkage.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+import tomlkit
+
+import posekit
+from posekit.clearance import Solids, solids
+from posekit.clearance.cores import NO_HULL
+from posekit.prop.model import Box, Capsule, Cylinder, Mesh, Prop, Shape, Sphere
+from posekit.transforms import rotation_rpy
+
+coal = pytest.importorskip("coal")
+pytestmark = pytest.mark.native
+
+POSES = 250
+ATOL_MM = 1e-6
+
+
+@pytest.mark.parametrize("seed", range(50))
+def test_no_pose_of_a_random_prop_breaks_its_verdicts(seed):
+    assert_unbroken(random_prop(seed), seed)
+
+
+def test_no_pose_of_a_demo_prop_breaks_its_verdicts(demo):
+    assert_unbroken(demo, 0)
+
+
+def assert_unbroken(prop: Prop, seed: int) -> None:
+    """No strike in a pair called clear, no distance below what is proved, and every witness strikes."""
+    envelope = posekit.clearance.envelope(prop, budget_s=20.0)
+    assert [verdict.pair for verdict in envelope.pairs] == posekit.clearance.pairs(prop)
+    measure = CoalDistances(prop)
+    for values in tried_values(prop, np.random.default_rng(seed)):
+        links = links_at(prop, values)
+        for verdict in envelope.of("clear"):
+            found = measure(verdict.pair, links)
+            assert found >= verdict.clear_by_mm - ATOL_MM, (verdict.pair, values)
+    for verdict in envelope.of("strikes"):
+        witness = np.array([verdict.witness[drive.name] for drive in prop.drives])
+        assert measure(verdict.pair, links_at(prop, witness)) <= ATOL_MM, verdict
+
+
+def tried_values(prop: Prop, rng: np.random.Generator) -> np.ndarray:
+    """Values (P, D): evenly at random, and corners, where all drives stand at an end."""
+    full = np.array([drive.full_scale for drive in prop.drives])
+    anywhere = rng.integers(0, full + 1, (POSES, len(full)))
+    corners = full * rng.integers(0, 2, (POSES // 2, len(full)))
+    half_corners = np.where(rng.random((POSES // 2, len(full))) < 0.5, anywhere[: POSES // 2], corners)
+    return np.concatenate([anywhere, corners, half_corners])
+
+
+def links_at(prop: Prop, values: np.ndarray) -> dict[str, np.ndarray]:
+    """World transforms by name at values (D,)."""
+    position = posekit.positions(prop, posekit.pulses(prop, values[None]))
+    return dict(zip((link.name for link in prop.links), posekit.forward(prop, position)[0], strict=True))
+
+
+class CoalDistances:
+    """Signed distance [mm] of two links of a prop by coal."""
+
+    def __init__(self, prop: Prop) -> None:
+        self.request = coal.DistanceRequest()
+        self.request.gjk_tolerance = 1e-10
+        self.request.gjk_max_iterations = 1000
+        parts = solids(prop)
+        self.shapes = {
+            link.name: [piece for shape in link.shapes if shape.solid for piece in plain_shape(shape)]
+            + hulls_of(parts, row)
+            for row, link in enumerate(prop.links)
+        }
+
+    def __call__(self, pair: tuple[str, str], links: dict[str, np.ndarray]) -> float:
+        a, b = pair
+        return min(
+            coal.distance(
+                shape_a, pose(links[a] @ at_a), shape_b, pose(links[b] @ at_b), self.request, coal.DistanceResult()
+            )
+            - skin_a - skin_b
+            for shape_a, at_a, skin_a in self.shapes[a]
+            for shape_b, at_b, skin_b in self.shapes[b]
+        )  # fmt: skip
+
+
+def plain_shape(shape: Shape) -> list[tuple[object, np.ndarray, float]]:
+    """A shape that is no mesh, for coal: (shape, link_from_shape, skin [mm])."""
+    at = np.eye(4)
+    at[:3, :3], at[:3, 3] = rotation_rpy(shape.turn), shape.at
+    match shape.form:
+        case Box(size=size):
+            return [(coal.Box(*size), at, 0.0)]
+        case Sphere(radius=radius):
+            return [(coal.Sphere(radius), at, 0.0)]
+        case Cylinder(radius=radius, length=length):
+            return [(coal.Cylinder(radius, length), at, 0.0)]
+        case Capsule(radius=radius, length=length):
+            return [(coal.Capsule(radius, length), at, 0.0)]
+    assert isinstance(shape.form, Mesh)
+    return []
+
+
+def hulls_of(parts: Solids, row: int) -> list[tuple[object, np.ndarray, float]]:
+    """The convex pieces of the meshes of a link, for coal."""
+    found = []
+    for s in range(parts.first[row], parts.first[row + 1]):
+        if parts.cores.hull[s] == NO_HULL:
+            continue
+        points = coal.StdVec_Vec3s()
+        points.extend(list(np.unique(parts.cores.corners[parts.cores.hull[s]].T, axis=0)))
+        at = np.eye(4)
+        at[:3, :3], at[:3, 3] = parts.rotation[s], parts.centre[s]
+        found.append((coal.Convex.convexHull(points, False, None), at, float(parts.radius[s])))
+    return found
+
+
+def pose(world_from_shape: np.ndarray) -> object:
+    return coal.Transform3s(world_from_shape[:3, :3], world_from_shape[:3, 3])
+
+
+def random_prop(seed: int) -> posekit.Prop:
+    """A prop of five or six links on up to five joints; the same for the same seed."""
+    rng = np.random.default_rng(seed)
+    count = int(rng.integers(5, 7))
+    names = [f"link_{i}" for i in range(count)]
+    prop: dict[str, object] = {
+        "format": 1,
+        "name": f"Random {seed}",
+        "servos": {"plain": {"travel": float(rng.uniform(60, 270)), "reverse": bool(rng.integers(2))}},
+        "links": {name: {"shapes": [random_shape(rng) for _ in range(rng.integers(1, 3))]} for name in names},
+    }
+    joints: dict[str, dict[str, object]] = {}
+    drives: dict[str, dict[str, object]] = {}
+    for i in range(1, count):
+        name = f"joint_{i}"
+        joints[name] = random_joint(rng, parent=names[int(rng.integers(max(i - 2, 0), i))], child=names[i])
+    kinds = [name for name, joint in joints.items() if joint["type"] == "revolute"]
+    pair = kinds[:2] if len(kinds) > 2 and rng.random() < 0.5 else []
+    if pair:
+        drives["left"] = random_drive(rng, 101, joint=None)
+        drives["right"] = random_drive(rng, 111, joint=None)
+        drives["left"]["linkage"] = {
+            "type": "differential", "partner": "right", "sum": pair[0], "difference": pair[1],
+        }  # fmt: skip
+    leaders: list[str] = []
+    for i, (name, joint) in enumerate(joints.items()):
+        if name in pair or joint["type"] == "fixed":
+            continue
+        if leaders and rng.random() < 0.3:
+            joint["follow"] = {
+                "joint": leaders[int(rng.integers(len(leaders)))],
+                "ratio": float(rng.uniform(-1.5, 1.5)),
+                "offset": float(rng.uniform(-20, 20)),
+            }
+            continue
+        leaders.append(name)
+        drives[f"drive_{i}"] = random_drive(rng, 10 * i + 1, joint=name)
+        drives[f"drive_{i}"]["linkage"] = random_linkage(rng, slides=joint["type"] == "prismatic")
+    prop["joints"], prop["drives"] = joints, drives
+    return posekit.read({"prop.toml": tomlkit.dumps(prop).encode()})
+
+
+def random_shape(rng: np.random.Generator) -> dict[str, object]:
+    size = [float(edge) for edge in rng.uniform(8, 45, 3)]
+    form: dict[str, object] = [
+        {"box": size},
+        {"sphere": {"radius": size[0] / 2}},
+        {"cylinder": {"radius": size[0] / 2, "length": 2 * size[1]}},
+        {"capsule": {"radius": size[0] / 3, "length": 2 * size[1]}},
+    ][int(rng.integers(4))]
+    return form | {
+        "at": [float(x) for x in rng.uniform(-25, 25, 3)],
+        "turn": [float(x) for x in rng.uniform(-180, 180, 3)],
+    }
+
+
+def random_joint(rng: np.random.Generator, parent: str, child: str) -> dict[str, object]:
+    kind = str(rng.choice(["revolute", "revolute", "revolute", "prismatic", "fixed"]))
+    joint: dict[str, object] = {
+        "type": kind,
+        "parent": parent,
+        "child": child,
+        "at": [float(x) for x in rng.uniform(-55, 55, 3)],
+        "turn": [float(x) for x in rng.uniform(-180, 180, 3)],
+    }
+    if kind != "fixed":
+        joint["axis"] = [float(x) for x in rng.normal(size=3)]
+        if rng.random() < 0.6:
+            joint["stops"] = [float(rng.uniform(-70, -5)), float(rng.uniform(5, 70))]
+    return joint
+
+
+def random_drive(rng: np.random.Generator, address: int, joint: str | None) -> dict[str, object]:
+    low, high = (float(round(pulse)) for pulse in 1500 + rng.uniform(50, 700, 2) * [-1, 1])
+    if rng.random() < 0.5:
+        low, high = high, low
+    drive: dict[str, object] = {
+        "servo": "plain",
+        "address": address,
+        "bits": 16 if rng.random() < 0.2 else 8,
+        "pulse": {"low": low, "high": high, "trim": float(rng.uniform(-30, 30))},
+    }
+    return drive if joint is None else drive | {"joint": joint}
+
+
+def random_linkage(rng: np.random.Generator, *, slides: bool) -> dict[str, object]:
+    if slides:
+        crank = float(rng.uniform(8, 25))
+        return {
+            "type": "slider_crank", "crank": crank, "coupler": float(crank * rng.uniform(1.2, 3)),
+            "offset": float(rng.uniform(-0.1, 0.1) * crank), "shaft_zero": float(rng.uniform(-180, 180)),
+            "joint_zero": float(2 * crank),
+        }  # fmt: skip
+    return [
+        {"type": "direct", "offset": float(rng.uniform(-10, 10))},
+        {"type": "gear", "ratio": float(rng.choice([-2.0, -1.0, 0.7, 1.5]))},
+        {
+            "type": "four_bar", "crank": 20.0, "coupler": 60.0, "rocker": float(rng.uniform(25, 40)),
+            "ground": 60.0, "shaft_zero": float(rng.uniform(40, 140)), "joint_zero": 90.0,
+        },
+    ][int(rng.integers(3))]  # fmt: skip

@@ -1,0 +1,92 @@
+"""How far points can move, against moving them."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from posekit.clearance.lever import Play, cross, travel
+
+
+def random_play(rng, turns, small):
+    """Joints of which all follow one coordinate, and one more coordinate for each; N = 1."""
+    m = len(turns)
+    direction = rng.normal(size=(3, m, 1))
+    direction /= np.linalg.norm(direction, axis=0)
+    half = np.append(rng.uniform(0, small), rng.uniform(0, small, m))[:, None]
+    pull = np.concatenate([rng.normal(size=(m, 1)), np.diag(rng.normal(size=m))], axis=1)
+    pull *= np.where(turns, 0.02, 1.0)[:, None]
+    delta = np.abs(pull) @ half
+    return Play(rng.normal(size=(3, m, 1)) * 40, direction, delta, np.ones((m, 1), bool), half, pull, turns)
+
+
+def moved(points, play, turn):
+    """Points (3, V) carried by each joint (m,) [rad | mm], the outermost first."""
+    for j in reversed(range(len(turn))):
+        w, o = play.direction[:, j, 0], play.origin[:, j, 0]
+        if play.turns[j]:
+            r = points - o[:, None]
+            c, s = np.cos(turn[j]), np.sin(turn[j])
+            points = o[:, None] + c * r + s * cross(w[:, None], r) + (1 - c) * w[:, None] * (w @ r)
+        else:
+            points = points + turn[j] * w[:, None]
+    return points
+
+
+@pytest.mark.parametrize("small", [0.1, 1.0, 10.0, 60.0])
+@pytest.mark.parametrize("seed", range(40))
+def test_no_point_moves_farther_than_its_bound(seed, small):
+    rng = np.random.default_rng(seed)
+    play = random_play(rng, rng.random(rng.integers(1, 6)) < 0.75, small)
+    points, along = rng.normal(size=(3, 9)) * 60, rng.normal(size=(3, 1))
+    along /= np.linalg.norm(along)
+    bound, _ = travel(points[..., None], along, play)
+    for trial in range(60):
+        at = rng.uniform(-1, 1, len(play.half)) * play.half[:, 0]
+        at = np.sign(at) * play.half[:, 0] if trial % 2 else at
+        shift = along[:, 0] @ (moved(points, play, play.pull @ at) - points)
+        assert (np.abs(shift) <= bound[:, 0] + 1e-9).all()
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_the_bound_is_within_a_hundredth_of_the_truth_for_small_moves(seed):
+    rng = np.random.default_rng(seed)
+    play = random_play(rng, np.array([True, False, True, True]), 0.01)
+    points, along = rng.normal(size=(3, 1)) * 60, rng.normal(size=(3, 1))
+    along /= np.linalg.norm(along)
+    bound, _ = travel(points[..., None], along, play)
+    corners = np.array(np.meshgrid(*[[-1, 1]] * len(play.half))).reshape(len(play.half), -1)
+    farthest = max(
+        abs(float(along[:, 0] @ (moved(points, play, play.pull @ (c * play.half[:, 0])) - points)[:, 0]))
+        for c in corners.T
+    )
+    assert farthest <= bound[0, 0] <= 1.01 * farthest
+
+
+def test_turning_about_a_line_through_the_point_moves_it_nowhere():
+    play = Play(
+        origin=np.array([0.0, 0.0, -5.0]).reshape(3, 1, 1),
+        direction=np.array([0.0, 0.0, 1.0]).reshape(3, 1, 1),
+        delta=np.array([[1.0]]),
+        free=np.array([[True]]),
+        half=np.array([[1.0]]),
+        pull=np.array([[1.0]]),
+        turns=np.array([True]),
+    )
+    bound, _ = travel(np.array([0.0, 0.0, 7.0]).reshape(3, 1, 1), np.array([[1.0], [0.0], [0.0]]), play)
+    assert bound[0, 0] == pytest.approx(0.0, abs=1e-5)
+
+
+def test_two_joints_that_undo_each_other_leave_only_second_order():
+    """A plate that turns back by what its arm turns: about parallel axes it only shifts."""
+    play = Play(
+        origin=np.array([[0.0, 0.0], [0.0, 0.0], [0.0, 0.0]]).reshape(3, 2, 1),
+        direction=np.array([[0.0, 0.0], [0.0, 0.0], [1.0, 1.0]]).reshape(3, 2, 1),
+        delta=np.array([[0.01], [0.01]]),
+        free=np.ones((2, 1), bool),
+        half=np.array([[0.01]]),
+        pull=np.array([[1.0], [-1.0]]),
+        turns=np.array([True, True]),
+    )
+    bound, _ = travel(np.array([100.0, 0.0, 0.0]).reshape(3, 1, 1), np.array([[0.0], [1.0], [0.0]]), play)
+    assert bound[0, 0] <= 0.021

@@ -1,0 +1,77 @@
+"""What the pulses can reach, against posing every value."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+import posekit
+from posekit.mechanism.reach import coordinates, joints_at, joints_within, reach
+
+
+def every_value(prop):
+    """Joint positions over all values of each drive, one at a time and all together at random; (P, J)."""
+    rng = np.random.default_rng(0)
+    full = np.array([drive.full_scale for drive in prop.drives])
+    rows = [rng.integers(0, full + 1, (4000, len(full)))]
+    for d, top in enumerate(full):
+        alone = np.repeat([[drive.rest_value for drive in prop.drives]], min(top + 1, 2048), axis=0)
+        alone[:, d] = np.linspace(0, top, len(alone)).round()
+        rows.append(alone)
+    corners = np.array(np.meshgrid(*([0, top] for top in full))).reshape(len(full), -1).T
+    values = np.concatenate([*rows, corners])
+    return posekit.positions(prop, posekit.pulses(prop, values))
+
+
+def test_no_value_leaves_the_reach(every_key):
+    positions = every_value(every_key)
+    low, high = reach(every_key).T
+    assert (positions >= low - 1e-9).all()
+    assert (positions <= high + 1e-9).all()
+
+
+def test_the_reach_of_joints_without_turning_points_is_met_by_values(every_key):
+    positions = every_value(every_key)
+    met = np.stack([positions.min(axis=0), positions.max(axis=0)], axis=1)
+    direct = [
+        j for j, joint in enumerate(every_key.joints) if joint.name in ("pitch", "roll", "jaw", "hat", "wing")
+    ]
+    np.testing.assert_allclose(reach(every_key)[direct], met[direct], atol=1e-9)
+
+
+def test_a_turning_point_between_two_values_is_within_reach(make_prop, arm_text):
+    """Rocker of a crank-rocker: farthest out where crank and coupler lie in line, at no value of 8 bits.
+
+    Cosine rule in the triangle (crank + coupler, rocker, ground): common practice.
+    """
+    prop = make_prop(
+        arm_text.replace("stops = [-80, 80]", "")
+        + '\n[drives.shoulder.linkage]\ntype = "four_bar"\ncrank = 20.0\ncoupler = 60.0\nrocker = 40.0\nground = 60.0\n'
+        + "shaft_zero = 38.0\njoint_zero = 0.0\n"
+    )
+    stretched = 180 - np.degrees(np.arccos((40**2 + 60**2 - 80**2) / (2 * 40 * 60)))
+    assert reach(prop)[0, 0] == pytest.approx(stretched, abs=1e-9)
+    assert every_value(prop).min() > stretched + 1e-6
+
+
+def test_coordinates_give_the_joints_that_values_give(every_key):
+    ways = coordinates(every_key)
+    rng = np.random.default_rng(1)
+    u = ways.span[:, 0] + rng.random((500, len(ways.span))) * np.ptp(ways.span, axis=1)
+    wanted = u @ ways.slope.T + ways.offset
+    values = posekit.values(every_key, wanted)
+    posed = posekit.positions(every_key, posekit.pulses(every_key, values))
+    step = np.ptp(ways.span, axis=1) @ np.abs(ways.slope).T
+    assert (np.abs(joints_at(ways, u) - posed) <= step / 60).all()
+
+
+def test_joints_within_a_box_stay_within_its_intervals(every_key):
+    ways = coordinates(every_key)
+    rng = np.random.default_rng(2)
+    ends = ways.span[:, 0] + rng.random((2, 50, len(ways.span))) * np.ptp(ways.span, axis=1)
+    low, high = ends.min(axis=0), ends.max(axis=0)
+    within = joints_within(ways, low, high)
+    for _ in range(50):
+        position = joints_at(ways, low + rng.random(low.shape) * (high - low))
+        assert (position >= within[..., 0] - 1e-9).all()
+        assert (position <= within[..., 1] + 1e-9).all()
