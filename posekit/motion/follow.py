@@ -90,21 +90,33 @@ def follow(prop: Prop, times: ArrayLike, values: ArrayLike, limits: Limits | Non
     The drives stand at the first values at times[0]. Pulses are clamped, and deadbands hold. `limits` replaces those
     of the prop. PosekitError if times are not rising numbers or shapes disagree.
     """
+    return follow_shafts(times, targets(prop, values), limits_of(prop) if limits is None else limits)
+
+
+def targets(prop: Prop, values: ArrayLike) -> Array:
+    """The shaft angles [deg] that drive values (T, D) send the servos to, frame by frame; (T, D).
+
+    Pulses are clamped, and deadbands hold. PosekitError if there is not a column for each drive.
+    """
     value = np.asarray(values, dtype=float)
     if value.ndim != 2 or value.shape[1] != len(prop.drives):
         sentence = f"has shape {value.shape}; right is (frames, {len(prop.drives)}), a column for each drive"
         raise PosekitError([error("bad-show", "values", sentence)])
     deadbands = np.array([servo_of(prop, drive).deadband for drive in prop.drives], dtype=float)
-    asked = answered(pulses(prop, value), deadbands)
-    return follow_shafts(times, shafts(prop, asked), limits_of(prop) if limits is None else limits)
+    return shafts(prop, answered(pulses(prop, value), deadbands))
 
 
 def limits_of(prop: Prop) -> Limits:
     """The limits of each drive, (D,): its own, and never more speed than the servo has without load."""
     own = [np.inf if drive.speed is None else drive.speed for drive in prop.drives]
-    servo = [np.inf if (speed := servo_of(prop, drive).speed) is None else speed for drive in prop.drives]
     slope = [np.inf if drive.acceleration is None else drive.acceleration for drive in prop.drives]
-    return Limits.of(np.minimum(np.array(own, float), np.array(servo, float)), np.array(slope, float))
+    return Limits.of(np.minimum(np.array(own, float), servo_speeds(prop)), np.array(slope, float))
+
+
+def servo_speeds(prop: Prop) -> Array:
+    """The speed without load [deg/s] of the servo of each drive, (D,); `inf` where it is not known."""
+    speeds = [servo_of(prop, drive).speed for drive in prop.drives]
+    return np.array([np.inf if speed is None else speed for speed in speeds], dtype=float)
 
 
 def follow_shafts(times: ArrayLike, targets_deg: ArrayLike, limits: Limits) -> Motion:

@@ -1,0 +1,84 @@
+"""A motion cut into pieces of constant acceleration: what readings count and clearance can bound."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from posekit.motion.follow import Motion
+from posekit.motion.profile import Array, Indices
+
+
+@dataclass(frozen=True, slots=True)
+class Pieces:
+    """Drive d owns the pieces `first[d]:first[d + 1]`.
+
+    A piece begins at `since` [s] with `position` [deg], `velocity` [deg/s] and constant `acceleration`
+    [deg/s2] and holds until the next begins; the last of each drive is rest for good. Each drive rests
+    before its first.
+    """
+
+    first: Indices
+    since: Array
+    position: Array
+    velocity: Array
+    acceleration: Array
+    lasts: Array
+
+    @property
+    def drive(self) -> Indices:
+        """The drive of each piece, (N,)."""
+        return np.repeat(np.arange(len(self.first) - 1), np.diff(self.first))
+
+    @property
+    def leaves(self) -> Array:
+        """Velocity [deg/s] at the end of each piece; 0 for the rest at the end."""
+        return self.velocity + self.acceleration * np.where(np.isinf(self.lasts), 0.0, self.lasts)
+
+    @property
+    def settled(self) -> float:
+        """The time [s] from which everything rests."""
+        return float(self.since[self.first[1:] - 1].max(initial=0.0))
+
+    def top_speeds(self, edges: Array) -> Array:
+        """The largest speed [deg/s] of each drive in each slice between `edges` (n + 1,) [s], rising; (n, D).
+
+        Exact, not sampled: speed is linear within a piece, so its ends tell.
+        """
+        slices = len(edges) - 1
+        top = np.zeros((slices, len(self.first) - 1))
+        for d in range(top.shape[1]):
+            own = slice(self.first[d], self.first[d + 1])
+            cuts = np.union1d(edges, self.since[own])
+            cuts = cuts[(cuts >= edges[0]) & (cuts <= edges[-1])]
+            piece = np.searchsorted(self.since[own], cuts[:-1], side="right") - 1
+            early = piece < 0
+            piece = np.maximum(piece, 0)
+            since, velocity, slope = self.since[own][piece], self.velocity[own][piece], self.acceleration[own][piece]
+            enters, exits = velocity + slope * (cuts[:-1] - since), velocity + slope * (cuts[1:] - since)
+            fastest = np.where(early, 0.0, np.maximum(np.abs(enters), np.abs(exits)))
+            top[:, d] = np.maximum.reduceat(fastest, np.searchsorted(cuts, edges[:-1]))
+        return top
+
+
+def pieces(motion: Motion) -> Pieces:
+    """The pieces of a motion, those of no duration left out."""
+    drives = np.repeat(np.arange(len(motion.first) - 1), np.diff(motion.first))
+    limits = motion.limits.take(drives)
+    move = motion.moves(np.arange(len(motion.since)), limits)
+    until = np.append(motion.since[1:], np.inf)
+    until[motion.first[1:] - 1] = np.inf
+    # Four phases an event: rise, steady, fall and rest; each begins where the one before ends.
+    begins = np.stack([np.zeros_like(move.rise), move.rise, move.rise + move.steady, move.duration], axis=1)
+    ends = np.column_stack([begins[:, 1:], np.full(len(begins), np.inf)])
+    ends = np.minimum(ends, (until - motion.since)[:, None])
+    event, phase = np.nonzero(ends > begins)
+    elapsed = begins[event, phase]
+    of_piece = motion.moves(event, limits.take(event))
+    position, velocity = of_piece.state(elapsed)
+    slope = of_piece.slope
+    acceleration = np.choose(phase, [slope, np.zeros_like(slope), -slope, np.zeros_like(slope)])
+    first = np.searchsorted(event, motion.first).astype(np.intp)
+    lasts = ends[event, phase] - elapsed
+    return Pieces(first, motion.since[event] + elapsed, position, velocity, acceleration, lasts)

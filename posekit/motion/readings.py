@@ -1,0 +1,207 @@
+"""What can be read from a motion: whether drives keep up, how fast they and the parts go, where limits bite."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from posekit.errors import Finding, note, warning
+from posekit.mechanism.joints import solve, unit_of
+from posekit.mechanism.kinematics import forward
+from posekit.motion.extent import Extent, extents, tips
+from posekit.motion.follow import Motion
+from posekit.motion.pieces import Pieces, pieces
+from posekit.motion.profile import Array
+from posekit.motion.steps import Jumpiness, Steps, jumpiness, jumpy_findings, steps
+from posekit.prop.model import Prop
+
+STAND = 0.25  # s; a target that stands this long is a stop that the drive should reach
+SAMPLES = 50.0  # instants a second at which the speed of joints and parts is looked at
+NUDGE = 1e-5  # s; over which that speed is taken
+BLOCK = 2000  # instants at once
+
+Lateness = tuple[NDArray[np.bool_], Array, NDArray[np.bool_]]
+
+
+@dataclass(frozen=True, slots=True)
+class DriveReading:
+    """How one drive follows.
+
+    A stop is a target that stands for STAND seconds or longer, or for good. `lag_s` is the longest time that a
+    stop takes to be reached, from when it was asked for (also where the show leaves it sooner: `missed` counts
+    those, the first at `missed_at`); it is asked for at `lag_at`. `short_deg` is the farthest the shaft still is
+    from a target at the moment when the next target comes, at `short_at`. `top_acceleration` is None where speed
+    jumps. `at_speed` and `at_acceleration` are the seconds spent at these limits.
+    """
+
+    drive: str
+    stops: int
+    missed: int
+    missed_at: float | None
+    lag_s: float
+    lag_at: float
+    short_deg: float
+    short_at: float
+    top_speed: float
+    top_acceleration: float | None
+    at_speed: float
+    at_acceleration: float
+
+    @property
+    def arrives(self) -> bool:
+        """True if every stop is reached before the show goes on."""
+        return self.missed == 0
+
+
+@dataclass(frozen=True, slots=True)
+class Speed:
+    """The largest speed of a joint [`unit`] or of the tip of a part [mm/s], and when [s]."""
+
+    name: str
+    speed: float
+    unit: str
+    at: float
+
+
+@dataclass(frozen=True, slots=True)
+class Readings:
+    """Everything read from one motion. `joints` and `parts` leave out what does not move."""
+
+    drives: tuple[DriveReading, ...]
+    joints: tuple[Speed, ...]
+    parts: tuple[Speed, ...]
+    steps: tuple[Steps, ...]
+    jumpy: tuple[Jumpiness, ...]
+    settled: float
+    findings: tuple[Finding, ...]
+
+
+def readings(prop: Prop, motion: Motion) -> Readings:
+    """All readings of a motion of this prop."""
+    parts = extents(prop)
+    cut = pieces(motion)
+    drives = drive_readings(prop, motion, cut)
+    sizes = steps(prop, parts)
+    jumpy = jumpiness(motion, [drive.name for drive in prop.drives])
+    joints, tops = speeds(prop, motion, cut, parts)
+    findings = (*_late(drives), *_limitless(prop, motion), *jumpy_findings(prop, jumpy, sizes))
+    return Readings(drives, joints, tops, tuple(sizes), tuple(jumpy), cut.settled, findings)
+
+
+def drive_readings(prop: Prop, motion: Motion, cut: Pieces | None = None) -> tuple[DriveReading, ...]:
+    """How each drive follows; `cut` are the pieces of the motion, if they are at hand."""
+    made = pieces(motion) if cut is None else cut
+    late = lateness(motion)
+    return tuple(_drive(drive.name, d, motion, made, late) for d, drive in enumerate(prop.drives))
+
+
+def lateness(motion: Motion) -> Lateness:
+    """For each event: whether it is a stop, how long [s] the drive takes to it (0 for the others), and whether
+    the drive is sent on before it is there."""
+    stands = np.append(np.diff(motion.since), np.inf)
+    stands[motion.first[1:] - 1] = np.inf
+    stop = stands >= STAND
+    stop[motion.first[:-1]] = False  # there it stands from the outset
+    drive = np.repeat(np.arange(len(motion.first) - 1), np.diff(motion.first))
+    needs = motion.moves(np.arange(len(stop)), motion.limits.take(drive)).duration
+    return stop, np.where(stop, needs, 0.0), stop & (needs > stands)
+
+
+def _drive(name: str, d: int, motion: Motion, cut: Pieces, late: Lateness) -> DriveReading:
+    own = slice(motion.first[d], motion.first[d + 1])
+    since = motion.since[own]
+    stop, lag, missed = (of_all[own] for of_all in late)
+    # Where the shaft is when the next target comes is where its next move starts.
+    short = np.abs(motion.target[own][:-1] - motion.start[own][1:])
+    k, m = int(np.argmax(lag)), int(np.argmax(short)) if len(short) else 0
+
+    piece = slice(cut.first[d], cut.first[d + 1])
+    velocity, slope, lasts = cut.velocity[piece], np.abs(cut.acceleration[piece]), cut.lasts[piece]
+    steady = (slope == 0.0) & (np.abs(velocity) == motion.limits.speed[d])
+    jumps = bool(np.isinf(motion.limits.acceleration[d]))
+    return DriveReading(
+        drive=name,
+        stops=int(stop.sum()),
+        missed=int(missed.sum()),
+        missed_at=float(since[missed][0]) if missed.any() else None,
+        lag_s=float(lag[k]),
+        lag_at=float(since[k]),
+        short_deg=float(short[m]) if len(short) else 0.0,
+        short_at=float(since[m + 1]) if len(short) else float(since[0]),
+        top_speed=float(max(np.abs(velocity).max(), np.abs(cut.leaves[piece]).max())),
+        top_acceleration=None if jumps else float(slope.max()),
+        at_speed=float(lasts[steady].sum()),
+        at_acceleration=float(lasts[slope > 0.0].sum()),
+    )
+
+
+def speeds(
+    prop: Prop, motion: Motion, cut: Pieces, parts: list[Extent]
+) -> tuple[tuple[Speed, ...], tuple[Speed, ...]]:
+    """The largest speeds of joints and of part tips, looked at SAMPLES times a second while anything moves."""
+    tip = tips(prop, parts)
+    times = _moving(motion, cut)
+    joint_top, joint_at = np.zeros(len(prop.joints)), np.zeros(len(prop.joints))
+    part_top, part_at = np.zeros(len(prop.links)), np.zeros(len(prop.links))
+    for a in range(0, len(times), BLOCK):
+        now = times[a : a + BLOCK]
+        # Just before and just after, so that a jump of the speed within NUDGE is not taken for speed.
+        before, after = (solve(prop, motion.position(t)).position for t in (now, now + NUDGE))
+        _keep_largest(joint_top, joint_at, np.abs(after - before) / NUDGE, now)
+        moved = [
+            np.einsum("plij,lj->pli", world[..., :3, :3], tip) + world[..., :3, 3]
+            for world in (forward(prop, before), forward(prop, after))
+        ]
+        _keep_largest(part_top, part_at, np.linalg.norm(moved[1] - moved[0], axis=2) / NUDGE, now)
+    joints = (
+        Speed(joint.name, float(joint_top[j]), f"{unit_of(joint)}/s", float(joint_at[j]))
+        for j, joint in enumerate(prop.joints)
+        if joint_top[j] > 0.0
+    )
+    tops = (
+        Speed(link.name, float(part_top[row]), "mm/s", float(part_at[row]))
+        for row, link in enumerate(prop.links)
+        if part_top[row] > 1e-6  # rounding of poses that do not move
+    )
+    return tuple(joints), tuple(tops)
+
+
+def _moving(motion: Motion, cut: Pieces) -> Array:
+    """The middles [s] of those of evenly spaced slices in which something moves."""
+    count = max(int(np.ceil((cut.settled - motion.begin) * SAMPLES)), 1)
+    edges = motion.begin + np.arange(count + 1) / SAMPLES
+    moving = (cut.top_speeds(edges) > 0.0).any(axis=1)
+    return edges[:-1][moving] + 0.5 / SAMPLES
+
+
+def _keep_largest(top: Array, at: Array, found: Array, times: Array) -> None:
+    """Keep the larger of `top` and each column of `found`, and when it was."""
+    if not found.shape[1]:
+        return
+    k = np.argmax(found, axis=0)
+    most = found[k, np.arange(found.shape[1])]
+    larger = most > top
+    top[larger], at[larger] = most[larger], times[k[larger]]
+
+
+def _late(drives: tuple[DriveReading, ...]) -> list[Finding]:
+    return [
+        warning(
+            "not-arriving",
+            reading.drive,
+            f"the show goes on before the shaft is there at {reading.missed} of {reading.stops} stops, first at the "
+            f"one asked for at {reading.missed_at:.2f} s; the slowest needs {reading.lag_s:.2f} s",
+        )
+        for reading in drives
+        if not reading.arrives
+    ]
+
+
+def _limitless(prop: Prop, motion: Motion) -> list[Finding]:
+    return [
+        note("no-speed", drive.name, "neither the drive nor its servo has a speed, so the shaft jumps; give one")
+        for d, drive in enumerate(prop.drives)
+        if np.isinf(motion.limits.speed[d])
+    ]
