@@ -9,17 +9,17 @@ import sys
 from pathlib import Path
 
 from posekit.clearance.pieces import write_pieces
-from sculpt import heron
+from sculpt import bellows, heron
 from sculpt.skin import ply
 
-FIGURES = {"heron": heron}
+FIGURES = {"heron": heron, "bellows": bellows}
 
 
 def main(names: list[str]) -> None:
     """Write meshes/*.ply and *.pieces.json of the named props."""
     for name in names or FIGURES:
         folder = Path(__file__).parent / name / "meshes"
-        folder.mkdir(exist_ok=True)
+        folder.mkdir(parents=True, exist_ok=True)
         for part, skin in FIGURES[name].skins().items():
             data = ply(skin)
             (folder / f"{part}.ply").write_bytes(data)
