@@ -11,6 +11,8 @@ from typing import Any
 
 Vector = tuple[float, float, float]
 
+KILOMETRE_MM = 1e6
+
 
 def key(
     doc: str,
@@ -25,8 +27,12 @@ def key(
     """A dataclass field that is a key of the prop file.
 
     `above` is an exclusive lower limit, `least` and `most` are inclusive ones; for a list they hold
-    for each entry. Without `default` the key is required.
+    for each entry. Without `default` the key is required. A length is at most a kilometre, so that a slip
+    of the pen is told where it stands and not as a picture without a figure.
     """
+    if unit == "mm":
+        most = KILOMETRE_MM if most is None else most
+        least = -KILOMETRE_MM if above is None and least is None else least
     description = {"doc": doc, "unit": unit, "above": above, "least": least, "most": most, "choices": choices}
     return field(default=default, metadata=description)
 

@@ -13,6 +13,7 @@ from posekit.cli.pose import as_data, clearances
 from posekit.cli.printing import finish, print_findings, print_json, table
 from posekit.errors import Finding, warning
 from posekit.mechanism.limits import LinkageReport, linkage_reports
+from posekit.mechanism.mass import mass_findings, masses
 from posekit.prop.reader import place_of
 
 
@@ -33,8 +34,13 @@ def command(model: str, snapshot: str | None, as_json: bool) -> None:
         clearance = clearances(prop, state)
         findings += [*state.findings, *_near(prop, clearance)]
         data["pose"] = as_data(prop, state, clearance)
-    reports = linkage_reports(prop)
+    findings += mass_findings(prop)
+    reports, weights = linkage_reports(prop), masses(prop)
     if as_json:
+        data["links"] = {
+            link.name: {"mass_g": weight.mass_g, "centre_mm": weight.centre_mm.tolist()}
+            for link, weight in zip(prop.links, weights, strict=True)
+        }
         data["linkages"] = [_as_data(report) for report in reports]
         data["findings"] = [finding.as_dict() for finding in findings]
         print_json(data)
@@ -52,6 +58,14 @@ def command(model: str, snapshot: str | None, as_json: bool) -> None:
                 "transmission deg>",
             ),
             (_row(report) for report in reports),
+        )
+        table(
+            "Links, by their solid shapes",
+            ("link", "mass g>", "centre of mass mm (x, y, z)>"),
+            (
+                (link.name, f"{weight.mass_g:.1f}", ", ".join(f"{c:.1f}" for c in weight.centre_mm))
+                for link, weight in zip(prop.links, weights, strict=True)
+            ),
         )
         print_findings(findings)
     finish(findings)
@@ -73,7 +87,7 @@ def _near(prop: posekit.Prop, clearance: list[tuple[tuple[str, str], float]]) ->
 def _row(report: LinkageReport) -> tuple[object, ...]:
     return (
         report.drive,
-        report.kind,
+        f"{report.kind}, {report.turns}" if report.turns else report.kind,
         report.joint,
         _span(report.reach, "{:.1f}"),
         _span(report.closes_deg, "{:.1f}"),
@@ -92,6 +106,7 @@ def _as_data(report: LinkageReport) -> dict[str, Any]:
     return {
         "drive": report.drive,
         "linkage": report.kind,
+        "turns": report.turns,
         "joint": report.joint,
         "reach": [_finite(end) for end in report.reach],
         "dead_points_deg": [_finite(end) for end in report.closes_deg],

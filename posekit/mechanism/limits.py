@@ -9,8 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from posekit.errors import Finding, error, note, warning
-from posekit.linkage import LINKAGES
+from posekit.linkage import LINKAGES, FourBar, grashof
 from posekit.linkage.advantage import mechanical_advantage, transmission_findings
+from posekit.linkage.grashof import Motion
 from posekit.mechanism.joints import Train, stop_limits, trains, unit_of
 from posekit.mechanism.values import every_shaft
 from posekit.prop.model import Drive, Prop, Servo
@@ -24,13 +25,14 @@ class LinkageReport:
     """One linkage over everything its end points allow.
 
     `closes_deg` and `closes_us` are its dead points, as shaft angle and as pulse (infinite: none);
-    `reach` the joint positions [deg | mm]; `advantage` least and largest mechanical advantage;
-    `transmission_deg` the least transmission angle (nan: it has no rod).
+    `reach` the joint positions [deg | mm]; `turns` what Grashof's rule says of a four-bar; `advantage`
+    least and largest mechanical advantage; `transmission_deg` the least transmission angle (nan: no rod).
     """
 
     drive: str
     joint: str
     kind: str
+    turns: Motion | None
     closes_deg: tuple[float, float]
     closes_us: tuple[float, float]
     reach: tuple[float, float]
@@ -56,6 +58,7 @@ def linkage_report(prop: Prop, train: Train) -> LinkageReport:
         drive=drive.name,
         joint=joint.name,
         kind=next(name for name, kind in LINKAGES.items() if isinstance(linkage, kind)),
+        turns=grashof.motion(linkage) if isinstance(linkage, FourBar) else None,
         closes_deg=closes,
         closes_us=_dead_points_us(closes, servo_of(prop, drive)),
         reach=(float(reach.min()), float(reach.max())),

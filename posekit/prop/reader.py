@@ -9,6 +9,7 @@ from pathlib import Path as FilePath
 from typing import Any
 
 from posekit.errors import Finding, PosekitError, error
+from posekit.fields import Vector
 from posekit.linkage import LINKAGES, Direct
 from posekit.prop.glb import prop_files
 from posekit.prop.model import (
@@ -201,7 +202,7 @@ def _shape(table: Any, path: Path, problems: Problems) -> Any:
 def _form(kind: str, table: Mapping[str, Any], path: Path, problems: Problems) -> Any:
     value, place = table[kind], (*path, kind)
     if kind == "box":
-        size = convert(tuple[float, float, float], value, place, problems, {"above": 0, "unit": "mm"})
+        size = convert(Vector, value, place, problems, Box.__dataclass_fields__["size"].metadata)
         return size if size is ABSENT else Box(size=size)
     if kind == "mesh":
         keys = {"path": value, **{key: table[key] for key in _MESH_KEYS if key in table}}

@@ -123,7 +123,9 @@ def _tree(prop: Prop, joints: tuple[Joint, ...]) -> Iterator[Problem]:
     roots = [link.name for link in prop.links if link.name not in carrier]
     if len(roots) > 1:
         for name in roots[1:]:
-            sentence = f"hangs on no joint, nor does '{roots[0]}': a prop has one root; add a joint with this child"
+            sentence = (
+                f"hangs on no joint, nor does '{roots[0]}': a prop has one root; add a joint with this child"
+            )
             yield ("links", name), "two-roots", sentence
     yield from _loops(prop, carrier)
 
@@ -230,7 +232,9 @@ def _differential(drive: Drive, linkage: Differential, prop: Prop) -> Iterator[P
             f"= '{linkage.partner}': a differential needs another drive as partner",
         )
     elif not isinstance(drives[linkage.partner].linkage, Direct):
-        sentence = f"= '{linkage.partner}': that drive has its own linkage; a differential is described once, here"
+        sentence = (
+            f"= '{linkage.partner}': that drive has its own linkage; a differential is described once, here"
+        )
         yield (*path, "partner"), "wrong-value", sentence
     for key, name in (("sum", linkage.sum), ("difference", linkage.difference)):
         if name not in moving:
@@ -238,7 +242,11 @@ def _differential(drive: Drive, linkage: Differential, prop: Prop) -> Iterator[P
         elif moving[name].follow:
             yield (*path, key), "wrong-kind", f"= '{name}': that joint follows another"
     if linkage.sum == linkage.difference:
-        yield (*path, "difference"), "wrong-value", f"= '{linkage.difference}': is the sum joint too; name two joints"
+        yield (
+            (*path, "difference"),
+            "wrong-value",
+            f"= '{linkage.difference}': is the sum joint too; name two joints",
+        )
     for other in (drive, drives.get(linkage.partner, drive)):
         if other.joint not in (None, linkage.sum, linkage.difference):
             sentence = f"= '{other.joint}': its differential moves '{linkage.sum}' and '{linkage.difference}'; name one"

@@ -114,15 +114,9 @@ def _type(hint: Any, bounds: Schema) -> Schema:
 def _shape() -> Schema:
     """A shape is exactly one of the five forms, with the keys that place it."""
     common = _table(Shape)
-    lengths = {
-        "type": "array",
-        "items": {"type": "number", "exclusiveMinimum": 0},
-        "minItems": 3,
-        "maxItems": 3,
-    }
     mesh = _table(Mesh)["properties"]
     forms: dict[str, Schema] = {
-        "box": {"box": {**lengths, "description": f"{Box.__doc__} [mm]"}},
+        "box": {"box": _table(Box)["properties"]["size"]},
         "sphere": {"sphere": _table(Sphere)},
         "cylinder": {"cylinder": _table(Cylinder)},
         "capsule": {"capsule": _table(Capsule)},

@@ -137,9 +137,13 @@ def _whole(value: Any, path: Path, problems: Problems, limits: Mapping[str, Any]
 def _within(number: float, path: Path, problems: Problems, limits: Mapping[str, Any]) -> Any:
     above, least, most = limits.get("above"), limits.get("least"), limits.get("most")
     if above is not None and not number > above:
-        return problems.tell(path, "out-of-range", f"= {_plain(number)}: use more than {above:g}{_unit(limits)}")
+        return problems.tell(
+            path, "out-of-range", f"= {_plain(number)}: use more than {above:g}{_unit(limits)}"
+        )
     if least is not None and number < least:
-        return problems.tell(path, "out-of-range", f"= {_plain(number)}: use {least:g} or more{_unit(limits)}")
+        return problems.tell(
+            path, "out-of-range", f"= {_plain(number)}: use {least:g} or more{_unit(limits)}"
+        )
     if most is not None and number > most:
         return problems.tell(path, "out-of-range", f"= {_plain(number)}: use {most:g} or less{_unit(limits)}")
     return number

@@ -1,0 +1,87 @@
+"""`posekit fit`: from pulses and angles measured on the bench to a servo's `points`."""
+
+from __future__ import annotations
+
+import csv
+from pathlib import Path
+
+import click
+
+from posekit.cli.printing import finish, print_findings, print_json, table
+from posekit.errors import PosekitError, error
+from posekit.signal.fit import Fit, fit
+
+HEADER = ["us", "degrees"]
+
+
+@click.command("fit")
+@click.argument("measured", metavar="MEASURED.csv")
+@click.option("--json", "as_json", is_flag=True, help="Print JSON.")
+def command(measured: str, as_json: bool) -> None:
+    """Fit a servo's points to what was MEASURED: a CSV with the header us,degrees.
+
+    Prints the line for the prop file, the straight line through all pairs, and how far each pair lies off it.
+    """
+    pairs = _read(measured)
+    fitted = fit(pairs, measured)
+    if as_json:
+        print_json(
+            {
+                "points": [list(point) for point in fitted.points],
+                "slope_deg_per_us": fitted.slope,
+                "neutral_deg": fitted.neutral_deg,
+                "residuals_deg": fitted.residuals_deg.tolist(),
+                "outliers": [row + 1 for row in fitted.outliers],
+                "findings": [finding.as_dict() for finding in fitted.findings],
+            }
+        )
+    else:
+        _print(pairs, fitted)
+    finish(fitted.findings)
+
+
+def _print(pairs: list[tuple[float, float]], fitted: Fit) -> None:
+    rows = (
+        (row + 1, f"{us:g}", f"{deg:g}", f"{left:+.2f}", "left out" if row in fitted.outliers else "")
+        for row, ((us, deg), left) in enumerate(zip(pairs, fitted.residuals_deg, strict=True))
+    )
+    table("Measured", ("pair>", "us>", "degrees>", "off the line>", ""), rows)
+    click.echo(f"Line: {fitted.slope:.5f} degrees per us, {fitted.neutral_deg:+.2f} degrees at 1500 us.")
+    points = ", ".join(f"[{us:g}, {deg:g}]" for us, deg in fitted.points)
+    click.echo(f"For the prop file, under [servos.NAME]:\npoints = [{points}]\n")
+    print_findings(fitted.findings)
+
+
+def _read(measured: str) -> list[tuple[float, float]]:
+    try:
+        text = Path(measured).read_text(encoding="utf-8-sig")
+    except (OSError, UnicodeDecodeError) as problem:
+        raise PosekitError(
+            [error("unreadable", "", f"cannot be read ({problem})", file=measured)]
+        ) from problem
+    rows = [(number, row) for number, row in enumerate(csv.reader(text.splitlines()), start=1) if row]
+    if not rows or [cell.strip().lower() for cell in rows[0][1]] != HEADER:
+        raise PosekitError(
+            [error("wrong-header", "row 1", "the first row must be us,degrees", file=measured)]
+        )
+    bad = [
+        error(
+            "bad-row",
+            f"row {number}",
+            f"found '{','.join(row)}'; give pulse and angle, such as 1500,0.5",
+            file=measured,
+        )
+        for number, row in rows[1:]
+        if _pair(row) is None
+    ]
+    if bad:
+        raise PosekitError(bad)
+    return [pair for _, row in rows[1:] if (pair := _pair(row))]
+
+
+def _pair(row: list[str]) -> tuple[float, float] | None:
+    try:
+        pulse_us, shaft_deg = (float(cell) for cell in row)
+    except ValueError:
+        return None
+    return pulse_us, shaft_deg
