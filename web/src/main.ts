@@ -10,6 +10,7 @@ import { calibrationPanel } from "./panels/calibration";
 import { channelsPanel } from "./panels/channels";
 import { findingsPanel } from "./panels/findings";
 import { looksPanel, takeSnapshot } from "./panels/looks";
+import { motionPanel } from "./panels/motion";
 import { createReach } from "./panels/reach";
 import { saveDialog } from "./panels/save";
 import { shareDialog } from "./panels/share";
@@ -39,6 +40,7 @@ const tabs = createTabs("Controls", [
   { id: "channels", title: "Channels", panel: channelsPanel(session) },
   { id: "calibration", title: "Calibration", panel: calibrationPanel(session) },
   { id: "looks", title: "Looks", panel: looksPanel(session, reach, say) },
+  { id: "motion", title: "Motion", panel: motionPanel(session) },
   { id: "findings", title: "Findings", panel: findingsPanel(session, status.findings) },
 ]);
 byId("panels").append(tabs.element);
