@@ -16,6 +16,11 @@ from pathlib import Path
 
 from runtime.fetch import fetch
 
+try:
+    import fcntl
+except ImportError:  # Windows
+    fcntl = None  # type: ignore[assignment]  # typed as the module that is missing there
+
 WEB = Path(__file__).resolve().parent
 ROOT = WEB.parent
 CACHE = WEB / ".cache"
@@ -26,7 +31,15 @@ OLDEST_NODE = (20, 19)  # what Vite 7 asks for
 
 
 def build() -> None:
-    """Build whatever is not up to date."""
+    """Build whatever is not up to date. One build at a time: others wait for it and find it done."""
+    CACHE.mkdir(exist_ok=True)
+    with (CACHE / "lock").open("w") as lock:
+        if fcntl:
+            fcntl.flock(lock, fcntl.LOCK_EX)
+        build_alone()
+
+
+def build_alone() -> None:
     wanted = digest(sources())
     if STAMP.exists() and STAMP.read_text() == wanted:
         return

@@ -37,6 +37,9 @@ await mkdir(out, { recursive: true });
 const numpyLater = `^numpy/(${NUMPY_LATER.join("|")})/`;
 const numpyRest = await keep("numpy-rest", pack.rest([await wheel("numpy")], numpyLater));
 const later = Object.fromEntries(NUMPY_LATER.map((part) => [`numpy.${part}`, numpyRest]));
+const [seldom, stdlibRest] = pack.standard_library_rest("/pyodide/python_stdlib.zip").toJs({ depth: 1 });
+const restOfPython = await keep("stdlib-rest", stdlibRest);
+for (const module of seldom.toJs()) later[module] = restOfPython;
 for (const [module, names] of Object.entries(LATER)) {
   later[module] = await keep(module, pack.wheels(await Promise.all(names.map(wheel))));
 }
@@ -61,8 +64,7 @@ async function wheel(name) {
 
 /** Write an archive that Python made. */
 async function keep(name, made) {
-  const bytes = made.toJs();
-  made.destroy();
+  const bytes = made.toJs?.() ?? made;
   const file = `${name}-${hash(bytes)}.zip`;
   await writeFile(join(out, file), bytes);
   return { file, bytes: bytes.length };

@@ -7,15 +7,16 @@ import { loadPyodide } from "pyodide";
 
 const LIBRARIES = "/lib/python3.13/site-packages";
 
-/** Pyodide with NumPy and the core; `later` names modules whose archives are wanted at once. */
-export async function openRuntime(folder, later = []) {
+/** Pyodide with NumPy and the core; with `everything` also what a page fetches only when asked for. */
+export async function openRuntime(folder, { everything = false } = {}) {
   const manifest = JSON.parse(await readFile(join(folder, "manifest.json"), "utf8"));
   const python = await loadPyodide({
     stdLibURL: join(folder, manifest.stdlib.file),
     lockFileContents: JSON.stringify({ info: manifest.pyodide.info, packages: {} }),
     packageBaseUrl: folder,
   });
-  const archives = new Set([...manifest.first, ...later.map((module) => manifest.later[module])].map(({ file }) => file));
+  const wanted = everything ? [...manifest.first, ...Object.values(manifest.later)] : manifest.first;
+  const archives = new Set(wanted.map(({ file }) => file));
   for (const file of archives) python.unpackArchive(new Uint8Array(await readFile(join(folder, file))), "zip", { extractDir: LIBRARIES });
   return { python, manifest };
 }

@@ -29,6 +29,25 @@ UNUSED = re.compile(
 # Parts of the core that a page has no use for: its command line, and the page itself.
 NOT_IN_A_PAGE = re.compile(r"^posekit/(cli|page)/")
 
+# Modules of the standard library that no import of the core or its packages comes by; they are one archive of
+# their own, for the day one does.
+SELDOM = re.compile(
+    r"""^(
+    _pydatetime|_pydecimal|_pyio|_pyrepl|_strptime|antigravity|argparse|bdb|calendar|cmd|code|codeop|colorsys
+    |compileall|configparser|cProfile|dbm|doctest|email|filecmp|fileinput|fractions|ftplib|getpass|graphlib
+    |html|http|imaplib|lzma|mailbox|mimetypes|modulefinder|multiprocessing|netrc|optparse|pdb|pickletools|plistlib
+    |poplib|pprint|profile|pstats|py_compile|pyclbr|pydoc|quopri|rlcompleter|sched|shelve|smtplib|socketserver
+    |sqlite3|ssl|statistics|stringprep|symtable|tabnanny|tarfile|this|timeit|trace|tracemalloc|tty|pty|unittest
+    |uuid|wave|webbrowser|wsgiref|xml|xmlrpc|zipapp|zoneinfo
+    )(/|\.py$)""",
+    re.VERBOSE,
+)
+# Text encodings that no file posekit reads may have: it takes UTF-8.
+OLD_ENCODINGS = re.compile(
+    r"^encodings/(cp(?!437|1252)|mac_|iso8859_(?!1\.|15)|iso2022|koi8|kz1048|ptcp154|hp_roman8|tis_620|palmos"
+    r"|big5|gb|hz|euc|shift|johab)"
+)
+
 DOCUMENTED = (ast.Module, ast.ClassDef, ast.FunctionDef, ast.AsyncFunctionDef)
 
 
@@ -45,8 +64,17 @@ def rest(paths: Iterable[str], but_not: str) -> bytes:
 
 
 def standard_library(path: str) -> bytes:
-    """Pyodide's standard library."""
-    return archive(_inside(path))
+    """Pyodide's standard library, without what is asked for seldom."""
+    return archive(
+        entry for entry in _inside(path) if not (SELDOM.match(entry[0]) or OLD_ENCODINGS.match(entry[0]))
+    )
+
+
+def standard_library_rest(path: str) -> tuple[list[str], bytes]:
+    """The modules asked for seldom: their names, and one archive of them all."""
+    seldom = [entry for entry in _inside(path) if SELDOM.match(entry[0])]
+    names = sorted({re.split(r"[/.]", name)[0] for name, _ in seldom})
+    return names, archive(seldom)
 
 
 def core(folder: str) -> bytes:

@@ -6,10 +6,11 @@ import { basename, dirname, join, resolve } from "node:path";
 import { fileURLToPath } from "node:url";
 import { openRuntime } from "./node.mjs";
 
+const FIRST = "heron"; // what a visitor sees who asks for nothing else
 const models = resolve(dirname(fileURLToPath(import.meta.url)), "../../models");
 const [runtime, out] = process.argv.slice(2).map((path) => resolve(path));
 
-const { python } = await openRuntime(runtime, ["numpy.random", "trimesh", "pygltflib"]);
+const { python } = await openRuntime(runtime, { everything: true });
 python.FS.mkdirTree("/models");
 python.mountNodeFS("/models", models);
 const make = python.runPython(`
@@ -28,7 +29,8 @@ make
 await rm(out, { recursive: true, force: true });
 await mkdir(out, { recursive: true });
 const index = [];
-for (const name of (await readdir(models)).sort()) {
+const names = (await readdir(models)).sort((a, b) => Number(b === FIRST) - Number(a === FIRST) || (a < b ? -1 : 1));
+for (const name of names) {
   if (!(await stat(join(models, name, "prop.toml")).catch(() => null))) continue;
   const [entry, files] = make(name).toJs();
   index.push(JSON.parse(entry));
