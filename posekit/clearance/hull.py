@@ -14,27 +14,27 @@ Array = NDArray[np.float64]
 
 # How far, as a share of its size, a point may stand outside and still count as rounding.
 ROUNDING = 2e-12
-AT_ONCE = 256
+MANY, FEW = 256, 8  # corners added at once: all are wanted, or few of them
 BATCH = 8192
 DIRECTIONS = np.array([direction for direction in product((-1.0, 0.0, 1.0), repeat=3) if any(direction)])
 
 
-def hull_vertices(points: Array) -> Array:
-    """The points (V, 3) [mm] out of (N, 3) whose hull holds all of them, but for rounding.
+def hull_vertices(points: Array, within_mm: float = 0.0) -> Array:
+    """The points (V, 3) [mm] out of (N, 3) whose hull holds all of them, but for `within_mm` and rounding.
 
     Grown from the outermost points along a few directions: whatever point still lies outside tells a
     direction in which the hull must go on, until none does. Needs no faces, so flat and even straight
     sets of points are as good as solid ones.
     """
     points = np.unique(np.asarray(points, float), axis=0)
-    size = float(np.ptp(points, axis=0).max())
+    tolerance = max(within_mm, ROUNDING * float(np.ptp(points, axis=0).max()))
     corners = np.unique(np.argmax(points @ DIRECTIONS.T, axis=0))
     waiting = np.setdiff1d(np.arange(len(points)), corners)
     while waiting.size:
         gap = gaps_to_hull(points[waiting], points[corners])
-        outside = gap.upper > ROUNDING * size
+        outside = gap.upper > tolerance
         waiting, offset = waiting[outside], gap.offset[:, outside]
-        worst = np.argsort(-gap.upper[outside], kind="stable")[:AT_ONCE]
+        worst = np.argsort(-gap.upper[outside], kind="stable")[: FEW if within_mm else MANY]
         corners = np.union1d(corners, np.argmax(points @ offset[:, worst], axis=0))
         waiting = np.setdiff1d(waiting, corners)
     return points[corners]

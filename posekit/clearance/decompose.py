@@ -1,0 +1,54 @@
+"""Convex pieces of a mesh, made once by whoever builds the prop. Needs the extra `posekit[pieces]`.
+
+The decomposition (collision-aware convex decomposition; Wei, Liu, Ling, Su, ACM Transactions on Graphics
+41(4), 2022) is as near as it was asked to be; the skin then says how far the mesh still stands out of it,
+so that pieces and skin together always cover the mesh.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from math import ceil
+
+import numpy as np
+from numpy.typing import NDArray
+
+from posekit.clearance.cover import uncovered
+from posekit.clearance.hull import hull_vertices
+from posekit.clearance.pieces import Pieces, write_pieces
+from posekit.errors import PosekitError, error
+from posekit.mechanism.meshes import vertices_and_faces
+from posekit.prop.model import Mesh, Prop
+
+Array = NDArray[np.float64]
+Faces = NDArray[np.int64]
+
+DIGITS = 4  # behind the point, in the units of the mesh file
+SKIN_STEP = 1e-3
+
+
+def pieces_file(prop: Prop, mesh: Mesh, concavity: float = 0.05, within_mm: float = 0.5) -> bytes:
+    """The file of convex pieces for a mesh of the prop, in the units of the mesh file.
+
+    Raises PosekitError for a mesh it cannot read or where the extra is not installed.
+    """
+    vertices, faces = vertices_and_faces(prop, replace(mesh, scale=1.0))
+    return write_pieces(decompose(vertices, faces, concavity, within_mm / mesh.scale))
+
+
+def decompose(vertices: Array, faces: Faces, concavity: float = 0.05, within_mm: float = 0.5) -> Pieces:
+    """Convex pieces that with their skin cover the mesh (V, 3), (F, 3) [mm].
+
+    `concavity` (0.01 to 1, a share of the mesh's size) is how hollow a piece may be before it is cut again;
+    `within_mm` is what a piece may lose to have fewer corners, which are what clearance takes its time for.
+    """
+    try:
+        import coacd
+    except ImportError as missing:
+        reason = "convex pieces need a library that is not installed; pip install 'posekit[pieces]'"
+        raise PosekitError([error("extra-missing", "pieces", reason)]) from missing
+    coacd.set_log_level("error")
+    found = coacd.run_coacd(coacd.Mesh(vertices, faces), threshold=concavity, seed=0)
+    hulls = tuple(hull_vertices(np.round(points, DIGITS), within_mm) for points, _ in found)
+    stands_out = uncovered(vertices, faces, hulls, SKIN_STEP)
+    return Pieces(hulls, ceil(stands_out / SKIN_STEP + 1.0) * SKIN_STEP)
