@@ -75,6 +75,18 @@ class Motion:
         """The moves begun at the events at `event`; `limits` are those of their drives."""
         return quickest(self.start[event], self.entry[event], self.target[event], limits)
 
+    def of_drive(self, drive: int) -> Motion:
+        """The motion of one drive alone."""
+        own = slice(self.first[drive], self.first[drive + 1])
+        first = np.array([0, own.stop - own.start], dtype=np.intp)
+        events = (self.since[own], self.target[own], self.start[own], self.entry[own])
+        return Motion(first, *events, self.limits.take(np.array([drive])), self.begin, self.end)
+
+    def under(self, limits: Limits) -> Motion:
+        """The motion that the same targets give under other limits."""
+        start, entry = states(self.since, self.target, self.first, limits)
+        return Motion(self.first, self.since, self.target, start, entry, limits, self.begin, self.end)
+
     def _events(self, time: Array) -> Indices:
         """The event that rules each drive at each time; (n,) to (n, D)."""
         found = [

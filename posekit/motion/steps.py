@@ -6,16 +6,19 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from posekit.errors import Finding, warning
 from posekit.mechanism.joints import positions, unit_of
 from posekit.motion.extent import Extent, farthest_move
 from posekit.motion.follow import Motion
+from posekit.motion.profile import Limits
 from posekit.prop.model import Drive, Prop
 from posekit.signal.calibration import pulses, servo_of, shafts
 
 VIEWED_FROM = 2000.0  # mm; about as near as an audience comes
 VISIBLE = VIEWED_FROM * math.tan(math.radians(1 / 60))  # mm; one minute of arc, sharp sight (common practice)
+TRIES = 12  # accelerations tried, each 0.8 times the last
 GRID = 256  # places of the range where steps are looked at
 FILM = 1 / 24  # s; steps closer than the pictures of a film are seen as one move (common practice)
 SLOW = 0.5  # s; steps farther apart than this are single moves, not a jumpy one
@@ -110,40 +113,54 @@ def _step(prop: Prop, parts: list[Extent], d: int, width: float) -> Step:
 class Jumpiness:
     """Slow moves of one drive that go step by step: the shaft stops between one value and the next.
 
-    `stops` counts the stops, the first at `at` [s]. With the acceleration `smooth` [deg/s2] or less it would
-    still be under way when the next step comes, everywhere; `lag` [s] is what a step takes then.
+    `stops` counts the stops, the first at `at` [s]. With the acceleration `smooth` [deg/s2] it would be under way
+    all along, which was tried; a step takes `lag` [s] then. None where no acceleration does it.
     """
 
     drive: str
     stops: int
     at: float
-    smooth: float
-    lag: float
+    smooth: float | None
+    lag: float | None
 
 
 def jumpiness(motion: Motion, names: list[str]) -> list[Jumpiness]:
-    """The drives that stop between steps of a slow move.
+    """The drives that stop between steps of a slow move; `names` are theirs, in order."""
+    alone = [motion.of_drive(d) for d in range(len(names))]
+    stops = [_stops(one) for one in alone]
+    return [
+        Jumpiness(name, int(stop.sum()), float(one.since[1:-1][stop][0]), *_smoothing(one, stop))
+        for name, one, stop in zip(names, alone, stops, strict=True)
+        if stop.any()
+    ]
 
-    A stop counts where the shaft rests before the next step, which comes after FILM to SLOW seconds and goes on in
-    the same direction as the one before. Two equal steps s apart by a time T run into each other if a triangle of
-    acceleration a takes T at least: 2 sqrt(s / a) >= T, so a <= 4 s / T**2.
+
+def _stops(motion: Motion) -> NDArray[np.bool_]:
+    """For each event of a drive but the first and last: whether the shaft rests there on a slow move.
+
+    It does if it is there before the next step, which comes after FILM to SLOW seconds and goes on in the same
+    direction.
     """
-    found = []
-    for d, name in enumerate(names):
-        own = np.arange(motion.first[d], motion.first[d + 1])
-        if len(own) < 3:
-            continue
-        since, target = motion.since[own], motion.target[own]
-        step, every = np.diff(target)[:-1], np.diff(since)[1:]
-        onward = np.sign(np.diff(target)[1:]) == np.sign(step)
-        move = motion.moves(own[1:-1], motion.limits.take(np.full(len(own) - 2, d)))
-        stops = onward & (every > FILM) & (every <= SLOW) & (move.duration < every)
-        if not stops.any():
-            continue
-        smooth = _nice(float(np.min(4.0 * np.abs(step[stops]) / every[stops] ** 2)))
-        lag = float(2.0 * math.sqrt(float(np.max(np.abs(step[stops]))) / smooth))
-        found.append(Jumpiness(name, int(stops.sum()), float(since[1:-1][stops][0]), smooth, lag))
-    return found
+    step, every = np.diff(motion.target), np.diff(motion.since)[1:]
+    inner = np.arange(1, max(len(motion.since) - 1, 1))
+    move = motion.moves(inner, motion.limits.take(np.zeros(len(inner), dtype=np.intp)))
+    onward = np.sign(step[1:]) == np.sign(step[:-1])
+    return onward & (every > FILM) & (every <= SLOW) & (move.duration < every)
+
+
+def _smoothing(motion: Motion, stops: NDArray[np.bool_]) -> tuple[float | None, float | None]:
+    """The acceleration [deg/s2] without such stops, and how long [s] the largest of these steps takes with it.
+
+    Even steps s, each a time T after the last, run into each other if a triangle takes T at least:
+    2 sqrt(s / a) >= T, so a <= 4 s / T**2. Real steps are not even, so it is tried and lowered until it holds.
+    """
+    step, every = np.abs(np.diff(motion.target))[:-1][stops], np.diff(motion.since)[1:][stops]
+    slope = _nice(float(np.min(4.0 * step / every**2)))
+    for _ in range(TRIES):
+        if not _stops(motion.under(Limits(motion.limits.speed, np.array([slope])))).any():
+            return slope, 2.0 * math.sqrt(float(np.max(step)) / slope)
+        slope = _nice(slope * 0.8)
+    return None, None
 
 
 def jumpy_findings(prop: Prop, found: list[Jumpiness], sizes: list[Steps]) -> list[Finding]:
@@ -168,7 +185,9 @@ def _sentence(jumpy: Jumpiness, size: Steps) -> str:
         told += f"; 16 bit alone leaves {best.tip_mm:.2g} mm, for that is the deadband of the servo"
     else:
         told += "; that is the deadband of the servo"
-    return told + f"; an acceleration of {jumpy.smooth:g} deg/s2 would run the steps together ({jumpy.lag:.2g} s later)"
+    if jumpy.smooth is not None:
+        told += f"; an acceleration of {jumpy.smooth:g} deg/s2 runs the steps together, {jumpy.lag:.2g} s late"
+    return told
 
 
 def _nice(number: float) -> float:

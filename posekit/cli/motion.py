@@ -1,0 +1,190 @@
+"""`posekit motion`: what the prop really does over a show, as numbers, curves and an animated GLB."""
+
+from __future__ import annotations
+
+from dataclasses import asdict
+from pathlib import Path
+from typing import Any
+
+import click
+import numpy as np
+from numpy.typing import NDArray
+
+import posekit
+from posekit.cli.files import force_option, write_result
+from posekit.cli.printing import finding_marks, finish, print_findings, print_json, table
+from posekit.errors import Finding, PosekitError, error
+from posekit.mechanism.joints import solve
+from posekit.motion import Limits, Motion, Show, follow, read_show, readings, suggest
+from posekit.motion.readings import DriveReading, Readings
+from posekit.motion.steps import Steps
+from posekit.motion.suggest import Suggested
+from posekit.output import curves, gltf
+
+PICTURES = 25.0  # a second of the animated GLB, and rows a second of the CSV beside the frames of the show
+SHOWS = "shows/"
+
+
+@click.command("motion")
+@click.argument("model")
+@click.argument("show")
+@click.option("--json", "as_json", is_flag=True, help="Print JSON.")
+@click.option("--glb", metavar="FILE.glb", help="Write the prop with its real motion as an animated GLB.")
+@click.option("--csv", metavar="FILE.csv", help="Write the curves of all drives as CSV.")
+@click.option(
+    "--within",
+    metavar="SECONDS",
+    type=click.FloatRange(min=0.0, min_open=True),
+    help="Suggest the gentlest limits with which every drive still reaches its stops within this time.",
+)
+@force_option
+def command(
+    model: str, show: str, as_json: bool, glb: str | None, csv: str | None, within: float | None, force: bool
+) -> None:
+    """Run SHOW on MODEL under the speed and acceleration limits of its drives.
+
+    MODEL is a prop folder, its prop.toml, or a GLB that posekit wrote. SHOW is a file: cues (.toml), a recorded
+    stream (.csv: time,universe,address,value), a capture of E1.31 packets (.pcap, .pcapng), or the name of a
+    show of the prop.
+    """
+    prop = posekit.load(model)
+    made = show_of(prop, show)
+    motion = follow(prop, made.times, made.values)
+    read = readings(prop, motion)
+    suggested = None if within is None else suggest(prop, made, within)
+    findings = (*made.findings, *read.findings, *(suggested.findings if suggested else ()))
+    times = picture_times(made, read.settled)
+    if glb:
+        write_result(glb, gltf.animate(prop, times, solve(prop, motion.position(times)).position), force=force)
+    if csv:
+        names = [drive.name for drive in prop.drives]
+        position, velocity, _ = motion.at(times)
+        content = curves.encode(names, times, motion.commanded(times), position, velocity)
+        write_result(csv, content, force=force)
+    if as_json:
+        print_json(as_data(prop, made, motion.limits, read, suggested, findings))
+    else:
+        _print(prop, made, motion, read, suggested, findings)
+        for written in filter(None, (glb, csv)):
+            click.echo(f"Wrote {written}.")
+    finish(findings)
+
+
+def show_of(prop: posekit.Prop, given: str) -> Show:
+    """The show meant by a word of the command line: a file, or a show that came with the prop."""
+    kept = {Path(path).stem: path for path in prop.files if path.startswith(SHOWS)}
+    if given in kept and not Path(given).is_file():
+        return read_show(prop, prop.files[kept[given]], kept[given])
+    try:
+        return read_show(prop, Path(given).read_bytes(), given)
+    except OSError as problem:
+        sentence = f"cannot be read ({problem.strerror or problem}); the shows of this prop are: "
+        raise PosekitError(
+            [error("unreadable", "", sentence + (", ".join(kept) or "none"), file=given)]
+        ) from problem
+
+
+def picture_times(show: Show, settled: float) -> NDArray[np.float64]:
+    """Evenly spaced times [s] from the first frame until everything rests."""
+    begin, end = float(show.times[0]), max(settled, float(show.times[-1]))
+    return begin + np.arange(int(np.ceil((end - begin) * PICTURES)) + 1) / PICTURES
+
+
+def as_data(
+    prop: posekit.Prop,
+    show: Show,
+    limits: Limits,
+    read: Readings,
+    suggested: Suggested | None,
+    findings: tuple[Finding, ...],
+) -> dict[str, Any]:
+    """A motion as `--json` prints it. A limit that is not there is null."""
+    data: dict[str, Any] = {
+        "prop": prop.name,
+        "show": {"name": show.name, "frames": len(show.times), "seconds": show.duration, "settled": read.settled},
+        "drives": {
+            reading.drive: {**_limits(limits, d), **_named(reading), "arrives": reading.arrives}
+            for d, reading in enumerate(read.drives)
+        },
+        "joints": {
+            speed.name: {"top_speed": speed.speed, "unit": speed.unit, "at": speed.at} for speed in read.joints
+        },
+        "parts": {speed.name: {"top_speed_mm_s": speed.speed, "at": speed.at} for speed in read.parts},
+        "steps": {step.drive: _named(step) for step in read.steps},
+        "findings": [finding.as_dict() for finding in findings],
+    }
+    if suggested:
+        data["suggested"] = {
+            reading.drive: {**_limits(suggested.limits, d), **_named(reading), "arrives": reading.arrives}
+            for d, reading in enumerate(suggested.readings)
+        }
+    return data
+
+
+def _limits(limits: Limits, d: int) -> dict[str, float | None]:
+    found = {"speed": limits.speed[d], "acceleration": limits.acceleration[d]}
+    return {name: float(limit) if np.isfinite(limit) else None for name, limit in found.items()}
+
+
+def _named(reading: DriveReading | Steps) -> dict[str, Any]:
+    return {name: value for name, value in asdict(reading).items() if name != "drive"}
+
+
+def _print(
+    prop: posekit.Prop,
+    show: Show,
+    motion: Motion,
+    read: Readings,
+    suggested: Suggested | None,
+    findings: tuple[Finding, ...],
+) -> None:
+    title = f"{prop.name}: {show.name}, {show.duration:.2f} s, {len(show.times)} frames; "
+    title += f"all at rest at {read.settled:.2f} s"
+    columns = [
+        "drive", "arrives", "lag s>", "short deg>", "top deg/s>", "top deg/s2>",
+        "at speed s>", "at acceleration s>", "value moves", "finding",
+    ]  # fmt: skip
+    rows = [
+        (
+            reading.drive,
+            "yes" if reading.arrives else f"no, {reading.missed} of {reading.stops} stops missed",
+            f"{reading.lag_s:.2f}",
+            f"{reading.short_deg:.2f}",
+            f"{reading.top_speed:.1f}",
+            "jumps" if reading.top_acceleration is None else f"{reading.top_acceleration:.0f}",
+            f"{reading.at_speed:.2f}",
+            f"{reading.at_acceleration:.2f}",
+            f"{step.own.joint:.2g} {step.own.unit}, {step.own.tip_mm:.2g} mm",
+            finding_marks(finding for finding in findings if finding.subject == reading.drive),
+        )
+        for reading, step in zip(read.drives, read.steps, strict=True)
+    ]
+    table(title, columns, rows)
+    joints = ((speed.name, f"{speed.speed:.1f}", speed.unit, f"{speed.at:.2f}") for speed in read.joints)
+    table("Joints", ("joint", "top speed>", "unit", "at s>"), joints)
+    parts = ((speed.name, f"{speed.speed:.0f}", f"{speed.at:.2f}") for speed in read.parts)
+    table("Part tips", ("part", "top mm/s>", "at s>"), parts)
+    if suggested:
+        _print_suggested(motion.limits, read, suggested)
+    print_findings(findings)
+
+
+def _print_suggested(limits: Limits, read: Readings, suggested: Suggested) -> None:
+    rows = [
+        (
+            now.drive,
+            _limit(limits.speed[d]),
+            _limit(suggested.limits.speed[d]),
+            _limit(limits.acceleration[d]),
+            _limit(suggested.limits.acceleration[d]),
+            f"{now.lag_s:.2f}",
+            f"{then.lag_s:.2f}",
+        )
+        for d, (now, then) in enumerate(zip(read.drives, suggested.readings, strict=True))
+    ]
+    columns = ("drive", "deg/s now>", "suggested>", "deg/s2 now>", "suggested>", "lag s now>", "then>")
+    table("Gentlest limits, run over the same show", columns, rows)
+
+
+def _limit(number: float) -> str:
+    return f"{number:g}" if np.isfinite(number) else "none"

@@ -1,0 +1,63 @@
+"""Pieces of constant acceleration against the motion they were cut from."""
+
+import math
+from itertools import pairwise
+
+import numpy as np
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from posekit.motion.follow import follow_shafts
+from posekit.motion.pieces import pieces
+from posekit.motion.profile import Limits
+
+
+def wandering(seed, drives=3, frames=60):
+    rng = np.random.default_rng(seed)
+    times = np.cumsum(rng.uniform(0.01, 0.4, frames))
+    targets = np.round(rng.uniform(-90, 90, (frames, drives)) * (rng.random((frames, drives)) < 0.6), 1)
+    return follow_shafts(times, targets, Limits.of([60.0, 300.0, 120.0], [400.0, math.inf, 900.0]))
+
+
+@given(st.integers(0, 2**32 - 1))
+def test_pieces_put_together_are_the_motion(seed):
+    motion = wandering(seed)
+    cut = pieces(motion)
+    at = np.random.default_rng(seed).uniform(motion.begin, cut.settled + 1, 500)
+    position, velocity, acceleration = motion.at(at)
+    for d in range(3):
+        own = slice(cut.first[d], cut.first[d + 1])
+        k = np.searchsorted(cut.since[own], at, side="right") - 1
+        elapsed = at - cut.since[own][k]
+        x, v, a = cut.position[own][k], cut.velocity[own][k], cut.acceleration[own][k]
+        np.testing.assert_allclose(x + v * elapsed + a * elapsed**2 / 2, position[:, d], atol=1e-8)
+        np.testing.assert_allclose(v + a * elapsed, velocity[:, d], atol=1e-6)
+        np.testing.assert_array_equal(a, acceleration[:, d])
+
+
+@given(st.integers(0, 2**32 - 1))
+def test_pieces_follow_one_another_without_a_gap_and_end_in_rest(seed):
+    motion = wandering(seed)
+    cut = pieces(motion)
+    for d in range(3):
+        own = slice(cut.first[d], cut.first[d + 1])
+        np.testing.assert_allclose(cut.since[own][:-1] + cut.lasts[own][:-1], cut.since[own][1:], rtol=0, atol=1e-9)
+        assert cut.lasts[own][-1] == math.inf
+        assert (cut.velocity[own][-1], cut.acceleration[own][-1]) == (0.0, 0.0)
+    np.testing.assert_allclose(motion.velocity([cut.settled]), 0.0, atol=1e-9)
+    np.testing.assert_array_equal(motion.velocity([cut.settled + 1e-6]), 0.0)
+    np.testing.assert_array_equal(np.bincount(cut.drive), np.diff(cut.first))
+
+
+@settings(deadline=None)
+@given(st.integers(0, 2**32 - 1))
+def test_the_top_speed_of_a_slice_is_reached_in_it_and_never_passed(seed):
+    motion = wandering(seed)
+    cut = pieces(motion)
+    edges = np.linspace(motion.begin - 0.5, cut.settled + 0.5, 40)
+    tops = cut.top_speeds(edges)
+    for i, (a, b) in enumerate(pairwise(edges)):
+        speed = np.abs(motion.velocity(np.linspace(a, b, 3000)[:-1])).max(axis=0)
+        assert np.all(speed <= tops[i] + 1e-6)
+        reached = np.linspace(a, b, 3000)[1] - a
+        assert np.all(tops[i] <= speed + 900.0 * reached + 300.0 * (tops[i] == 300.0) + 1e-6)

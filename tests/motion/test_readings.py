@@ -1,0 +1,145 @@
+"""Readings, where a number is known."""
+
+import math
+
+import numpy as np
+import pytest
+
+from posekit.motion.extent import extents, farthest_move, tips
+from posekit.motion.follow import follow, follow_shafts, limits_of
+from posekit.motion.profile import Limits
+from posekit.motion.readings import drive_readings, readings
+from posekit.motion.steps import VISIBLE, jumpiness, steps
+from tests.motion.props import ARM, arm
+
+
+def shoulder(times, shares, **changes):
+    """The arm with shoulder values at shares of its 8-bit range; the slide rests."""
+    prop = arm(changes.get("text", ARM))
+    values = np.column_stack([np.round(np.array(shares) * 255), np.full(len(shares), 32768)])
+    return prop, follow(prop, times, values, changes.get("limits"))
+
+
+def test_a_jump_of_ninety_degrees_reads_as_its_trapezoid():
+    # 1000..2000 us on 180 deg over 2000 us: values 0..255 are -45..45 deg. T = D/v + v/a = 0.95 s.
+    prop, motion = shoulder([0.0, 1.0, 4.0], [0.0, 1.0, 1.0])
+    reading = drive_readings(prop, motion)[0]
+    assert (reading.stops, reading.missed, reading.arrives) == (1, 0, True)
+    assert reading.lag_s == pytest.approx(0.95, rel=1e-12) and reading.lag_at == 1.0
+    assert reading.top_speed == pytest.approx(120.0) and reading.top_acceleration == 600.0
+    assert reading.at_speed == pytest.approx(0.55, rel=1e-9)
+    assert reading.at_acceleration == pytest.approx(0.4, rel=1e-9)
+    assert reading.short_deg == 0.0
+
+
+def test_a_stop_that_the_show_leaves_too_soon_is_missed_with_its_time_and_how_far_it_was():
+    prop, motion = shoulder([0.0, 1.0, 1.5], [0.0, 1.0, 0.0])
+    reading = drive_readings(prop, motion)[0]
+    assert (reading.stops, reading.missed, reading.missed_at) == (2, 1, 1.0)
+    # Half a second in: 12 deg of rising and 36 deg at 120 deg/s; 42 of 90 deg are left.
+    assert reading.short_deg == pytest.approx(42.0) and reading.short_at == 1.5
+    found = [(f.level, f.code, f.subject) for f in readings(prop, motion).findings]
+    assert ("warning", "not-arriving", "shoulder") in found
+
+
+def test_a_drive_without_a_speed_is_told_of():
+    text = ARM.replace("speed = 300.0", "").replace("speed = 120.0\nacceleration = 600.0", "")
+    prop, motion = shoulder([0.0, 1.0], [0.0, 1.0], text=text)
+    read = readings(prop, motion)
+    assert [(f.level, f.code, f.subject) for f in read.findings] == [
+        ("note", "no-speed", "shoulder"),
+        ("note", "no-speed", "slide"),
+    ]
+    assert read.drives[0].top_acceleration is None and read.drives[0].lag_s == 0.0
+
+
+def test_a_drive_is_never_faster_than_its_servo():
+    assert limits_of(arm(ARM.replace("speed = 120.0", "speed = 500.0"))).speed.tolist() == [300.0, 300.0]
+
+
+def test_joint_and_part_tip_speeds_are_those_of_the_turning_arm():
+    prop, motion = shoulder([0.0, 1.0], [0.0, 1.0])
+    read = readings(prop, motion)
+    assert [speed.name for speed in read.joints] == ["shoulder"]
+    assert read.joints[0].speed == pytest.approx(120.0, rel=1e-4) and read.joints[0].unit == "deg/s"
+    by_name = {speed.name: speed.speed for speed in read.parts}
+    # The arm is a box to x = 200, z = +-10 about y; the hand a ball of 10 mm round x = 240, slid by -0.02 mm.
+    assert by_name["arm"] == pytest.approx(math.radians(120) * math.hypot(200, 10), rel=1e-3)
+    assert by_name["hand"] == pytest.approx(math.radians(120) * 250, rel=1e-3)
+    assert "base" not in by_name
+
+
+def test_the_tip_of_a_part_is_its_point_farthest_from_the_axis():
+    prop = arm()
+    tip = tips(prop, extents(prop))
+    assert np.abs(tip[1]).tolist() == [200.0, 10.0, 10.0]
+    assert tip[2].tolist() == [50.0, 0.0, 0.0]
+
+
+def test_the_farthest_move_of_a_turn_is_its_chord():
+    prop = arm()
+    moved, part = farthest_move(prop, extents(prop), np.array([0.0, 0.0]), np.array([1.0, 0.0]))
+    chord = 2 * math.sin(math.radians(0.5)) * 250
+    assert prop.links[part].name == "hand"
+    assert moved == pytest.approx(chord, rel=1e-9)
+
+
+def test_one_value_moves_what_the_calibration_and_the_arm_say():
+    step = steps(arm(), extents(arm()))[0]
+    # Above the middle 127 values make 45 deg, the larger step. The tip is at 250 mm.
+    assert step.coarse.shaft_deg == pytest.approx(45 / 127, rel=1e-6)
+    assert step.coarse.tip_mm == pytest.approx(250 * math.radians(45 / 127), rel=1e-3)
+    assert (step.coarse.joint_name, step.coarse.unit, step.coarse.part) == ("shoulder", "deg", "hand")
+    assert step.fine.shaft_deg == pytest.approx(step.coarse.shaft_deg / 257, rel=1e-3)
+    assert step.deadband.shaft_deg == 0.0 and step.best == step.fine
+
+
+def test_a_deadband_wider_than_a_value_is_what_is_seen():
+    text = ARM.replace("speed = 300.0", "speed = 300.0\ndeadband = 10.0")
+    step = steps(arm(text), extents(arm(text)))[0]
+    assert step.deadband.shaft_deg == pytest.approx(0.9, rel=0.01)
+    assert step.own == step.best == step.deadband
+
+
+def creeping(text=ARM):
+    """A fade of 40 values in 5 s: a step every 0.125 s."""
+    times = np.arange(221) / 44
+    return shoulder(times, np.floor(100 + 40 * times / 5 + 0.5) / 255, text=text)
+
+
+def test_a_slow_coarse_move_is_called_jumpy_with_what_would_help():
+    prop, motion = creeping()
+    found = [f for f in readings(prop, motion).findings if f.code == "jumpy"]
+    assert [(f.level, f.subject) for f in found] == [("warning", "shoulder")]
+    assert "16 bit would make it 0.006 mm" in found[0].message
+
+
+def test_where_the_deadband_is_the_reason_sixteen_bit_is_not_offered():
+    prop, motion = creeping(ARM.replace("speed = 300.0", "speed = 300.0\ndeadband = 5.0"))
+    (found,) = [f for f in readings(prop, motion).findings if f.code == "jumpy"]
+    assert "16 bit alone leaves" in found.message and "deadband" in found.message
+
+
+def test_with_the_acceleration_that_smooths_it_the_move_does_not_stop_any_more():
+    _, motion = creeping()
+    (jumpy,) = jumpiness(motion, ["shoulder", "slide"])
+    assert jumpy.stops > 30
+    _, smooth = creeping_with(jumpy.smooth)
+    assert jumpiness(smooth, ["shoulder", "slide"]) == []
+    moving = np.linspace(1.0, 4.5, 2000)
+    assert np.abs(smooth.velocity(moving)[:, 0]).min() > 0.0
+    assert np.abs(motion.velocity(moving)[:, 0]).min() == 0.0
+
+
+def creeping_with(acceleration):
+    times = np.arange(221) / 44
+    shares = np.floor(100 + 40 * times / 5 + 0.5) / 255
+    return shoulder(times, shares, limits=Limits.of([120.0, 300.0], [acceleration, math.inf]))
+
+
+def test_a_fine_move_is_not_called_jumpy():
+    times = np.arange(221) / 44
+    targets = np.linspace(0, 14, 221)[:, None]
+    motion = follow_shafts(times, targets, Limits.of([120.0], [600.0]))
+    assert jumpiness(motion, ["a"]) == []
+    assert pytest.approx(0.5818, abs=1e-4) == VISIBLE
