@@ -9,6 +9,8 @@ import numpy as np
 from posekit.motion.follow import Motion
 from posekit.motion.profile import Array, Indices
 
+BLOCK = 1 << 15  # events cut at once, so that an hour of them needs little memory
+
 
 @dataclass(frozen=True, slots=True)
 class Pieces:
@@ -64,21 +66,34 @@ class Pieces:
 
 def pieces(motion: Motion) -> Pieces:
     """The pieces of a motion, those of no duration left out."""
-    drives = np.repeat(np.arange(len(motion.first) - 1), np.diff(motion.first))
-    limits = motion.limits.take(drives)
-    move = motion.moves(np.arange(len(motion.since)), limits)
     until = np.append(motion.since[1:], np.inf)
     until[motion.first[1:] - 1] = np.inf
+    drive = np.repeat(np.arange(len(motion.first) - 1), np.diff(motion.first))
+    count = len(motion.since)
+    blocks = [
+        _cut(motion, np.arange(a, min(a + BLOCK, count)), drive[a : a + BLOCK], until[a : a + BLOCK])
+        for a in range(0, count, BLOCK)
+    ]
+    event, since, position, velocity, acceleration, lasts = (
+        np.concatenate(column) for column in zip(*blocks, strict=True)
+    )
+    first = np.searchsorted(event, motion.first).astype(np.intp)
+    return Pieces(first, since, position, velocity, acceleration, lasts)
+
+
+def _cut(motion: Motion, events: Indices, drive: Indices, until: Array) -> tuple[Indices, Array, Array, Array, Array, Array]:
+    """The pieces of some events, which hold until `until` [s]: their event and the columns of `Pieces`."""
+    limits = motion.limits.take(drive)
+    move = motion.moves(events, limits)
     # Four phases an event: rise, steady, fall and rest; each begins where the one before ends.
     begins = np.stack([np.zeros_like(move.rise), move.rise, move.rise + move.steady, move.duration], axis=1)
     ends = np.column_stack([begins[:, 1:], np.full(len(begins), np.inf)])
-    ends = np.minimum(ends, (until - motion.since)[:, None])
-    event, phase = np.nonzero(ends > begins)
-    elapsed = begins[event, phase]
-    of_piece = motion.moves(event, limits.take(event))
+    ends = np.minimum(ends, (until - motion.since[events])[:, None])
+    row, phase = np.nonzero(ends > begins)
+    elapsed = begins[row, phase]
+    of_piece = motion.moves(events[row], limits.take(row))
     position, velocity = of_piece.state(elapsed)
     slope = of_piece.slope
     acceleration = np.choose(phase, [slope, np.zeros_like(slope), -slope, np.zeros_like(slope)])
-    first = np.searchsorted(event, motion.first).astype(np.intp)
-    lasts = ends[event, phase] - elapsed
-    return Pieces(first, motion.since[event] + elapsed, position, velocity, acceleration, lasts)
+    since = motion.since[events[row]] + elapsed
+    return events[row], since, position, velocity, acceleration, ends[row, phase] - elapsed

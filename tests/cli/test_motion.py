@@ -102,7 +102,8 @@ def test_a_capture_cut_short_is_run_as_far_as_it_goes_and_gives_exit_status_1(fo
     assert result.exit_code == 1
     told = json.loads(result.stdout)
     assert told["show"]["frames"] == 19
-    assert [(f["code"], f["subject"]) for f in told["findings"] if f["level"] == "error"] == [("cut-short", "packet 20")]
+    errors = [(f["code"], f["subject"]) for f in told["findings"] if f["level"] == "error"]
+    assert errors == [("cut-short", "packet 20")]
 
 
 @pytest.mark.parametrize("show", ["nothing.toml", "shows", "prop.toml"])
