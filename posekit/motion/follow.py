@@ -82,6 +82,17 @@ class Motion:
         events = (self.since[own], self.target[own], self.start[own], self.entry[own])
         return Motion(first, *events, self.limits.take(np.array([drive])), self.begin, self.end)
 
+    def with_drive(self, drive: int, speed: float, acceleration: float) -> Motion:
+        """The motion with other limits for one drive; only that one is worked out again."""
+        own = slice(self.first[drive], self.first[drive + 1])
+        speeds, slopes = self.limits.speed.copy(), self.limits.acceleration.copy()
+        speeds[drive], slopes[drive] = speed, acceleration
+        alone = self.of_drive(drive).under(Limits.of(speeds[[drive]], slopes[[drive]]))
+        start, entry = self.start.copy(), self.entry.copy()
+        start[own], entry[own] = alone.start, alone.entry
+        limits = Limits(speeds, slopes)
+        return Motion(self.first, self.since, self.target, start, entry, limits, self.begin, self.end)
+
     def under(self, limits: Limits) -> Motion:
         """The motion that the same targets give under other limits."""
         start, entry = states(self.since, self.target, self.first, limits)

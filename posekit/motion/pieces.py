@@ -81,7 +81,9 @@ def pieces(motion: Motion) -> Pieces:
     return Pieces(first, since, position, velocity, acceleration, lasts)
 
 
-def _cut(motion: Motion, events: Indices, drive: Indices, until: Array) -> tuple[Indices, Array, Array, Array, Array, Array]:
+def _cut(
+    motion: Motion, events: Indices, drive: Indices, until: Array
+) -> tuple[Indices, Array, Array, Array, Array, Array]:
     """The pieces of some events, which hold until `until` [s]: their event and the columns of `Pieces`."""
     limits = motion.limits.take(drive)
     move = motion.moves(events, limits)

@@ -93,7 +93,7 @@ def main() -> None:
     shows = {"cues, 8 bit": cues(8, rng), "cues, 16 bit": cues(16, rng), "live, 16 bit": live(rng)}
     print(f"{SECONDS} s of show at {RATE:g} Hz on {DRIVES} drives, limits {SPEED:g} deg/s and {SLOPE:g} deg/s2")
     print(f"ruckig: {SAMPLE_FRAMES} frames of {SAMPLE_DRIVES} drives timed, times the ratio of frames")
-    head = ("show", "new targets", "follow s/h", "ruckig s/h", "ratio", "differ deg", "refused", "sampled s", "pieces s")
+    head = ("show", "new targets", "follow s/h", "ruckig s/h", "ratio", "differ deg", "refused", "sample s", "pieces s")
     print("".join(f"{name:>13}" for name in head))
     for name, targets in shows.items():
         motion, took = timed(targets)

@@ -78,6 +78,19 @@ def test_commanded_is_the_held_target():
     np.testing.assert_array_equal(motion.commanded([-1, 0, 0.999, 1.0, 1.5, 2.0, 9.0])[:, 0], [0, 0, 0, 30, 30, 10, 10])
 
 
+def test_other_limits_for_one_drive_change_that_drive_alone_and_as_if_it_had_them_from_the_start():
+    rng = np.random.default_rng(8)
+    times, targets = np.arange(200) / 20, np.repeat(rng.uniform(-90, 90, (40, 3)), 5, axis=0)
+    limits = Limits.of([100.0, 200.0, 50.0], [500.0, math.inf, 90.0])
+    other = Limits.of([100.0, 30.0, 50.0], [500.0, 60.0, 90.0])
+    motion, right = follow_shafts(times, targets, limits), follow_shafts(times, targets, other)
+    for made in (motion.with_drive(1, 30.0, 60.0), motion.under(other)):
+        for got, expected in zip(made.at(np.linspace(-1, 20, 999)), right.at(np.linspace(-1, 20, 999)), strict=True):
+            np.testing.assert_array_equal(got, expected)
+    alone = motion.of_drive(2).position(times)
+    np.testing.assert_array_equal(alone[:, 0], motion.position(times)[:, 2])
+
+
 def test_times_that_go_back_are_refused_with_the_frame():
     with pytest.raises(PosekitError, match=r"frame 3 is at 0\.5 s, after one at 1 s") as refused:
         follow_shafts([0.0, 1.0, 0.5], [[0.0], [1.0], [2.0]], Limits.of([10.0], [10.0]))
