@@ -18,7 +18,7 @@ from posekit.signal.calibration import pulses, servo_of, shafts
 
 VIEWED_FROM = 2000.0  # mm; about as near as an audience comes
 VISIBLE = VIEWED_FROM * math.tan(math.radians(1 / 60))  # mm; one minute of arc, sharp sight (common practice)
-TRIES = 12  # accelerations tried, each 0.8 times the last
+TOO_LATE = 0.5  # s; smoothing that makes a step take longer than this is no help
 GRID = 256  # places of the range where steps are looked at
 FILM = 1 / 24  # s; steps closer than the pictures of a film are seen as one move (common practice)
 SLOW = 0.5  # s; steps farther apart than this are single moves, not a jumpy one
@@ -114,7 +114,7 @@ class Jumpiness:
     """Slow moves of one drive that go step by step: the shaft stops between one value and the next.
 
     `stops` counts the stops, the first at `at` [s]. With the acceleration `smooth` [deg/s2] it would be under way
-    all along, which was tried; a step takes `lag` [s] then. None where no acceleration does it.
+    all along, which was tried; a step takes `lag` [s] then. None where no acceleration does it in good time.
     """
 
     drive: str
@@ -156,10 +156,10 @@ def _smoothing(motion: Motion, stops: NDArray[np.bool_]) -> tuple[float | None, 
     """
     step, every = np.abs(np.diff(motion.target))[:-1][stops], np.diff(motion.since)[1:][stops]
     slope = _nice(float(np.min(4.0 * step / every**2)))
-    for _ in range(TRIES):
+    while (lag := 2.0 * math.sqrt(float(np.max(step)) / slope)) <= TOO_LATE:
         if not _stops(motion.under(Limits(motion.limits.speed, np.array([slope])))).any():
-            return slope, 2.0 * math.sqrt(float(np.max(step)) / slope)
-        slope = _nice(slope * 0.8)
+            return slope, lag
+        slope = _nice(slope * 0.7)
     return None, None
 
 
