@@ -9,10 +9,10 @@ import sys
 from pathlib import Path
 
 from posekit.clearance.pieces import write_pieces
-from sculpt import bellows, heron
+from sculpt import bellows, heron, longwood
 from sculpt.skin import ply
 
-FIGURES = {"heron": heron, "bellows": bellows}
+FIGURES = {"heron": heron, "bellows": bellows, "longwood": longwood}
 
 
 def main(names: list[str]) -> None:
