@@ -14,6 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from posekit.clearance import lever
 from posekit.clearance.chain import Axes, a_from_b
 from posekit.clearance.distance import Asked, separation
 from posekit.clearance.lever import Play, dot, travel
@@ -111,6 +112,29 @@ def judge(study: Study, cells: Cells) -> Judged:
     return Judged(by_pair[0], by_pair[1], by_cell)
 
 
+def wander(study: Study, cells: Cells) -> Array:
+    """How far the pieces of each pair can move against each other within each cell; (N, M) [mm]."""
+    world_from_link, axes = poses_of(study, (cells.low + cells.high) / 2)
+    sides = []
+    for side, link, play in zip(
+        (study.piece_a, study.piece_b), (study.chain.row_a, study.chain.row_b), plays(study, cells, axes),
+        strict=True,
+    ):  # fmt: skip
+        place = world_from_link[:, link]
+        of_piece = {
+            s: lever.wander(placed(study.corners[s], place), play).max(axis=0)
+            for s in np.unique(side).tolist()
+        }
+        sides.append(np.stack([of_piece[s] for s in side.tolist()], axis=1))
+    return np.asarray(sides[0] + sides[1])
+
+
+def placed(corners: Array, place: Array) -> Array:
+    """Points (V, 3) of a link, or own ones (N, V, 3) for each pose (N, 4, 4), in the world: (3, V, N) [mm]."""
+    own = np.broadcast_to(corners, (len(place), *corners.shape[-2:]))
+    return np.asarray(np.einsum("nij,nvj->ivn", place[:, :3, :3], own) + place[:, :3, 3].T[:, None])
+
+
 def apart(study: Study, normal: Array, a: Index, b: Index, relative: Array) -> Array:
     """The normals (N, 3), and from centre to centre where cores overlap and have none."""
     none = ~normal.any(axis=1)
@@ -141,7 +165,7 @@ def nearest_side(
     place = world_from_link[cell]
     used, slot = np.unique(pieces, return_inverse=True)
     corners = np.stack([study.corners[s] for s in used])[slot]
-    points = np.einsum("nij,nvj->ivn", place[:, :3, :3], corners) + place[:, :3, 3].T[:, None]
+    points = placed(corners, place)
     far, share = travel(points, along, play.take(cell))
     nearest = (dot(points, along[:, None]) - far).min(axis=0)
     discs = np.flatnonzero(study.pieces.cores.disc[pieces] > 0)

@@ -8,10 +8,10 @@ not depend on who runs it. Only a time budget or a stop makes the result depend 
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Generator, Iterable, MutableMapping
+from collections.abc import Callable, Generator, Iterable
 from concurrent.futures import Executor
 from dataclasses import asdict, dataclass
-from typing import Any
+from typing import Any, Protocol
 
 from posekit.clearance.fingerprint import fingerprint
 from posekit.clearance.jobs import Jobs
@@ -23,7 +23,16 @@ from posekit.clearance.verdict import Envelope, PairVerdict
 from posekit.mechanism.reach import coordinates
 from posekit.prop.model import Prop
 
-Cache = MutableMapping[str, dict[str, Any]]
+
+class Cache(Protocol):
+    """Where verdicts are kept by content: a dict, or anything that takes and gives JSON data by name."""
+
+    def __contains__(self, name: object, /) -> bool: ...
+
+    def __getitem__(self, name: str, /) -> dict[str, Any]: ...
+
+    def __setitem__(self, name: str, data: dict[str, Any], /) -> None: ...
+
 
 STEP_CELLS = 2 * BATCH
 

@@ -94,6 +94,18 @@ def travel(points: Array, along: Array, play: Play) -> tuple[Array, Array]:
     return bound, (first + bent).max(axis=1)
 
 
+def wander(points: Array, play: Play) -> Array:
+    """How far each point (3, V, N) can move [mm], whatever the direction; (V, N)."""
+    carried = np.zeros(points.shape[1:])
+    for j in reversed(range(len(play.turns))):
+        length: Array | float = 1.0
+        if play.turns[j]:
+            r, w = points - play.origin[:, j, None], play.direction[:, j, None]
+            length = np.sqrt(dot(cross(w, r), cross(w, r))) + carried
+        carried = carried + length * play.delta[j]
+    return carried
+
+
 def dot(a: Array, b: Array) -> Array:
     """Scalar products over the first axis."""
     return np.asarray(a[0] * b[0] + a[1] * b[1] + a[2] * b[2])

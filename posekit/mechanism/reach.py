@@ -90,6 +90,20 @@ def extremes(train: Train, shafts_deg: Array) -> Array:
     return found
 
 
+def coordinate_at(prop: Prop, d: int, shaft_deg: Array) -> Array:
+    """The coordinate of drive `d` at each of its shaft angles [deg]; (N,) to (N,) degrees | mm."""
+    train = next(train for train in trains(prop) if d in train.drives)
+    if len(train.drives) == 2:
+        return shaft_deg
+    held = np.clip(shaft_deg, *train.linkage.closes(train.hinge))
+    return np.clip(train.linkage.position(held, train.hinge), *stop_limits(prop)[train.joints[0]])
+
+
+def every_coordinate(prop: Prop, d: int) -> Array:
+    """The coordinate of drive `d` at each of its values; (V,) for V = 256 or 65,536."""
+    return coordinate_at(prop, d, every_shaft(prop, d))
+
+
 def joints_at(ways: Coordinates, u: Array) -> Array:
     """Joint positions at coordinates; (N, D) to (N, J) degrees | mm."""
     return np.clip(u @ ways.slope.T + ways.offset, ways.stops[:, 0], ways.stops[:, 1])

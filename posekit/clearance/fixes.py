@@ -1,0 +1,156 @@
+"""What to change: end points that would make striking pairs clear, one at a time and the cheapest set.
+
+A suggestion is proved for its pairs with every other drive at full range. Since every end point moved in
+only takes positions away, suggestions never spoil one another, and a set of them clears all that each does.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Generator, Iterable, Mapping, Sequence
+from concurrent.futures import Executor
+from dataclasses import dataclass, replace
+from typing import Literal
+
+import numpy as np
+
+from posekit.clearance.limits import Limit, limits_that_clear
+from posekit.clearance.solids import solids
+from posekit.clearance.study import Study, study_of
+from posekit.clearance.verdict import Suggestion
+from posekit.mechanism.reach import coordinate_at, coordinates
+from posekit.prop.model import Drive, Prop
+from posekit.signal.calibration import servo_of, shaft_angle
+
+Pair = tuple[str, str]
+End = Literal["low", "high"]
+
+MOST_SETS = 20_000
+ENDS: tuple[End, End] = ("low", "high")
+
+
+@dataclass(frozen=True, slots=True)
+class Option:
+    """One end point that clears one pair, and what it takes of the drive's range (0 to 1)."""
+
+    pair: Pair
+    drive: str
+    end: End
+    pulse_us: float
+    cost: float
+
+
+def option_steps(
+    prop: Prop, pairs: Sequence[Pair], margin_mm: float, resolution: float, executor: Executor | None = None
+) -> Generator[int, None, list[Option]]:
+    """Every single end point that clears one of these pairs by the margin, all else at full range; proved.
+
+    Yields how many pairs are done; returns the options.
+    """
+    ways, parts = coordinates(prop), solids(prop)
+    studies = [study_of(prop, ways, parts, pair) for pair in pairs]
+    if executor is None:
+        found: Iterable[list[Limit]] = (limits_that_clear(study, margin_mm, resolution) for study in studies)
+    else:
+        count = len(studies)
+        found = executor.map(limits_that_clear, studies, [margin_mm] * count, [resolution] * count)
+    options: list[Option] = []
+    for done, (study, limits) in enumerate(zip(studies, found, strict=True), start=1):
+        options += [option for limit in limits if (option := option_of(prop, study, limit)) is not None]
+        yield done
+    return options
+
+
+def option_of(prop: Prop, study: Study, limit: Limit) -> Option | None:
+    """The end point that keeps a coordinate within its limit; None if moving one end in cannot."""
+    d = study.chain.drives[limit.c]
+    low, high = study.box[limit.c]
+    span = (low, limit.at) if limit.side == "top" else (limit.at, high)
+    for end in ENDS:
+        pulse_us = widest_pulse(prop, d, end, span)
+        if pulse_us is not None:
+            drive = prop.drives[d]
+            given, other = (getattr(drive.pulse, name) for name in (end, *(e for e in ENDS if e != end)))
+            return Option(study.pair, drive.name, end, pulse_us, abs(given - pulse_us) / abs(given - other))
+    return None
+
+
+def widest_pulse(prop: Prop, d: int, end: End, span: tuple[float, float]) -> float | None:
+    """The end point [us], a whole number, nearest to the one given that keeps drive d's coordinate in span.
+
+    None if the other end point is outside already, or if so narrow a range has no room for the trim.
+    """
+    drive = prop.drives[d]
+    given, other = (
+        (drive.pulse.low, drive.pulse.high) if end == "low" else (drive.pulse.high, drive.pulse.low)
+    )
+    tried = other + np.sign(given - other) * np.arange(np.floor(abs(given - other)) + 1)
+    at = coordinate_at(prop, d, shaft_angle(tried, servo_of(prop, drive)))
+    inside = (at >= span[0]) & (at <= span[1])
+    reach = len(inside) if inside.all() else int(np.argmin(inside))
+    if reach < 2:
+        return None
+    pulse_us = float(tried[reach - 1])
+    left = coordinates(with_end_points(prop, {(drive.name, end): pulse_us})).span[d]
+    return pulse_us if span[0] - 1e-9 <= left[0] and left[1] <= span[1] + 1e-9 else None
+
+
+def with_end_points(prop: Prop, changes: Mapping[tuple[str, End], float]) -> Prop:
+    """The prop with some end points [us] changed, by (drive, end)."""
+
+    def changed(drive: Drive) -> Drive:
+        new = {end: changes[drive.name, end] for end in ENDS if (drive.name, end) in changes}
+        return replace(drive, pulse=replace(drive.pulse, **new)) if new else drive
+
+    return replace(prop, drives=tuple(changed(drive) for drive in prop.drives))
+
+
+def suggestions_from(options: Iterable[Option]) -> tuple[Suggestion, ...]:
+    """One suggestion for each end point told, with all the pairs that it clears; those of most pairs first."""
+    by_end: dict[tuple[str, End], list[Option]] = {}
+    for option in options:
+        by_end.setdefault((option.drive, option.end), []).append(option)
+    found = []
+    for (drive, end), own in by_end.items():
+        for pulse_us, cost in sorted({(option.pulse_us, option.cost) for option in own}):
+            clears = tuple(option.pair for option in own if option.cost <= cost)
+            found.append((Suggestion(drive, end, pulse_us, clears), cost))
+    found.sort(key=lambda each: (-len(each[0].clears), each[1]))
+    return tuple(suggestion for suggestion, _ in found)
+
+
+def cheapest_set(options: Sequence[Option]) -> dict[tuple[str, End], float]:
+    """End points [us] by (drive, end) that clear every pair named in the options, taking least of the ranges.
+
+    Branch and bound over pairs, those with the fewest ways out first; the best of `MOST_SETS` sets if there
+    are more.
+    """
+    by_pair: dict[Pair, list[Option]] = {}
+    for option in sorted(options, key=lambda option: option.cost):
+        by_pair.setdefault(option.pair, []).append(option)
+    waiting = sorted(by_pair, key=lambda pair: len(by_pair[pair]))
+    best: dict[tuple[str, End], Option] = {}
+    best_cost, tried = np.inf, 0
+
+    def extend(chosen: dict[tuple[str, End], Option], row: int) -> None:
+        nonlocal best, best_cost, tried
+        cost = sum(option.cost for option in chosen.values())
+        if cost >= best_cost or tried > MOST_SETS:
+            return
+        if row == len(waiting):
+            best, best_cost = chosen, cost
+            return
+        tried += 1
+        ways_out = by_pair[waiting[row]]
+        for option in sorted(ways_out, key=lambda option: added_cost(chosen, option)):
+            place = option.drive, option.end
+            widened = chosen if added_cost(chosen, option) == 0.0 else {**chosen, place: option}
+            extend(widened, row + 1)
+
+    extend({}, 0)
+    return {place: option.pulse_us for place, option in best.items()}
+
+
+def added_cost(chosen: Mapping[tuple[str, End], Option], option: Option) -> float:
+    """What an option takes of a range beyond what is taken already."""
+    taken = chosen.get((option.drive, option.end))
+    return max(option.cost - (taken.cost if taken else 0.0), 0.0)

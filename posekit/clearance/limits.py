@@ -1,0 +1,101 @@
+"""How much of one coordinate can stay if a pair of links is to be clear, all the others at full range."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from posekit.clearance.cells import Cells, halves, judge, put_together, whole
+from posekit.clearance.search import BATCH, least_certain
+from posekit.clearance.study import Study, distance_at
+
+Array = NDArray[np.float64]
+Side = Literal["top", "bottom"]
+
+PROBES = 8192
+LEAST_RANGE = 0.25  # a coordinate cut down to less of its range than this is no use to a builder
+MOST_CELLS = 20_000
+
+
+@dataclass(frozen=True, slots=True)
+class Limit:
+    """Coordinate `c` of a chain kept on one side of `at` [deg | mm]: the pair is clear by the margin there."""
+
+    c: int
+    side: Side
+    at: float
+
+
+def limits_that_clear(study: Study, margin_mm: float, resolution: float) -> list[Limit]:
+    """Every single limit that makes the pair clear by the margin, each proved; the widest within a resolution."""
+    bad = near_places(study, margin_mm)
+    found = []
+    for c in range(len(study.box)):
+        sides: tuple[Side, Side] = ("top", "bottom")
+        for side in sides:
+            at, bad = widest(study, c, side, margin_mm, resolution, bad)
+            if at is not None:
+                found.append(Limit(c, side, at))
+    return found
+
+
+def near_places(study: Study, margin_mm: float) -> Array:
+    """Coordinates (N, C), probed at random and at all corners, where the links are nearer than the margin."""
+    low, high = study.box.T
+    C = len(low)
+    probes = np.random.default_rng(0).random((PROBES, C))
+    probes[: PROBES // 4] = np.round(probes[: PROBES // 4])
+    places = low + probes * (high - low)
+    return places[distance_at(study, places) < margin_mm]
+
+
+def widest(
+    study: Study, c: int, side: Side, margin_mm: float, resolution: float, bad: Array
+) -> tuple[float | None, Array]:
+    """Where to end coordinate `c` so that the rest is clear by the margin; and the bad places known by then.
+
+    None if less than `LEAST_RANGE` could stay, or if that takes too many cells to prove. `bad` (N, C) are
+    places nearer than the margin.
+    """
+    # Looked at from the side that is kept: a mirrored coordinate makes both sides alike.
+    sign = 1.0 if side == "top" else -1.0
+    first, last = sorted(float(sign * end) for end in study.box[c])
+    back = max(resolution, 0.01 * (last - first))
+    least = first + LEAST_RANGE * (last - first)
+    limit = last
+    cells, judged = whole(study), 0
+    while True:
+        limit = float(min(limit, (sign * bad[:, c]).min(initial=np.inf) - back))
+        if limit < least or judged > MOST_CELLS:
+            return None, bad
+        cells = kept(cells, c, sign, limit)
+        if not len(cells):
+            return sign * limit, bad
+        near_end = np.minimum(sign * cells.low[:, c], sign * cells.high[:, c])
+        picked, rest = least_certain(near_end, BATCH)
+        now, later = cells.take(picked), cells.take(rest)
+        found = judge(study, now)
+        judged += len(now)
+        centre = (now.low + now.high) / 2
+        bad = np.concatenate([bad, centre[found.centre.min(axis=1) < margin_mm]])
+        watched = now.active & (found.least < margin_mm)
+        wide = now.high - now.low > resolution
+        stuck = watched.any(axis=1) & ~wide.any(axis=1)
+        limit = min(limit, float(near_end[picked][stuck].min(initial=np.inf)))
+        split = watched.any(axis=1) & ~stuck
+        across = np.argmax(np.where(wide, found.share, -1.0), axis=1)[split]
+        cells = put_together([later, halves(Cells(now.low[split], now.high[split], watched[split]), across)])
+
+
+def kept(cells: Cells, c: int, sign: float, limit: float) -> Cells:
+    """What of these cells lies before the limit of coordinate `c`."""
+    low, high = cells.low.copy(), cells.high.copy()
+    if sign > 0:
+        high[:, c] = np.minimum(high[:, c], limit)
+    else:
+        low[:, c] = np.maximum(low[:, c], -limit)
+    before = low[:, c] < high[:, c]
+    return Cells(low[before], high[before], cells.active[before])

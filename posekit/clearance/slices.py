@@ -1,0 +1,157 @@
+"""A slice through the envelope: one pair of links over two channels, all other channels standing still.
+
+Cut into rectangles of whole values: clear at every value in it, striking at every value, or open. Both are
+proved as in the envelope: what stands apart at the centre stays apart if nothing can move that far, and what
+overlaps by a depth still overlaps until something has moved by that depth.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from itertools import combinations
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from posekit.clearance.cells import ROUNDING_MM, Cells, judge, wander
+from posekit.clearance.chain import a_from_b
+from posekit.clearance.penetration import penetration
+from posekit.clearance.solids import solids
+from posekit.clearance.study import Study, distance_at, poses_of, study_of
+from posekit.clearance.witness import distance_of
+from posekit.mechanism.reach import coordinates, every_coordinate
+from posekit.prop.model import Prop
+
+Array = NDArray[np.float64]
+Whole = NDArray[np.int64]
+State = Literal["clear", "strikes", "open"]
+
+SIDE = 128  # rectangles along each axis where the map is finest
+TRIALS = 24
+
+
+@dataclass(frozen=True, slots=True)
+class Region:
+    """A rectangle of values, both ends included, along the x and y channel; y is (0, 0) if there is none."""
+
+    x: tuple[int, int]
+    y: tuple[int, int]
+    state: State
+
+
+@dataclass(frozen=True, slots=True)
+class Slice:
+    """A pair of links over two drives, `x` and `y` (None: only one moves it); the others stand at `values`."""
+
+    pair: tuple[str, str]
+    x: str
+    y: str | None
+    values: dict[str, int]
+    regions: tuple[Region, ...]
+
+
+def slice_through(prop: Prop, pair: tuple[str, str], values: Mapping[str, int]) -> Slice:
+    """The slice over the two drives that tell most about a pair, through given values.
+
+    With a single drive on the way between the links there is no y.
+    """
+    study = study_of(prop, coordinates(prop), solids(prop), pair)
+    own = np.array([values[prop.drives[d].name] for d in study.chain.drives], np.int64)
+    x, y = most_telling(study, own)
+    names = [prop.drives[d].name for d in study.chain.drives]
+    across = None if y is None else names[y]
+    return Slice(pair, names[x], across, dict(values), tuple(regions(study, own, x, y)))
+
+
+def most_telling(study: Study, own: Whole) -> tuple[int, int | None]:
+    """The two coordinates over which the slice through values (C,) is parted most evenly; then by spread."""
+    C = len(own)
+    if C < 2:
+        return 0, None
+    full = np.array([study.prop.drives[d].full_scale for d in study.chain.drives])
+    steps = np.linspace(0.0, 1.0, TRIALS)
+    best, found = (-1.0, -1.0), (0, 1)
+    for x, y in combinations(range(C), 2):
+        at = np.repeat(own[None].astype(float), TRIALS**2, axis=0)
+        at[:, x] = np.repeat(np.round(steps * full[x]), TRIALS)
+        at[:, y] = np.tile(np.round(steps * full[y]), TRIALS)
+        distance = distance_of(study, at)
+        striking = float((distance <= 0.0).mean())
+        told = (min(striking, 1.0 - striking), float(np.ptp(distance)))
+        if told > best:
+            best, found = told, (x, y)
+    return found
+
+
+def regions(study: Study, own: Whole, x: int, y: int | None) -> list[Region]:
+    """Rectangles that together cover all values of coordinates x and y, the others at values `own` (C,)."""
+    tables = [every_coordinate(study.prop, d) for d in study.chain.drives]
+    fixed = np.array([table[value] for table, value in zip(tables, own, strict=True)])
+    last = [0 if axis is None else len(tables[axis]) - 1 for axis in (x, y)]
+    leaf = [max((end + 1) // SIDE, 1) for end in last]
+    waiting = np.array([[0, last[0], 0, last[1]]], np.int64)
+    found: list[Region] = []
+    while len(waiting):
+        state = states(study, cells_of(study, tables, fixed, waiting, x, y))
+        wide = (waiting[:, 1] - waiting[:, 0] >= leaf[0]) | (waiting[:, 3] - waiting[:, 2] >= leaf[1])
+        done = (state != "open") | ~wide
+        found += [
+            Region((x0, x1), (y0, y1), each)
+            for (x0, x1, y0, y1), each in zip(waiting[done].tolist(), state[done].tolist(), strict=True)
+        ]
+        waiting = quarters(waiting[~done], leaf)
+    return found
+
+
+def cells_of(
+    study: Study, tables: list[Array], fixed: Array, rectangles: Whole, x: int, y: int | None
+) -> Cells:
+    """The rectangles of values (N, 4) as cells of coordinates: each holds all its values."""
+    low = np.repeat(fixed[None], len(rectangles), axis=0)
+    high = low.copy()
+    for axis, first in ((x, 0), (y, 2)):
+        if axis is not None:
+            for row, (start, end) in enumerate(rectangles[:, first : first + 2]):
+                some = tables[axis][start : end + 1]
+                low[row, axis], high[row, axis] = some.min(), some.max()
+    return Cells(low, high, np.ones((len(rectangles), len(study.piece_a)), bool))
+
+
+def states(study: Study, cells: Cells) -> NDArray[np.object_]:
+    """What is proved of each cell as a whole."""
+    found = judge(study, cells)
+    state = np.where((found.least > 0).all(axis=1), "clear", "open").astype(object)
+    points = (cells.high == cells.low).all(axis=1)
+    touching = np.flatnonzero((distance_at(study, (cells.low + cells.high) / 2) <= 0.0) & (state == "open"))
+    deep = touching[overlaps_throughout(study, cells.take(touching))] if touching.size else touching
+    state[points & (state == "open")] = "clear"
+    state[touching[points[touching]]] = "strikes"
+    state[deep] = "strikes"
+    return state
+
+
+def overlaps_throughout(study: Study, cells: Cells) -> NDArray[np.bool_]:
+    """Whether some pair of pieces overlaps at the centre deeper than it can move apart within the cell; (N,)."""
+    relative = a_from_b(study.chain, poses_of(study, (cells.low + cells.high) / 2)[0])
+    far = wander(study, cells)
+    return np.array([
+        any(
+            penetration(study.pieces, int(a), int(b), relative[n]).mm > far[n, i] + ROUNDING_MM
+            for i, (a, b) in enumerate(zip(study.piece_a, study.piece_b, strict=True))
+        )
+        for n in range(len(cells))
+    ], bool)  # fmt: skip
+
+
+def quarters(rectangles: Whole, leaf: list[int]) -> Whole:
+    """Each rectangle cut in the middle along every axis on which it is wider than a leaf."""
+    for first, last, least in ((0, 1, leaf[0]), (2, 3, leaf[1])):
+        wide = rectangles[:, last] - rectangles[:, first] >= least
+        middle = (rectangles[:, first] + rectangles[:, last]) // 2
+        upper, lower = rectangles[wide].copy(), rectangles.copy()
+        upper[:, first] = middle[wide] + 1
+        lower[wide, last] = middle[wide]
+        rectangles = np.concatenate([lower, upper])
+    return rectangles

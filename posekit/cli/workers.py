@@ -1,0 +1,49 @@
+"""Who does the work: this process, several processes, or a Dask cluster. All of them find the same."""
+
+from __future__ import annotations
+
+import multiprocessing
+import os
+from collections.abc import Iterator
+from concurrent.futures import Executor, ProcessPoolExecutor
+from contextlib import contextmanager
+
+from posekit.errors import PosekitError, error
+
+RETRIES = 5  # how often a job is given to another worker when its own is lost
+
+
+def cores() -> int:
+    """Cores that this process may use."""
+    usable = getattr(os, "sched_getaffinity", None)
+    return len(usable(0)) if usable else os.cpu_count() or 1
+
+
+@contextmanager
+def workers(jobs: int, dask: str | None) -> Iterator[Executor | None]:
+    """An executor on a Dask scheduler's address, or of so many processes; None for one process: this one."""
+    if dask is not None:
+        with _cluster(dask) as executor:
+            yield executor
+    elif jobs > 1:
+        # A fresh start rather than a fork: the same on every system, and safe beside other threads.
+        with ProcessPoolExecutor(jobs, mp_context=multiprocessing.get_context("spawn")) as executor:
+            yield executor
+    else:
+        yield None
+
+
+@contextmanager
+def _cluster(address: str) -> Iterator[Executor]:
+    try:
+        from distributed import Client
+    except ImportError as missing:
+        sentence = "needs Dask's distributed: pip install 'posekit[cluster]'"
+        raise PosekitError([error("missing-library", "--dask", sentence)]) from missing
+    try:
+        client = Client(address, timeout=10)  # type: ignore[no-untyped-call]  # distributed has no types
+    except (OSError, ValueError) as problem:
+        sentence = f"= {address}: no Dask scheduler answers there ({problem})"
+        raise PosekitError([error("no-scheduler", "--dask", sentence)]) from problem
+    with client, client.get_executor(retries=RETRIES) as executor:  # type: ignore[no-untyped-call]
+        yield executor

@@ -1,0 +1,36 @@
+"""Changed end points as a fragment of a prop file: only the keys that change."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Literal
+
+from posekit.prop.model import Prop
+
+
+def limits_toml(prop: Prop, changes: Mapping[tuple[str, Literal["low", "high"]], float]) -> str:
+    """TOML text with end points [us] by (drive, "low" | "high"), each with the value it replaces."""
+    import tomlkit
+
+    document = tomlkit.document()
+    document.add(tomlkit.comment(f"End points of '{prop.name}' moved in so that parts cannot strike."))
+    document.add(
+        tomlkit.comment("Copy them over the same keys of its prop.toml, then run `posekit envelope` again.")
+    )
+    drives = tomlkit.table(is_super_table=True)
+    for drive in prop.drives:
+        pulse = tomlkit.table()
+        for end in ("low", "high"):
+            if (drive.name, end) in changes:
+                pulse.add(end, _plain(changes[drive.name, end]))
+                pulse[end].comment(f"was {getattr(drive.pulse, end):g}")
+        if pulse:
+            own = tomlkit.table(is_super_table=True)
+            own.add("pulse", pulse)
+            drives.add(drive.name, own)
+    document.add("drives", drives)
+    return tomlkit.dumps(document)
+
+
+def _plain(pulse_us: float) -> float | int:
+    return int(pulse_us) if pulse_us == int(pulse_us) else pulse_us
