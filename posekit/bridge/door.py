@@ -7,6 +7,7 @@ import traceback
 from collections.abc import Sequence
 from dataclasses import asdict
 
+from posekit.bridge.playback import Playback
 from posekit.bridge.present import finding_view
 from posekit.bridge.wire import Block, decode, encode
 from posekit.bridge.workbench import Workbench
@@ -17,7 +18,8 @@ class Door:
     """The only Python object that the page's worker holds."""
 
     def __init__(self) -> None:
-        self._workbench = Workbench()
+        workbench = Workbench()
+        self._desks = (workbench, Playback(workbench))
 
     def handle(self, method: str, params: str, blocks: Sequence[bytes] = ()) -> tuple[str, str, list[Block]]:
         """("done", JSON of the result, its blocks), ("refused", JSON of the findings, []) or ("missing", name, []).
@@ -26,7 +28,8 @@ class Door:
         posekit itself comes as the finding `fault` with the traceback as its subject.
         """
         try:
-            request = getattr(self._workbench, method)
+            desk = next((desk for desk in self._desks if hasattr(type(desk), method)), self._desks[0])
+            request = getattr(desk, method)
             return ("done", *encode(request(**decode(request, params, [bytes(block) for block in blocks]))))
         except PosekitError as refused:
             findings: Sequence[Finding] = refused.findings

@@ -15,6 +15,7 @@ from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
 import numpy as np
 
 import posekit
+from posekit.bridge.playback import Playback
 from posekit.bridge.workbench import Workbench
 
 HEAD = """\
@@ -51,10 +52,11 @@ def protocol() -> str:
 
 
 def requests() -> Iterator[tuple[str, Callable[..., Any]]]:
-    """Public methods of the workbench, by name, in their order."""
+    """Public methods of what stands behind the door, by name, in their order."""
     return (
         (name, member)
-        for name, member in vars(Workbench).items()
+        for desk in (Workbench, Playback)
+        for name, member in vars(desk).items()
         if not name.startswith("_") and callable(member)
     )
 

@@ -66,35 +66,46 @@ class Workbench:
         view = self._take(posekit.read(carried.prop_files(glb, name), name))
         if not inside.state:
             return view
-        return prop_view(self._open, {**view.values, **inside.state["values"]})
+        return prop_view(self.prop, {**view.values, **inside.state["values"]})
 
     def files(self) -> Mapping[str, bytes]:
         """All files of the open prop, by path from its folder."""
-        return {PROP_FILE: self._open.text.encode(), **self._open.files}
+        return {PROP_FILE: self.prop.text.encode(), **self.prop.files}
 
     def rewrite(self, text: str) -> PropView:
         """Take another text for prop.toml; the other files stay. This is undo and redo, too."""
-        return self._take(posekit.read({**self._open.files, PROP_FILE: text.encode()}))
+        return self._take(posekit.read({**self.prop.files, PROP_FILE: text.encode()}))
 
     def edit(self, path: str, value: Setting) -> PropView:
         """Set one key of the prop file, such as `drives.jaw.pulse.low`; comments stay. null removes the key."""
-        return self._take(posekit.edit(self._open, path, value))
+        return self._take(posekit.edit(self.prop, path, value))
+
+    def edit_all(self, changes: Mapping[str, Setting]) -> PropView:
+        """Set several keys of the prop file, in order."""
+        prop = self.prop
+        for path, value in changes.items():
+            prop = posekit.edit(prop, path, value)
+        return self._take(prop)
+
+    def keep_file(self, path: str, data: bytes) -> PropView:
+        """Keep a file beside the prop file, by its path from the folder, in the place of one that is there."""
+        return self._take(self._with_files({**self.prop.files, path: data}))
 
     def pose(self, values: Values) -> PoseView:
         """The pose at these values."""
-        state = pose_at(self._open, self._row(values))
+        state = pose_at(self.prop, self._row(values))
         return PoseView(
             values=state.values,
             pulses_us=tuple(state.pulses.values()),
             shafts_deg=tuple(state.shafts.values()),
             joints=tuple(state.joints.values()),
             links=picture.matrices(np.array(list(state.links.values()))),
-            findings=finding_views(self._open, state.findings),
+            findings=finding_views(self.prop, state.findings),
         )
 
     def clearance(self, values: Values) -> ClearanceView:
         """How far the pairs of parts stand from each other at these values."""
-        prop = self._open
+        prop = self.prop
         parts = self._parts()
         world_from_link = forward(prop, positions(prop, pulses(prop, self._row(values))))
         apart = separations(parts, pair_rows(prop), world_from_link, Asked(tolerance_mm=0.01))
@@ -107,7 +118,7 @@ class Workbench:
 
     def sweep(self, drive: str, values: Values, steps: int = 33) -> SweepView:
         """Where one drive takes the prop between its end points."""
-        prop = self._open
+        prop = self.prop
         d = self._column(drive)
         joint = next(train.joints[train.drives.index(d)] for train in trains(prop) if d in train.drives)
         rows = np.tile(self._row(values), (steps, 1))
@@ -124,7 +135,7 @@ class Workbench:
 
     def turn(self, joint: str, position: float, values: Values) -> Found:
         """The values that bring one joint to a position [deg | mm]; drives that do not move it keep theirs."""
-        return self._found(inverse.turn_joint(self._open, self._row(values), joint, position))
+        return self._found(inverse.turn_joint(self.prop, self._row(values), joint, position))
 
     def reach(
         self, link: str, grip: Point, target: Point, values: Values, joints: tuple[str, ...] = ()
@@ -135,29 +146,29 @@ class Workbench:
         or without any named, all that carry the link.
         """
         aim = picture.to_link_mm(grip), picture.to_world_mm(target)
-        return self._found(inverse.reach_point(self._open, self._row(values), link, *aim, joints))
+        return self._found(inverse.reach_point(self.prop, self._row(values), link, *aim, joints))
 
     def read_snapshot(self, data: bytes, name: str) -> SnapshotView:
         """Read a snapshot: a file by the ending of its name, or without one, text in any form posekit reads."""
         snapshot = read_snapshot(data, name)
-        row, notes = patched(self._open, snapshot)
-        return SnapshotView(named(self._open, row), finding_views(self._open, notes))
+        row, notes = patched(self.prop, snapshot)
+        return SnapshotView(named(self.prop, row), finding_views(self.prop, notes))
 
     def write_snapshot(self, values: Values, form: Literal["csv", "json", "text"]) -> str:
         """A snapshot of these values, to copy."""
-        snapshot = snapshot_of(self._open, self._row(values))
+        snapshot = snapshot_of(self.prop, self._row(values))
         return {"csv": snapshot.csv, "json": snapshot.json, "text": snapshot.text}[form]()
 
     def store_look(self, name: str, values: Values) -> PropView:
         """Keep these values with the prop under a name, as looks/NAME.csv."""
         if not name.strip() or any(sign in name for sign in "/\\:"):
             raise PosekitError([error("bad-name", name, "is no name for a look: use one without / \\ :")])
-        content = snapshot_of(self._open, self._row(values)).csv().encode()
-        return self._take(self._with_files({**self._open.files, f"{LOOKS}{name.strip()}.csv": content}))
+        content = snapshot_of(self.prop, self._row(values)).csv().encode()
+        return self.keep_file(f"{LOOKS}{name.strip()}.csv", content)
 
     def drop_look(self, name: str) -> PropView:
         """Forget a stored look."""
-        kept = {path: content for path, content in self._open.files.items() if _look_name(path) != name}
+        kept = {path: content for path, content in self.prop.files.items() if _look_name(path) != name}
         return self._take(self._with_files(kept))
 
     def scene(self) -> FileView:
@@ -166,11 +177,12 @@ class Workbench:
 
     def glb(self, values: Values) -> FileView:
         """The prop in this pose as a GLB to keep; it can be opened again."""
-        content = gltf.encode(self._open, pose_at(self._open, self._row(values)))
-        return FileView(f"{self._open.name}.glb", GLB_TYPE, content)
+        content = gltf.encode(self.prop, pose_at(self.prop, self._row(values)))
+        return FileView(f"{self.prop.name}.glb", GLB_TYPE, content)
 
     @property
-    def _open(self) -> Prop:
+    def prop(self) -> Prop:
+        """The open prop. PosekitError if there is none."""
         if self._prop is None:
             raise PosekitError([error("no-prop", "", "no prop is open")])
         return self._prop
@@ -181,25 +193,25 @@ class Workbench:
         return view
 
     def _with_files(self, files: Mapping[str, bytes]) -> Prop:
-        return posekit.read({**files, PROP_FILE: self._open.text.encode()})
+        return posekit.read({**files, PROP_FILE: self.prop.text.encode()})
 
     def _row(self, values: Values) -> Array:
         """Values (D,) in the order of the drives."""
-        return np.array([values.get(drive.name, drive.rest_value) for drive in self._open.drives], float)
+        return np.array([values.get(drive.name, drive.rest_value) for drive in self.prop.drives], float)
 
     def _column(self, name: str) -> int:
-        for d, drive in enumerate(self._open.drives):
+        for d, drive in enumerate(self.prop.drives):
             if drive.name == name:
                 return d
         raise PosekitError([error("unknown-drive", name, "is no drive of this prop")])
 
     def _found(self, found: inverse.Found) -> Found:
-        state = pose_at(self._open, found.values)
+        state = pose_at(self.prop, found.values)
         return Found(
-            values=named(self._open, found.values),
+            values=named(self.prop, found.values),
             off=found.off,
             limits=found.limits,
-            findings=finding_views(self._open, state.findings),
+            findings=finding_views(self.prop, state.findings),
         )
 
     def _outermost(self, world_from_link: Array) -> Array:
@@ -219,7 +231,7 @@ class Workbench:
 
     def _parts(self) -> Solids:
         if self._solids is None:
-            self._solids = solids(self._open)
+            self._solids = solids(self.prop)
         return self._solids
 
 

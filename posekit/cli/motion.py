@@ -8,7 +8,6 @@ from typing import Any
 
 import click
 import numpy as np
-from numpy.typing import NDArray
 
 import posekit
 from posekit.cli.files import force_option, write_result
@@ -17,11 +16,11 @@ from posekit.errors import Finding, PosekitError, error
 from posekit.mechanism.joints import solve
 from posekit.motion import Limits, Motion, Show, follow, read_show, readings, suggest
 from posekit.motion.readings import DriveReading, Readings
+from posekit.motion.shows import instants
 from posekit.motion.steps import Steps
 from posekit.motion.suggest import Suggested
 from posekit.output import curves, gltf
 
-PICTURES = 25.0  # a second of the animated GLB, and rows a second of the CSV beside the frames of the show
 SHOWS = "shows/"
 
 
@@ -53,9 +52,10 @@ def command(
     read = readings(prop, motion)
     suggested = None if within is None else suggest(prop, made, within)
     findings = (*made.findings, *read.findings, *(suggested.findings if suggested else ()))
-    times = picture_times(made, read.settled)
+    times = instants(made, read.settled)
     if glb:
-        write_result(glb, gltf.animate(prop, times, solve(prop, motion.position(times)).position), force=force)
+        position = solve(prop, motion.position(times)).position
+        write_result(glb, gltf.animate(prop, times - times[0], position), force=force)
     if csv:
         names = [drive.name for drive in prop.drives]
         position, velocity, _ = motion.at(times)
@@ -82,12 +82,6 @@ def show_of(prop: posekit.Prop, given: str) -> Show:
         raise PosekitError(
             [error("unreadable", "", sentence + (", ".join(kept) or "none"), file=given)]
         ) from problem
-
-
-def picture_times(show: Show, settled: float) -> NDArray[np.float64]:
-    """Evenly spaced times [s] from the first frame until everything rests."""
-    begin, end = float(show.times[0]), max(settled, float(show.times[-1]))
-    return begin + np.arange(int(np.ceil((end - begin) * PICTURES)) + 1) / PICTURES
 
 
 def as_data(

@@ -14,6 +14,7 @@ from posekit.prop.model import Prop
 Array = NDArray[np.float64]
 
 KINDS = {".toml": "a cue list", ".csv": "a recorded stream", ".pcap": "a capture", ".pcapng": "a capture"}
+PICTURES = 25.0  # instants a second of animations and tables, close enough for any player
 TOLD = 10  # problems of one kind that are told one by one
 
 
@@ -53,6 +54,12 @@ def read_show(prop: Prop, content: bytes, name: str) -> Show:
             return capture.read(prop, content, name)
     known = ", ".join(f"{suffix} ({kind})" for suffix, kind in KINDS.items())
     raise PosekitError([error("unreadable", "", f"is no show by its name; use {known}", file=name)])
+
+
+def instants(show: Show, settled: float) -> Array:
+    """Times [s] to look at a show, PICTURES a second, from its first frame until it ends and all rests (`settled`)."""
+    begin, end = float(show.times[0]), max(settled, float(show.times[-1]))
+    return begin + np.arange(int(np.ceil((end - begin) * PICTURES)) + 1) / PICTURES
 
 
 def some(findings: list[Finding], what: str) -> list[Finding]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+
 from posekit.errors import PosekitError
 from posekit.motion import cue_edit
 from posekit.motion.cue_file import parse
@@ -64,7 +65,9 @@ def test_a_time_changes_alone() -> None:
     assert changed == FILE.replace(b"fade = 2.0", b"fade = 3.25")
 
 
-@pytest.mark.parametrize(("cue", "to", "order"), [(0, 1, ["down", "alert"]), (1, 0, ["down", "alert"]), (0, 0, ["alert", "down"])])
+@pytest.mark.parametrize(
+    ("cue", "to", "order"), [(0, 1, ["down", "alert"]), (1, 0, ["down", "alert"]), (0, 0, ["alert", "down"])]
+)
 def test_a_cue_moves_to_its_new_place(cue: int, to: int, order: list[str]) -> None:
     moved = cue_edit.move(FILE, cue, to)
     assert names(moved) == order

@@ -164,6 +164,125 @@ export interface FileView {
   readonly data: Uint8Array<ArrayBuffer>;
 }
 
+/**
+ * One cue of a list: it begins at `begin` [s], takes `fade` [s] and holds for `hold` [s].
+ *
+ * `look` is the file it comes from, or null for values or slots of its own.
+ */
+export interface CueView {
+  readonly name: string;
+  readonly look: string | null;
+  readonly begin: number;
+  readonly fade: number;
+  readonly hold: number;
+}
+
+/** Limits at a shaft [deg/s, deg/s2]; null where there is none. */
+export interface LimitView {
+  readonly speed: number | null;
+  readonly acceleration: number | null;
+}
+
+/**
+ * An open show, followed by the prop as it is now.
+ *
+ * It runs from `begin` to its last frame at `last`; at `end` everything rests [s]. `cues` is empty for a
+ * recording. `limits` are those it is followed with, by drive, `servo_speeds` those that no servo can pass.
+ */
+export interface ShowView {
+  readonly name: string;
+  readonly file: string;
+  readonly begin: number;
+  readonly last: number;
+  readonly end: number;
+  readonly frames: number;
+  readonly cues: ReadonlyArray<CueView>;
+  readonly limits: Readonly<Record<string, LimitView>>;
+  readonly servo_speeds: Readonly<Record<string, number | null>>;
+  readonly findings: ReadonlyArray<FindingView>;
+}
+
+/**
+ * P poses, evenly in time from `begin` [s] on, `step` [s] apart.
+ *
+ * `links` is (P, L, 16) of the real motion as in a pose, `commanded` the same of where the drives are sent, where
+ * it was asked for.
+ */
+export interface FramesView {
+  readonly begin: number;
+  readonly step: number;
+  readonly links: Floats;
+  readonly commanded: Floats | null;
+}
+
+/**
+ * Curves of all drives, (N, D) each, at `times` (N,) [s].
+ *
+ * `commanded` and `position` are shaft angles [deg], `velocity` is in degrees a second.
+ */
+export interface CurvesView {
+  readonly times: Floats;
+  readonly commanded: Floats;
+  readonly position: Floats;
+  readonly velocity: Floats;
+}
+
+/** The largest move of one step of a value: at the shaft [deg], at its joint [unit], at part `part` [mm]. */
+export interface StepView {
+  readonly shaft_deg: number;
+  readonly joint: number;
+  readonly unit: string;
+  readonly part: string;
+  readonly tip_mm: number;
+}
+
+/**
+ * How one drive follows: see `motion.readings.DriveReading`.
+ *
+ * `own` is the step of its values that is seen, `coarse` and `fine` those of 8 and of 16 bit.
+ */
+export interface DriveReadingView {
+  readonly drive: string;
+  readonly arrives: boolean;
+  readonly stops: number;
+  readonly missed: number;
+  readonly lag_s: number;
+  readonly lag_at: number;
+  readonly short_deg: number;
+  readonly short_at: number;
+  readonly top_speed: number;
+  readonly top_acceleration: number | null;
+  readonly at_speed: number;
+  readonly at_acceleration: number;
+  readonly own: StepView;
+  readonly coarse: StepView;
+  readonly fine: StepView;
+}
+
+/** The largest speed of a joint or of the tip of a part, in `unit`, and when [s]. */
+export interface SpeedView {
+  readonly name: string;
+  readonly speed: number;
+  readonly unit: string;
+  readonly at: number;
+}
+
+/** All readings of the show under `limits`. */
+export interface ReadingsView {
+  readonly limits: Readonly<Record<string, LimitView>>;
+  readonly drives: ReadonlyArray<DriveReadingView>;
+  readonly joints: ReadonlyArray<SpeedView>;
+  readonly parts: ReadonlyArray<SpeedView>;
+  readonly findings: ReadonlyArray<FindingView>;
+}
+
+/** The gentlest limits that still arrive, by drive, and how late [s] each drive is with them. */
+export interface SuggestedView {
+  readonly limits: Readonly<Record<string, LimitView>>;
+  readonly lag_s: Readonly<Record<string, number>>;
+  readonly findings: ReadonlyArray<FindingView>;
+}
+
 /** Every request the page can make. */
 export interface Methods {
   /** Name the versions that run here; the page compares the first with its own. */
@@ -178,6 +297,10 @@ export interface Methods {
   rewrite: { params: { text: string }; result: PropView };
   /** Set one key of the prop file, such as `drives.jaw.pulse.low`; comments stay. null removes the key. */
   edit: { params: { path: string; value: number | string | boolean | ReadonlyArray<unknown> | null }; result: PropView };
+  /** Set several keys of the prop file, in order. */
+  edit_all: { params: { changes: Readonly<Record<string, number | string | boolean | ReadonlyArray<unknown> | null>> }; result: PropView };
+  /** Keep a file beside the prop file, by its path from the folder, in the place of one that is there. */
+  keep_file: { params: { path: string; data: Uint8Array<ArrayBuffer> }; result: PropView };
   /** The pose at these values. */
   pose: { params: { values: Readonly<Record<string, number>> }; result: PoseView };
   /** How far the pairs of parts stand from each other at these values. */
@@ -205,4 +328,32 @@ export interface Methods {
   scene: { params: Record<string, never>; result: FileView };
   /** The prop in this pose as a GLB to keep; it can be opened again. */
   glb: { params: { values: Readonly<Record<string, number>> }; result: FileView };
+  /** Open a show: one of the prop's files, or a file of its own with its bytes. */
+  open_show: { params: { name: string; data?: Uint8Array<ArrayBuffer> | null }; result: ShowView };
+  /** The open show, followed by the prop as it is now. */
+  show: { params: Record<string, never>; result: ShowView };
+  /** Poses to play: `count` of them, `step` [s] apart; with those the drives are sent to, if asked for. */
+  frames: { params: { begin: number; step: number; count: number; commanded: boolean }; result: FramesView };
+  /** All drives at `count` times from `begin` to `end` [s], both included. */
+  curves: { params: { begin: number; end: number; count: number }; result: CurvesView };
+  /** Everything read from the motion, under the limits of the prop or under others (speed, acceleration). */
+  readings: { params: { limits?: Readonly<Record<string, readonly [number | null, number | null]>> | null }; result: ReadingsView };
+  /** The gentlest limits with which every drive reaches its stops within `lag_s` seconds. */
+  suggest: { params: { lag_s: number }; result: SuggestedView };
+  /** The curves of all drives, 25 rows a second. */
+  motion_csv: { params: Record<string, never>; result: FileView };
+  /** The prop with its real motion as an animated GLB. */
+  motion_glb: { params: Record<string, never>; result: FileView };
+  /** Start a list of cues with one at these values; it is kept with the prop as shows/TITLE.toml. */
+  begin_show: { params: { title: string; values: Readonly<Record<string, number>> }; result: PropView };
+  /** Record a cue at these values before cue `at` of a show, or after the last. */
+  add_cue: { params: { file: string; at: number; name: string; values: Readonly<Record<string, number>> }; result: PropView };
+  /** Set some of the name, fade, hold [s], values or look of a cue. */
+  change_cue: { params: { file: string; cue: number; changes: Readonly<Record<string, number | string | boolean | ReadonlyArray<unknown> | null | Readonly<Record<string, number>>>> }; result: PropView };
+  /** Put a cue in another place of its show. */
+  move_cue: { params: { file: string; cue: number; to: number }; result: PropView };
+  /** Remove a cue from its show. */
+  drop_cue: { params: { file: string; cue: number }; result: PropView };
+  /** Set the speed and acceleration limits of some drives in the prop file; null removes one. */
+  limit: { params: { limits: Readonly<Record<string, readonly [number | null, number | null]>> }; result: PropView };
 }

@@ -1,0 +1,154 @@
+"""What can be asked of a show: each public method of `Playback` is one request that the page can make."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import PurePosixPath
+
+import numpy as np
+
+from posekit.bridge import picture, rehearsal
+from posekit.bridge.present import finding_views
+from posekit.bridge.rehearsal import SHOWS, Rehearsal
+from posekit.bridge.show_views import CurvesView, FramesView, ReadingsView, ShowView, SuggestedView
+from posekit.bridge.shown import limit_views, limits_from, readings_view, show_view
+from posekit.bridge.views import FileView, PropView, Setting, Values
+from posekit.bridge.workbench import GLB_TYPE, Workbench
+from posekit.errors import PosekitError, error
+from posekit.mechanism.joints import solve
+from posekit.motion import cue_edit, readings, suggest
+from posekit.motion.shows import instants
+from posekit.output import curves, gltf
+
+CSV_TYPE = "text/csv"
+CAPTURES = (".pcap", ".pcapng", ".cap")
+
+
+class Playback:
+    """The show that is open, on the prop of a workbench."""
+
+    def __init__(self, workbench: Workbench) -> None:
+        self._workbench = workbench
+        self._open: Rehearsal | None = None
+
+    def open_show(self, name: str, data: bytes | None = None) -> ShowView:
+        """Open a show: one of the prop's files, or a file of its own with its bytes."""
+        if PurePosixPath(name).suffix.lower() in CAPTURES:
+            import dpkt  # noqa: F401  (asked for here, where a page that lacks it is told to fetch it)
+        prop = self._workbench.prop
+        content = prop.files.get(name) if data is None else data
+        if content is None:
+            raise PosekitError([error("no-show", name, "is no show of this prop")])
+        self._open = rehearsal.rehearse(prop, name, content)
+        return show_view(self._open)
+
+    def show(self) -> ShowView:
+        """The open show, followed by the prop as it is now."""
+        return show_view(self._now())
+
+    def frames(self, begin: float, step: float, count: int, commanded: bool) -> FramesView:
+        """Poses to play: `count` of them, `step` [s] apart; with those the drives are sent to, if asked for."""
+        now = self._now()
+        times = begin + step * np.arange(count)
+        return FramesView(
+            begin=begin,
+            step=step,
+            links=picture.matrices(rehearsal.places(now.prop, now.motion.position(times))),
+            commanded=picture.matrices(rehearsal.places(now.prop, now.motion.commanded(times))) if commanded else None,
+        )
+
+    def curves(self, begin: float, end: float, count: int) -> CurvesView:
+        """All drives at `count` times from `begin` to `end` [s], both included."""
+        motion = self._now().motion
+        times = np.linspace(begin, end, count)
+        position, velocity, _ = motion.at(times)
+        return CurvesView(
+            times=times.astype(np.float32),
+            commanded=motion.commanded(times).astype(np.float32),
+            position=position.astype(np.float32),
+            velocity=velocity.astype(np.float32),
+        )
+
+    def readings(self, limits: Mapping[str, tuple[float | None, float | None]] | None = None) -> ReadingsView:
+        """Everything read from the motion, under the limits of the prop or under others (speed, acceleration)."""
+        now = self._now()
+        motion = now.motion if limits is None else now.motion.under(limits_from(now.prop, limits))
+        return readings_view(now.prop, motion.limits, readings(now.prop, motion))
+
+    def suggest(self, lag_s: float) -> SuggestedView:
+        """The gentlest limits with which every drive reaches its stops within `lag_s` seconds."""
+        now = self._now()
+        found = suggest(now.prop, now.show, lag_s)
+        return SuggestedView(
+            limits=limit_views(now.prop, found.limits),
+            lag_s={reading.drive: reading.lag_s for reading in found.readings},
+            findings=finding_views(now.prop, found.findings),
+        )
+
+    def motion_csv(self) -> FileView:
+        """The curves of all drives, 25 rows a second."""
+        now = self._now()
+        times = instants(now.show, now.rest)
+        position, velocity, _ = now.motion.at(times)
+        names = [drive.name for drive in now.prop.drives]
+        content = curves.encode(names, times, now.motion.commanded(times), position, velocity)
+        return FileView(f"{_stem(now)}.csv", CSV_TYPE, content)
+
+    def motion_glb(self) -> FileView:
+        """The prop with its real motion as an animated GLB."""
+        now = self._now()
+        times = instants(now.show, now.rest)
+        position = solve(now.prop, now.motion.position(times)).position
+        return FileView(f"{_stem(now)}.glb", GLB_TYPE, gltf.animate(now.prop, times - times[0], position))
+
+    def begin_show(self, title: str, values: Values) -> PropView:
+        """Start a list of cues with one at these values; it is kept with the prop as shows/TITLE.toml."""
+        if not title.strip() or any(sign in title for sign in "/\\:"):
+            raise PosekitError([error("bad-name", title, "is no name for a show: use one without / \\ :")])
+        file = f"{SHOWS}{title.strip()}.toml"
+        if file in self._workbench.prop.files:
+            raise PosekitError([error("bad-name", title, "is the name of a show already")])
+        first = {"name": "1", "values": values, "fade": 2.0, "hold": 1.0}
+        return self._workbench.keep_file(file, cue_edit.add(cue_edit.begin(title.strip()), 0, first))
+
+    def add_cue(self, file: str, at: int, name: str, values: Values) -> PropView:
+        """Record a cue at these values before cue `at` of a show, or after the last."""
+        changes = {"name": name, "values": values, "fade": 2.0, "hold": 1.0}
+        return self._workbench.keep_file(file, cue_edit.add(self._file(file), at, changes))
+
+    def change_cue(self, file: str, cue: int, changes: Mapping[str, Setting | Values]) -> PropView:
+        """Set some of the name, fade, hold [s], values or look of a cue."""
+        return self._workbench.keep_file(file, cue_edit.change(self._file(file), cue, changes))
+
+    def move_cue(self, file: str, cue: int, to: int) -> PropView:
+        """Put a cue in another place of its show."""
+        return self._workbench.keep_file(file, cue_edit.move(self._file(file), cue, to))
+
+    def drop_cue(self, file: str, cue: int) -> PropView:
+        """Remove a cue from its show."""
+        return self._workbench.keep_file(file, cue_edit.drop(self._file(file), cue))
+
+    def limit(self, limits: Mapping[str, tuple[float | None, float | None]]) -> PropView:
+        """Set the speed and acceleration limits of some drives in the prop file; null removes one."""
+        return self._workbench.edit_all(
+            {
+                f"drives.{drive}.{key}": limit
+                for drive, pair in limits.items()
+                for key, limit in zip(("speed", "acceleration"), pair, strict=True)
+            }
+        )
+
+    def _now(self) -> Rehearsal:
+        if self._open is None:
+            raise PosekitError([error("no-show", "", "no show is open")])
+        self._open = rehearsal.renewed(self._open, self._workbench.prop)
+        return self._open
+
+    def _file(self, file: str) -> bytes:
+        if file not in self._workbench.prop.files:
+            raise PosekitError([error("no-show", file, "is no show of this prop")])
+        return self._workbench.prop.files[file]
+
+
+def _stem(now: Rehearsal) -> str:
+    return f"{now.prop.name} - {PurePosixPath(now.name).stem}"

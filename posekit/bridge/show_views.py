@@ -1,0 +1,142 @@
+"""What crosses the door of a show: times in seconds, shaft angles in degrees, poses as the picture draws them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from posekit.bridge.views import FindingView, Floats
+
+
+@dataclass(frozen=True, slots=True)
+class LimitView:
+    """Limits at a shaft [deg/s, deg/s2]; null where there is none."""
+
+    speed: float | None
+    acceleration: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class CueView:
+    """One cue of a list: it begins at `begin` [s], takes `fade` [s] and holds for `hold` [s].
+
+    `look` is the file it comes from, or null for values or slots of its own.
+    """
+
+    name: str
+    look: str | None
+    begin: float
+    fade: float
+    hold: float
+
+
+@dataclass(frozen=True, slots=True)
+class ShowView:
+    """An open show, followed by the prop as it is now.
+
+    It runs from `begin` to its last frame at `last`; at `end` everything rests [s]. `cues` is empty for a
+    recording. `limits` are those it is followed with, by drive, `servo_speeds` those that no servo can pass.
+    """
+
+    name: str
+    file: str
+    begin: float
+    last: float
+    end: float
+    frames: int
+    cues: tuple[CueView, ...]
+    limits: Mapping[str, LimitView]
+    servo_speeds: Mapping[str, float | None]
+    findings: tuple[FindingView, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CurvesView:
+    """Curves of all drives, (N, D) each, at `times` (N,) [s].
+
+    `commanded` and `position` are shaft angles [deg], `velocity` is in degrees a second.
+    """
+
+    times: Floats
+    commanded: Floats
+    position: Floats
+    velocity: Floats
+
+
+@dataclass(frozen=True, slots=True)
+class FramesView:
+    """P poses, evenly in time from `begin` [s] on, `step` [s] apart.
+
+    `links` is (P, L, 16) of the real motion as in a pose, `commanded` the same of where the drives are sent, where
+    it was asked for.
+    """
+
+    begin: float
+    step: float
+    links: Floats
+    commanded: Floats | None
+
+
+@dataclass(frozen=True, slots=True)
+class StepView:
+    """The largest move of one step of a value: at the shaft [deg], at its joint [unit], at part `part` [mm]."""
+
+    shaft_deg: float
+    joint: float
+    unit: str
+    part: str
+    tip_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class DriveReadingView:
+    """How one drive follows: see `motion.readings.DriveReading`.
+
+    `own` is the step of its values that is seen, `coarse` and `fine` those of 8 and of 16 bit.
+    """
+
+    drive: str
+    arrives: bool
+    stops: int
+    missed: int
+    lag_s: float
+    lag_at: float
+    short_deg: float
+    short_at: float
+    top_speed: float
+    top_acceleration: float | None
+    at_speed: float
+    at_acceleration: float
+    own: StepView
+    coarse: StepView
+    fine: StepView
+
+
+@dataclass(frozen=True, slots=True)
+class SpeedView:
+    """The largest speed of a joint or of the tip of a part, in `unit`, and when [s]."""
+
+    name: str
+    speed: float
+    unit: str
+    at: float
+
+
+@dataclass(frozen=True, slots=True)
+class ReadingsView:
+    """All readings of the show under `limits`."""
+
+    limits: Mapping[str, LimitView]
+    drives: tuple[DriveReadingView, ...]
+    joints: tuple[SpeedView, ...]
+    parts: tuple[SpeedView, ...]
+    findings: tuple[FindingView, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class SuggestedView:
+    """The gentlest limits that still arrive, by drive, and how late [s] each drive is with them."""
+
+    limits: Mapping[str, LimitView]
+    lag_s: Mapping[str, float]
+    findings: tuple[FindingView, ...]

@@ -1,0 +1,112 @@
+"""A show and its readings as the page shows them."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping
+from itertools import accumulate
+
+import numpy as np
+
+from posekit.bridge.present import finding_views
+from posekit.bridge.rehearsal import Rehearsal
+from posekit.bridge.show_views import (
+    CueView,
+    DriveReadingView,
+    LimitView,
+    ReadingsView,
+    ShowView,
+    SpeedView,
+    StepView,
+)
+from posekit.motion import Limits, Readings, limits_of
+from posekit.motion.cues import Cue
+from posekit.motion.follow import servo_speeds
+from posekit.motion.readings import DriveReading, Speed
+from posekit.motion.steps import Step, Steps
+from posekit.prop.model import Prop
+
+
+def show_view(now: Rehearsal) -> ShowView:
+    """The open show."""
+    prop, show = now.prop, now.show
+    fastest = zip(prop.drives, servo_speeds(prop).tolist(), strict=True)
+    return ShowView(
+        name=show.name,
+        file=now.name,
+        begin=float(show.times[0]),
+        last=float(show.times[-1]),
+        end=now.rest,
+        frames=len(show.times),
+        cues=tuple(cue_views(now.cues)),
+        limits=limit_views(prop, now.motion.limits),
+        servo_speeds={drive.name: _finite(speed) for drive, speed in fastest},
+        findings=finding_views(prop, show.findings),
+    )
+
+
+def cue_views(cues: tuple[Cue, ...]) -> Iterable[CueView]:
+    """Cues with the times at which they begin."""
+    begins = accumulate((cue.fade + cue.hold for cue in cues), initial=0.0)
+    for cue, begin in zip(cues, begins, strict=False):  # the last sum is where the show ends
+        yield CueView(cue.name, cue.look, begin, cue.fade, cue.hold)
+
+
+def limit_views(prop: Prop, limits: Limits) -> dict[str, LimitView]:
+    """Limits (D,) by drive."""
+    rows = zip(prop.drives, limits.speed.tolist(), limits.acceleration.tolist(), strict=True)
+    return {drive.name: LimitView(_finite(speed), _finite(slope)) for drive, speed, slope in rows}
+
+
+def limits_from(prop: Prop, given: Mapping[str, tuple[float | None, float | None]]) -> Limits:
+    """Limits (D,) from speeds and accelerations by drive; a drive that is not given keeps its own."""
+    own = limits_of(prop)
+    speed, slope, top = own.speed.copy(), own.acceleration.copy(), servo_speeds(prop)
+    for d, drive in enumerate(prop.drives):
+        if drive.name in given:
+            asked = [math.inf if limit is None else limit for limit in given[drive.name]]
+            speed[d], slope[d] = min(asked[0], top[d]), asked[1]
+    return Limits.of(speed, slope)
+
+
+def readings_view(prop: Prop, limits: Limits, read: Readings) -> ReadingsView:
+    """All readings of a motion under these limits."""
+    return ReadingsView(
+        limits=limit_views(prop, limits),
+        drives=tuple(_drive(reading, step) for reading, step in zip(read.drives, read.steps, strict=True)),
+        joints=tuple(_speed(speed) for speed in read.joints),
+        parts=tuple(_speed(speed) for speed in read.parts),
+        findings=finding_views(prop, read.findings),
+    )
+
+
+def _drive(reading: DriveReading, steps: Steps) -> DriveReadingView:
+    return DriveReadingView(
+        drive=reading.drive,
+        arrives=reading.arrives,
+        stops=reading.stops,
+        missed=reading.missed,
+        lag_s=reading.lag_s,
+        lag_at=reading.lag_at,
+        short_deg=reading.short_deg,
+        short_at=reading.short_at,
+        top_speed=reading.top_speed,
+        top_acceleration=reading.top_acceleration,
+        at_speed=reading.at_speed,
+        at_acceleration=reading.at_acceleration,
+        own=_step(steps.own),
+        coarse=_step(steps.coarse),
+        fine=_step(steps.fine),
+    )
+
+
+def _step(step: Step) -> StepView:
+    return StepView(step.shaft_deg, step.joint, step.unit, step.part, step.tip_mm)
+
+
+def _speed(speed: Speed) -> SpeedView:
+    return SpeedView(speed.name, speed.speed, speed.unit, speed.at)
+
+
+def _finite(limit: float) -> float | None:
+    return limit if np.isfinite(limit) else None
