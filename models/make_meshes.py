@@ -1,4 +1,4 @@
-"""Write the meshes and convex pieces of the demo props: `python models/make_meshes.py [PROP ...]`, all of them by default.
+"""Write the meshes and convex pieces of the demo props: `python models/make_meshes.py [PROP ...]`.
 
 The same vertices every time; sculpt/ holds how each is made.
 """
@@ -8,11 +8,18 @@ from __future__ import annotations
 import sys
 from pathlib import Path
 
-from posekit.clearance.pieces import write_pieces
-from sculpt import bellows, heron, longwood
+import sculpt.bellows.parts
+import sculpt.heron.parts
+import sculpt.longwood.parts
 from sculpt.skin import ply
 
-FIGURES = {"heron": heron, "bellows": bellows, "longwood": longwood}
+from posekit.clearance.pieces import write_pieces
+
+FIGURES = {
+    "heron": sculpt.heron.parts,
+    "bellows": sculpt.bellows.parts,
+    "longwood": sculpt.longwood.parts,
+}
 
 
 def main(names: list[str]) -> None:
@@ -26,7 +33,8 @@ def main(names: list[str]) -> None:
             print(f"{name}/{part}.ply: {len(skin.faces)} faces, {len(data) / 1000:.0f} kB")
         for part, pieces in FIGURES[name].pieces().items():
             (folder / f"{part}.pieces.json").write_bytes(write_pieces(pieces))
-            print(f"{name}/{part}: {len(pieces.hulls)} pieces, {sum(map(len, pieces.hulls))} corners, skin {pieces.skin_mm} mm")
+            corners = sum(len(hull) for hull in pieces.hulls)
+            print(f"{name}/{part}: {len(pieces.hulls)} pieces, {corners} corners, skin {pieces.skin_mm} mm")
 
 
 if __name__ == "__main__":

@@ -48,12 +48,18 @@ def twigs(path: Path, side: tuple[float, float, float], count: int, length: floa
         reach = length * (1 - 0.35 * k / count) * (1 + 0.2 * np.sin(3.0 * k + seed))
         heading = 0.75 * along + 0.8 * away + np.array([0.0, 0.0, 0.15])
         radius = min(0.55 * here[3], 0.045 * length + 2)
-        points = [here[:3] + t * reach * heading + t * t * reach * np.array([0.0, 0.0, 0.18]) for t in (0, 0.5, 1)]
-        shoots.append(tuple((*p, r) for p, r in zip(points, (radius, 0.6 * radius, 0.25 * radius), strict=True)))
+        points = [
+            here[:3] + t * reach * heading + t * t * reach * np.array([0.0, 0.0, 0.18]) for t in (0, 0.5, 1)
+        ]
+        shoots.append(
+            tuple((*p, r) for p, r in zip(points, (radius, 0.6 * radius, 0.25 * radius), strict=True))
+        )
     return shoots
 
 
-def foliage(shoots: list[Path], per_shoot: int, length: float, seed: float, share: tuple[int, int] = (0, 1)) -> Skin:
+def foliage(
+    shoots: list[Path], per_shoot: int, length: float, seed: float, share: tuple[int, int] = (0, 1)
+) -> Skin:
     """Leaves on the shoots. With `share` (i, n) only every n-th leaf from the i-th, to colour them apart."""
     leaves = []
     number = 0
@@ -71,6 +77,17 @@ def foliage(shoots: list[Path], per_shoot: int, length: float, seed: float, shar
             outward = np.array([0.3 * np.cos(angle + 1), 0.3 * np.sin(angle + 1), 1.0])
             size = length * (1 + 0.22 * np.sin(1.7 * number + s))
             leaves.append(
-                feather(root, 0.5 * along + away, outward, size, 0.52 * size, droop=0.22, cup=0.16, thick=0.9, point=0.75, steps=4)
+                feather(
+                    root,
+                    0.5 * along + away,
+                    outward,
+                    size,
+                    0.52 * size,
+                    droop=0.22,
+                    cup=0.16,
+                    thick=0.9,
+                    point=0.75,
+                    steps=4,
+                )
             )
     return join(*leaves)

@@ -5,8 +5,9 @@ from __future__ import annotations
 from math import ceil
 
 import numpy as np
-from posekit.clearance.pieces import Pieces
 
+from posekit.clearance.hull import gaps_to_hull
+from posekit.clearance.pieces import Pieces
 from sculpt.skin import GRID_MM, Points
 
 GOLDEN = np.pi * (3 - np.sqrt(5))
@@ -30,9 +31,8 @@ def cover(*bodies: Points, corners: int = 48, within_mm: float = 0.3) -> Pieces:
             chosen.append(int(furthest[left.argmax()]))
             left = np.minimum(left, most - reach[chosen[-1]])
         hulls.append(points[chosen])
-        proud = max(proud, float(left.max()))
-    # 2 % and a little more, since between two directions something can stand out further.
-    return Pieces(tuple(hulls), ceil(20 * (1.02 * proud + 0.04)) / 20)
+        proud = max(proud, float(gaps_to_hull(points, points[chosen]).upper.max()))
+    return Pieces(tuple(hulls), ceil(20 * proud + 0.2) / 20)
 
 
 def _directions(many: int) -> Points:

@@ -37,7 +37,9 @@ def feather(
     edge = half[:, None] * across
     hollow = (cup * 2 * half)[:, None] * outward
     shaft = (thick * (1.2 - 0.8 * t))[:, None] * outward
-    rings = np.stack([spine + edge - hollow, spine + shaft, spine - edge - hollow, spine - 0.4 * shaft], axis=1)
+    rings = np.stack(
+        [spine + edge - hollow, spine + shaft, spine - edge - hollow, spine - 0.4 * shaft], axis=1
+    )
     poles = np.stack([root, root + length * along - droop * length * outward])
     return Skin(np.vstack([rings.reshape(-1, 3), poles]), _blade_faces(steps))
 
@@ -58,7 +60,14 @@ def fan(
     return join(
         *[
             feather(
-                root + k * layer * outward, direction, outward, length, width, droop=droop, point=point, steps=steps
+                root + k * layer * outward,
+                direction,
+                outward,
+                length,
+                width,
+                droop=droop,
+                point=point,
+                steps=steps,
             )
             for k, (root, direction, length, width) in enumerate(
                 zip(roots, directions, lengths, widths, strict=True)
@@ -100,10 +109,17 @@ def plumage(
             size = 1 + 0.12 * np.sin(2.3 * row + 1.7 * column)
             laid.append(
                 feather(
-                    root, along + lift * outward, outward, length * size, width,
-                    droop=0.6 * lift, cup=0.22, point=point, steps=4,
+                    root,
+                    along + lift * outward,
+                    outward,
+                    length * size,
+                    width,
+                    droop=0.6 * lift,
+                    cup=0.22,
+                    point=point,
+                    steps=4,
                 )
-            )  # fmt: skip
+            )
     return join(*laid)
 
 

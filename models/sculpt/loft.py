@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Callable
 from dataclasses import dataclass
 
@@ -30,7 +31,8 @@ class Loft:
         centre, across, upward, half = self._section(u)
         swell = 1.0 if self.relief is None else self.relief(u, angle)[..., None]
         return centre + swell * (
-            half[..., :1] * np.cos(angle)[..., None] * across + half[..., 1:] * np.sin(angle)[..., None] * upward
+            half[..., :1] * np.cos(angle)[..., None] * across
+            + half[..., 1:] * np.sin(angle)[..., None] * upward
         )
 
     def tangents(self, u: Points, angle: Points) -> tuple[Points, Points, Points]:
@@ -76,7 +78,7 @@ def _spacing(steps: int) -> Points:
 
 def _cuts(count: int, steps: int) -> list[tuple[int, int]]:
     cuts = np.linspace(0, steps - 1, count + 1).round().astype(int).tolist()
-    return list(zip(cuts, cuts[1:], strict=False))
+    return list(itertools.pairwise(cuts))
 
 
 def spline(stations: Points, u: Points) -> Points:
@@ -132,6 +134,22 @@ def turned(profile: tuple[tuple[float, float], ...], around: int = 48, stretch: 
     )
     poles = np.array([[0.0, 0.0, height[0]], [0.0, 0.0, height[-1]]])
     return Skin(np.vstack([rings.reshape(-1, 3), poles]), _tube_faces(len(radius), around))
+
+
+def ring(radius: float, half: float, around: int = 48) -> Skin:
+    """A hoop of round section about z, as a closed ring of four-sided section with rounded shoulders."""
+    angle = np.arange(around) * 2 * np.pi / around
+    section = np.arange(8) * np.pi / 4
+    r = radius + half * np.cos(section)
+    z = half * np.sin(section)
+    rings = np.stack(
+        [r[None] * np.cos(angle)[:, None], r[None] * np.sin(angle)[:, None], np.broadcast_to(z, (around, 8))],
+        axis=-1,
+    )
+    index = np.arange(around * 8).reshape(around, 8)
+    a, b = index.ravel(), np.roll(index, -1, axis=0).ravel()
+    c, d = np.roll(index, -1, axis=1).ravel(), np.roll(np.roll(index, -1, axis=0), -1, axis=1).ravel()
+    return Skin(rings.reshape(-1, 3), np.vstack([np.stack([a, b, c], axis=1), np.stack([c, b, d], axis=1)]))
 
 
 def _tube_faces(steps: int, around: int) -> Faces:

@@ -45,6 +45,11 @@ def mirror(skin: Skin) -> Skin:
     return Skin(skin.vertices * np.array([1.0, -1.0, 1.0]), skin.faces[:, ::-1])
 
 
+def facing_front(skin: Skin, at: tuple[float, float, float]) -> Skin:
+    """A piece turned about z, laid so that its z looks to +x."""
+    return shift(turn(skin, (0.0, 1.0, 0.0), 90), at)
+
+
 def rotation(about: tuple[float, float, float], degrees: float) -> Points:
     """Rotation matrix (3, 3) by Rodrigues' formula."""
     x, y, z = np.array(about) / np.linalg.norm(about)

@@ -1,0 +1,1 @@
+"""The breathing shop-window robot."""
