@@ -11,6 +11,7 @@ import { loadPyodide, version } from "pyodide";
 const LATER = {
   trimesh: ["trimesh"],
   tomlkit: ["tomlkit"],
+  dpkt: ["dpkt"],
   pygltflib: [
     "pygltflib", "dataclasses_json", "marshmallow", "packaging", "typing_inspect", "typing_extensions",
     "mypy_extensions", "deprecated", "wrapt",
