@@ -15,9 +15,10 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from posekit.motion.profile import Array, Indices, Limits, quickest
+from posekit.motion.profile import Array, Indices, Limits, quickest, state_of_one
 
 RUN = 512  # events; long against the time a drive takes to forget, short against an hour of frames
+NARROW = 12  # runs side by side, below which plain numbers are faster than arrays
 SETTLING = 0.9  # share of runs left to walk, per round, above which walking them all is not worth it
 
 
@@ -46,6 +47,10 @@ def states(since: Array, target: Array, first: Indices, limits: Limits) -> tuple
         if todo.size > SETTLING * before:
             # These drives do not forget: only the first run of each has a head that is sure to stay.
             now = todo[np.unique(drive[todo], return_index=True)[1]]
+        if now.size <= NARROW:
+            for d in np.unique(drive[todo]):
+                _finish(heads[todo[drive[todo] == d]], first[d + 1], since, target, limits, d, position, velocity)
+            break
         before = todo.size
         wrong = _walk(heads[now], drive[now], since, target, limits, position, velocity, run_of, is_last)
         todo = np.union1d(np.setdiff1d(todo, now, assume_unique=True), wrong)
@@ -89,3 +94,30 @@ def _walk(
             event, drive = event[going], drive[going]
             held = limits.take(drive)
     return np.concatenate(changed) if changed else np.empty(0, dtype=np.intp)
+
+
+def _finish(
+    wrong: Indices,
+    end: int,
+    since: Array,
+    target: Array,
+    limits: Limits,
+    drive: int,
+    position: Array,
+    velocity: Array,
+) -> None:
+    """Walk one drive from each of its `wrong` heads on (rising) until it meets what was walked before, in place."""
+    speed, acceleration = float(limits.speed[drive]), float(limits.acceleration[drive])
+    begin = int(wrong[0])
+    at, goal = since[begin:end].tolist(), target[begin:end].tolist()
+    xs, vs = position[begin:end].tolist(), velocity[begin:end].tolist()
+    k = 0
+    for head in wrong.tolist():
+        k = max(k, head - begin)
+        while k + 1 < len(at):
+            x, v = state_of_one(xs[k], vs[k], goal[k], at[k + 1] - at[k], speed, acceleration)
+            k += 1
+            if x == xs[k] and v == vs[k]:
+                break
+            xs[k], vs[k] = x, v
+    position[begin:end], velocity[begin:end] = xs, vs

@@ -8,6 +8,7 @@ for the double integrator gives no other (e.g. Bryson and Ho, Applied Optimal Co
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -119,3 +120,34 @@ def quickest(start: Array, velocity: Array, target: Array, limits: Limits) -> Pr
     plain = reach - (peak * peak - 0.5 * square) * per_slope
     steady = np.divide(np.maximum(plain, 0.0), peak, out=np.zeros_like(plain), where=limited & (peak > 0.0))
     return Profile(start, velocity, target, limits, way, peak, rise, steady, peak * per_slope)
+
+
+def state_of_one(
+    start: float, velocity: float, target: float, elapsed: float, speed: float, acceleration: float
+) -> tuple[float, float]:
+    """`quickest(...).state(elapsed)` of a single move in plain numbers, equal to the last bit.
+
+    Walking one long chain costs an array call for every operation, twenty times what the numbers themselves take.
+    """
+    jumps = math.isinf(acceleration)
+    slope, per_slope = (0.0, 0.0) if jumps else (acceleration, 1.0 / acceleration)
+    square = velocity * velocity
+    stop = start + 0.5 * math.copysign(square, velocity) * per_slope
+    way = math.copysign(1.0, target - stop)
+    reach = way * (target - start)
+    peak, steady = math.sqrt(max(slope * reach + 0.5 * square, 0.0)), 0.0
+    if jumps or peak >= speed:
+        peak = 0.0 if math.isinf(speed) else speed
+        plain = reach - (peak * peak - 0.5 * square) * per_slope
+        steady = max(plain, 0.0) / peak if peak > 0.0 else 0.0
+    rise = max(peak - way * velocity, 0.0) * per_slope
+    fall = peak * per_slope
+    to_go = rise + steady + fall - elapsed
+    slope *= way
+    if to_go <= 0.0:
+        return target, 0.0
+    if elapsed < rise:
+        return start + (velocity + 0.5 * slope * elapsed) * elapsed, velocity + slope * elapsed
+    if to_go <= fall:
+        return target - 0.5 * slope * to_go * to_go, slope * to_go
+    return start + 0.5 * (velocity + way * peak) * rise + way * peak * (elapsed - rise), way * peak

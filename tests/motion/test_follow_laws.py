@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from posekit.motion.follow import follow_shafts
-from posekit.motion.profile import Limits
+from posekit.motion.profile import Limits, quickest, state_of_one
 
 angles = st.floats(-180, 180).map(lambda x: round(x, 3))
 spans = st.floats(1e-3, 3.0)
@@ -110,3 +110,11 @@ def test_position_is_the_integral_of_velocity(show, speed, slope, shift):
     # Only where velocity kinks or jumps within a slice is the trapezoid rule off; three kinks a frame and a jump.
     allowed = 1e-9 + 4 * len(times) * 2 * top * np.diff(at).max()
     assert np.all(np.abs(position[1:, 0] - position[0, 0] - area) <= allowed)
+
+
+@given(angles, st.floats(-1, 1), angles, st.floats(0, 3), speeds, slopes)
+def test_one_move_in_plain_numbers_equals_the_arrays_to_the_last_bit(start, share, target, elapsed, speed, slope):
+    entry = share * min(speed, 500.0)
+    arrays = (np.array([number]) for number in (start, entry, target))
+    x, v = quickest(*arrays, Limits.of([speed], [slope])).state(np.array([elapsed]))
+    assert state_of_one(start, entry, target, elapsed, speed, slope) == (x[0], v[0])
