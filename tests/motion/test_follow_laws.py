@@ -3,7 +3,7 @@
 import math
 
 import numpy as np
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from posekit.motion.follow import follow_shafts
@@ -28,6 +28,7 @@ def fine(times):
     return np.sort(np.concatenate([near, np.linspace(times[0] - 1, times[-1] + 20, 4001)]))
 
 
+@settings(deadline=None)
 @given(shows(), speeds, slopes)
 def test_neither_limit_is_ever_broken(show, speed, slope):
     times, targets = show
@@ -44,6 +45,7 @@ def test_neither_limit_is_ever_broken(show, speed, slope):
         assert np.all(change <= slope * np.diff(at) * (1 + 1e-9) + 1e-5)
 
 
+@settings(deadline=None)
 @given(shows(), speeds, slopes)
 def test_a_target_that_stands_is_reached_and_held(show, speed, slope):
     times, targets = show
@@ -58,6 +60,7 @@ def test_a_target_that_stands_is_reached_and_held(show, speed, slope):
     np.testing.assert_array_equal(acceleration, 0.0)
 
 
+@settings(deadline=None)
 @given(shows(), speeds, slopes)
 def test_a_shaft_never_leaves_the_range_of_its_targets(show, speed, slope):
     # Each move stops at its target, so even one that is cut off could still stop within the range.
@@ -67,6 +70,7 @@ def test_a_shaft_never_leaves_the_range_of_its_targets(show, speed, slope):
     assert position.max() <= targets.max() + 1e-9
 
 
+@settings(deadline=None)
 @given(angles, angles, speeds, slopes)
 def test_a_standing_target_is_neared_without_turning_back(start, target, speed, slope):
     motion = follow_shafts([0.0, 0.5], [[start], [target]], Limits.of([speed], [slope]))
@@ -74,6 +78,7 @@ def test_a_standing_target_is_neared_without_turning_back(start, target, speed, 
     assert np.all(travelled >= -1e-10)
 
 
+@settings(deadline=None)
 @given(angles, angles, speeds, slopes)
 def test_a_move_from_rest_to_rest_runs_the_same_backwards(start, target, speed, slope):
     limits = Limits.of([speed], [slope])
@@ -85,6 +90,7 @@ def test_a_move_from_rest_to_rest_runs_the_same_backwards(start, target, speed, 
         np.testing.assert_allclose(there.position(at), back.position(at)[::-1], atol=1e-9)
 
 
+@settings(deadline=None)
 @given(shows(), speeds, slopes)
 def test_frames_that_repeat_the_target_change_nothing(show, speed, slope):
     times, targets = show
@@ -97,6 +103,7 @@ def test_frames_that_repeat_the_target_change_nothing(show, speed, slope):
     np.testing.assert_array_equal(once, twice)
 
 
+@settings(deadline=None)
 @given(shows(), speeds, slopes, st.floats(-100, 100))
 def test_position_is_the_integral_of_velocity(show, speed, slope, shift):
     times, targets = show
@@ -112,6 +119,7 @@ def test_position_is_the_integral_of_velocity(show, speed, slope, shift):
     assert np.all(np.abs(position[1:, 0] - position[0, 0] - area) <= allowed)
 
 
+@settings(deadline=None)
 @given(angles, st.floats(-1, 1), angles, st.floats(0, 3), speeds, slopes)
 def test_one_move_in_plain_numbers_equals_the_arrays_to_the_last_bit(start, share, target, elapsed, speed, slope):
     entry = share * min(speed, 500.0)

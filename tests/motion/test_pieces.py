@@ -19,6 +19,7 @@ def wandering(seed, drives=3, frames=60):
     return follow_shafts(times, targets, Limits.of([60.0, 300.0, 120.0], [400.0, math.inf, 900.0]))
 
 
+@settings(deadline=None)
 @given(st.integers(0, 2**32 - 1))
 def test_pieces_put_together_are_the_motion(seed):
     motion = wandering(seed)
@@ -35,6 +36,7 @@ def test_pieces_put_together_are_the_motion(seed):
         np.testing.assert_array_equal(a, acceleration[:, d])
 
 
+@settings(deadline=None)
 @given(st.integers(0, 2**32 - 1))
 def test_pieces_follow_one_another_without_a_gap_and_end_in_rest(seed):
     motion = wandering(seed)
