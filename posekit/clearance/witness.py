@@ -77,11 +77,15 @@ def distance_of(study: Study, at: Array) -> Array:
     """Distance [mm] of the two links at values (N, C) of the drives that matter; through the whole flow."""
     every = np.repeat([[drive.rest_value for drive in study.prop.drives]], len(at), axis=0).astype(float)
     every[:, list(study.chain.drives)] = at
+    return distance_of_positions(study, positions(study.prop, pulses(study.prop, every)))
+
+
+def distance_of_positions(study: Study, position: Array) -> Array:
+    """Distance [mm] of the two links at joint positions (N, J) of the whole prop; (N,)."""
     chain = study.chain
-    position = positions(study.prop, pulses(study.prop, every))
-    by_column = np.empty((len(at), len(chain.joint)))
+    by_column = np.empty((len(position), len(chain.joint)))
     by_column[:, list(chain.column)] = position[:, list(chain.joint)]
     M = len(study.piece_a)
     relative = np.repeat(a_from_b(chain, forward(chain.part, by_column)), M, axis=0)
-    a, b = np.tile(study.piece_a, len(at)), np.tile(study.piece_b, len(at))
-    return separation(study.pieces, a, b, relative, DISTANCE).upper.reshape(len(at), M).min(axis=1)
+    a, b = np.tile(study.piece_a, len(position)), np.tile(study.piece_b, len(position))
+    return separation(study.pieces, a, b, relative, DISTANCE).upper.reshape(len(position), M).min(axis=1)

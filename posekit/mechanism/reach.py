@@ -104,6 +104,34 @@ def every_coordinate(prop: Prop, d: int) -> Array:
     return coordinate_at(prop, d, every_shaft(prop, d))
 
 
+def coordinate_within(prop: Prop, d: int, shaft_deg: Array, turns_deg: Array) -> Array:
+    """Least and greatest coordinate of drive `d` over ranges (N, 2) of its shaft angle [deg]; (N, 2).
+
+    `turns_deg` are its `turning_shafts` over at least these ranges.
+    """
+    within = np.sort(coordinate_at(prop, d, shaft_deg.ravel()).reshape(shaft_deg.shape), axis=1)
+    for shaft, place in zip(turns_deg, coordinate_at(prop, d, turns_deg), strict=True):
+        inside = (shaft_deg[:, 0] < shaft) & (shaft < shaft_deg[:, 1])
+        within[:, 0] = np.where(inside, np.minimum(within[:, 0], place), within[:, 0])
+        within[:, 1] = np.where(inside, np.maximum(within[:, 1], place), within[:, 1])
+    return within
+
+
+def turning_shafts(prop: Prop, d: int, low_deg: float, high_deg: float) -> Array:
+    """The shaft angles [deg] between two at which the coordinate of drive `d` turns back; rising, mostly none."""
+    grid = np.linspace(low_deg, high_deg, SAMPLES)
+    way = np.diff(coordinate_at(prop, d, grid))
+    found = []
+    for i in np.flatnonzero(way[:-1] * way[1:] < 0):
+        around, sign = grid[[i, i + 2]], np.sign(way[i])
+        for _ in range(ZOOMS):
+            near = np.linspace(float(around[0]), float(around[1]), 101)
+            best = int(np.argmax(sign * coordinate_at(prop, d, near)))
+            around = near[[max(best - 1, 0), min(best + 1, 100)]]
+        found.append(float(around.mean()))
+    return np.array(found)
+
+
 def joints_at(ways: Coordinates, u: Array) -> Array:
     """Joint positions at coordinates; (N, D) to (N, J) degrees | mm."""
     return np.clip(u @ ways.slope.T + ways.offset, ways.stops[:, 0], ways.stops[:, 1])

@@ -1,0 +1,156 @@
+"""Along a move: when two links first strike, with no strike missed between any two looks at it.
+
+Time is cut where needed. Over a slice of time each shaft stays within a range, so the coordinates stay within
+a box, and a box is judged as in the envelope: slices proved clear are done, the others are cut in two, the
+earliest first. That goes on until what is left is shorter than the resolution in time.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from posekit.clearance.cells import Cells, judge
+from posekit.clearance.pairs import pairs as watched_pairs
+from posekit.clearance.solids import solids
+from posekit.clearance.study import Study, study_of
+from posekit.clearance.verdict import Verdict
+from posekit.clearance.witness import distance_of_positions
+from posekit.mechanism.joints import solve
+from posekit.mechanism.reach import coordinate_within, coordinates, turning_shafts
+from posekit.mechanism.values import values
+from posekit.prop.model import Prop
+
+Array = NDArray[np.float64]
+
+FIRST_SLICES = 64
+RESOLUTION_S = 1e-3
+
+
+@dataclass(frozen=True, slots=True)
+class Course:
+    """How D shafts go from `begin` to `end` [s].
+
+    `position` gives shaft angles [deg] at times (n,); (n, D). Drive d goes one way only between its knots:
+    it passes `places[d]` [deg] at the times `knots[d]` [s], rising; a jump is two knots at one time.
+    """
+
+    begin: float
+    end: float
+    position: Callable[[Array], Array]
+    knots: tuple[Array, ...]
+    places: tuple[Array, ...]
+
+    def within(self, begin: Array, end: Array) -> Array:
+        """Least and greatest shaft angle [deg] of each drive over slices of time (N,); (N, D, 2)."""
+        ends = np.stack([self.position(begin), self.position(end)])
+        found = np.stack([ends.min(axis=0), ends.max(axis=0)], axis=-1)
+        for d, (knots, places) in enumerate(zip(self.knots, self.places, strict=True)):
+            first, last = np.searchsorted(knots, begin, "left"), np.searchsorted(knots, end, "right")
+            some = np.flatnonzero(last > first)
+            if some.size:
+                # Every second entry of reduceat runs over the knots of one slice.
+                runs = np.stack([first[some], last[some]], axis=1).ravel()
+                padded = np.append(places, places[-1:])
+                found[some, d, 0] = np.minimum(found[some, d, 0], np.minimum.reduceat(padded, runs)[::2])
+                found[some, d, 1] = np.maximum(found[some, d, 1], np.maximum.reduceat(padded, runs)[::2])
+        return found
+
+
+@dataclass(frozen=True, slots=True)
+class MoveVerdict:
+    """What is shown of one pair of links along a course.
+
+    strikes: they touch or overlap at `at_s`, first within a millisecond, where the drives stand nearest to
+    `values`. clear: `clear_by_mm` apart or more at every instant, proved. open: too near to tell from
+    `at_s` on.
+    """
+
+    pair: tuple[str, str]
+    verdict: Verdict
+    at_s: float | None
+    values: dict[str, int] | None
+    clear_by_mm: float | None
+
+    def as_dict(self) -> dict[str, Any]:
+        """The verdict as the command line and the page print it."""
+        return {
+            "pair": list(self.pair),
+            "verdict": self.verdict,
+            "at_s": self.at_s,
+            "values": self.values,
+            "clear_by_mm": self.clear_by_mm,
+        }
+
+
+def along(
+    prop: Prop, course: Course, pairs: Iterable[tuple[str, str]] | None = None, resolution_s: float = RESOLUTION_S
+) -> tuple[MoveVerdict, ...]:
+    """The verdict on each pair of links along a course; those that strike first come first."""
+    ways, parts = coordinates(prop), solids(prop)
+    passed = course.within(np.array([course.begin]), np.array([course.end]))[0]
+    turns = [turning_shafts(prop, d, *passed[d].tolist()) for d in range(len(prop.drives))]
+    edges = np.linspace(course.begin, course.end, FIRST_SLICES + 1)
+    slices = np.stack([edges[:-1], edges[1:]], axis=1)
+    boxes = boxes_during(prop, course, turns, slices)
+    found = [
+        along_one(study_of(prop, ways, parts, pair), course, turns, slices, boxes, resolution_s)
+        for pair in (watched_pairs(prop) if pairs is None else pairs)
+    ]
+    order = {"strikes": 0, "open": 1, "clear": 2}
+    return tuple(sorted(found, key=lambda each: (order[each.verdict], each.at_s or 0.0)))
+
+
+def along_one(
+    study: Study, course: Course, turns: Sequence[Array], slices: Array, boxes: Array, resolution_s: float
+) -> MoveVerdict:
+    """The verdict on one pair of links along a course, cut at first into `slices` (N, 2) [s] with their boxes."""
+    struck, unclear, proved = np.inf, np.inf, np.inf
+    drives = list(study.chain.drives)
+    while len(slices):
+        own = boxes[:, drives]
+        cells = Cells(own[..., 0], own[..., 1], np.ones((len(slices), len(study.piece_a)), bool))
+        least = judge(study, cells).least.min(axis=1)
+        proved = min(proved, float(least[least > 0].min(initial=np.inf)))
+        left = slices[least <= 0]
+        middle = left.mean(axis=1)
+        touching = distance_during(study, course, middle) <= 0.0
+        struck = float(min(struck, middle[touching].min(initial=np.inf)))
+        short = left[:, 1] - left[:, 0] <= resolution_s
+        unclear = float(min(unclear, left[short & ~touching, 0].min(initial=np.inf)))
+        cut, half = left[~short], middle[~short]
+        slices = np.concatenate([np.stack([cut[:, 0], half], 1), np.stack([half, cut[:, 1]], 1)])
+        slices = slices[slices[:, 0] < struck]
+        boxes = boxes_during(study.prop, course, turns, slices)
+    if np.isfinite(struck):
+        return MoveVerdict(study.pair, "strikes", struck, values_during(study, course, struck), None)
+    if np.isfinite(unclear):
+        return MoveVerdict(study.pair, "open", unclear, values_during(study, course, unclear), None)
+    return MoveVerdict(study.pair, "clear", None, None, proved)
+
+
+def boxes_during(prop: Prop, course: Course, turns: Sequence[Array], slices: Array) -> Array:
+    """The ranges of coordinates that slices of time (N, 2) [s] stay within; (N, D, 2)."""
+    shaft = course.within(slices[:, 0], slices[:, 1])
+    if not len(slices):
+        return shaft
+    ranges = [coordinate_within(prop, d, shaft[:, d], turns[d]) for d in range(len(prop.drives))]
+    return np.stack(ranges, axis=1)
+
+
+def distance_during(study: Study, course: Course, t: Array) -> Array:
+    """Distance [mm] of the two links at times (N,) [s]."""
+    if not len(t):
+        return np.empty(0)
+    return distance_of_positions(study, solve(study.prop, course.position(t)).position)
+
+
+def values_during(study: Study, course: Course, t: float) -> dict[str, int]:
+    """The values that pose the prop nearest to where it is at a time [s]."""
+    wanted = solve(study.prop, course.position(np.array([t]))).wanted
+    nearest = values(study.prop, wanted)[0]
+    return {drive.name: int(value) for drive, value in zip(study.prop.drives, nearest, strict=True)}

@@ -1,0 +1,130 @@
+"""End points that make pairs clear: proved ones only, and the cheapest of them."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+import posekit
+from posekit.clearance import envelope
+from posekit.clearance.fixes import Option, cheapest_set, option_steps, suggestions_from, with_end_points
+
+WANDS = """
+format = 1
+name = "Wand and post"
+[servos.plain]
+travel = 180.0
+[links.base]
+shapes = [{cylinder = {radius = 5, length = 40}, at = [0, 60, 0]}]
+[links.frame]
+[links.wand]
+shapes = [{capsule = {radius = 2, length = 80}, at = [50, 0, 0], turn = [0, 90, 0]}]
+[joints.frame]
+type = "fixed"
+parent = "base"
+child = "frame"
+[joints.wand]
+type = "revolute"
+parent = "frame"
+child = "wand"
+[drives.wand]
+servo = "plain"
+joint = "wand"
+address = 1
+pulse = {low = LOW, high = HIGH}
+"""
+
+
+def options_of(prop, margin_mm=2.0):
+    pairs = [verdict.pair for verdict in envelope(prop).of("strikes")]
+    steps = option_steps(prop, pairs, margin_mm, 1.0)
+    while True:
+        try:
+            next(steps)
+        except StopIteration as end:
+            return end.value
+
+
+@pytest.mark.parametrize(("low", "high", "end"), [(1000, 2500, "high"), (2500, 1000, "low")])
+def test_the_end_point_that_clears_a_post_keeps_the_margin_from_the_tangent(make_prop, low, high, end):
+    """The wand may turn to 90 deg less the angle at which it is 2 mm from the post: asin((5 + 2 + 2) / 60)."""
+    prop = make_prop(WANDS.replace("LOW", str(low)).replace("HIGH", str(high)))
+    (option,) = options_of(prop)
+    limit_deg = 90 - np.degrees(np.arcsin(9 / 60))
+    assert (option.drive, option.end) == ("wand", end)
+    assert 1500 + (limit_deg - 3) / 0.09 <= option.pulse_us <= 1500 + limit_deg / 0.09
+    assert option.cost == pytest.approx((2500 - option.pulse_us) / 1500)
+    (verdict,) = envelope(with_end_points(prop, {("wand", end): option.pulse_us})).pairs
+    assert verdict.verdict == "clear"
+    assert verdict.nearest_mm >= 2.0
+
+
+def test_what_strikes_everywhere_has_no_end_point_that_helps(make_prop):
+    prop = make_prop(WANDS.replace("LOW", "1000").replace("HIGH", "2000").replace("at = [0, 60, 0]", "at = [0, 0, 0]"))
+    prop_at_root = make_prop(
+        WANDS.replace("LOW", "1000").replace("HIGH", "2000").replace("at = [0, 60, 0]", "at = [12, 0, 0]")
+        .replace("radius = 5", "radius = 11")
+    )  # fmt: skip
+    assert options_of(prop_at_root) == []
+    assert envelope(prop).of("strikes") == ()
+
+
+def test_every_suggestion_for_the_heron_with_long_legs_is_kept_by_the_envelope():
+    prop = long_necked_heron()
+    strikes = envelope(prop).of("strikes")
+    assert strikes
+    first = strikes[0].pair
+    steps = option_steps(prop, [first], 2.0, 1.0)
+    options = None
+    while options is None:
+        try:
+            next(steps)
+        except StopIteration as end:
+            options = end.value
+    for option in options:
+        changed = with_end_points(prop, {(option.drive, option.end): option.pulse_us})
+        (verdict,) = envelope(changed, pairs=[first]).pairs
+        assert verdict.verdict == "clear", option
+        assert verdict.nearest_mm >= 2.0 - 1e-6, option
+
+
+def long_necked_heron():
+    from pathlib import Path
+
+    prop = posekit.load(Path(__file__).parents[2] / "models" / "heron")
+    return with_end_points(prop, {("neck_middle", "high"): 2241.0, ("neck_top", "high"): 2111.0})
+
+
+def option(pair, drive, end, pulse_us, cost):
+    return Option((pair, "other"), drive, end, pulse_us, cost)
+
+
+def test_the_cheapest_set_takes_one_end_point_for_two_pairs_over_two_for_one_each():
+    options = [
+        option("a", "neck", "high", 1800, 0.3),
+        option("b", "neck", "high", 1700, 0.4),
+        option("a", "wing", "low", 1100, 0.25),
+        option("b", "jaw", "low", 1200, 0.2),
+    ]
+    assert cheapest_set(options) == {("neck", "high"): 1700}
+
+
+def test_the_cheapest_set_takes_two_end_points_where_they_cost_less():
+    options = [
+        option("a", "neck", "high", 1800, 0.3),
+        option("b", "neck", "high", 1700, 0.4),
+        option("a", "wing", "low", 1100, 0.15),
+        option("b", "jaw", "low", 1200, 0.2),
+    ]
+    assert cheapest_set(options) == {("wing", "low"): 1100, ("jaw", "low"): 1200}
+
+
+def test_the_cheapest_set_of_nothing_is_nothing():
+    assert cheapest_set([]) == {}
+
+
+def test_a_stricter_end_point_is_told_with_all_the_pairs_that_it_clears():
+    options = [option("a", "neck", "high", 1800, 0.3), option("b", "neck", "high", 1700, 0.4)]
+    first, second = suggestions_from(options)
+    assert (first.pulse_us, first.clears) == (1700, (("a", "other"), ("b", "other")))
+    assert (second.pulse_us, second.clears) == (1800, (("a", "other"),))

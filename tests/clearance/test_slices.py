@@ -1,0 +1,72 @@
+"""Maps over two channels, against posing the values they speak of."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+import posekit
+from posekit.clearance import envelope
+from posekit.clearance.fixes import with_end_points
+from posekit.clearance.slices import slice_through
+
+
+def assert_true_everywhere(prop, cut, tries):
+    """Every region that is not open is right at values drawn from it, and at its corners."""
+    rng = np.random.default_rng(0)
+    names = [drive.name for drive in prop.drives]
+    k = posekit.clearance.pairs(prop).index(cut.pair)
+    base = np.array([cut.values[name] for name in names])
+    rows, states = [], []
+    for region in cut.regions:
+        for trial in range(tries):
+            row = base.copy()
+            row[names.index(cut.x)] = rng.integers(region.x[0], region.x[1] + 1) if trial else region.x[0]
+            if cut.y is not None:
+                row[names.index(cut.y)] = rng.integers(region.y[0], region.y[1] + 1) if trial else region.y[1]
+            rows.append(row)
+            states.append(region.state)
+    distance = posekit.clearance.distances(prop, posekit.positions(prop, posekit.pulses(prop, rows)))[:, k]
+    states = np.array(states)
+    assert (distance[states == "clear"] > 0).all()
+    assert (distance[states == "strikes"] <= 0).all()
+
+
+def area(cut, *states):
+    return sum(
+        (region.x[1] - region.x[0] + 1) * (region.y[1] - region.y[0] + 1)
+        for region in cut.regions
+        if region.state in states
+    )
+
+
+@pytest.fixture(scope="module")
+def heron():
+    from pathlib import Path
+
+    prop = posekit.load(Path(__file__).parents[2] / "models" / "heron")
+    return with_end_points(prop, {("neck_middle", "high"): 2241.0, ("neck_top", "high"): 2111.0})
+
+
+def test_a_map_of_a_striking_pair_is_right_wherever_it_says_so(heron):
+    strike = envelope(heron).of("strikes")[0]
+    cut = slice_through(heron, strike.pair, strike.witness)
+    assert_true_everywhere(heron, cut, 3)
+    full = {drive.name: drive.full_scale + 1 for drive in heron.drives}
+    assert area(cut, "clear", "strikes", "open") == full[cut.x] * full[cut.y]
+    assert 0 < area(cut, "strikes") < area(cut, "clear", "strikes", "open")
+    assert area(cut, "open") < 0.05 * full[cut.x] * full[cut.y]
+
+
+def test_a_pair_with_one_channel_between_gets_a_strip(arm_text, make_prop):
+    """The arm lies down on its base; the base is no neighbour if a frame stands between."""
+    text = arm_text.replace('parent = "base"', 'parent = "frame"').replace("[links.arm]", "[links.frame]\n[links.arm]")
+    text += '\n[joints.frame]\ntype = "fixed"\nparent = "base"\nchild = "frame"\n'
+    prop = make_prop(text.replace("box = [60, 60, 20]", "box = [60, 60, 20], at = [55, 0, 40]"
+                                  if "{" in text.split("box")[0][-4:] else "box = [60, 60, 20]\nat = [70, 0, 30]"))
+    strike = envelope(prop).of("strikes")[0]
+    cut = slice_through(prop, strike.pair, strike.witness)
+    assert cut.y is None
+    assert_true_everywhere(prop, cut, 3)
+    assert area(cut, "clear", "strikes", "open") == 256
+    assert area(cut, "open") <= 4
