@@ -114,19 +114,19 @@ class Playback:
     def add_cue(self, file: str, at: int, name: str, values: Values) -> PropView:
         """Record a cue at these values before cue `at` of a show, or after the last."""
         changes = {"name": name, "values": values, "fade": 2.0, "hold": 1.0}
-        return self._workbench.keep_file(file, cue_edit.add(self._file(file), at, changes))
+        return self._workbench.keep_file(file, cue_edit.add(self._workbench.file(file), at, changes))
 
     def change_cue(self, file: str, cue: int, changes: Mapping[str, Setting | Values]) -> PropView:
         """Set some of the name, fade, hold [s], values or look of a cue."""
-        return self._workbench.keep_file(file, cue_edit.change(self._file(file), cue, changes))
+        return self._workbench.keep_file(file, cue_edit.change(self._workbench.file(file), cue, changes))
 
     def move_cue(self, file: str, cue: int, to: int) -> PropView:
         """Put a cue in another place of its show."""
-        return self._workbench.keep_file(file, cue_edit.move(self._file(file), cue, to))
+        return self._workbench.keep_file(file, cue_edit.move(self._workbench.file(file), cue, to))
 
     def drop_cue(self, file: str, cue: int) -> PropView:
         """Remove a cue from its show."""
-        return self._workbench.keep_file(file, cue_edit.drop(self._file(file), cue))
+        return self._workbench.keep_file(file, cue_edit.drop(self._workbench.file(file), cue))
 
     def limit(self, limits: Mapping[str, tuple[float | None, float | None]]) -> PropView:
         """Set the speed and acceleration limits of some drives in the prop file; null removes one."""
@@ -144,10 +144,6 @@ class Playback:
         self._open = rehearsal.renewed(self._open, self._workbench.prop)
         return self._open
 
-    def _file(self, file: str) -> bytes:
-        if file not in self._workbench.prop.files:
-            raise PosekitError([error("no-show", file, "is no show of this prop")])
-        return self._workbench.prop.files[file]
 
 
 def _stem(now: Rehearsal) -> str:

@@ -72,6 +72,12 @@ class Workbench:
         """All files of the open prop, by path from its folder."""
         return {PROP_FILE: self.prop.text.encode(), **self.prop.files}
 
+    def file(self, path: str) -> bytes:
+        """One file beside the prop file, by path from the folder."""
+        if path not in self.prop.files:
+            raise PosekitError([error("no-file", path, "is no file of this prop")])
+        return self.prop.files[path]
+
     def rewrite(self, text: str) -> PropView:
         """Take another text for prop.toml; the other files stay. This is undo and redo, too."""
         return self._take(posekit.read({**self.prop.files, PROP_FILE: text.encode()}))

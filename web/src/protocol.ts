@@ -293,6 +293,8 @@ export interface Methods {
   open_glb: { params: { glb: Uint8Array<ArrayBuffer>; name: string }; result: PropView };
   /** All files of the open prop, by path from its folder. */
   files: { params: Record<string, never>; result: Readonly<Record<string, Uint8Array<ArrayBuffer>>> };
+  /** One file beside the prop file, by path from the folder. */
+  file: { params: { path: string }; result: Uint8Array<ArrayBuffer> };
   /** Take another text for prop.toml; the other files stay. This is undo and redo, too. */
   rewrite: { params: { text: string }; result: PropView };
   /** Set one key of the prop file, such as `drives.jaw.pulse.low`; comments stay. null removes the key. */

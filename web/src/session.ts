@@ -28,6 +28,8 @@ export interface Session {
   openGlb(name: string, glb: Uint8Array<ArrayBuffer>): Promise<void>;
   /** Take a bench as it was left. */
   resume(bench: Bench): void;
+  /** Put on the bench what Python has made of the prop: its text, and the file at `path` where that changed, too. */
+  take(label: string, view: PropView, path?: string, merge?: string): Promise<void>;
   storeLook(name: string): Promise<void>;
   dropLook(name: string): Promise<void>;
   restart(): Promise<void>;
@@ -134,6 +136,13 @@ export function createSession(failed: (problem: unknown) => void): Session {
     async openGlb(name, glb) {
       const view = await engine.ask("open_glb", { glb, name });
       await begin(name, await engine.ask("files", {}), view, view.values);
+    },
+
+    async take(label, view, path, merge) {
+      const changed = path === undefined ? {} : { [path]: await engine.ask("file", { path }) };
+      const files = { ...past.work().files, ...changed };
+      const text = new TextEncoder().encode(view.text);
+      adopt(label, view, { files: same(files["prop.toml"], text) ? files : { ...files, "prop.toml": text } }, merge);
     },
 
     resume: past.record.set,

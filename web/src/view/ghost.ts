@@ -5,8 +5,8 @@ import type { Floats } from "../protocol";
 import type { Figure } from "./figure";
 
 export interface Ghost {
-  /** Move the ghost to pose `step` of `transforms` (S, L, 16) or (L, 16). */
-  place(transforms: Floats, step: number): void;
+  /** Move the ghost to pose `step` of `transforms` (S, L, 16) or (L, 16). Links that stand as in `unlike` are left out. */
+  place(transforms: Floats, step: number, unlike?: Floats): void;
   remove(): void;
 }
 
@@ -22,8 +22,12 @@ export function createGhost(figure: Figure, links: readonly string[], which: Rea
   figure.object.parent?.add(group);
 
   return {
-    place({ data }, step) {
-      for (const { index, holder } of copies) holder.matrix.fromArray(data, (step * links.length + index) * 16);
+    place({ data }, step, unlike) {
+      for (const { index, holder } of copies) {
+        const at = (step * links.length + index) * 16;
+        holder.matrix.fromArray(data, at);
+        holder.visible = !unlike || differ(data, unlike.data, at);
+      }
       group.updateMatrixWorld(true);
     },
     remove() {
@@ -31,6 +35,14 @@ export function createGhost(figure: Figure, links: readonly string[], which: Rea
       material.dispose();
     },
   };
+}
+
+const APART = 1e-5; // of a turn or a metre; nearer than this, two parts are drawn as one
+
+/** Whether a link stands elsewhere in the one than in the other; both hold its matrix at `at`. */
+function differ(one: Float32Array, other: Float32Array, at: number): boolean {
+  for (let i = at; i < at + 16; i += 1) if (Math.abs((one[i] ?? 0) - (other[i] ?? 0)) > APART) return true;
+  return false;
 }
 
 function copied(node: Figure["object"]["children"][number], material: MeshStandardMaterial): Group {

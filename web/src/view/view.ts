@@ -15,6 +15,13 @@ export interface View {
   /** Take another figure. The camera moves to it unless it is to keep its place. */
   show(glb: ArrayBuffer, camera: "move" | "keep"): Promise<void>;
   place(links: readonly string[], transforms: Floats): void;
+  /**
+   * Play: put every link where pose `step` of `real` (P, L, 16) says, with a ghost where `commanded` stands apart from it.
+   * What `place` is told meanwhile waits until `rest`.
+   */
+  act(links: readonly string[], real: Floats, step: number, commanded: Floats | null): void;
+  /** Leave the play and stand again as placed last. */
+  rest(): void;
   home(): void;
   choose(link: string | null): void;
   axes(joints: readonly JointView[] | null): void;
@@ -32,6 +39,15 @@ export function createView(holder: HTMLElement): View {
   let axes: { joints: readonly JointView[]; marks: Marks } | null = null;
   let names: Marks | null = null;
   let swept: { ghosts: Ghost[]; line: Line } | null = null;
+
+  let stand: { links: readonly string[]; transforms: Floats } | null = null;
+  let acting = false;
+  let shadow: { ghost: Ghost; of: Figure } | null = null; // of the commanded pose
+
+  function dropShadow(): void {
+    shadow?.ghost.remove();
+    shadow = null;
+  }
 
   const view: View = {
     stage,
@@ -54,8 +70,29 @@ export function createView(holder: HTMLElement): View {
     },
 
     place(links, transforms) {
+      stand = { links, transforms };
+      if (acting) return;
       figure?.place(links, transforms);
       stage.draw();
+    },
+
+    act(links, real, step, commanded) {
+      if (!figure) return;
+      acting = true;
+      const size = links.length * 16;
+      figure.place(links, { data: real.data.subarray(step * size, (step + 1) * size), shape: [links.length, 16] });
+      if (!commanded || shadow?.of !== figure) dropShadow();
+      if (commanded) {
+        shadow ??= { ghost: createGhost(figure, links, new Set(links), shownColour("--brass")), of: figure };
+        shadow.ghost.place(commanded, step, real);
+      }
+      stage.draw();
+    },
+
+    rest() {
+      acting = false;
+      dropShadow();
+      if (stand) view.place(stand.links, stand.transforms);
     },
 
     home() {
