@@ -24,7 +24,8 @@ Index = NDArray[np.intp]
 class PiecePairs:
     """All M pairs of pieces of N pairs of links; those of link pair n are a run of rows from `start[n]`.
 
-    `offset` (3, M) [mm] leads from the centre of piece A to that of piece B, in the frame of link A.
+    `turn` (3, 3, N) is the rotation of link B in the frame of link A; `offset` (3, M) [mm] leads there from
+    the centre of piece A to that of piece B.
     `lower` and `upper` (M,) [mm] bound their distance, negative where overlap is possible or certain;
     `slack` (M,) [mm] is what rounding can take from a lower bound; `limit` (N,) [mm] is the distance
     above which a pair of pieces does not matter.
@@ -34,6 +35,7 @@ class PiecePairs:
     piece_b: Index
     group: Index
     start: Index
+    turn: Array
     offset: Array
     lower: Array
     upper: Array
@@ -55,27 +57,30 @@ def piece_pairs(parts: Solids, link_a: Index, link_b: Index, a_from_b: Array, be
     within = np.arange(group.size) - start[group]
     piece_a = parts.first[link_a][group] + within // count_b[group]
     piece_b = parts.first[link_b][group] + within % count_b[group]
-    b = a_from_b[group]
-    centre_b = np.einsum("nij,nj->in", b[:, :3, :3], parts.centre[piece_b]) + b[:, :3, 3].T
-    offset = centre_b - parts.centre[piece_a].T
+    pose = np.ascontiguousarray(a_from_b[:, :3].transpose(1, 2, 0))
+    turn, at = pose[:, :3], pose[:, 3]
+    centre = parts.centre.T
+    centre_b = np.einsum("ijm,jm->im", turn.take(group, axis=-1), centre.take(piece_b, axis=-1))
+    offset = centre_b + at.take(group, axis=-1) - centre.take(piece_a, axis=-1)
     apart = np.sqrt(dot(offset, offset))
     reach = parts.reach[piece_a] + parts.reach[piece_b]
     slack = 64 * EPSILON * (apart + reach)
     upper = apart - parts.radius[piece_a] - parts.radius[piece_b]
     limit = np.minimum(np.maximum(np.minimum.reduceat(upper, start), 0.0), beyond)
-    return PiecePairs(piece_a, piece_b, group, start, offset, apart - reach, upper, slack, limit)
+    return PiecePairs(piece_a, piece_b, group, start, turn, offset, apart - reach, upper, slack, limit)
 
 
-def placed_pieces(parts: Solids, pairs: PiecePairs, rows: Index, a_from_b: Array) -> Placed:
+def placed_pieces(parts: Solids, pairs: PiecePairs, rows: Index) -> Placed:
     """The cores of some of the pairs, ready for the narrow phase."""
     a, b, group = pairs.piece_a[rows], pairs.piece_b[rows], pairs.group[rows]
-    core_from_link = parts.rotation[a].swapaxes(-1, -2)
-    rotation = core_from_link @ a_from_b[group, :3, :3] @ parts.rotation[b]
+    link_from_core = parts.rotation.transpose(1, 2, 0)
+    link_a_from_core_a = link_from_core.take(a, axis=-1)
+    link_a_from_core_b = np.einsum("ijm,jkm->ikm", pairs.turn.take(group, axis=-1), link_from_core.take(b, axis=-1))
     return Placed(
         a=parts.cores.take(a),
         b=parts.cores.take(b),
-        rotation=np.ascontiguousarray(rotation.transpose(1, 2, 0)),
-        centre=np.einsum("nij,jn->in", core_from_link, pairs.offset[:, rows]),
+        rotation=np.einsum("jim,jkm->ikm", link_a_from_core_a, link_a_from_core_b),
+        centre=np.einsum("jim,jm->im", link_a_from_core_a, pairs.offset.take(rows, axis=-1)),
         rounding=parts.radius[a] + parts.radius[b],
         group=group,
     )

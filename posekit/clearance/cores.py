@@ -17,8 +17,11 @@ Array = NDArray[np.float64]
 Index = NDArray[np.intp]
 
 NO_HULL = -1
+LEAST = float(np.finfo(np.float64).tiny)
 # Vertices to look at before one more hull by itself is cheaper than reading all hulls as one padded table.
 WORTH_A_CALL = 2500
+# Products small enough to stay in the cache, and on one thread: a second one costs more than it brings.
+BLOCK = 80_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +39,7 @@ class Cores:
 
     def take(self, items: Index) -> Cores:
         """The cores of these items."""
-        return Cores(self.half[:, items], self.disc[items], self.hull[items], self.corners)
+        return Cores(self.half.take(items, axis=-1), self.disc[items], self.hull[items], self.corners)
 
 
 def point_cores(count: int) -> Cores:
@@ -71,20 +74,48 @@ def support(cores: Cores, direction: Array) -> Array:
         point[1] += y * scale
     if cores.corners.size:
         items = np.flatnonzero(cores.hull != NO_HULL)
-        point[:, items] = farthest_corner(cores.corners, cores.hull[items], direction[:, items])
+        point[:, items] = best_corner(cores.corners, cores.hull[items], direction[:, items])
     return point
 
 
-def farthest_corner(corners: Array, hull: Index, direction: Array) -> Array:
-    """The vertex (3, N) [mm] of each hull (N,), a row of corners (H, 3, V), farthest along direction (3, N)."""
+def nearest_point(cores: Cores, point: Array) -> Array:
+    """The point (3, N) [mm] of each core nearest to a point (3, N) [mm]; of a hull its centre, for want of faces."""
+    near = np.minimum(np.maximum(point, -cores.half), cores.half)
+    if cores.disc.any():
+        across = point[:2] - near[:2]
+        length = np.sqrt(across[0] ** 2 + across[1] ** 2)
+        near[:2] += across * (cores.disc / np.maximum(length, np.maximum(cores.disc, LEAST)))
+    return near
+
+
+def nearest_corner(cores: Cores, point: Array) -> Array:
+    """The vertex (3, N) [mm] of each hull nearest to a point (3, N) [mm]; 0, the centre, of any other core."""
+    nearest = np.zeros_like(point)
+    if cores.corners.size:
+        items = np.flatnonzero(cores.hull != NO_HULL)
+        nearest[:, items] = best_corner(cores.corners, cores.hull[items], point[:, items], 0.5)
+    return nearest
+
+
+def best_corner(corners: Array, hull: Index, direction: Array, shortness: float = 0.0) -> Array:
+    """The vertex x (3, N) [mm] of each hull (N,), a row of corners (H, 3, V), with most x.d - shortness x.x.
+
+    With shortness 0 that is the vertex farthest along direction d (3, N), with 0.5 the one nearest to d.
+    """
     rows = np.flatnonzero(np.bincount(hull, minlength=1))
+    short = shortness * np.einsum("hcv,hcv->hv", corners, corners)
     if hull.size * corners.shape[2] <= rows.size * WORTH_A_CALL:
         own = corners[hull]
-        best = np.argmax(np.einsum("ncv,cn->nv", own, direction), axis=1)
+        score = np.einsum("ncv,cn->nv", own, direction)
+        best = np.argmax(score - short[hull] if shortness else score, axis=1)
         return own[np.arange(hull.size), :, best].T
     point = np.empty_like(direction)
+    block = max(BLOCK // corners.shape[2], 1)
     for row in rows:
-        items = np.flatnonzero(hull == row)
-        along = direction[:, items].T @ corners[row]
-        point[:, items] = corners[row][:, np.argmax(along, axis=1)]
+        of_hull = np.flatnonzero(hull == row)
+        for begin in range(0, of_hull.size, block):
+            items = of_hull[begin : begin + block]
+            score = direction[:, items].T @ corners[row]
+            best = np.argmax(score - short[row] if shortness else score, axis=1)
+            point[:, items] = corners[row].take(best, axis=-1)
     return point

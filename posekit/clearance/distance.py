@@ -123,34 +123,38 @@ def separation(
     for items in np.split(solid, np.flatnonzero(np.diff(goes)) + 1):
         if items.size:
             candidates = piece_pairs(parts, link_a[items], link_b[items], a_from_b[items], asked.beyond_mm)
-            write(result, items, nearest_pieces(parts, candidates, a_from_b[items], asked))
+            write(result, items, nearest_pieces(parts, candidates, asked))
     return result
 
 
-def nearest_pieces(parts: Solids, pairs: PiecePairs, a_from_b: Array, asked: Asked) -> Separation:
+def nearest_pieces(parts: Solids, pairs: PiecePairs, asked: Asked) -> Separation:
     """The narrow phase over piece pairs that may matter, reduced to one row per pair of links."""
     near = np.flatnonzero(pairs.lower <= pairs.limit[pairs.group])
-    placed = placed_pieces(parts, pairs, near, a_from_b)
+    placed = placed_pieces(parts, pairs, near)
     gap = gaps(placed, pairs.limit, asked.tolerance_mm, asked.points)
 
     # Pieces too far to matter keep what their bounding spheres say.
     lower, upper = pairs.lower.copy(), pairs.upper.copy()
     lower[near] = np.maximum(lower[near], gap.lower - placed.rounding)
     upper[near] = gap.upper - placed.rounding
-    link_from_core = parts.rotation[pairs.piece_a[near]]
-    point_a, offset = parts.centre[pairs.piece_a].T, -pairs.offset
-    point_a[:, near] += np.einsum("nij,jn->in", link_from_core, gap.point_a)
-    offset[:, near] = np.einsum("nij,jn->in", link_from_core, gap.offset)
-
     best = first_least(upper, pairs.start, pairs.group)
-    length = np.sqrt(dot(offset[:, best], offset[:, best]))
-    normal = offset[:, best] / np.where(length > 0.0, length, 1.0)
     a, b = pairs.piece_a[best], pairs.piece_b[best]
+
+    # From core A to link A; between far pieces, from centre to centre.
+    offset, point_a = -pairs.offset[:, best], np.zeros((3, best.size))
+    row = np.searchsorted(near, best)
+    found = np.flatnonzero(near.take(row, mode="clip") == best)
+    link_from_core = parts.rotation.transpose(1, 2, 0).take(a[found], axis=-1)
+    offset[:, found] = np.einsum("ijn,jn->in", link_from_core, gap.offset.take(row[found], axis=-1))
+    point_a[:, found] = np.einsum("ijn,jn->in", link_from_core, gap.point_a.take(row[found], axis=-1))
+    length = np.sqrt(dot(offset, offset))
+    normal = offset / np.where(length > 0.0, length, 1.0)
+    point_a += parts.centre.T.take(a, axis=-1) - normal * parts.radius[a]
     return Separation(
         np.maximum(np.minimum.reduceat(lower - pairs.slack, pairs.start), 0.0),
         np.maximum(upper[best], 0.0),
-        (point_a[:, best] - normal * parts.radius[a]).T,
-        (point_a[:, best] - offset[:, best] + normal * parts.radius[b]).T,
+        point_a.T,
+        (point_a - offset + normal * (parts.radius[a] + parts.radius[b])).T,
         normal.T,
         a,
         b,

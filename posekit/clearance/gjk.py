@@ -15,7 +15,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from posekit.clearance.cores import Cores, support
+from posekit.clearance.cores import Cores, nearest_corner, nearest_point, support
 from posekit.clearance.simplex import dot, nearest
 
 Array = NDArray[np.float64]
@@ -24,6 +24,7 @@ Index = NDArray[np.intp]
 TOLERANCE_MM = 1e-9
 MOST_STEPS = 128
 MOST_IDLE = 4
+GUESSES = 5
 EPSILON = float(np.finfo(np.float64).eps)
 WORTH_DROPPING = 0.15
 
@@ -46,8 +47,8 @@ class Placed:
     def take(self, items: Index) -> Placed:
         """These pairs alone."""
         return Placed(
-            self.a.take(items), self.b.take(items), self.rotation[..., items], self.centre[:, items],
-            self.rounding[items], self.group[items],
+            self.a.take(items), self.b.take(items), self.rotation.take(items, axis=-1),
+            self.centre.take(items, axis=-1), self.rounding[items], self.group[items],
         )
 
 
@@ -74,28 +75,30 @@ def gaps(placed: Placed, limit: Array, tolerance_mm: float = TOLERANCE_MM, point
     count = placed.group.size
     found = Gap(np.zeros(count), np.zeros(count), np.zeros((3, count)), np.full((3, count), np.nan))
     items = np.arange(count)
-    # Both centres belong to their cores, so their difference belongs to A - B: a first v. Where points are
-    # asked for, rows 3 to 5 below each vector of A - B hold the point of A that it is made of.
-    v = np.concatenate((-placed.centre, np.zeros_like(placed.centre))) if points else -placed.centre
+    # Where points are asked for, rows 3 to 5 below each vector of A - B hold the point of A that it is made of.
+    v = first_guess(placed, points)
     norm = np.sqrt(dot(v[:3], v[:3]))
     simplex = np.stack((v, v, v))
     lower = np.zeros(count)
-    tiny = 16 * EPSILON * norm
-    ended = norm <= tiny
+    tiny = 16 * EPSILON * np.sqrt(dot(placed.centre, placed.centre))
+    ended = np.zeros(count, bool)
     idle = np.zeros(count, np.intp)
     for step in range(MOST_STEPS):
         u = v[:3] / np.where(norm > 0.0, norm, 1.0)
         w = farthest(placed, u, points)
         np.maximum(lower, dot(u, w[:3]), out=lower)
+        if step == 0:
+            tiny += 16 * EPSILON * np.abs(w[:3]).max(axis=0)
         np.minimum.at(limit, placed.group, np.maximum(norm - placed.rounding, 0.0))
-        done = ended | (norm - lower <= tolerance_mm) | (lower - placed.rounding > limit[placed.group])
+        done = ended | (norm <= tiny) | (norm - lower <= tolerance_mm) | (lower - placed.rounding > limit[placed.group])
         leaving = np.count_nonzero(done)
         last = leaving == items.size or step == MOST_STEPS - 1
         if last or leaving > WORTH_DROPPING * items.size:
             rows = np.arange(items.size) if last else np.flatnonzero(done)
-            found.lower[items[rows]] = np.minimum(lower[rows], norm[rows])
-            found.upper[items[rows]] = norm[rows]
-            found.offset[:, items[rows]] = v[:3, rows]
+            apart = norm[rows] > tiny[rows]
+            found.lower[items[rows]] = np.minimum(lower[rows], norm[rows]) * apart
+            found.upper[items[rows]] = norm[rows] * apart
+            found.offset[:, items[rows]] = v[:3, rows] * apart
             if points:
                 found.point_a[:, items[rows]] = v[3:, rows]
             if last:
@@ -103,9 +106,9 @@ def gaps(placed: Placed, limit: Array, tolerance_mm: float = TOLERANCE_MM, point
             rows = np.flatnonzero(~done)
             placed, items, ended = placed.take(rows), items[rows], ended[rows]
             tiny, idle = tiny[rows], idle[rows]
-            v, norm, lower = v[:, rows], norm[rows], lower[rows]
-            w, simplex = w[:, rows], simplex[:, :, rows]
-        nearer, simplex, inside = nearest(w, simplex, min(step + 1, 3))
+            v, norm, lower = v.take(rows, axis=-1), norm[rows], lower[rows]
+            w, simplex = w.take(rows, axis=-1), simplex.take(rows, axis=-1)
+        nearer, inside = nearest(w, simplex, min(step + 1, 3))
         nearer_norm = np.sqrt(dot(nearer[:3], nearer[:3]))
         overlap = inside & (lower <= 0.0) & ~ended
         # A turn of v too small to show in |v| can still be what the next support point needs, so a step that
@@ -116,8 +119,27 @@ def gaps(placed: Placed, limit: Array, tolerance_mm: float = TOLERANCE_MM, point
         norm = np.where(moved, nearer_norm, norm)
         v[:3, overlap] = 0.0
         norm[overlap] = 0.0
-        ended |= ~moved | (idle == MOST_IDLE) | (norm <= tiny)
+        ended |= ~moved | (idle == MOST_IDLE)
     return found
+
+
+def first_guess(placed: Placed, points: bool) -> Array:
+    """A vector (3, N) of A - B near the origin; (6, N), above the point of A in it, with `points`.
+
+    Alternating projections onto the two convex sets (von Neumann; Cheney and Goldstein 1959) creep to the
+    distance in the end; their first few steps are the cheapest way to come near, most of all for cylinders.
+    The vertex of a hull is chosen once and kept.
+    """
+    corner_a = nearest_corner(placed.a, placed.centre)
+    a = corner_a + nearest_point(placed.a, placed.centre)
+    in_b = np.einsum("ijn,in->jn", placed.rotation, a - placed.centre)
+    corner_b = nearest_corner(placed.b, in_b)
+    for _ in range(GUESSES):
+        b = corner_b + nearest_point(placed.b, in_b)
+        b = np.einsum("ijn,jn->in", placed.rotation, b) + placed.centre
+        a = corner_a + nearest_point(placed.a, b)
+        in_b = np.einsum("ijn,in->jn", placed.rotation, a - placed.centre)
+    return np.concatenate((a - b, a)) if points else a - b
 
 
 def farthest(placed: Placed, u: Array, points: bool) -> Array:

@@ -38,7 +38,7 @@ def penetration(
     """Penetration of two links, rows of prop.links, at a_from_b (4, 4) [mm]; 0 mm if they are apart."""
     pairs = piece_pairs(parts, np.array([link_a]), np.array([link_b]), a_from_b[None], 0.0)
     near = np.flatnonzero(pairs.lower <= 0.0)
-    placed = placed_pieces(parts, pairs, near, a_from_b[None])
+    placed = placed_pieces(parts, pairs, near)
     placed = replace(placed, group=np.arange(near.size))
     gap = gaps(placed, np.zeros(near.size), TOLERANCE_MM, points=True)
     deepest = Penetration(0.0, np.zeros(3), np.full(3, np.nan), np.full(3, np.nan))

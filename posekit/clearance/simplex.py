@@ -14,59 +14,62 @@ from numpy.typing import NDArray
 Array = NDArray[np.float64]
 Truth = NDArray[np.bool_]
 
-# Faces at the newest vertex as pairs of older vertices, for one, two and three older ones that differ.
 LEAST = float(np.finfo(np.float64).tiny)
-FACES: tuple[tuple[list[int], list[int]], ...] = (([], []), ([], []), ([0], [1]), ([0, 1, 2], [1, 2, 0]))
+FAVOUR = 1.0 - 32 * float(np.finfo(np.float64).eps)
+# Faces at w over one, two and three older vertices; face k lies between edge k and the next, 2 and 0.
+FACES = (0, 0, 1, 3)
 
 
-def nearest(w: Array, older: Array, count: int) -> tuple[Array, Array, Truth]:
-    """Nearest point v (R, N), the up to three vertices (3, R, N) that carry it, and whether 0 lies inside.
+def nearest(w: Array, older: Array, count: int) -> tuple[Array, Truth]:
+    """Nearest point v (R, N) of each simplex, and whether the origin lies inside.
 
     w (R, N) is the newest vertex and older (3, R, N) the older ones, of which only the first `count` can
     differ from each other. Rows 0 to 2 of R are coordinates [mm]; rows after that are carried along with
-    the same weights. Vertices that do not carry v are replaced by w.
+    the same weights. `older` is changed in place: vertices that do not carry v give way to w.
     """
-    edge = older[:count] - w
-    e, n = edge[:, :3], w.shape[-1]
-    length2 = dot(e, e)
-    along = -dot(e, w[:3]) / np.maximum(length2, LEAST)
+    faces = FACES[count]
+    point = w[:3]
+    edge = np.empty((count + (faces == 3), *w.shape))
+    np.subtract(older[:count], w, out=edge[:count])
+    edge[count:] = edge[:1]  # face 2 lies between edge 2 and edge 0, here again
+    e = edge[:, :3]
+    along = -dot(e[:count], point) / np.maximum(dot(e[:count], e[:count]), LEAST)
     np.minimum(np.maximum(along, 0.0, out=along), 1.0, out=along)
-    first, second = FACES[count]
-    weights = np.zeros((count + len(first), count, n))
-    distance2 = np.empty((count + len(first), n))
-    rows = np.arange(count)
-    weights[rows, rows] = along
-    on_edge = w[:3] + along[:, None] * e
+    on_edge = along[:, None] * e[:count]
+    on_edge += point
+    distance2 = np.empty((count + faces, w.shape[-1]))
     distance2[:count] = dot(on_edge, on_edge)
-    inside = np.zeros(n, bool)
-    normal = cross(e[first], e[second])
-    area2 = dot(normal, normal)
-    height = dot(normal, w[:3])
-    if first:
-        moment = cross(e, w[:3])
+    if not faces:
+        weight = along
+        v = w + along[0] * edge[0]
+        inside = np.zeros(w.shape[-1], bool)
+    else:
+        normal = cross(e[:faces], e[1 : faces + 1])
+        moment = cross(e, point)
+        area2, height = dot(normal, normal), dot(normal, point)
         with np.errstate(divide="ignore", invalid="ignore"):
-            s = dot(normal, moment[second]) / area2
-            t = dot(normal, moment[first]) / -area2
+            s = dot(normal, moment[1 : faces + 1]) / area2
+            t = dot(normal, moment[:faces]) / -area2
+            lift = height / area2
             on_face = (s > 0.0) & (t > 0.0) & (s + t < 1.0)
-            distance2[count:] = np.where(on_face, height * height / area2, np.inf)
-            if count == 3:
-                depth = height / -dot(normal[0], e[2])
-                inside = (depth >= 0.0).all(axis=0) & (depth.sum(axis=0) <= 1.0)
-        rows = np.arange(count, count + len(first))
-        weights[rows, first] = s
-        weights[rows, second] = t
-    best = np.argmin(distance2, axis=0)
-    weight = weights[best, :, np.arange(n)].T
-    v = w + np.einsum("kn,krn->rn", weight, edge)
-    if first:
+            # Where a face is as near as its edge, but for rounding, the face knows better which way v points.
+            distance2[count:] = np.where(on_face, height * lift * FAVOUR, np.inf)
+            depth = height / -dot(normal[0], e[2]) if faces == 3 else np.full_like(height, -1.0)
+            inside = (depth >= 0.0).all(axis=0) & (depth.sum(axis=0) <= 1.0)
+        best = np.argmin(distance2, axis=0)
+        weight = np.where(best == np.arange(count)[:, None], along, 0.0)
+        chosen = best == np.arange(count, count + faces)[:, None]
+        weight[:faces] += np.where(chosen, s, 0.0)
+        weight[1 : faces + 1] += np.where(chosen, t, 0.0)[: count - 1]
+        if faces == 3:
+            weight[0] += np.where(chosen[2], t[2], 0.0)
+        v = w + np.einsum("kn,krn->rn", weight, edge[:count])
         # Off a face v comes from its normal, whose direction keeps all its digits however near 0 is.
-        face = np.flatnonzero(best >= count)
-        which = best[face] - count
-        v[:3, face] = normal[which, :, face].T * (height[which, face] / area2[which, face])
-    carriers = np.empty((3, *w.shape))
-    carriers[:count] = np.where(weight[:, None] > 0.0, older[:count], w)
-    carriers[count:] = w
-    return v, carriers, inside
+        upright = np.einsum("fn,fcn->cn", np.where(chosen, lift, 0.0), normal)
+        v[:3] = np.where(best >= count, upright, v[:3])
+    np.copyto(older[:count], w, where=(weight <= 0.0)[:, None])
+    older[count:] = w
+    return v, inside
 
 
 def dot(a: Array, b: Array) -> Array:
@@ -75,7 +78,11 @@ def dot(a: Array, b: Array) -> Array:
 
 
 def cross(a: Array, b: Array) -> Array:
-    """Vector products along the axis before the last."""
-    ax, ay, az = a[..., 0, :], a[..., 1, :], a[..., 2, :]
+    """Vector products (K, 3, N) of (K, 3, N) with (K, 3, N) or (3, N), along the axis before the last."""
+    ax, ay, az = a[:, 0], a[:, 1], a[:, 2]
     bx, by, bz = b[..., 0, :], b[..., 1, :], b[..., 2, :]
-    return np.stack((ay * bz - az * by, az * bx - ax * bz, ax * by - ay * bx), axis=-2)
+    product = np.empty(a.shape)
+    np.subtract(ay * bz, az * by, out=product[:, 0])
+    np.subtract(az * bx, ax * bz, out=product[:, 1])
+    np.subtract(ax * by, ay * bx, out=product[:, 2])
+    return product
