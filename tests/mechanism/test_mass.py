@@ -81,6 +81,7 @@ def test_a_mesh_far_from_its_origin_loses_no_digits():
     np.testing.assert_allclose(far.centre_mm - 1e5, near.centre_mm, atol=1e-6)
 
 
+@pytest.mark.native  # trimesh calls on scipy here
 @given(size=st.tuples(SIZE, SIZE, SIZE), at=TRIPLE, turn=TRIPLE, scale=st.floats(0.1, 30.0))
 def test_a_mesh_placed_turned_and_scaled_weighs_as_trimesh_says(size, at, turn, scale):
     wedge = trimesh.convex.convex_hull(

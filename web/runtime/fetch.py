@@ -23,7 +23,7 @@ def fetch(wheels: Path, npm: list[str]) -> None:
     """Fill the folder `wheels`; files that are there already and have the right hash are kept."""
     wheels.mkdir(parents=True, exist_ok=True)
     fetch_numpy(wheels, npm)
-    fetch_pure(wheels)
+    fetch_pure(wheels, HERE / "wheels.txt")
 
 
 def fetch_numpy(wheels: Path, npm: list[str]) -> None:
@@ -48,8 +48,10 @@ def fetch_numpy(wheels: Path, npm: list[str]) -> None:
         raise SystemExit(f"{pin['file']}: its SHA-256 is not the one pinned in {HERE / 'numpy.json'}")
 
 
-def fetch_pure(wheels: Path) -> None:
-    stamp, wanted = wheels / "wheels.txt", (HERE / "wheels.txt").read_text()
+def fetch_pure(wheels: Path, pins: Path) -> None:
+    """The wheels that a file of pins names, into the folder `wheels`; pip checks their hashes."""
+    wheels.mkdir(parents=True, exist_ok=True)
+    stamp, wanted = wheels / "wheels.txt", pins.read_text()
     if stamp.exists() and stamp.read_text() == wanted:
         return
     for old in wheels.glob("*-none-any.whl"):
@@ -57,19 +59,8 @@ def fetch_pure(wheels: Path) -> None:
     flags = ["--quiet", "--no-deps", "--only-binary=:all:", "--require-hashes", "--disable-pip-version-check"]
     # The wheels are for the browser's Python, not for the one that builds.
     target = ["--python-version=3.13", "--platform=any", "--abi=none", "--implementation=py"]
-    command = [
-        sys.executable,
-        "-m",
-        "pip",
-        "download",
-        *flags,
-        *target,
-        "-d",
-        str(wheels),
-        "-r",
-        str(HERE / "wheels.txt"),
-    ]
-    subprocess.run(command, check=True)
+    command = [sys.executable, "-m", "pip", "download", *flags, *target, "-d", str(wheels)]
+    subprocess.run([*command, "-r", str(pins)], check=True)
     stamp.write_text(wanted)
 
 

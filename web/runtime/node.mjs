@@ -5,6 +5,12 @@ import { readFile } from "node:fs/promises";
 import { join } from "node:path";
 import { loadPyodide } from "pyodide";
 
+// Node shows the line of source where a fault came from, and Pyodide's is a million letters long.
+process.on("uncaughtException", (fault) => {
+  console.error(fault.message);
+  process.exit(1);
+});
+
 const LIBRARIES = "/lib/python3.13/site-packages";
 
 /** Pyodide with NumPy and the core; with `everything` also what a page fetches only when asked for. */
@@ -17,6 +23,11 @@ export async function openRuntime(folder, { everything = false } = {}) {
   });
   const wanted = everything ? [...manifest.first, ...Object.values(manifest.later)] : manifest.first;
   const archives = new Set(wanted.map(({ file }) => file));
-  for (const file of archives) python.unpackArchive(new Uint8Array(await readFile(join(folder, file))), "zip", { extractDir: LIBRARIES });
+  for (const file of archives) await unpack(python, join(folder, file));
   return { python, manifest };
+}
+
+/** Put what is in a zip or a wheel among Pyodide's libraries. */
+export async function unpack(python, file) {
+  python.unpackArchive(new Uint8Array(await readFile(file)), "zip", { extractDir: LIBRARIES });
 }

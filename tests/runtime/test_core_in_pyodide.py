@@ -1,0 +1,81 @@
+"""The core's own unit tests under Pyodide, on the archives that a page fetches: the shipped core is the tested core."""
+
+from __future__ import annotations
+
+import ast
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from runtime.fetch import fetch_pure
+
+from tests.runtime.conftest import ROOT, WEB, Built
+
+HERE = Path(__file__).parent
+TESTS = ROOT / "tests"
+
+# A test file runs there if it imports nothing but this and Python's own modules. No list of files is kept: a
+# new one takes part by itself.
+IN_A_PAGE = {"posekit", "tests", "numpy", "pytest", "hypothesis", "trimesh", "pygltflib", "tomlkit"}
+NOT_IN_A_PAGE = {
+    "posekit.cli",
+    "ast",  # looks at the sources, of which a page has only the bytecode
+    "concurrent",
+    "multiprocessing",
+    "resource",
+    "socket",
+    "subprocess",
+    "threading",
+}
+
+
+def imports_of(file: Path) -> set[str]:
+    """Dotted names of all modules that a file imports."""
+    names = set()
+    for node in ast.walk(ast.parse(file.read_text())):
+        if isinstance(node, ast.Import):
+            names |= {alias.name for alias in node.names}
+        elif isinstance(node, ast.ImportFrom) and node.module:
+            names |= {node.module, *(f"{node.module}.{alias.name}" for alias in node.names)}
+        elif isinstance(node, ast.Call) and ast.unparse(node.func) == "pytest.importorskip":
+            names.add(ast.literal_eval(node.args[0]))
+    return names
+
+
+def runs_in_a_page(file: Path) -> bool:
+    names = imports_of(file)
+    foreign = {name.split(".")[0] for name in names} - IN_A_PAGE - sys.stdlib_module_names
+    refused = any(name == bad or name.startswith(f"{bad}.") for name in names for bad in NOT_IN_A_PAGE)
+    return not foreign and not refused
+
+
+def core_tests() -> list[str]:
+    """Test files that need nothing which a page has not."""
+    files = (file for file in sorted(TESTS.rglob("test_*.py")) if file.parent.name not in ("web", "runtime"))
+    return [str(file.relative_to(ROOT)) for file in files if runs_in_a_page(file)]
+
+
+@pytest.mark.timeout(500)
+def test_the_core_passes_its_own_tests_in_the_python_of_the_page(built: Built) -> None:
+    wheels = WEB / ".cache" / "test-wheels"
+    fetch_pure(wheels, HERE / "wheels.txt")
+    ini = str((HERE / "pyodide.ini").relative_to(ROOT))
+    flags = [
+        "-c",
+        ini,
+        "--rootdir=.",
+        "--confcutdir=.",
+        "--import-mode=importlib",
+        "-q",
+        "-p",
+        "no:cacheprovider",
+    ]
+    chosen = ["-m", "not native and not page", *core_tests()]
+    command = [built.node, str(HERE / "core_in_pyodide.mjs"), str(ROOT), str(built.runtime), str(wheels)]
+    done = subprocess.run([*command, *flags, *chosen], capture_output=True, text=True)
+    told = done.stdout[-8000:] + done.stderr[-2000:]
+    assert done.returncode == 0, told
+    passed = re.search(r"(\d+) passed", done.stdout)
+    assert passed and int(passed[1]) > 300, told
