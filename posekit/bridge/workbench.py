@@ -32,7 +32,7 @@ from posekit.mechanism import inverse
 from posekit.mechanism.joints import positions, trains
 from posekit.mechanism.kinematics import forward
 from posekit.output import gltf
-from posekit.pipeline import pose_at
+from posekit.pipeline import pose_at, rest
 from posekit.prop import glb as carried
 from posekit.prop.model import Prop
 from posekit.prop.reader import PROP_FILE
@@ -179,7 +179,7 @@ class Workbench:
 
     def scene(self) -> FileView:
         """The open prop as GLB for the picture: one node a link, named after it, at the rest values."""
-        return self.glb({})
+        return FileView(f"{self.prop.name}.glb", GLB_TYPE, gltf.picture(self.prop, rest(self.prop)))
 
     def glb(self, values: Values) -> FileView:
         """The prop in this pose as a GLB to keep; it can be opened again."""

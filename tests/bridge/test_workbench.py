@@ -1,0 +1,225 @@
+"""The requests of the page, asked through the door as its worker asks them."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+
+import posekit
+from posekit.bridge import Door
+from posekit.bridge.picture import PICTURE_FROM_PROP
+from posekit.output import gltf
+from posekit.pipeline import pose_at
+
+
+class Page:
+    """Asks the door; arrays and bytes come back in their places, as the worker puts them."""
+
+    def __init__(self) -> None:
+        self.door = Door()
+
+    def open(self, prop: posekit.Prop) -> Any:
+        files = {"prop.toml": prop.text.encode(), **prop.files}
+        return self.ask(
+            "open",
+            {"files": {path: {"$block": i} for i, path in enumerate(files)}, "name": "x"},
+            [*files.values()],
+        )
+
+    def ask(self, method: str, params: dict[str, Any], blocks: Sequence[bytes] = ()) -> Any:
+        state, text, made = self.door.handle(method, json.dumps(params), blocks)
+        assert state == "done", text
+        return json.loads(text, object_hook=lambda item: _filled(item, made))
+
+    def refused(self, method: str, params: dict[str, Any]) -> Any:
+        state, text, made = self.door.handle(method, json.dumps(params))
+        assert state == "refused", text
+        assert made == []
+        return json.loads(text)
+
+
+def _filled(item: dict[str, Any], made: Sequence[Any]) -> Any:
+    if "$block" not in item:
+        return item
+    block = made[item["$block"]]
+    return block if item["shape"] is None else block.reshape(item["shape"])
+
+
+@pytest.fixture
+def page(arm: posekit.Prop) -> Page:
+    page = Page()
+    page.open(arm)
+    return page
+
+
+def test_a_prop_is_shown_with_where_its_end_points_and_stops_lie(arm: posekit.Prop) -> None:
+    view = Page().open(arm)
+    (drive,) = view["drives"]
+    assert drive["ends"] == [-45.0, 45.0]
+    assert drive["free"] == [0, 255]
+    assert view["values"] == {"shoulder": 128}
+    assert view["joints"][0]["stops"] == [-80, 80]
+
+
+def test_values_beyond_a_stop_are_outside_the_free_span(arm_text: str) -> None:
+    prop = posekit.read({"prop.toml": arm_text.replace("stops = [-80, 80]", "stops = [-80, 20]").encode()})
+    (drive,) = Page().open(prop)["drives"]
+    low, high = drive["free"]
+    reached = [posekit.positions(prop, posekit.pulses(prop, [[value]]))[0, 0] for value in (high, high + 1)]
+    assert low == 0
+    assert reached[0] < 20 and reached[1] == 20  # the first value past the stop is drawn at the stop
+
+
+def test_a_pose_through_the_door_is_the_pose_of_the_library_to_float32(demo: posekit.Prop) -> None:
+    page = Page()
+    view = page.open(demo)
+    rng = np.random.default_rng(3)
+    values = {drive["name"]: int(rng.integers(drive["full_scale"] + 1)) for drive in view["drives"]}
+    shown = page.ask("pose", {"values": values})
+    state = pose_at(demo, list(values.values()))
+    assert shown["pulses_us"] == list(state.pulses.values())
+    assert shown["joints"] == list(state.joints.values())
+    for matrix, world_from_link in zip(shown["links"], state.links.values(), strict=True):
+        picture_from_link = matrix.reshape(4, 4).T
+        np.testing.assert_allclose(
+            picture_from_link[:3, :3], PICTURE_FROM_PROP @ world_from_link[:3, :3], atol=1e-6
+        )
+        np.testing.assert_allclose(
+            picture_from_link[:3, 3] * 1000, PICTURE_FROM_PROP @ world_from_link[:3, 3], atol=1e-3
+        )
+
+
+def test_a_finding_of_a_pose_names_the_row_it_belongs_to(arm_text: str) -> None:
+    prop = posekit.read({"prop.toml": arm_text.replace("stops = [-80, 80]", "stops = [-80, 20]").encode()})
+    page = Page()
+    page.open(prop)
+    (finding,) = page.ask("pose", {"values": {"shoulder": 255}})["findings"]
+    assert (finding["code"], finding["drive"]) == ("past-stop", "shoulder")
+
+
+def test_clearance_through_the_door_is_that_of_the_library(demo: posekit.Prop) -> None:
+    page = Page()
+    page.open(demo)
+    shown = page.ask("clearance", {"values": {}})
+    rest = [drive.rest_value for drive in demo.drives]
+    wanted = posekit.clearance.distances(demo, posekit.positions(demo, posekit.pulses(demo, [rest])))[0]
+    np.testing.assert_allclose(shown["distances_mm"], wanted, atol=0.02)
+    apart = np.linalg.norm(shown["points"][:, 0] - shown["points"][:, 1], axis=1) * 1000
+    np.testing.assert_allclose(apart, wanted, atol=0.05)
+
+
+def test_an_edit_keeps_the_comments_and_shows_at_once(page: Page) -> None:
+    view = page.ask("edit", {"path": "drives.shoulder.pulse.low", "value": 1200})
+    assert "low = 1200" in view["text"]
+    assert "# the end points of the bench" in view["text"]
+    assert view["drives"][0]["ends"] == [-27.0, 45.0]
+
+
+def test_an_edit_that_breaks_the_prop_is_refused_and_changes_nothing(page: Page) -> None:
+    (finding,) = page.refused("edit", {"path": "drives.shoulder.address", "value": 513})
+    assert finding["subject"] == "drives.shoulder.address"
+    assert "513" in finding["message"]
+    assert page.ask("pose", {"values": {"shoulder": 0}})["pulses_us"] == [1000.0]
+
+
+def test_a_text_goes_back_as_it_was(page: Page, arm: posekit.Prop) -> None:
+    page.ask("edit", {"path": "drives.shoulder.pulse.trim", "value": 40})
+    assert page.ask("rewrite", {"text": arm.text})["text"] == arm.text
+
+
+def test_a_sweep_goes_from_end_to_end_and_its_trace_moves_with_the_part(page: Page) -> None:
+    shown = page.ask("sweep", {"drive": "shoulder", "values": {}, "steps": 9})
+    assert (shown["positions"][0], shown["positions"][-1]) == (-45.0, 45.0)
+    assert shown["links"].shape == (9, 2, 16)
+    # The outermost point of the arm turns about the shoulder, 10 mm up: all of the trace is as far from it.
+    shoulder = PICTURE_FROM_PROP @ [0.0, 0.0, 0.010]
+    away = np.linalg.norm(shown["trace"] - shoulder, axis=1)
+    np.testing.assert_allclose(away, away[0], rtol=1e-6)
+    assert np.ptp(shown["trace"], axis=0).max() > 0.05
+
+
+@pytest.mark.parametrize(
+    ("data", "name"),
+    [
+        (b"universe,address,value\n1,1,200\n", "look.csv"),
+        (b'{"1": {"1": 200}}', "pasted"),
+        (b"universe,address,value\n1,1,200\n", "pasted"),
+        (b"1/1@200", "pasted"),
+        (bytes([200]) + bytes(511), "frame.bin"),
+    ],
+)
+def test_a_snapshot_is_read_in_whatever_form_it_comes(page: Page, data: bytes, name: str) -> None:
+    assert page.ask("read_snapshot", {"data": {"$block": 0}, "name": name}, [data])["values"] == {
+        "shoulder": 200
+    }
+
+
+@pytest.mark.parametrize(("form", "ending"), [("csv", ".csv"), ("json", ".json"), ("text", ".txt")])
+def test_a_snapshot_that_was_written_is_read_back(page: Page, form: str, ending: str) -> None:
+    written = page.ask("write_snapshot", {"values": {"shoulder": 77}, "form": form})
+    again = page.ask("read_snapshot", {"data": {"$block": 0}, "name": f"x{ending}"}, [written.encode()])
+    assert again["values"] == {"shoulder": 77}
+
+
+def test_a_look_is_kept_beside_the_prop_and_forgotten_again(page: Page) -> None:
+    (look,) = page.ask("store_look", {"name": "wave", "values": {"shoulder": 240}})["looks"]
+    assert (look["name"], look["values"]) == ("wave", {"shoulder": 240})
+    assert "looks/wave.csv" in page.ask("files", {})
+    assert page.ask("drop_look", {"name": "wave"})["looks"] == []
+
+
+@pytest.mark.parametrize("name", ["", "  ", "../out", "a/b", "c:d"])
+def test_a_name_that_would_leave_the_folder_is_refused(page: Page, name: str) -> None:
+    (finding,) = page.refused("store_look", {"name": name, "values": {}})
+    assert finding["code"] == "bad-name"
+
+
+def test_a_glb_from_the_page_opens_again_in_its_pose(page: Page, arm: posekit.Prop) -> None:
+    glb = page.ask("glb", {"values": {"shoulder": 31}})["data"]
+    other = Page()
+    view = other.ask("open_glb", {"glb": {"$block": 0}, "name": "arm.glb"}, [glb])
+    assert view["values"] == {"shoulder": 31}
+    assert view["text"] == arm.text
+
+
+def test_the_scene_has_a_node_for_each_link(page: Page, arm: posekit.Prop) -> None:
+    scene = page.ask("scene", {})["data"]
+    assert scene.startswith(b"glTF")
+    assert len(scene) < len(gltf.encode(arm, pose_at(arm, [128])))
+    for link in arm.links:
+        assert f'"name":"{link.name}"'.encode() in scene.replace(b": ", b":")
+
+
+def test_what_the_door_does_not_know_is_refused_in_words(page: Page) -> None:
+    assert page.refused("pose", {"values": {}, "speed": 3})[0]["subject"] == "speed"
+    assert page.refused("pose", {"values": {"shoulder": "high"}})[0]["subject"] == "values.shoulder"
+    assert page.refused("sweep", {"drive": "elbow", "values": {}})[0]["code"] == "unknown-drive"
+
+
+def test_without_a_prop_there_is_nothing_to_pose() -> None:
+    assert Page().refused("pose", {"values": {}})[0]["code"] == "no-prop"
+
+
+def test_a_fault_of_our_own_comes_with_its_traceback_and_the_door_stays_open(page: Page, monkeypatch) -> None:
+    def broken(*_: object) -> None:
+        raise ZeroDivisionError("on purpose")
+
+    with monkeypatch.context() as patched:
+        patched.setattr("posekit.bridge.workbench.pose_at", broken)
+        (finding,) = page.refused("pose", {"values": {}})
+    assert finding["code"] == "fault"
+    assert "on purpose" in finding["subject"]
+    assert page.ask("pose", {"values": {}})["joints"] == [0.0]
+
+
+def test_a_module_that_is_not_here_yet_is_asked_for_by_name(page: Page, monkeypatch) -> None:
+    def absent(*_: object) -> None:
+        raise ModuleNotFoundError("No module named 'trimesh'", name="trimesh")
+
+    monkeypatch.setattr("posekit.bridge.workbench.pose_at", absent)
+    assert page.door.handle("pose", '{"values": {}}') == ("missing", "trimesh", [])
