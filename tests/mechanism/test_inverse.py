@@ -108,7 +108,7 @@ def test_only_the_joints_named_are_moved(demo: posekit.Prop) -> None:
     drive = demo.drives[0]
     assert drive.joint is not None
     link = next(joint.child for joint in demo.joints if joint.name == drive.joint)
-    target = point_at(demo, start, link, np.array([30.0, 20.0, 40.0])) + [5.0, -20.0, 10.0]
+    target = point_at(demo, start, link, np.array([30.0, 20.0, 40.0])) + np.array([5.0, -20.0, 10.0])
     found = reach_point(demo, start, link, np.array([30.0, 20.0, 40.0]), target, joints=(drive.joint,))
     assert set(np.flatnonzero(found.values != start)) <= {0}
 
