@@ -142,8 +142,10 @@ def nearest_pieces(parts: Solids, pairs: PiecePairs, asked: Asked) -> Separation
 
     # From core A to link A; between far pieces, from centre to centre.
     offset, point_a = -pairs.offset[:, best], np.zeros((3, best.size))
-    row = np.searchsorted(near, best)
-    found = np.flatnonzero(near.take(row, mode="clip") == best)
+    row_of = np.full(pairs.group.size, NO_PIECE)
+    row_of[near] = np.arange(near.size)
+    row = row_of[best]
+    found = np.flatnonzero(row != NO_PIECE)
     link_from_core = parts.rotation.transpose(1, 2, 0).take(a[found], axis=-1)
     offset[:, found] = np.einsum("ijn,jn->in", link_from_core, gap.offset.take(row[found], axis=-1))
     point_a[:, found] = np.einsum("ijn,jn->in", link_from_core, gap.point_a.take(row[found], axis=-1))

@@ -143,6 +143,13 @@ def test_a_margin_larger_than_the_shapes_changes_nothing_but_the_far_pairs(forms
         assert (cut.upper[far] >= whole.lower[far]).all()
 
 
+def test_pairs_that_are_all_too_far_to_matter_cost_no_narrow_phase(forms, apart):
+    at = np.array([[300.0, 0.0, 0.0], [0.0, -400.0, 0.0]])
+    found = apart(forms["sphere"], forms["sphere"], STRAIGHT, at, Asked(beyond_mm=10.0))
+    np.testing.assert_allclose(found.lower, [266.0, 366.0], rtol=0.0, atol=1e-9)
+    np.testing.assert_allclose(found.normal, [[-1.0, 0.0, 0.0], [0.0, 1.0, 0.0]], rtol=0.0, atol=1e-15)
+
+
 def test_a_link_of_many_shapes_is_as_far_as_its_nearest_shape(two_links, apart, rotations):
     rng = np.random.default_rng(6)
     row = [Shape(form=BALL, at=(2.0 * i, 0.0, 0.0)) for i in range(5)]
