@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from posekit.errors import PosekitError
+from posekit.motion import chain
 from posekit.motion.chain import RUN, states
 from posekit.motion.follow import follow_shafts
 from posekit.motion.profile import Limits, quickest
@@ -39,6 +40,28 @@ def test_runs_walked_side_by_side_give_the_numbers_of_one_walk(speed, slope, kin
     expected = walked(since, target, limits)
     np.testing.assert_array_equal(position, expected[0])
     np.testing.assert_array_equal(velocity, expected[1])
+
+
+@pytest.mark.parametrize("narrow", [0, 12, 10**9])
+@pytest.mark.parametrize("run", [7, 64])
+@pytest.mark.parametrize("kind", ["noise", "rests"])
+def test_many_short_runs_of_many_drives_give_the_numbers_of_one_walk_each(monkeypatch, narrow, run, kind):
+    monkeypatch.setattr(chain, "RUN", run)
+    monkeypatch.setattr(chain, "NARROW", narrow)
+    rng = np.random.default_rng(run)
+    drives, count = 15, 300
+    since = np.tile(np.cumsum(rng.uniform(0.01, 0.05, count)), drives)
+    target = rng.uniform(-90, 90, drives * count)
+    if kind == "rests":  # each fifth target stands long enough to be reached
+        since += np.repeat(np.cumsum(np.arange(drives * count // 5) % (count // 5) > 0) * 5.0, 5)
+    limits = Limits.of(rng.uniform(30, 300, drives), rng.uniform(90, 3000, drives))
+    first = np.arange(drives + 1) * count
+    position, velocity = states(since, target, first, limits)
+    for d in range(drives):
+        own = slice(first[d], first[d + 1])
+        expected = walked(since[own], target[own], limits.take(np.array([d])))
+        np.testing.assert_array_equal(position[own], expected[0])
+        np.testing.assert_array_equal(velocity[own], expected[1])
 
 
 def test_drives_with_event_counts_of_their_own_do_not_touch_each_other():

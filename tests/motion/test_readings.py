@@ -76,6 +76,11 @@ def test_the_tip_of_a_part_is_its_point_farthest_from_the_axis():
     assert tip[2].tolist() == [50.0, 0.0, 0.0]
 
 
+def test_of_two_balls_the_tip_is_on_the_one_that_reaches_farther():
+    text = ARM.replace("at = [40, 0, 0]", "at = [40, 0, 0]\n[[links.hand.shapes]]\nsphere = {radius = 60}")
+    assert tips(arm(text), extents(arm(text)))[2].tolist() == [60.0, 0.0, 0.0]
+
+
 def test_the_farthest_move_of_a_turn_is_its_chord():
     prop = arm()
     moved, part = farthest_move(prop, extents(prop), np.array([0.0, 0.0]), np.array([1.0, 0.0]))
