@@ -147,5 +147,6 @@ def test_the_command_says_where_the_page_is_and_ends_with_control_c(tmp_path: Pa
         entries = json.loads(get(int(port), "/props/index.json")[2])
         running.send_signal(signal.SIGINT)
         assert running.wait(10) == 0
-    assert [entry["name"] for entry in entries][0] == "heron"
-    assert len(entries) == len({entry["name"] for entry in entries})
+    names = [entry["name"] for entry in entries]
+    assert names[0] == "heron"
+    assert len(names) == len(set(names))

@@ -21,12 +21,13 @@ HERE = Path(__file__).parent
 
 def fetch(wheels: Path, npm: list[str]) -> None:
     """Fill the folder `wheels`; files that are there already and have the right hash are kept."""
-    wheels.mkdir(parents=True, exist_ok=True)
     fetch_numpy(wheels, npm)
     fetch_pure(wheels, HERE / "wheels.txt")
 
 
 def fetch_numpy(wheels: Path, npm: list[str]) -> None:
+    """The NumPy wheel of numpy.json into the folder `wheels`, or none at all if its hash is another."""
+    wheels.mkdir(parents=True, exist_ok=True)
     pin = json.loads((HERE / "numpy.json").read_text())
     wheel = wheels / pin["file"]
     if wheel.exists() and sha256(wheel) == pin["sha256"]:
