@@ -11,6 +11,8 @@ export interface Progress {
   readonly stage: "starting" | "loading" | "preparing" | "ready" | "stopped";
   readonly done: number;
   readonly total: number;
+  /** Why it stopped. */
+  readonly reason?: string;
 }
 
 export type FromWorker =
@@ -60,6 +62,10 @@ export class Engine {
   /** Ask Python. Rejects with Refused, Stale or Stopped. */
   ask<M extends Method>(method: M, params: Params<M>): Promise<Result<M>> {
     return new Promise((resolve, reject) => {
+      if (!this.worker) {
+        reject(new Stopped("Python is not running"));
+        return;
+      }
       if (NEWEST_WINS.has(method)) {
         const older = this.waiting.findIndex((request) => request.message.method === method);
         if (older >= 0) this.waiting.splice(older, 1)[0]?.reject(new Stale(method));
@@ -84,7 +90,7 @@ export class Engine {
     this.running = null;
     this.waiting = [];
     for (const request of lost) request.reject(new Stopped(reason));
-    this.tell({ stage: "stopped", done: 0, total: 0 });
+    this.tell({ stage: "stopped", done: 0, total: 0, reason });
   }
 
   private start(): void {
@@ -93,7 +99,7 @@ export class Engine {
     worker.onmessage = (event: MessageEvent<FromWorker>) => this.hear(event.data);
     worker.onerror = (event) => this.stop(event.message || "the worker could not be loaded");
     this.worker = worker;
-    this.ask("hello", {}).then((hello) => this.greet(hello), () => undefined);
+    this.ask("hello", {}).then((hello) => this.worker === worker && this.greet(hello), () => undefined);
   }
 
   private greet(hello: Hello): void {

@@ -1,0 +1,153 @@
+// The page's side of the door, against a worker that this test plays: node --test engine.test.mjs
+
+import assert from "node:assert/strict";
+import { beforeEach, test } from "node:test";
+import { build } from "../../web/node_modules/vite/dist/node/index.js";
+
+const built = await build({
+  root: new URL("../../web", import.meta.url).pathname,
+  configFile: false,
+  logLevel: "error",
+  build: { write: false, minify: false, lib: { entry: "src/engine.ts", formats: ["es"] }, rollupOptions: { external: /worker/ } },
+  plugins: [{ name: "no-worker", enforce: "pre", transform: (code, id) => (id.endsWith("engine.ts") ? code.replace(/new URL\([^)]*\)/, '"worker"') : null) }],
+});
+const code = built[0].output[0].code;
+const { Engine, Refused, Stale, Stopped } = await import(`data:text/javascript,${encodeURIComponent(code)}`);
+const VERSION = /POSEKIT = "([^"]+)"/.exec(code)[1];
+
+/** The worker as the engine sees it. */
+class PlayedWorker {
+  static all = [];
+  got = [];
+  ended = false;
+  constructor() {
+    PlayedWorker.all.push(this);
+  }
+  postMessage(message) {
+    this.got.push(message);
+  }
+  terminate() {
+    this.ended = true;
+  }
+  say(data) {
+    this.onmessage({ data });
+  }
+  /** Answer the request that was sent last. */
+  answer(result) {
+    this.say({ kind: "result", id: this.got.at(-1).id, result });
+  }
+}
+
+globalThis.Worker = PlayedWorker;
+const HELLO = { posekit: VERSION, python: "3.13", numpy: "2" };
+let stages;
+
+beforeEach(() => {
+  PlayedWorker.all = [];
+  stages = [];
+});
+
+function started() {
+  const engine = new Engine(({ stage, reason }) => stages.push(reason ? `${stage}: ${reason}` : stage));
+  const worker = PlayedWorker.all.at(-1);
+  worker.answer(HELLO);
+  return { engine, worker };
+}
+
+const settled = () => new Promise((resolve) => setTimeout(resolve));
+
+test("it greets the worker first and is ready when the versions agree", async () => {
+  const { worker } = started();
+  await settled();
+  assert.equal(worker.got[0].method, "hello");
+  assert.deepEqual(stages, ["starting", "ready"]);
+});
+
+test("a worker of another version is stopped and the builder told to reload", async () => {
+  new Engine(({ stage, reason }) => stages.push(reason ?? stage));
+  PlayedWorker.all[0].answer({ ...HELLO, posekit: "0.0.1" });
+  await settled();
+  assert.ok(PlayedWorker.all[0].ended);
+  assert.match(stages.at(-1), /0\.0\.1.*reload/);
+});
+
+test("one request runs at a time, in the order they were made", async () => {
+  const { engine, worker } = started();
+  const edit = engine.ask("edit", { path: "a", value: 1 });
+  const scene = engine.ask("scene", {});
+  assert.equal(worker.got.at(-1).method, "edit");
+  worker.answer("edited");
+  assert.equal(worker.got.at(-1).method, "scene");
+  worker.answer("drawn");
+  assert.deepEqual(await Promise.all([edit, scene]), ["edited", "drawn"]);
+});
+
+test("of many poses only the first and the newest are worked out", async () => {
+  const { engine, worker } = started();
+  const asked = [1, 2, 3, 4, 5].map((value) => engine.ask("pose", { values: { jaw: value } }));
+  const outcomes = Promise.allSettled(asked);
+  worker.answer("first");
+  assert.deepEqual(worker.got.at(-1).params, { values: { jaw: 5 } });
+  worker.answer("newest");
+  const found = await outcomes;
+  assert.deepEqual(found.map(({ status }) => status), ["fulfilled", "rejected", "rejected", "rejected", "fulfilled"]);
+  assert.ok(found.slice(1, 4).every(({ reason }) => reason instanceof Stale));
+  assert.equal(found[4].value, "newest");
+  assert.equal(worker.got.filter(({ method }) => method === "pose").length, 2);
+});
+
+test("edits are never dropped, however many wait", async () => {
+  const { engine, worker } = started();
+  const asked = [1, 2, 3].map((value) => engine.ask("edit", { path: "a", value }));
+  for (const value of [1, 2, 3]) {
+    assert.equal(worker.got.at(-1).params.value, value);
+    worker.answer(value);
+  }
+  assert.deepEqual(await Promise.all(asked), [1, 2, 3]);
+});
+
+test("a refusal carries its findings", async () => {
+  const { engine, worker } = started();
+  const asked = engine.ask("edit", { path: "drives.jaw.address", value: 0 });
+  const findings = [{ level: "error", code: "out-of-range", subject: "drives.jaw.address", message: "= 0: use 1 or more" }];
+  worker.say({ kind: "refused", id: worker.got.at(-1).id, findings });
+  await assert.rejects(asked, (problem) => problem instanceof Refused && problem.findings[0].code === "out-of-range");
+  void engine.ask("scene", {});
+  assert.equal(worker.got.at(-1).method, "scene");
+});
+
+test("a crash answers all that wait, and nothing is asked of a dead worker", async () => {
+  const { engine, worker } = started();
+  const asked = [engine.ask("edit", { path: "a", value: 1 }), engine.ask("pose", { values: {} })];
+  const outcomes = Promise.allSettled(asked);
+  worker.say({ kind: "crashed", reason: "out of memory" });
+  assert.ok((await outcomes).every(({ reason }) => reason instanceof Stopped));
+  assert.ok(worker.ended);
+  assert.equal(stages.at(-1), "stopped: out of memory");
+  await assert.rejects(engine.ask("scene", {}), (problem) => problem instanceof Stopped);
+});
+
+test("a restart gives a new worker that is greeted anew, and the old one is heard no more", async () => {
+  const { engine, worker } = started();
+  const lost = engine.ask("pose", { values: {} });
+  engine.restart();
+  await assert.rejects(lost, (problem) => problem instanceof Stopped);
+  const [, second] = PlayedWorker.all;
+  assert.ok(worker.ended && !second.ended);
+  second.answer(HELLO);
+  const asked = engine.ask("scene", {});
+  worker.say({ kind: "result", id: worker.got.at(-1).id, result: "from the grave" });
+  second.answer("fresh");
+  assert.equal(await asked, "fresh");
+});
+
+test("an answer to a request that is over is not taken for another", async () => {
+  const { engine, worker } = started();
+  const first = engine.ask("scene", {});
+  const id = worker.got.at(-1).id;
+  worker.answer("one");
+  const second = engine.ask("scene", {});
+  worker.say({ kind: "result", id, result: "one again" });
+  worker.answer("two");
+  assert.deepEqual([await first, await second], ["one", "two"]);
+});
