@@ -20,7 +20,10 @@ declare global {
 
 export function openPeephole(session: Session, view: View): void {
   window.posekit = {
-    node: (link) => view.figure()?.node(link)?.matrixWorld.toArray() ?? null,
+    node(link) {
+      const node = view.figure()?.node(link);
+      return node ? [...node.matrixWorld.elements] : null;
+    },
     work() {
       const { folder, values, files } = session.history.work();
       return { folder, values, text: new TextDecoder().decode(files["prop.toml"]) };

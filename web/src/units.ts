@@ -24,8 +24,12 @@ export function typed(text: string, drive: DriveView, unit: Unit): number | null
 
 /** The value `count` steps of 1 in this unit away. */
 export function stepped(value: number, count: number, drive: DriveView, unit: Unit): number {
-  const next = Math.round(value + count / Math.min(1, scale(drive, unit)));
-  return Math.min(Math.max(next, 0), drive.full_scale);
+  return held(Math.round(value + count / Math.min(1, scale(drive, unit))), drive);
+}
+
+/** The value, held within what the drive's bits can say. */
+export function held(value: number, drive: DriveView): number {
+  return Math.min(Math.max(value, 0), drive.full_scale);
 }
 
 /** A position with its unit, as rows and marks show it. */

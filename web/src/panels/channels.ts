@@ -3,9 +3,9 @@
 import { cell, type Cell } from "../cell";
 import { findingLine, select } from "../controls";
 import { h } from "../dom";
-import type { DriveView, JointView, PoseView, PropView } from "../protocol";
+import type { DriveView, FindingView, JointView, PoseView, PropView } from "../protocol";
 import type { Session } from "../session";
-import { positionText, stepped, typed, type Unit, written } from "../units";
+import { held, positionText, stepped, typed, type Unit, written } from "../units";
 
 interface Row {
   readonly joint: string;
@@ -56,10 +56,15 @@ function channelRow(session: Session, prop: PropView, drive: DriveView, index: n
   const position = h("output", { class: "number", for: id });
   const told = h("div", { id: `${id}-told`, class: "channel__told" });
 
+  let notice: FindingView | null = null; // what became of the number that was typed last
+
   const value = (): number => session.history.work().values[drive.name] ?? drive.rest;
   const move = (to: number): void => session.setValue(drive.name, to, `value ${drive.name}`);
 
-  slider.addEventListener("input", () => move(Number(slider.value)));
+  slider.addEventListener("input", () => {
+    notice = null;
+    move(Number(slider.value));
+  });
   slider.addEventListener("change", () => session.history.settle());
   slider.addEventListener("keydown", (event) => {
     const count = steps(event);
@@ -76,9 +81,11 @@ function channelRow(session: Session, prop: PropView, drive: DriveView, index: n
   });
   number.addEventListener("change", () => {
     const to = typed(number.value, drive, unit.get());
-    number.setAttribute("aria-invalid", String(to === null));
-    if (to !== null) move(to);
+    if (to !== null) move(held(to, drive));
+    notice = to === null || to !== held(to, drive) ? noticeOf(number.value, drive, unit.get()) : null;
+    number.setAttribute("aria-invalid", String(notice !== null));
     session.history.settle();
+    show(session.pose.get());
   });
   number.addEventListener("blur", () => show(session.pose.get()));
   for (const control of [slider, number]) control.addEventListener("focus", () => session.chosen.set(drive.joint));
@@ -92,7 +99,7 @@ function channelRow(session: Session, prop: PropView, drive: DriveView, index: n
     pulse.textContent = `${pose.pulses_us[index]?.toFixed(0)} µs`;
     position.textContent = joint ? positionText(pose.joints[at] ?? NaN, joint.unit) : "";
     const own = pose.findings.filter((finding) => finding.drive === drive.name);
-    told.replaceChildren(...own.map((finding) => findingLine(finding, false)));
+    told.replaceChildren(...[...(notice ? [notice] : []), ...own].map((finding) => findingLine(finding, false)));
   }
 
   const element = h(
@@ -116,6 +123,17 @@ function channelRow(session: Session, prop: PropView, drive: DriveView, index: n
     told,
   );
   return { joint: drive.joint, element, show };
+}
+
+/** What to tell about a number that cannot stand as it was typed. */
+function noticeOf(text: string, drive: DriveView, unit: Unit): FindingView {
+  const [least, most] = [written(0, drive, unit), written(drive.full_scale, drive, unit)];
+  const to = typed(text, drive, unit);
+  const message =
+    to === null
+      ? `“${text}” is no number; write one from ${least} to ${most}.`
+      : `${text} is beyond ${least} to ${most}: held at ${written(held(to, drive), drive, unit)}.`;
+  return { level: "warning", code: "out-of-range", subject: drive.name, message, drive: drive.name, line: null };
 }
 
 function addressText(drive: DriveView): string {

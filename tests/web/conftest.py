@@ -1,0 +1,173 @@
+"""The built page in a real Chromium, served as `posekit show` serves it."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+import threading
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+from playwright.sync_api import Browser, BrowserContext, Locator, Page, sync_playwright
+
+from posekit.cli import server, show
+from posekit.pipeline import Pose
+
+ROOT = Path(__file__).parents[2]
+HERON = ROOT / "models" / "heron"
+PICTURES = Path(__file__).parent / "pictures"
+CHROMIUM = os.environ.get("POSEKIT_CHROMIUM", "/usr/bin/chromium")
+FLAGS = (
+    "--no-sandbox --use-gl=angle --use-angle=swiftshader --enable-unsafe-swiftshader --disable-quic "
+    "--no-first-run --disable-background-networking --disable-component-update --disable-sync"
+).split()
+SLOW_MS = 60_000  # Python starts on a machine that does other things, too
+DESK = {"width": 1280, "height": 800}
+
+# The picture's axes in those of the prop: x is our y, y our z, z our x; metres for mm.
+PICTURE_FROM_PROP = np.array([[0.0, 1.0, 0.0], [0.0, 0.0, 1.0], [1.0, 0.0, 0.0]])
+
+
+@dataclass(frozen=True)
+class Bench:
+    """The page as a builder has it before them."""
+
+    page: Page
+    address: str
+
+    def posed(self) -> None:
+        """Wait until Python has posed the prop."""
+        self.page.wait_for_selector("html[data-picture=posed]", state="attached")
+
+    def work(self) -> dict[str, Any]:
+        """What would be saved: folder, values, text."""
+        return self.page.evaluate("() => posekit.work()")
+
+    def node(self, link: str) -> np.ndarray:
+        """picture_from_link (4, 4) of a link as it is drawn."""
+        return np.array(self.page.evaluate("link => posekit.node(link)", link)).reshape(4, 4).T
+
+    def stands_as(self, pose: Pose) -> None:
+        """Wait until the picture shows this pose."""
+        self.stands_at(pose.links)
+
+    def stands_at(self, world_from_links: Mapping[str, np.ndarray]) -> None:
+        """Wait until every link is drawn there, to 1e-5 in its turn and 0.01 mm in its place."""
+        wanted = {link: picture_from_link(matrix) for link, matrix in world_from_links.items()}
+        for _ in range(100):
+            off = max(np.abs(self.node(link) - matrix).max() for link, matrix in wanted.items())
+            if off < 1e-5:
+                return
+            self.page.wait_for_timeout(50)
+        raise AssertionError(f"some link is {off} away from where it should be drawn")
+
+    def snapshot(self, form: str) -> str:
+        """The snapshot as its button copies it."""
+        self.tab("Looks").get_by_role("button", name=f"Copy as {form.upper()}").click()
+        self.page.get_by_text("Snapshot copied").first.wait_for()
+        return self.page.evaluate("() => navigator.clipboard.readText()")
+
+    def becomes(self, expression: str, wanted: object) -> None:
+        """Wait until an expression has a value; the page's own policy forbids Playwright's way to wait."""
+        for _ in range(200):
+            if (found := self.page.evaluate(expression)) == wanted:
+                return
+            self.page.wait_for_timeout(50)
+        raise AssertionError(f"{expression} is {found!r}, not {wanted!r}")
+
+    def tab(self, name: str) -> Locator:
+        """Open the panel of this name."""
+        self.page.get_by_role("tab", name=name).click()
+        return self.page.get_by_role("tabpanel", name=name)
+
+    def drop(self, name: str, content: bytes) -> None:
+        """Drop a file on the page."""
+        self.page.evaluate(
+            """([name, bytes]) => {
+                const carried = new DataTransfer();
+                carried.items.add(new File([new Uint8Array(bytes)], name));
+                document.body.dispatchEvent(new DragEvent("drop", {dataTransfer: carried, bubbles: true, cancelable: true}));
+            }""",
+            [name, list(content)],
+        )
+
+
+def picture_from_link(world_from_link: np.ndarray) -> np.ndarray:
+    """(4, 4) in metres and the picture's axes, from (4, 4) in mm."""
+    out = np.eye(4)
+    out[:3, :3] = PICTURE_FROM_PROP @ world_from_link[:3, :3]
+    out[:3, 3] = PICTURE_FROM_PROP @ world_from_link[:3, 3] / 1000
+    return out
+
+
+@pytest.fixture(scope="session")
+def address() -> Iterator[str]:
+    """Where the page is served, built first if it is not up to date.
+
+    POSEKIT_TEST_PAGE names the folder of a page that is to be tested as it is.
+    """
+    if folder := os.environ.get("POSEKIT_TEST_PAGE"):
+        site = server.Site(Path(folder))
+    else:
+        subprocess.run([sys.executable, "web/page.py"], cwd=ROOT, check=True)
+        site = show.site(str(HERON))
+    running = server.serve(site, 0)
+    threading.Thread(target=running.serve_forever, daemon=True).start()
+    yield f"http://127.0.0.1:{running.server_port}/"
+    running.shutdown()
+    running.server_close()
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
+        yield browser
+        browser.close()
+
+
+@pytest.fixture
+def profile(browser: Browser, request: pytest.FixtureRequest) -> Iterator[BrowserContext]:
+    """A browser profile that has never seen the page; parameters go to the browser."""
+    context = browser.new_context(**{"viewport": DESK, **getattr(request, "param", {})})
+    context.grant_permissions(["clipboard-read", "clipboard-write"])
+    context.set_default_timeout(SLOW_MS)
+    yield context
+    context.close()
+
+
+@pytest.fixture
+def bench_of(address: str) -> Callable[[Page], Bench]:
+    """The bench of a page that the test opened itself."""
+    return lambda page: Bench(page, address)
+
+
+@pytest.fixture
+def bench(profile: BrowserContext, address: str) -> Iterator[Bench]:
+    """The page with its prop posed; at the end of the test nothing may have gone wrong unheard."""
+    page = profile.new_page()
+    problems: list[str] = []
+    page.on("pageerror", lambda problem: problems.append(str(problem)))
+    page.on("console", lambda message: problems.append(message.text) if message.type == "error" else None)
+    page.goto(address)
+    bench = Bench(page, address)
+    bench.posed()
+    yield bench
+    assert problems == []
+
+
+@pytest.fixture
+def shot() -> Callable[[Bench, str], None]:
+    """Keeps a picture of the page, for people to look at."""
+    PICTURES.mkdir(exist_ok=True)
+
+    def keep(bench: Bench, name: str) -> None:
+        bench.page.wait_for_timeout(200)
+        bench.page.screenshot(path=PICTURES / f"{name}.png")
+
+    return keep

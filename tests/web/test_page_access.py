@@ -1,0 +1,113 @@
+"""The page by keyboard, on a phone, enlarged, in the dark, and under the eyes of axe."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+import posekit
+from posekit.pipeline import pose_at
+
+pytestmark = pytest.mark.page
+
+ROOT = Path(__file__).parents[2]
+HERON = posekit.load(ROOT / "models" / "heron")
+AXE = (ROOT / "web" / "node_modules" / "axe-core" / "axe.min.js").read_text()
+PHONE = {"viewport": {"width": 390, "height": 844}, "has_touch": True, "is_mobile": True, "device_scale_factor": 2}
+# A desk of 1280 x 800 at 200 % zoom has half the CSS pixels each way.
+ENLARGED = {"viewport": {"width": 640, "height": 400}, "device_scale_factor": 2}
+TABS = ("Channels", "Calibration", "Looks", "Findings")
+
+
+def serious(bench) -> list[str]:
+    """What axe calls serious or critical: rule and the elements it found."""
+    bench.page.evaluate(AXE)
+    found = bench.page.evaluate("() => axe.run()")
+    return [
+        f"{violation['id']}: {[node['html'][:120] for node in violation['nodes']]}"
+        for violation in found["violations"]
+        if violation["impact"] in ("serious", "critical")
+    ]
+
+
+@pytest.mark.parametrize("profile", [{"color_scheme": "light"}, {"color_scheme": "dark"}], indirect=True)
+def test_axe_finds_nothing_serious_in_any_panel(bench, shot) -> None:
+    scheme = bench.page.evaluate("() => matchMedia('(prefers-color-scheme: dark)').matches ? 'dark' : 'light'")
+    for tab in TABS:
+        bench.tab(tab)
+        assert serious(bench) == []
+        shot(bench, f"{tab.lower()}-{scheme}")
+    bench.page.get_by_role("button", name="Share").click()
+    assert serious(bench) == []
+
+
+def test_the_whole_way_by_keyboard_alone(bench) -> None:
+    keys = bench.page.keyboard
+    bench.page.evaluate("() => document.activeElement.blur()")
+    keys.press("Tab")
+    assert bench.page.evaluate("() => document.activeElement.textContent") == "Skip to the controls"
+    keys.press("Enter")
+    tab_to(bench, "[role=tab][aria-selected=true]")
+    tab_to(bench, "#channel-head_turn")
+    for _ in range(3):
+        keys.press("PageUp")
+    values = [drive.rest_value + (30 if drive.name == "head_turn" else 0) for drive in HERON.drives]
+    bench.stands_as(pose_at(HERON, values))
+    keys.press("Control+z")
+    keys.press("Shift+Control+z")
+    bench.stands_as(pose_at(HERON, values))
+    tab_to(bench, "[role=tab][aria-selected=true]", back=True)
+    keys.press("ArrowRight")
+    assert bench.page.get_by_role("tab", name="Calibration").get_attribute("aria-selected") == "true"
+    tab_to(bench, "[data-path$='pulse.low'] input")
+    keys.press("Shift+ArrowUp")
+    bench.becomes("() => posekit.work().text.includes('low = 1010')", True)
+
+
+def test_the_view_turns_by_keyboard(bench) -> None:
+    bench.page.locator("canvas").focus()
+    before = bench.page.locator("canvas").screenshot()
+    bench.page.keyboard.press("Shift+ArrowLeft")
+    bench.page.wait_for_timeout(500)
+    turned = bench.page.locator("canvas").screenshot()
+    bench.page.keyboard.press("Home")
+    bench.page.wait_for_timeout(500)
+    assert turned != before
+    assert bench.page.locator("canvas").screenshot() == before
+
+
+@pytest.mark.parametrize("profile", [PHONE], indirect=True)
+def test_on_a_phone_the_figure_comes_first_and_one_button_shows_the_controls(bench, shot) -> None:
+    shot(bench, "phone")
+    view = bench.page.locator("canvas").bounding_box()
+    assert view["width"] == 390 and view["height"] > 0.6 * 844
+    panels = bench.page.locator("#panels")
+    assert not panels.is_visible()
+    bench.page.get_by_role("button", name="Controls").tap()
+    assert panels.is_visible()
+    shot(bench, "phone-controls")
+    bench.page.get_by_label("head_turn, value").fill("200")
+    bench.page.keyboard.press("Tab")
+    values = [200 if drive.name == "head_turn" else drive.rest_value for drive in HERON.drives]
+    bench.stands_as(pose_at(HERON, values))
+    assert serious(bench) == []
+
+
+@pytest.mark.parametrize("profile", [ENLARGED, PHONE], indirect=True)
+def test_nothing_has_to_be_scrolled_sideways(bench, shot) -> None:
+    bench.page.get_by_role("button", name="Controls").click()
+    for tab in TABS:
+        bench.tab(tab)
+        assert bench.page.evaluate("() => document.documentElement.scrollWidth <= innerWidth")
+        assert bench.page.evaluate("() => [...document.querySelectorAll('.panel')].every(p => p.scrollWidth <= p.clientWidth)")
+    shot(bench, f"small-{bench.page.viewport_size['width']}")
+
+
+def tab_to(bench, selector: str, back: bool = False) -> None:
+    """Press Tab until an element has the focus, as a builder without a mouse does."""
+    for _ in range(60):
+        bench.page.keyboard.press("Shift+Tab" if back else "Tab")
+        if bench.page.evaluate("selector => document.activeElement.matches(selector)", selector):
+            return
+    raise AssertionError(f"{selector} cannot be reached with Tab")

@@ -1,0 +1,27 @@
+"""The worker may go; the work stays."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+import posekit
+from posekit.pipeline import pose_at
+
+pytestmark = pytest.mark.page
+
+HERON = posekit.load(Path(__file__).parents[2] / "models" / "heron")
+
+
+def test_after_a_crash_the_work_is_there_and_the_engine_starts_again(bench, shot) -> None:
+    bench.page.get_by_label("head_turn", exact=True).fill("200")
+    bench.page.evaluate("() => posekit.crash()")
+    restart = bench.page.get_by_role("button", name="Start it again")
+    assert restart.is_visible()
+    shot(bench, "stopped")
+    bench.page.get_by_label("head_turn", exact=True).fill("90")
+    restart.click()
+    bench.becomes("() => document.documentElement.dataset.engine", "ready")
+    values = [90 if drive.name == "head_turn" else drive.rest_value for drive in HERON.drives]
+    bench.stands_as(pose_at(HERON, values))

@@ -1,0 +1,137 @@
+"""Opening, saving and sharing: what leaves the page comes back as it was."""
+
+from __future__ import annotations
+
+import io
+import zipfile
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import BrowserContext
+
+import posekit
+from posekit.pipeline import pose_at
+
+pytestmark = pytest.mark.page
+
+FOLDER = Path(__file__).parents[2] / "models" / "heron"
+HERON = posekit.load(FOLDER)
+REST = {drive.name: drive.rest_value for drive in HERON.drives}
+ARM = (Path(__file__).parents[1] / "cases" / "valid" / "arm.toml").read_bytes()
+
+
+def pose_with(prop: posekit.Prop, **values: int) -> posekit.Pose:
+    return pose_at(prop, [values.get(drive.name, drive.rest_value) for drive in prop.drives])
+
+
+def shared_link(bench) -> str:
+    bench.page.get_by_role("button", name="Share").click()
+    box = bench.page.get_by_role("textbox", name="Link")
+    bench.page.get_by_text("letters").wait_for()
+    return box.input_value()
+
+
+def opened_link(profile: BrowserContext, bench_of, link: str):
+    """The link in another tab."""
+    page = profile.new_page()
+    page.goto(link)
+    other = bench_of(page)
+    other.posed()
+    return other
+
+
+def test_a_link_by_name_shows_exactly_that_pose(bench, bench_of, profile, shot) -> None:
+    bench.page.get_by_label("head_turn", exact=True).fill("222")
+    link = shared_link(bench)
+    assert bench.page.get_by_text("the prop by its name").is_visible()
+    shot(bench, "share")
+    other = opened_link(profile, bench_of, link)
+    other.stands_as(pose_with(HERON, head_turn=222))
+
+
+def test_a_link_carries_the_whole_prop_and_no_server_sees_it(bench, bench_of, profile) -> None:
+    bench.drop("prop.toml", ARM)
+    bench.page.get_by_role("heading", name="arm").wait_for()
+    link = shared_link(bench)
+    assert bench.page.get_by_text("with the whole prop").is_visible()
+    page = profile.new_page()
+    asked: list[str] = []
+    page.on("request", lambda request: asked.append(request.url))
+    page.goto(link)
+    other = bench_of(page)
+    other.posed()
+    other.becomes("() => posekit.work().text", ARM.decode())
+    fragment = link.split("#")[1]
+    assert not any(fragment[:40] in url for url in asked[1:])
+
+
+def test_a_prop_too_large_for_a_link_is_offered_as_a_file(bench, shot) -> None:
+    bench.tab("Calibration").locator("[data-path$='pulse.trim']").get_by_role("spinbutton").fill("7")
+    bench.becomes("() => posekit.work().text.includes('trim = 7')", True)
+    bench.page.get_by_role("button", name="Share").click()
+    bench.page.get_by_text("more than the 8000").wait_for()
+    shot(bench, "too-long")
+    bench.page.get_by_role("button", name="Save the file instead").click()
+    assert bench.page.get_by_role("button", name="GLB of this pose").is_visible()
+
+
+def test_a_damaged_link_is_told_and_the_page_still_works(profile, address, bench_of) -> None:
+    page = profile.new_page()
+    page.goto(f"{address}#pose=notalink")
+    assert "damaged" in page.get_by_role("alert").inner_text()
+    page.goto(address)
+    page.reload()
+    bench_of(page).posed()
+
+
+def test_a_dropped_broken_file_is_told_in_words_and_changes_nothing(bench, shot) -> None:
+    before = bench.work()
+    bench.drop("prop.toml", b"format = 1\nname = \n")
+    told = bench.page.get_by_role("alert").inner_text()
+    assert "line 2" in told.lower()
+    assert bench.work() == before
+    bench.stands_as(pose_with(HERON))
+    shot(bench, "broken-file")
+
+
+@pytest.mark.parametrize("name", ["notes.pages", "prop.zip", "figure.glb"])
+def test_a_file_of_another_kind_is_refused(bench, name: str) -> None:
+    bench.drop(name, b"not what it says")
+    assert name.split(".")[0] in bench.page.get_by_role("alert").inner_text()
+    bench.stands_as(pose_with(HERON))
+
+
+def test_a_zip_of_a_prop_folder_opens_and_undo_brings_the_old_prop_back(bench) -> None:
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w") as archive:
+        archive.writestr("arm/prop.toml", ARM)
+    bench.drop("arm.zip", out.getvalue())
+    bench.stands_as(pose_with(posekit.read({"prop.toml": ARM})))
+    assert bench.work()["folder"] == "arm"
+    bench.page.get_by_role("button", name="Undo").click()
+    bench.stands_as(pose_with(HERON))
+
+
+def test_a_saved_glb_opens_again_in_its_pose(bench, tmp_path: Path) -> None:
+    bench.page.get_by_label("head_turn", exact=True).fill("40")
+    bench.page.get_by_role("button", name="Save", exact=True).click()
+    with bench.page.expect_download() as saved:
+        bench.page.get_by_role("button", name="GLB of this pose").click()
+    saved.value.save_as(tmp_path / "heron.glb")
+    assert posekit.load(tmp_path / "heron.glb") == HERON
+    bench.page.keyboard.press("Escape")
+    bench.page.get_by_label("head_turn", exact=True).fill("200")
+    bench.drop("heron.glb", (tmp_path / "heron.glb").read_bytes())
+    bench.stands_as(pose_with(HERON, head_turn=40))
+
+
+def test_a_picture_is_saved_as_a_png_with_its_caption(bench, tmp_path: Path) -> None:
+    bench.page.get_by_role("button", name="Save", exact=True).click()
+    bench.page.get_by_label("Caption").fill("Heron, cue 4")
+    with bench.page.expect_download() as saved:
+        bench.page.get_by_role("button", name="Save picture").click()
+    saved.value.save_as(tmp_path / "picture.png")
+    data = (tmp_path / "picture.png").read_bytes()
+    view = bench.page.locator("canvas").bounding_box()
+    width, height = int.from_bytes(data[16:20], "big"), int.from_bytes(data[20:24], "big")
+    assert data.startswith(b"\x89PNG") and width == view["width"] and height > view["height"]
