@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import PurePosixPath
 
 import numpy as np
@@ -10,14 +11,23 @@ import numpy as np
 from posekit.bridge import picture, rehearsal
 from posekit.bridge.present import finding_views
 from posekit.bridge.rehearsal import SHOWS, Rehearsal
-from posekit.bridge.show_views import CurvesView, FramesView, ReadingsView, ShowView, SuggestedView
+from posekit.bridge.show_views import (
+    CurvesView,
+    FramesView,
+    ReadingsView,
+    ShowView,
+    StrikeView,
+    SuggestedView,
+)
 from posekit.bridge.shown import limit_views, limits_from, readings_view, show_view
 from posekit.bridge.views import FileView, PropView, Setting, Values
 from posekit.bridge.workbench import GLB_TYPE, Workbench
+from posekit.clearance.moves import Course, along
 from posekit.errors import PosekitError, error
 from posekit.mechanism.joints import solve
-from posekit.motion import cue_edit, readings, suggest
+from posekit.motion import Motion, cue_edit, readings, suggest
 from posekit.motion.shows import instants
+from posekit.moves import course_of
 from posekit.output import curves, gltf
 
 CSV_TYPE = "text/csv"
@@ -30,6 +40,7 @@ class Playback:
     def __init__(self, workbench: Workbench) -> None:
         self._workbench = workbench
         self._open: Rehearsal | None = None
+        self._course: tuple[Motion, Course] | None = None
 
     def open_show(self, name: str, data: bytes | None = None) -> ShowView:
         """Open a show: one of the prop's files, or a file of its own with its bytes."""
@@ -83,6 +94,18 @@ class Playback:
             limits=limit_views(now.prop, found.limits),
             lag_s={reading.drive: reading.lag_s for reading in found.readings},
             findings=finding_views(now.prop, found.findings),
+        )
+
+    def strikes(self, begin: float, end: float) -> tuple[StrikeView, ...]:
+        """Pairs of links that strike between two times [s] of the real motion, or may, the first one first."""
+        now = self._now()
+        if self._course is None or self._course[0] is not now.motion:
+            self._course = now.motion, course_of(now.motion)
+        part = replace(self._course[1], begin=begin, end=end)
+        return tuple(
+            StrikeView(found.pair, found.verdict, found.at_s, found.values)
+            for found in along(now.prop, part)
+            if found.verdict != "clear" and found.at_s is not None and found.values is not None
         )
 
     def motion_csv(self) -> FileView:

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Literal
 
-from posekit.bridge.views import FindingView, Floats
+from posekit.bridge.views import FindingView, Floats, Values
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,3 +141,13 @@ class SuggestedView:
     limits: Mapping[str, LimitView]
     lag_s: Mapping[str, float]
     findings: tuple[FindingView, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class StrikeView:
+    """Two links along a part of a show. strikes: they touch at `at` [s], near `values`; open: too near to tell."""
+
+    pair: tuple[str, str]
+    verdict: Literal["strikes", "open"]
+    at: float
+    values: Values

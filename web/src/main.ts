@@ -10,12 +10,14 @@ import { calibrationPanel } from "./panels/calibration";
 import { channelsPanel } from "./panels/channels";
 import { findingsPanel } from "./panels/findings";
 import { looksPanel, takeSnapshot } from "./panels/looks";
-import { motionPanel } from "./panels/motion";
+import { motionPanel } from "./panels/motion/index";
 import { createReach } from "./panels/reach";
 import { saveDialog } from "./panels/save";
 import { shareDialog } from "./panels/share";
 import { createTabs } from "./panels/tabs";
 import { keepForOffline } from "./offline";
+import { createPlayer } from "./motion/player";
+import { createRehearsal } from "./motion/rehearsal";
 import { openPeephole } from "./peephole";
 import { createSession } from "./session";
 import { createStatus } from "./status";
@@ -29,6 +31,8 @@ const served = catalogue();
 const session = createSession(complain);
 const view = createView(byId("view"));
 const reach = createReach(session);
+const rehearsal = createRehearsal(session, complain);
+const player = createPlayer(session, rehearsal, view, complain);
 const status = createStatus(
   () => session.restart().catch(complain),
   () => {
@@ -40,7 +44,7 @@ const tabs = createTabs("Controls", [
   { id: "channels", title: "Channels", panel: channelsPanel(session) },
   { id: "calibration", title: "Calibration", panel: calibrationPanel(session) },
   { id: "looks", title: "Looks", panel: looksPanel(session, reach, say) },
-  { id: "motion", title: "Motion", panel: motionPanel(session) },
+  { id: "motion", title: "Motion", panel: motionPanel(session, rehearsal, player, view) },
   { id: "findings", title: "Findings", panel: findingsPanel(session, status.findings) },
 ]);
 byId("panels").append(tabs.element);

@@ -283,6 +283,14 @@ export interface SuggestedView {
   readonly findings: ReadonlyArray<FindingView>;
 }
 
+/** Two links along a part of a show. strikes: they touch at `at` [s], near `values`; open: too near to tell. */
+export interface StrikeView {
+  readonly pair: readonly [string, string];
+  readonly verdict: "strikes" | "open";
+  readonly at: number;
+  readonly values: Readonly<Record<string, number>>;
+}
+
 /** Every request the page can make. */
 export interface Methods {
   /** Name the versions that run here; the page compares the first with its own. */
@@ -342,6 +350,8 @@ export interface Methods {
   readings: { params: { limits?: Readonly<Record<string, readonly [number | null, number | null]>> | null }; result: ReadingsView };
   /** The gentlest limits with which every drive reaches its stops within `lag_s` seconds. */
   suggest: { params: { lag_s: number }; result: SuggestedView };
+  /** Pairs of links that strike between two times [s] of the real motion, or may, the first one first. */
+  strikes: { params: { begin: number; end: number }; result: ReadonlyArray<StrikeView> };
   /** The curves of all drives, 25 rows a second. */
   motion_csv: { params: Record<string, never>; result: FileView };
   /** The prop with its real motion as an animated GLB. */

@@ -2,10 +2,10 @@
 
 import { button, field, findingLine, fold } from "../controls";
 import { download, h } from "../dom";
-import { Refused } from "../engine";
 import type { FindingView } from "../protocol";
 import type { Session } from "../session";
 import type { Reach } from "./reach";
+import { showing } from "./told";
 
 type Form = "csv" | "json" | "text";
 const TYPES: Record<Form, string> = { csv: "text/csv", json: "application/json", text: "text/plain" };
@@ -108,14 +108,4 @@ function copyForm(session: Session, say: (words: string) => void): HTMLElement {
     button({ drawn: "copy", words: "text", "aria-label": "Copy as text" }, () => void copy("text")),
     button({ drawn: "save", words: "CSV file" }, () => void save()),
   );
-}
-
-async function showing(told: HTMLElement, doing: () => Promise<void>): Promise<void> {
-  try {
-    told.replaceChildren();
-    await doing();
-  } catch (problem) {
-    if (!(problem instanceof Refused)) throw problem;
-    told.replaceChildren(...problem.findings.map((finding) => findingLine(finding)));
-  }
 }

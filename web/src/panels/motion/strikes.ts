@@ -1,0 +1,53 @@
+/** The first strike over the whole show: Python goes through the real motion part by part, and none between is missed. */
+
+import { button, findingLine } from "../../controls";
+import { h } from "../../dom";
+import { clock } from "../../motion/numbers";
+import type { Player } from "../../motion/player";
+import type { Rehearsal } from "../../motion/rehearsal";
+import type { StrikeView } from "../../protocol";
+import type { Session } from "../../session";
+import { showing } from "../told";
+
+const PART = 5; // s of the show looked at in one go, so that play and hands come between
+
+export function strikeSearch(session: Session, rehearsal: Rehearsal, player: Player): HTMLElement {
+  const told = h("div", { class: "stack", role: "status" });
+  const look = button({ words: "Look for the first strike" }, () => void showing(told, search));
+  let looking = 0; // counts searches; a newer one, or another motion, ends the older
+
+  rehearsal.show.watch(() => {
+    looking += 1;
+    told.replaceChildren();
+  });
+
+  async function search(): Promise<void> {
+    const show = rehearsal.show.get();
+    if (!show) return;
+    looking += 1;
+    const mine = looking;
+    for (let begin = show.begin; begin < show.end; begin += PART) {
+      told.replaceChildren(h("p", { class: "quiet" }, `Looked at as far as ${clock(begin)}…`));
+      const found = await session.engine.ask("strikes", { begin, end: Math.min(begin + PART, show.end) });
+      if (mine !== looking) return;
+      if (found.length > 0) {
+        told.replaceChildren(...found.map(tell));
+        return;
+      }
+    }
+    told.replaceChildren(h("p", {}, "Nothing strikes in this show: every watched pair of parts stays apart, proved for every instant of the motion as it is computed."));
+  }
+
+  function tell(strike: StrikeView): HTMLElement {
+    const level = strike.verdict === "strikes" ? "error" : "warning";
+    const words = strike.verdict === "strikes" ? "touch or overlap" : "come too near to tell";
+    return h(
+      "div",
+      { class: "row" },
+      findingLine({ level, code: strike.verdict, subject: strike.pair.join(" - "), message: `${words} at ${clock(strike.at)}`, drive: null, line: null }),
+      button({ words: `Go to ${clock(strike.at)}` }, () => player.seek(strike.at)),
+    );
+  }
+
+  return h("div", { class: "stack" }, h("p", { class: "quiet" }, "The real motion, with its lags, takes other ways than the commanded one: parts that pass each other by may strike when one is late."), h("div", { class: "row" }, look), told);
+}
