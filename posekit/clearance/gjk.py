@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from posekit.clearance.cores import Cores, nearest_corner, nearest_point, support
-from posekit.clearance.simplex import dot, nearest
+from posekit.clearance.simplex import LEAST, dot, nearest
 
 Array = NDArray[np.float64]
 Index = NDArray[np.intp]
@@ -78,13 +78,13 @@ def gaps(placed: Placed, limit: Array, tolerance_mm: float = TOLERANCE_MM, point
     # Where points are asked for, rows 3 to 5 below each vector of A - B hold the point of A that it is made of.
     v = first_guess(placed, points)
     norm = np.sqrt(dot(v[:3], v[:3]))
+    u = unit(v[:3])
     simplex = np.stack((v, v, v))
     lower = np.zeros(count)
     tiny = 16 * EPSILON * np.sqrt(dot(placed.centre, placed.centre))
     ended = np.zeros(count, bool)
     idle = np.zeros(count, np.intp)
     for step in range(MOST_STEPS):
-        u = v[:3] / np.where(norm > 0.0, norm, 1.0)
         w = farthest(placed, u, points)
         np.maximum(lower, dot(u, w[:3]), out=lower)
         if step == 0:
@@ -98,7 +98,7 @@ def gaps(placed: Placed, limit: Array, tolerance_mm: float = TOLERANCE_MM, point
             apart = norm[rows] > tiny[rows]
             found.lower[items[rows]] = np.minimum(lower[rows], norm[rows]) * apart
             found.upper[items[rows]] = norm[rows] * apart
-            found.offset[:, items[rows]] = v[:3, rows] * apart
+            found.offset[:, items[rows]] = u[:, rows] * (norm[rows] * apart)
             if points:
                 found.point_a[:, items[rows]] = v[3:, rows]
             if last:
@@ -106,21 +106,26 @@ def gaps(placed: Placed, limit: Array, tolerance_mm: float = TOLERANCE_MM, point
             rows = np.flatnonzero(~done)
             placed, items, ended = placed.take(rows), items[rows], ended[rows]
             tiny, idle = tiny[rows], idle[rows]
-            v, norm, lower = v.take(rows, axis=-1), norm[rows], lower[rows]
+            v, u, norm, lower = v.take(rows, axis=-1), u.take(rows, axis=-1), norm[rows], lower[rows]
             w, simplex = w.take(rows, axis=-1), simplex.take(rows, axis=-1)
-        nearer, inside = nearest(w, simplex, min(step + 1, 3))
+        nearer, way, inside = nearest(w, simplex, min(step + 1, 3))
         nearer_norm = np.sqrt(dot(nearer[:3], nearer[:3]))
         overlap = inside & (lower <= 0.0) & ~ended
         # A turn of v too small to show in |v| can still be what the next support point needs, so a step that
         # brings nothing is taken as well; several in a row mean that float64 has no more to give.
         idle = np.where(nearer_norm < norm, 0, idle + 1)
-        moved = (nearer_norm <= norm * (1.0 + 4.0 * EPSILON)) & ~overlap & ~ended
+        moved = (nearer_norm <= norm + tiny) & ~overlap & ~ended
         v = np.where(moved, nearer, v)
+        u = np.where(moved, unit(way), u)
         norm = np.where(moved, nearer_norm, norm)
-        v[:3, overlap] = 0.0
         norm[overlap] = 0.0
         ended |= ~moved | (idle == MOST_IDLE)
     return found
+
+
+def unit(vectors: Array) -> Array:
+    """Vectors (3, N) at length 1; 0 stays 0."""
+    return vectors / np.maximum(np.sqrt(dot(vectors, vectors)), LEAST)
 
 
 def first_guess(placed: Placed, points: bool) -> Array:

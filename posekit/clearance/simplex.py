@@ -20,12 +20,13 @@ FAVOUR = 1.0 - 32 * float(np.finfo(np.float64).eps)
 FACES = (0, 0, 1, 3)
 
 
-def nearest(w: Array, older: Array, count: int) -> tuple[Array, Truth]:
-    """Nearest point v (R, N) of each simplex, and whether the origin lies inside.
+def nearest(w: Array, older: Array, count: int) -> tuple[Array, Array, Truth]:
+    """Nearest point v (R, N) of each simplex, the way (3, N) from the origin to it, and whether 0 lies inside.
 
     w (R, N) is the newest vertex and older (3, R, N) the older ones, of which only the first `count` can
     differ from each other. Rows 0 to 2 of R are coordinates [mm]; rows after that are carried along with
-    the same weights. `older` is changed in place: vertices that do not carry v give way to w.
+    the same weights. The way is v itself or, where 0 comes so near to a face that v has lost its digits, the
+    face's normal; it has any length. `older` is changed in place: vertices that do not carry v give way to w.
     """
     faces = FACES[count]
     point = w[:3]
@@ -33,7 +34,8 @@ def nearest(w: Array, older: Array, count: int) -> tuple[Array, Truth]:
     np.subtract(older[:count], w, out=edge[:count])
     edge[count:] = edge[:1]  # face 2 lies between edge 2 and edge 0, here again
     e = edge[:, :3]
-    along = -dot(e[:count], point) / np.maximum(dot(e[:count], e[:count]), LEAST)
+    length2 = dot(e[:count], e[:count])
+    along = -dot(e[:count], point) / np.maximum(length2, LEAST)
     np.minimum(np.maximum(along, 0.0, out=along), 1.0, out=along)
     on_edge = along[:, None] * e[:count]
     on_edge += point
@@ -42,6 +44,7 @@ def nearest(w: Array, older: Array, count: int) -> tuple[Array, Truth]:
     if not faces:
         weight = along
         v = w + along[0] * edge[0]
+        way = v[:3]
         inside = np.zeros(w.shape[-1], bool)
     else:
         normal = cross(e[:faces], e[1 : faces + 1])
@@ -64,12 +67,13 @@ def nearest(w: Array, older: Array, count: int) -> tuple[Array, Truth]:
         if faces == 3:
             weight[0] += np.where(chosen[2], t[2], 0.0)
         v = w + np.einsum("kn,krn->rn", weight, edge[:count])
-        # Off a face v comes from its normal, whose direction keeps all its digits however near 0 is.
+        # Both are off by rounding: v by its size over |v|, a normal by its edges squared over its length.
+        wide = np.where(chosen, area2, 0.0).sum(axis=0) > length2.max(axis=0) * dot(v[:3], v[:3])
         upright = np.einsum("fn,fcn->cn", np.where(chosen, lift, 0.0), normal)
-        v[:3] = np.where(best >= count, upright, v[:3])
+        way = np.where(wide, upright, v[:3])
     np.copyto(older[:count], w, where=(weight <= 0.0)[:, None])
     older[count:] = w
-    return v, inside
+    return v, way, inside
 
 
 def dot(a: Array, b: Array) -> Array:

@@ -106,15 +106,14 @@ def convex_pieces(prop: Prop, form: Form) -> list[Piece]:
             return [Piece(origin, (x / 2, y / 2, z / 2), 0.0, 0.0)]
         case Mesh(pieces=None):
             vertices, _ = vertices_and_faces(prop, form)
-            return [hull_piece(vertices, 0.0)]
+            return [hull_piece(hull_vertices(vertices), 0.0)]
         case Mesh():
             found: Pieces = read_pieces(prop, form)
             return [hull_piece(vertices, found.skin_mm) for vertices in found.hulls]
 
 
-def hull_piece(points: Array, radius: float) -> Piece:
-    """The convex hull of points (N, 3) [mm], grown by `radius` [mm]."""
-    corners = hull_vertices(points)
+def hull_piece(corners: Array, radius: float) -> Piece:
+    """The convex hull of corners (V, 3) [mm], grown by `radius` [mm]."""
     centre = corners.mean(axis=0)
     return Piece(centre, (0.0, 0.0, 0.0), 0.0, radius, corners - centre)
 

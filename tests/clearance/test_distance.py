@@ -207,3 +207,19 @@ def segment_gap(length_a, length_b, axis_b, at):
     lines = np.linalg.norm(at + t[:, None] * axis_b - s[:, None] * axis_a, axis=1)
     inside = (np.abs(s) <= half_a) & (np.abs(t) <= half_b)
     return np.minimum(np.min(ends, axis=0), np.where(inside, lines, np.inf))
+
+
+@pytest.mark.parametrize("gap", [1.0, 1e-2, 1e-4, 1e-6])
+def test_a_gap_left_between_any_two_shapes_is_found_again(gap, forms, apart, rotations):
+    """Shape b, moved straight towards a until `gap` mm is left: the way it came is the shortest one."""
+    rng = np.random.default_rng(9)
+    for a in forms.values():
+        for b in forms.values():
+            turn, direction = rotations(rng, 300), rng.normal(size=(300, 3))
+            at = direction / np.linalg.norm(direction, axis=1)[:, None] * rng.uniform(70.0, 150.0, (300, 1))
+            before = apart(a, b, turn, at)
+            found = apart(a, b, turn, at + before.normal * (before.upper - gap)[:, None])
+            np.testing.assert_allclose(found.upper, gap, rtol=0.0, atol=1e-6)
+            assert (found.lower <= gap + 1e-11).all()
+            assert (found.upper >= gap - 2e-9).all()
+            assert (found.lower >= gap - 2e-6).all()
