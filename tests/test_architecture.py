@@ -14,7 +14,7 @@ MODULES = sorted(PACKAGE.rglob("*.py"))
 # Imports go down only. A part may import itself and what stands on a later line.
 FLOOR = (
     ("cli", "bridge"),
-    ("gltf", "pipeline"),
+    ("gltf", "maps", "moves", "pipeline"),
     ("output", "motion", "clearance"),
     ("mechanism",),
     ("signal",),

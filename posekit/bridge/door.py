@@ -9,6 +9,7 @@ from dataclasses import asdict
 
 from posekit.bridge.playback import Playback
 from posekit.bridge.present import finding_view
+from posekit.bridge.survey import Survey
 from posekit.bridge.wire import Block, decode, encode
 from posekit.bridge.workbench import Workbench
 from posekit.errors import Finding, PosekitError, error
@@ -19,7 +20,7 @@ class Door:
 
     def __init__(self) -> None:
         workbench = Workbench()
-        self._desks = (workbench, Playback(workbench))
+        self._desks = (workbench, Playback(workbench), Survey(workbench))
 
     def handle(self, method: str, params: str, blocks: Sequence[bytes] = ()) -> tuple[str, str, list[Block]]:
         """("done", JSON of the result, its blocks), ("refused", JSON of the findings, []) or ("missing", name, []).

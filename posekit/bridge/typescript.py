@@ -6,6 +6,7 @@
 from __future__ import annotations
 
 import inspect
+import sys
 import textwrap
 import types
 from collections.abc import Callable, Iterator, Mapping
@@ -16,6 +17,7 @@ import numpy as np
 
 import posekit
 from posekit.bridge.playback import Playback
+from posekit.bridge.survey import Survey
 from posekit.bridge.workbench import Workbench
 
 HEAD = """\
@@ -55,7 +57,7 @@ def requests() -> Iterator[tuple[str, Callable[..., Any]]]:
     """Public methods of what stands behind the door, by name, in their order."""
     return (
         (name, member)
-        for desk in (Workbench, Playback)
+        for desk in (Workbench, Playback, Survey)
         for name, member in vars(desk).items()
         if not name.startswith("_") and callable(member)
     )
@@ -121,4 +123,4 @@ def _type(hint: Any) -> str:
 
 
 if __name__ == "__main__":
-    print(protocol(), end="")
+    sys.stdout.write(protocol())

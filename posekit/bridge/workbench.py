@@ -112,9 +112,8 @@ class Workbench:
     def clearance(self, values: Values) -> ClearanceView:
         """How far the pairs of parts stand from each other at these values."""
         prop = self.prop
-        parts = self._parts()
-        world_from_link = forward(prop, positions(prop, pulses(prop, self._row(values))))
-        apart = separations(parts, pair_rows(prop), world_from_link, Asked(tolerance_mm=0.01))
+        parts = self.parts
+        apart = separations(parts, pair_rows(prop), frames(prop, values)[None], Asked(tolerance_mm=0.01))
         distances = apart.upper[0]
         return ClearanceView(
             distances_mm=tuple(distances.tolist()),
@@ -193,6 +192,13 @@ class Workbench:
             raise PosekitError([error("no-prop", "", "no prop is open")])
         return self._prop
 
+    @property
+    def parts(self) -> Solids:
+        """The solid shapes of the open prop."""
+        if self._solids is None:
+            self._solids = solids(self.prop)
+        return self._solids
+
     def _take(self, prop: Prop) -> PropView:
         view = prop_view(prop, {drive.name: drive.rest_value for drive in prop.drives})
         self._prop, self._solids = prop, None
@@ -202,8 +208,7 @@ class Workbench:
         return posekit.read({**files, PROP_FILE: self.prop.text.encode()})
 
     def _row(self, values: Values) -> Array:
-        """Values (D,) in the order of the drives."""
-        return np.array([values.get(drive.name, drive.rest_value) for drive in self.prop.drives], float)
+        return row(self.prop, values)
 
     def _column(self, name: str) -> int:
         for d, drive in enumerate(self.prop.drives):
@@ -225,7 +230,7 @@ class Workbench:
 
         The points looked at are the far sides of the solid pieces, as seen from the origins of their links.
         """
-        parts = self._parts()
+        parts = self.parts
         away = np.linalg.norm(parts.centre, axis=1, keepdims=True)
         far = parts.centre * (1.0 + parts.reach[:, None] / np.where(away > 0.0, away, 1.0))
         frame = world_from_link[:, parts.owner]
@@ -235,10 +240,16 @@ class Workbench:
         most = np.argmax(np.ptp(places, axis=0).sum(axis=-1))
         return places[:, most]
 
-    def _parts(self) -> Solids:
-        if self._solids is None:
-            self._solids = solids(self.prop)
-        return self._solids
+
+def row(prop: Prop, values: Values) -> Array:
+    """Values (D,) in the order of the drives."""
+    return np.array([values.get(drive.name, drive.rest_value) for drive in prop.drives], float)
+
+
+def frames(prop: Prop, values: Values) -> Array:
+    """world_from_link (L, 4, 4) [mm] at these values."""
+    placed: Array = forward(prop, positions(prop, pulses(prop, row(prop, values)[None])))[0]
+    return placed
 
 
 def near(prop: Prop, distances_mm: Array) -> list[Finding]:

@@ -26,7 +26,7 @@ class PairVerdict:
     drives: tuple[str, ...]
     verdict: Verdict
     clear_by_mm: float | None
-    witness: dict[str, int] | None
+    witness: Mapping[str, int] | None
     open_fraction: float
     nearest_mm: float | None
     cells: int

@@ -15,11 +15,12 @@ import posekit
 from posekit.clearance import Envelope, PairVerdict
 from posekit.clearance.fixes import Option, cheapest_set, option_steps, suggestions_from, with_end_points
 from posekit.clearance.slices import slice_through
-from posekit.cli.envelope_files import map_of, must_be_new, write_new
+from posekit.cli.envelope_files import must_be_new, write_new
 from posekit.cli.printing import finish, print_findings, print_json, table
 from posekit.cli.verdict_folder import VerdictFolder
 from posekit.cli.workers import cores, workers
 from posekit.errors import Finding, error, note, warning
+from posekit.maps import map_of
 from posekit.output.limits_toml import limits_toml
 
 

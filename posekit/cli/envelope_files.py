@@ -1,19 +1,11 @@
-"""What `posekit envelope` writes: changed end points and maps. Neither ever replaces a file."""
+"""Where `posekit envelope` writes: changed end points and maps never replace a file."""
 
 from __future__ import annotations
 
 from pathlib import Path
 
-import numpy as np
-
-from posekit.clearance.slices import Slice
 from posekit.errors import PosekitError, error
-from posekit.output.value_map import Channel, Mark, Patch, value_map
-from posekit.prop.model import Prop
 from posekit.prop.writer import write_whole
-from posekit.signal.calibration import pulses
-
-TICKS = 5
 
 
 def must_be_new(place: Path) -> None:
@@ -27,49 +19,3 @@ def write_new(place: Path, text: str) -> None:
     """Write a file that is not there yet."""
     must_be_new(place)
     write_whole(place, text.encode())
-
-
-def map_of(prop: Prop, cut: Slice) -> str:
-    """A slice as SVG."""
-    x, y = Pulses(prop, cut.x), None if cut.y is None else Pulses(prop, cut.y)
-
-    def hover(along: tuple[int, int], up: tuple[int, int], state: str) -> str:
-        where = [x.span(along)] if y is None else [x.span(along), y.span(up)]
-        return f"{', '.join(where)}: {state}"
-
-    patches = [
-        Patch(region.x, region.y, region.state, hover(region.x, region.y, region.state))
-        for region in cut.regions
-    ]
-    at = cut.values[cut.x], 0 if cut.y is None else cut.values[cut.y]
-    others = [f"{name} {value}" for name, value in cut.values.items() if name not in (cut.x, cut.y)]
-    mark = Mark(*at, f"{hover((at[0],) * 2, (at[1],) * 2, 'now')}; {', '.join(others)}")
-    title = f"{prop.name}: {cut.pair[0]} and {cut.pair[1]}"
-    return value_map(title, x.channel(), y.channel() if y else None, patches, mark)
-
-
-class Pulses:
-    """The pulses of one drive's values, as texts."""
-
-    def __init__(self, prop: Prop, name: str) -> None:
-        self.name = name
-        d = next(d for d, drive in enumerate(prop.drives) if drive.name == name)
-        full = prop.drives[d].full_scale
-        values = np.repeat([[drive.rest_value for drive in prop.drives]], full + 1, axis=0)
-        values[:, d] = np.arange(full + 1)
-        self.pulse_us = pulses(prop, values)[:, d]
-
-    def span(self, ends: tuple[int, int]) -> str:
-        """Values and pulses from end to end: `jaw 12 to 15 (1520 to 1531 us)`."""
-        first, last = (self.pulse_us[end] for end in ends)
-        if ends[0] == ends[1]:
-            return f"{self.name} {ends[0]} ({first:.0f} us)"
-        return f"{self.name} {ends[0]} to {ends[1]} ({first:.0f} to {last:.0f} us)"
-
-    def channel(self) -> Channel:
-        """The drive as an axis."""
-        full = len(self.pulse_us) - 1
-        ticks = [round(full * step / (TICKS - 1)) for step in range(TICKS)]
-        return Channel(
-            self.name, full, [(value, f"{value} ({self.pulse_us[value]:.0f} us)") for value in ticks]
-        )

@@ -291,6 +291,67 @@ export interface StrikeView {
   readonly values: Readonly<Record<string, number>>;
 }
 
+/** Two parts below the margin: `mm` apart, or where that is 0, overlapping by `depth_mm`. */
+export interface NearPair {
+  readonly pair: readonly [string, string];
+  readonly mm: number;
+  readonly depth_mm: number;
+}
+
+/** The pairs below the margin; `points` is (N, 2, 3): the nearest points of either part, in the picture. */
+export interface NearView {
+  readonly pairs: ReadonlyArray<NearPair>;
+  readonly points: Floats;
+}
+
+/**
+ * The verdict on one pair of links.
+ *
+ * clear: at every combination of values, and on the way between them, the links are at least
+ * `clear_by_mm` apart: proved. strikes: the values in `witness`, one for each drive, make them touch or
+ * overlap; `drives` are those that matter. open: neither was proved. `open_fraction` is the part of the
+ * range that is not proved clear, `nearest_mm` the least distance met. `joints` are the moving joints on
+ * the way from one link to the other, `cells` how many boxes of positions were judged. `finished` is
+ * false where the time ran out or the work was stopped.
+ */
+export interface PairVerdict {
+  readonly pair: readonly [string, string];
+  readonly joints: ReadonlyArray<string>;
+  readonly drives: ReadonlyArray<string>;
+  readonly verdict: "clear" | "strikes" | "open";
+  readonly clear_by_mm: number | null;
+  readonly witness: Readonly<Record<string, number>> | null;
+  readonly open_fraction: number;
+  readonly nearest_mm: number | null;
+  readonly cells: number;
+  readonly finished: boolean;
+}
+
+/** One end point that would make some pairs clear by the margin, all else at full range. */
+export interface Suggestion {
+  readonly drive: string;
+  readonly end: "low" | "high";
+  readonly pulse_us: number;
+  readonly clears: ReadonlyArray<readonly [string, string]>;
+}
+
+/**
+ * How far the envelope is: the verdicts `settled`, of so many `pairs`; when it is done, all of them.
+ *
+ * `cells` boxes of positions were judged in `seconds`. After the verdicts it looks for end points that
+ * would clear what strikes: `suggestions`, those that clear most pairs first.
+ */
+export interface SurveyView {
+  readonly phase: "judging" | "suggesting" | "done";
+  readonly resolution: number;
+  readonly margin_mm: number;
+  readonly pairs: number;
+  readonly cells: number;
+  readonly seconds: number;
+  readonly settled: ReadonlyArray<PairVerdict>;
+  readonly suggestions: ReadonlyArray<Suggestion>;
+}
+
 /** Every request the page can make. */
 export interface Methods {
   /** Name the versions that run here; the page compares the first with its own. */
@@ -368,4 +429,14 @@ export interface Methods {
   drop_cue: { params: { file: string; cue: number }; result: PropView };
   /** Set the speed and acceleration limits of some drives in the prop file; null removes one. */
   limit: { params: { limits: Readonly<Record<string, readonly [number | null, number | null]>> }; result: PropView };
+  /** The pairs of parts that are below the margin at these values, those that overlap first. */
+  near: { params: { values: Readonly<Record<string, number>> }; result: NearView };
+  /** Begin the envelope: a verdict on every pair, down to boxes of `resolution` [deg | mm]. */
+  survey: { params: { resolution?: number }; result: SurveyView };
+  /** Go on with the envelope for about so long. */
+  survey_on: { params: { seconds: number }; result: SurveyView };
+  /** End the envelope now: what is not settled is told as open, with what is left of it. */
+  survey_stop: { params: Record<string, never>; result: SurveyView };
+  /** Where a pair strikes over its two most telling channels, all else standing at these values, as SVG. */
+  strike_map: { params: { pair: readonly [string, string]; values: Readonly<Record<string, number>> }; result: FileView };
 }

@@ -1,0 +1,44 @@
+"""What crosses the door about strikes: clearances in mm, verdicts as the command line tells them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from posekit.bridge.views import Floats
+from posekit.clearance import PairVerdict, Suggestion
+
+
+@dataclass(frozen=True, slots=True)
+class NearPair:
+    """Two parts below the margin: `mm` apart, or where that is 0, overlapping by `depth_mm`."""
+
+    pair: tuple[str, str]
+    mm: float
+    depth_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class NearView:
+    """The pairs below the margin; `points` is (N, 2, 3): the nearest points of either part, in the picture."""
+
+    pairs: tuple[NearPair, ...]
+    points: Floats
+
+
+@dataclass(frozen=True, slots=True)
+class SurveyView:
+    """How far the envelope is: the verdicts `settled`, of so many `pairs`; when it is done, all of them.
+
+    `cells` boxes of positions were judged in `seconds`. After the verdicts it looks for end points that
+    would clear what strikes: `suggestions`, those that clear most pairs first.
+    """
+
+    phase: Literal["judging", "suggesting", "done"]
+    resolution: float
+    margin_mm: float
+    pairs: int
+    cells: int
+    seconds: float
+    settled: tuple[PairVerdict, ...]
+    suggestions: tuple[Suggestion, ...]

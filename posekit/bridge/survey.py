@@ -1,0 +1,125 @@
+"""What can be asked about strikes: each public method of `Survey` is one request that the page can make."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Generator
+from dataclasses import replace
+
+import numpy as np
+
+from posekit.bridge import picture
+from posekit.bridge.strike_views import NearPair, NearView, SurveyView
+from posekit.bridge.views import FileView, Values
+from posekit.bridge.workbench import Workbench, frames
+from posekit.clearance import Envelope, PairVerdict, Suggestion, envelope_steps, nearest, pair_rows
+from posekit.clearance.fixes import option_steps, suggestions_from
+from posekit.clearance.slices import slice_through
+from posekit.errors import PosekitError, error
+from posekit.maps import map_of
+from posekit.prop.model import Prop
+
+SVG_TYPE = "image/svg+xml"
+TOLERANCE_MM = 0.01  # finer than the page writes a distance
+STEP_CELLS = 512  # some tens of milliseconds in a browser, so that progress and a stop come between
+
+
+class Survey:
+    """Strikes of the prop on a workbench: in a pose, and over all that its end points allow."""
+
+    def __init__(self, workbench: Workbench) -> None:
+        self._workbench = workbench
+        self._steps: Generator[SurveyView, bool | None, SurveyView] | None = None
+
+    def near(self, values: Values) -> NearView:
+        """The pairs of parts that are below the margin at these values, those that overlap first."""
+        prop, parts = self._workbench.prop, self._workbench.parts
+        found = nearest(parts, pair_rows(prop), frames(prop, values), prop.clearance.margin, TOLERANCE_MM)
+        points = np.array([[near.point_a, near.point_b] for near in found]).reshape(-1, 2, 3)
+        return NearView(
+            pairs=tuple(NearPair(near.pair, near.mm, near.depth_mm) for near in found),
+            points=picture.points(points).astype(np.float32),
+        )
+
+    def survey(self, resolution: float = 1.0) -> SurveyView:
+        """Begin the envelope: a verdict on every pair, down to boxes of `resolution` [deg | mm]."""
+        self._steps = surveyed(self._workbench.prop, resolution)
+        return next(self._steps)
+
+    def survey_on(self, seconds: float) -> SurveyView:
+        """Go on with the envelope for about so long."""
+        end = time.monotonic() + seconds
+        while True:
+            try:
+                state = next(self._running())
+            except StopIteration as finished:
+                return self._finish(finished)
+            if time.monotonic() >= end:
+                return state
+
+    def survey_stop(self) -> SurveyView:
+        """End the envelope now: what is not settled is told as open, with what is left of it."""
+        try:
+            while True:
+                self._running().send(True)
+        except StopIteration as finished:
+            return self._finish(finished)
+
+    def strike_map(self, pair: tuple[str, str], values: Values) -> FileView:
+        """Where a pair strikes over its two most telling channels, all else standing at these values, as SVG."""
+        prop = self._workbench.prop
+        at = {drive.name: values.get(drive.name, drive.rest_value) for drive in prop.drives}
+        drawn = map_of(prop, slice_through(prop, pair, at))
+        return FileView(f"{pair[0]}-{pair[1]}.svg", SVG_TYPE, drawn.encode())
+
+    def _running(self) -> Generator[SurveyView, bool | None, SurveyView]:
+        if self._steps is None:
+            raise PosekitError([error("no-survey", "", "no envelope has been begun")])
+        return self._steps
+
+    def _finish(self, finished: StopIteration) -> SurveyView:
+        self._steps = None
+        view: SurveyView = finished.value
+        return view
+
+
+def surveyed(prop: Prop, resolution: float) -> Generator[SurveyView, bool | None, SurveyView]:
+    """The envelope, then the end points that would clear what strikes, in small steps. Sending True stops it."""
+    start = time.monotonic()
+    steps = envelope_steps(prop, resolution=resolution, step_cells=STEP_CELLS)
+    view = SurveyView("judging", resolution, prop.clearance.margin, 0, 0, 0.0, (), ())
+    stopped: bool | None = None
+    while True:
+        try:
+            state = steps.send(stopped)
+        except StopIteration as end:
+            found: Envelope = end.value
+            break
+        view = replace(view, pairs=state.pairs, cells=state.cells, seconds=state.seconds, settled=state.settled)
+        stopped = (yield view) or stopped
+    view = replace(view, settled=found.pairs, seconds=time.monotonic() - start)
+    if not stopped:
+        yield replace(view, phase="suggesting")
+        suggestions = yield from suggested(prop, view)
+        view = replace(view, suggestions=suggestions, seconds=time.monotonic() - start)
+    return replace(view, phase="done")
+
+
+def suggested(
+    prop: Prop, view: SurveyView
+) -> Generator[SurveyView, bool | None, tuple[Suggestion, ...]]:
+    """End points that would clear the pairs that are not; none if it is stopped before all were looked at."""
+    unclear = [found.pair for found in view.settled if needs_help(found)]
+    steps = option_steps(prop, unclear, view.margin_mm, view.resolution)
+    while True:
+        try:
+            next(steps)
+        except StopIteration as end:
+            return suggestions_from(end.value)
+        if (yield replace(view, phase="suggesting")):
+            return ()
+
+
+def needs_help(found: PairVerdict) -> bool:
+    """Whether a pair was judged to the end and is not clear."""
+    return found.verdict != "clear" and found.finished

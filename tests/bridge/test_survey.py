@@ -1,0 +1,105 @@
+"""Strikes through the door: what the page is told is what the library finds."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+import posekit
+from posekit.bridge.survey import Survey
+from posekit.bridge.workbench import Workbench, frames
+from posekit.errors import PosekitError
+
+CROSSING = """
+format = 1
+name = "Two arms"
+[servos.s]
+[links.base]
+[links.left]
+[[links.left.shapes]]
+capsule = {radius = 5, length = 80}
+at = [0, 0, 40]
+[links.right]
+[[links.right.shapes]]
+capsule = {radius = 5, length = 80}
+at = [0, 0, 40]
+[joints.left]
+type = "revolute"
+parent = "base"
+child = "left"
+axis = [0, 1, 0]
+[joints.right]
+type = "revolute"
+parent = "base"
+child = "right"
+at = [60, 0, 0]
+axis = [0, 1, 0]
+[drives.left]
+servo = "s"
+joint = "left"
+address = 1
+[drives.right]
+servo = "s"
+joint = "right"
+address = 2
+"""
+
+
+@pytest.fixture
+def desk() -> tuple[Workbench, Survey]:
+    workbench = Workbench()
+    workbench.open({"prop.toml": CROSSING.encode()}, "arms")
+    return workbench, Survey(workbench)
+
+
+def finished(survey: Survey, resolution: float):
+    view = survey.survey(resolution)
+    while view.phase != "done":
+        view = survey.survey_on(0.05)
+    return view
+
+
+def test_a_survey_in_steps_ends_with_the_verdicts_of_the_envelope(desk) -> None:
+    workbench, survey = desk
+    whole = posekit.clearance.envelope(workbench.prop, resolution=2.0)
+    view = finished(survey, 2.0)
+    assert view.settled == whole.pairs
+    assert [found.verdict for found in view.settled] == ["strikes"]
+    for suggestion in view.suggestions:
+        fixed = posekit.edit(workbench.prop, f"drives.{suggestion.drive}.pulse.{suggestion.end}", suggestion.pulse_us)
+        again = posekit.clearance.envelope(fixed, resolution=0.5)
+        assert {found.pair for found in again.of("clear")} >= set(suggestion.clears)
+
+
+def test_a_stopped_survey_tells_what_is_left_as_open(desk) -> None:
+    workbench, survey = desk
+    survey.survey(0.01)
+    view = survey.survey_stop()
+    assert view.phase == "done" and view.suggestions == ()
+    assert [found.pair for found in view.settled] == posekit.clearance.pairs(workbench.prop)
+    assert all(found.finished or found.open_fraction > 0 for found in view.settled)
+    with pytest.raises(PosekitError):
+        survey.survey_on(0.1)
+
+
+def test_near_tells_of_the_pairs_below_the_margin_with_points_in_the_picture(desk) -> None:
+    workbench, survey = desk
+    witness = finished(survey, 2.0).settled[0].witness
+    view = survey.near(witness)
+    assert [(near.pair, near.mm) for near in view.pairs] == [(("left", "right"), 0.0)]
+    assert view.pairs[0].depth_mm >= 0.0
+    assert view.points.shape == (1, 2, 3)
+    rest = {drive.name: drive.rest_value for drive in workbench.prop.drives}
+    assert survey.near(rest).pairs == ()
+    assert posekit.clearance.distances(workbench.prop, np.zeros((1, 2)))[0, 0] == pytest.approx(50.0)
+    assert frames(workbench.prop, rest).shape == (3, 4, 4)
+
+
+def test_the_map_of_a_pair_marks_the_values_that_stand(desk) -> None:
+    _, survey = desk
+    drawn = survey.strike_map(("left", "right"), {"left": 200, "right": 60})
+    text = drawn.data.decode()
+    assert drawn.name == "left-right.svg" and "left 200" in text and "right 60" in text
+    assert {"url(#clear)", "url(#strikes)"} <= {word.strip('"') for word in text.replace("=", " ").split()}
