@@ -17,6 +17,7 @@ from posekit.cli import main
 from posekit.mechanism.joints import solve
 from posekit.motion import follow, read_show
 from posekit.motion.cue_file import parse
+from posekit.signal.patch import snapshot_of
 
 FOLDER = Path(__file__).parents[2] / "models" / "heron"
 HERON = posekit.load(FOLDER)
@@ -172,3 +173,23 @@ def test_csv_and_glb_are_those_of_the_command_line(page: Page, tmp_path) -> None
     CliRunner().invoke(main, ["motion", str(FOLDER), "fishing", "--csv", str(csv), "--glb", str(glb)])
     assert page.ask("motion_csv", {})["data"] == csv.read_bytes()
     assert page.ask("motion_glb", {})["data"] == glb.read_bytes()
+
+
+def test_the_first_strike_of_a_show_is_told_with_its_time(page: Page) -> None:
+    """The recording leans the neck down onto the plinth two seconds in; before that nothing is near."""
+    rest = {a: byte for (_, a), byte in snapshot_of(HERON, [drive.rest_value for drive in HERON.drives]).slots.items()}
+    down = {1: 255, 2: 255, 3: 255, 4: 255, 5: 60}
+    rows = [f"{time},1,{slot},{value}" for time, look in ((0, rest), (2, down)) for slot, value in look.items()]
+    recording = "\n".join(["time,universe,address,value", *rows, "4,1,7,0"]).encode()
+    page.ask("open_show", {"name": "rec.csv", "data": {"$block": 0}}, [recording])
+    assert page.ask("strikes", {"begin": 0.0, "end": 2.0}) == []
+    first = page.ask("strikes", {"begin": 0.0, "end": 4.0})[0]
+    assert first["verdict"] == "strikes" and 2.0 < first["at"] < 4.0
+    show = read_show(HERON, recording, "rec.csv")
+    motion = follow(HERON, show.times, show.values)
+    k = posekit.clearance.pairs(HERON).index(tuple(first["pair"]))
+
+    def apart(time: float) -> float:
+        return posekit.clearance.distances(HERON, solve(HERON, motion.position([time])).position)[0, k]
+
+    assert apart(first["at"] + 0.002) == 0.0 < apart(first["at"] - 0.01)

@@ -24,6 +24,7 @@ const DRAWN = {
   warning: "M12 3.5 L22 20.5 H2 Z M12 10 V15 M12 17.7 V17.9",
   note: "M12 3 a9 9 0 1 0 0.01 0 M12 11 V16.5 M12 7.7 V7.9",
   play: "M7 4.5 L19.5 12 L7 19.5 Z",
+  close: "M6 6 L18 18 M18 6 L6 18",
   start: "M19 5 L9 12 L19 19 Z M5.5 5 V19",
   pause: "M8 5 V19 M16 5 V19",
   loop: "M4 12 a7 7 0 0 1 12 -5 L19 10 M19 5 V10 H14 M20 12 a7 7 0 0 1 -12 5 L5 14 M5 19 V14 H10",

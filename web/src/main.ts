@@ -16,6 +16,7 @@ import { saveDialog } from "./panels/save";
 import { shareDialog } from "./panels/share";
 import { createTabs } from "./panels/tabs";
 import { keepForOffline } from "./offline";
+import { createCurves } from "./motion/curves";
 import { createPlayer } from "./motion/player";
 import { createRehearsal } from "./motion/rehearsal";
 import { openPeephole } from "./peephole";
@@ -33,6 +34,7 @@ const view = createView(byId("view"));
 const reach = createReach(session);
 const rehearsal = createRehearsal(session, complain);
 const player = createPlayer(session, rehearsal, view, complain);
+const curves = createCurves(session, rehearsal, player, complain);
 const status = createStatus(
   () => session.restart().catch(complain),
   () => {
@@ -44,7 +46,7 @@ const tabs = createTabs("Controls", [
   { id: "channels", title: "Channels", panel: channelsPanel(session) },
   { id: "calibration", title: "Calibration", panel: calibrationPanel(session) },
   { id: "looks", title: "Looks", panel: looksPanel(session, reach, say) },
-  { id: "motion", title: "Motion", panel: motionPanel(session, rehearsal, player, view) },
+  { id: "motion", title: "Motion", panel: motionPanel(session, rehearsal, player, curves, view) },
   { id: "findings", title: "Findings", panel: findingsPanel(session, status.findings) },
 ]);
 byId("panels").append(tabs.element);
@@ -56,7 +58,7 @@ listenToDrops((file) => void openFile(file).catch(complain));
 session.progress.watch(status.progress);
 keepAll();
 showOnScreen();
-openPeephole(session, view);
+openPeephole(session, view, player, curves);
 void start().catch(complain);
 
 async function start(): Promise<void> {

@@ -1,5 +1,7 @@
 /** A debugging door, for tests and for a look from the browser's console: `posekit.node("head")`. */
 
+import type { Curves, Part } from "./motion/curves";
+import type { Player } from "./motion/player";
 import type { Session } from "./session";
 import type { View } from "./view/view";
 
@@ -8,6 +10,8 @@ export interface Peephole {
   node(link: string): number[] | null;
   /** The work as it would be saved: name of the folder, values, text of the prop file. */
   work(): { folder: string; values: Readonly<Record<string, number>>; text: string };
+  /** The show: where the play is [s], how many poses are held, and the curves that are drawn. */
+  play(): { time: number; playing: boolean; held: number; part: Part | null };
   /** End the worker as a crash would; nothing else here changes anything. */
   crash(): void;
 }
@@ -18,7 +22,7 @@ declare global {
   }
 }
 
-export function openPeephole(session: Session, view: View): void {
+export function openPeephole(session: Session, view: View, player: Player, curves: Curves): void {
   window.posekit = {
     node(link) {
       const node = view.figure()?.node(link);
@@ -28,6 +32,7 @@ export function openPeephole(session: Session, view: View): void {
       const { folder, values, files } = session.history.work();
       return { folder, values, text: new TextDecoder().decode(files["prop.toml"]) };
     },
+    play: () => ({ time: player.time.get(), playing: player.playing.get(), held: player.held(), part: curves.part.get() }),
     crash: () => session.engine.stop("ended from the console"),
   };
 }

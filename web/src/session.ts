@@ -35,7 +35,7 @@ export interface Session {
   restart(): Promise<void>;
 }
 
-const EMPTY: Work = { folder: "", files: {}, values: {}, cues: [] };
+const EMPTY: Work = { folder: "", files: {}, values: {} };
 
 export function createSession(failed: (problem: unknown) => void): Session {
   const past = history(fresh(EMPTY));
@@ -86,7 +86,7 @@ export function createSession(failed: (problem: unknown) => void): Session {
   /** Put what Python has just opened on the bench. */
   async function begin(folder: string, files: Files, view: PropView, values: Values): Promise<void> {
     chosen.set(null);
-    adopt(`Open ${folder}`, view, { folder, files, values, cues: [] });
+    adopt(`Open ${folder}`, view, { folder, files, values });
     await draw();
   }
 

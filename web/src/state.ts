@@ -7,20 +7,11 @@ export type Files = Readonly<Record<string, Uint8Array<ArrayBuffer>>>;
 /** Value of each drive, in its own bits, by name; a drive left out stands at its rest value. */
 export type Values = Readonly<Record<string, number>>;
 
-export interface Cue {
-  readonly name: string;
-  readonly values: Values;
-  /** Fade into this cue, and stand still after it, in s. */
-  readonly fade: number;
-  readonly hold: number;
-}
-
 export interface Work {
   /** Name of the prop folder. */
   readonly folder: string;
   readonly files: Files;
   readonly values: Values;
-  readonly cues: readonly Cue[];
 }
 
 interface Step {

@@ -13,6 +13,11 @@ export function short(number: number): string {
   return Number(text) === 0 ? text.replace("-", "") : text.replace("-", "−");
 }
 
+/** A round number, without the noughts behind it. */
+export function round(number: number): string {
+  return String(Number(number.toPrecision(6))).replace("-", "−");
+}
+
 /** A limit with its unit; what stands without one is as fast as the servo. */
 export function limitText(limit: number | null, unit: string): string {
   return limit === null ? "none" : `${short(limit)} ${unit}`;

@@ -1,6 +1,6 @@
 /** Commanded and real curves of one drive, drawn over the part of the show that is looked at, and written as a table. */
 
-import { field, select } from "../../controls";
+import { field, fold, select } from "../../controls";
 import { h, s } from "../../dom";
 import type { Curves, Part } from "../../motion/curves";
 import { clock, short, SPEED } from "../../motion/numbers";
@@ -17,17 +17,19 @@ const ROWS = 21; // of the table
 export interface Charts {
   readonly controls: HTMLElement;
   readonly element: HTMLElement;
+  /** The same curves in words. */
+  readonly sheet: HTMLElement;
   /** The drawing as an SVG file. */
   file(): string;
 }
 
 export function charts(session: Session, rehearsal: Rehearsal, player: Player, curves: Curves): Charts {
   const drive = select([], {});
-  const length = select(LENGTHS, {});
+  const length = select(LENGTHS, { "aria-label": "Part of the show that is drawn" });
   const drawing = s("svg", { class: "charts__drawing", role: "img" });
   const head = s("line", { class: "charts__head" });
   const now = h("p", { class: "charts__now number" });
-  const sheet = h("details", { class: "charts__sheet" }, h("summary", {}, "These curves as a table"));
+  const sheet = fold("Curves as a table", false);
   const holder = h("div", { class: "charts__holder" }, drawing);
   let size = { width: 640, height: 200 };
 
@@ -47,7 +49,7 @@ export function charts(session: Session, rehearsal: Rehearsal, player: Player, c
     if (!part) return;
     const { width, height } = size;
     drawing.setAttribute("viewBox", `0 0 ${width} ${height}`);
-    drawing.setAttribute("aria-label", `Position and speed of ${drive.value} from ${clock(part.begin)} to ${clock(part.end)}, commanded and real. The table below tells the same.`);
+    drawing.setAttribute("aria-label", `Position and speed of ${drive.value} from ${clock(part.begin)} to ${clock(part.end)}, commanded and real. The table “Curves as a table” tells the same.`);
     const upper = Math.round(height * 0.52);
     const frame = { width, begin: part.begin, end: part.end };
     const [real, commanded, speed] = [own(part, "position"), own(part, "commanded"), own(part, "velocity")];
@@ -91,8 +93,9 @@ export function charts(session: Session, rehearsal: Rehearsal, player: Player, c
       const at = Math.round((row / (ROWS - 1)) * (times.length - 1));
       return [clock(times[at] ?? 0), short(commanded[at] ?? 0), short(real[at] ?? 0), short(speed[at] ?? 0)];
     });
-    sheet.querySelector(".sheet")?.remove();
-    sheet.append(table(`${drive.value}: commanded and real`, ["time", "commanded °", "real °", SPEED], rows));
+    sheet.lastElementChild?.replaceChildren(
+      table(`${drive.value}: commanded and real`, ["time", "commanded °", "real °", SPEED], rows),
+    );
   }
 
   /** The line of now, and what the curves say there. */
@@ -107,7 +110,7 @@ export function charts(session: Session, rehearsal: Rehearsal, player: Player, c
     const row = Math.min(Math.max(Math.round(((time - part.begin) / Math.max(part.end - part.begin, 1e-9)) * (count - 1)), 0), count - 1);
     const drives = part.curves.position.shape[1] ?? 1;
     const value = (which: "commanded" | "position" | "velocity"): string => short(part.curves[which].data[row * drives + column()] ?? 0);
-    now.textContent = `commanded ${value("commanded")}°  real ${value("position")}°  ${value("velocity")} ${SPEED}`;
+    now.textContent = `commanded ${value("commanded")}°, real ${value("position")}°, ${value("velocity")} ${SPEED}`;
   }
 
   let dragging = false;
@@ -155,8 +158,9 @@ export function charts(session: Session, rehearsal: Rehearsal, player: Player, c
   sheet.addEventListener("toggle", () => sheet.open && write());
 
   return {
-    controls: h("div", { class: "row charts__controls" }, field("Curves of", drive), field("Part shown", length), legend(), now),
-    element: h("div", { class: "charts" }, holder, sheet),
+    controls: h("div", { class: "row charts__controls" }, field("Curves of", drive), length, legend(), now),
+    element: holder,
+    sheet,
     file: () => written(drawing),
   };
 }

@@ -12,11 +12,11 @@ import type { CueView, ShowView } from "../../protocol";
 import type { Session } from "../../session";
 import { complain, say } from "../../toasts";
 import type { View } from "../../view/view";
-import { charts } from "./charts";
+import { type Charts, charts } from "./charts";
 
 const RATES: readonly (readonly [string, string])[] = [["0.1", "0.1×"], ["0.25", "0.25×"], ["0.5", "0.5×"], ["1", "1×"], ["2", "2×"], ["4", "4×"], ["8", "8×"], ["16", "16×"], ["60", "60×"]];
 
-export function fillDock(session: Session, rehearsal: Rehearsal, player: Player, curves: Curves, view: View): { curvesFile(): string } {
+export function fillDock(session: Session, rehearsal: Rehearsal, player: Player, curves: Curves, view: View): Charts {
   const dock = byId("dock");
   const play = button({ drawn: "play", name: "Play", kind: "main" }, () => (player.playing.get() ? player.pause() : player.play()));
   const start = button({ drawn: "start", name: "To the beginning", kind: "plain" }, () => player.seek(0));
@@ -87,13 +87,13 @@ export function fillDock(session: Session, rehearsal: Rehearsal, player: Player,
       h("span", { class: "dock__gap" }),
       ghost,
       film,
-      button({ drawn: "drop", name: "Close the show", kind: "plain" }, rehearsal.close),
+      button({ drawn: "close", name: "Close the show", kind: "plain" }, rehearsal.close),
     ),
     h("div", { class: "dock__scrub" }, cues, scrub),
     chart.controls,
     chart.element,
   );
-  return { curvesFile: chart.file };
+  return chart;
 }
 
 /** The cue that a show is in at a time. */

@@ -2,7 +2,7 @@
 
 import { button, fold } from "../../controls";
 import { download, h } from "../../dom";
-import { createCurves } from "../../motion/curves";
+import type { Curves } from "../../motion/curves";
 import type { Player } from "../../motion/player";
 import type { Rehearsal } from "../../motion/rehearsal";
 import type { FileView } from "../../protocol";
@@ -18,15 +18,16 @@ import { showPicker } from "./shows";
 import { strikeSearch } from "./strikes";
 import { suggestion } from "./suggestion";
 
-export function motionPanel(session: Session, rehearsal: Rehearsal, player: Player, view: View): HTMLElement {
-  const curves = createCurves(session, rehearsal, player, complain);
-  const dock = fillDock(session, rehearsal, player, curves, view);
+export function motionPanel(session: Session, rehearsal: Rehearsal, player: Player, curves: Curves, view: View): HTMLElement {
+  const chart = fillDock(session, rehearsal, player, curves, view);
+  const cues = fold("Cues", false, cueList(session, rehearsal, player));
   const open = h(
     "div",
     { class: "stack" },
-    fold("Cues", true, cueList(session, rehearsal, player)),
+    cues,
     fold("Speed and acceleration", true, limitSliders(session, rehearsal)),
-    fold("Readings", true, readingsTables(rehearsal)),
+    fold("Readings", false, readingsTables(rehearsal)),
+    chart.sheet,
     fold("Gentler limits", false, suggestion(session, rehearsal)),
     fold("Strikes on the way", false, strikeSearch(session, rehearsal, player)),
     fold("Take it out", false, files()),
@@ -44,7 +45,7 @@ export function motionPanel(session: Session, rehearsal: Rehearsal, player: Play
         { class: "row" },
         button({ drawn: "save", words: "Animated GLB" }, () => save(session.engine.ask("motion_glb", {}))),
         button({ drawn: "save", words: "Curves of all drives (CSV)" }, () => save(session.engine.ask("motion_csv", {}))),
-        button({ drawn: "picture", words: "Curves as drawn (SVG)" }, () => download(`${rehearsal.show.get()?.name ?? "curves"}.svg`, dock.curvesFile(), "image/svg+xml")),
+        button({ drawn: "picture", words: "Curves as drawn (SVG)" }, () => download(`${rehearsal.show.get()?.name ?? "curves"}.svg`, chart.file(), "image/svg+xml")),
       ),
     );
   }
@@ -55,7 +56,7 @@ export function motionPanel(session: Session, rehearsal: Rehearsal, player: Play
     h("h2", {}, "Motion"),
     h("p", { class: "quiet" }, "Values jump; servos do not. Open a show and see what the figure really does within its speeds and accelerations."),
     caution(),
-    showPicker(session, rehearsal),
+    showPicker(session, rehearsal, () => (cues.open = true)),
     open,
   );
 }

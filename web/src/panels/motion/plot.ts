@@ -1,7 +1,7 @@
 /** One plot: lines over time, with a scale at the left and times below. It draws numbers; it makes none. */
 
 import { s } from "../../dom";
-import { clock, short } from "../../motion/numbers";
+import { clock, round } from "../../motion/numbers";
 
 export interface Line {
   readonly kind: "real" | "commanded" | "limit";
@@ -20,8 +20,8 @@ export interface Frame {
   readonly clock: boolean;
 }
 
-export const LEFT = 64;
-const [TOP, RIGHT, BELOW, HEAD] = [6, 8, 18, 14];
+const LEFT = 48;
+const [TOP, RIGHT, BELOW, HEAD] = [6, 22, 18, 14];
 
 /** The lines of one quantity in a frame, as a group to be put anywhere in a drawing. */
 export function plot(frame: Frame, lines: readonly Line[]): SVGGElement {
@@ -30,22 +30,27 @@ export function plot(frame: Frame, lines: readonly Line[]): SVGGElement {
   const top = TOP + HEAD;
   const y = (value: number): number => bottom - ((value - low) / (high - low)) * (bottom - top);
   const x = (time: number): number => placeOf(time, frame);
-  const marks = steps(low, high, Math.max(2, Math.floor((bottom - top) / 26)));
+  const marks = steps(low, high, Math.max(3, Math.floor((bottom - top) / 24)));
   const times = steps(frame.begin, frame.end, Math.max(2, Math.floor(frame.width / 110)));
   return s(
     "g",
     { class: "plot" },
     ...marks.flatMap((mark) => [
       s("line", { class: "plot__grid", x1: LEFT, x2: frame.width - RIGHT, y1: y(mark), y2: y(mark) }),
-      s("text", { class: "plot__text", x: LEFT - 6, y: y(mark) + 4, "text-anchor": "end" }, short(mark)),
+      s("text", { class: "plot__text", x: LEFT - 6, y: y(mark) + 4, "text-anchor": "end" }, round(mark)),
     ]),
     ...times.flatMap((time) => [
       s("line", { class: "plot__grid", x1: x(time), x2: x(time), y1: top, y2: bottom }),
-      frame.clock ? s("text", { class: "plot__text", x: x(time), y: frame.height - 4, "text-anchor": "middle" }, clock(time)) : null,
+      frame.clock ? s("text", { class: "plot__text", x: x(time), y: frame.height - 4, "text-anchor": "middle" }, short(time, frame.end - frame.begin)) : null,
     ]),
     s("text", { class: "plot__title", x: LEFT, y: HEAD }, `${frame.title}, ${frame.unit}`),
     ...lines.map((line) => s("path", { class: `plot__line plot__line--${line.kind}`, d: path(line, x, y) })),
   );
+}
+
+/** A time without the hundredths where they are all noughts. */
+function short(time: number, span: number): string {
+  return span > 4 ? clock(time).slice(0, -3) : clock(time);
 }
 
 /** Where a time stands in a frame, in px. */

@@ -7,10 +7,8 @@ import type { Session } from "../../session";
 import { showing } from "../told";
 
 export const SHOWS = "shows/";
-/** What a show can be read from. */
-export const RECORDINGS = [".pcap", ".pcapng", ".cap"] as const;
-
-export function showPicker(session: Session, rehearsal: Rehearsal): HTMLElement {
+/** `began` hears when a new show was made. */
+export function showPicker(session: Session, rehearsal: Rehearsal, began: () => void): HTMLElement {
   const which = select([], { id: "show" });
   const told = h("div", { class: "stack", role: "status" });
   const chooser = h("input", { type: "file", accept: ".toml,.csv,.pcap,.pcapng,.cap", hidden: true, "aria-label": "Show to open" });
@@ -52,6 +50,7 @@ export function showPicker(session: Session, rehearsal: Rehearsal): HTMLElement 
       await session.take(`Begin show ${name}`, view, file);
       await rehearsal.open(file);
       title.value = "";
+      began();
     });
   }
 
