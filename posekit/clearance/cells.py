@@ -8,16 +8,14 @@ direction, what it proves holds.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from posekit.clearance import lever
 from posekit.clearance.chain import Axes, a_from_b
 from posekit.clearance.distance import Asked, separation
-from posekit.clearance.lever import Play, dot, travel
+from posekit.clearance.lever import Play, nearest, remainder
 from posekit.clearance.study import Study, coordinates_of, poses_of, scale_of, turning
 from posekit.mechanism.reach import joints_within
 
@@ -92,17 +90,10 @@ def judge(study: Study, cells: Cells) -> Judged:
     found = separation(study.pieces, a, b, relative[cell], DIRECTION)
     turn_a = world_from_link[:, study.chain.row_a, :3, :3]
     along = np.einsum("nij,nj->in", turn_a[cell], -apart(study, found.normal, a, b, relative[cell]))
-    near_a, near_b = plays(study, cells, axes)
-    least, share = np.empty(len(cell)), np.zeros((cells.low.shape[1], len(cell)))
-    for items in alike(study, a, b):
-        to_b, share_b = nearest_side(
-            study, b[items], world_from_link[:, study.chain.row_b], cell[items], along[:, items], near_b
-        )
-        to_a, share_a = nearest_side(
-            study, a[items], world_from_link[:, study.chain.row_a], cell[items], -along[:, items], near_a
-        )
-        least[items] = to_a + to_b
-        share[:, items] = share_a + share_b
+    play_a, play_b = plays(study, cells, axes)
+    to_a, share_a = nearest_side(study, a, world_from_link[:, study.chain.row_a], cell, -along, play_a)
+    to_b, share_b = nearest_side(study, b, world_from_link[:, study.chain.row_b], cell, along, play_b)
+    least, share = to_a + to_b, share_a + share_b
     least -= study.pieces.radius[a] + study.pieces.radius[b] + ROUNDING_MM
     shape = cells.active.shape
     by_pair = np.full((2, *shape), np.inf)
@@ -115,24 +106,15 @@ def judge(study: Study, cells: Cells) -> Judged:
 def wander(study: Study, cells: Cells) -> Array:
     """How far the pieces of each pair can move against each other within each cell; (N, M) [mm]."""
     world_from_link, axes = poses_of(study, (cells.low + cells.high) / 2)
-    sides = []
+    far = np.zeros((len(cells), len(study.piece_a)))
     for side, link, play in zip(
         (study.piece_a, study.piece_b), (study.chain.row_a, study.chain.row_b), plays(study, cells, axes),
         strict=True,
     ):  # fmt: skip
-        place = world_from_link[:, link]
-        of_piece = {
-            s: lever.wander(placed(study.corners[s], place), play).max(axis=0)
-            for s in np.unique(side).tolist()
-        }
-        sides.append(np.stack([of_piece[s] for s in side.tolist()], axis=1))
-    return np.asarray(sides[0] + sides[1])
-
-
-def placed(corners: Array, place: Array) -> Array:
-    """Points (V, 3) of a link, or own ones (N, V, 3) for each pose (N, 4, 4), in the world: (3, V, N) [mm]."""
-    own = np.broadcast_to(corners, (len(place), *corners.shape[-2:]))
-    return np.asarray(np.einsum("nij,nvj->ivn", place[:, :3, :3], own) + place[:, :3, 3].T[:, None])
+        own = seen_from(play, world_from_link[:, link])
+        for s in np.unique(side):
+            far[:, side == s] += remainder(study.corners[s], own)[1][:, None]
+    return far
 
 
 def apart(study: Study, normal: Array, a: Index, b: Index, relative: Array) -> Array:
@@ -150,40 +132,38 @@ def apart(study: Study, normal: Array, a: Index, b: Index, relative: Array) -> A
     return normal
 
 
-def alike(study: Study, a: Index, b: Index) -> Iterator[Index]:
-    """Runs of items whose pieces have as many corners, so that they fit one array."""
-    corners = np.array([len(points) for points in study.corners])
-    kind = corners[a] * (corners.max() + 1) + corners[b]
-    for one in np.unique(kind):
-        yield np.flatnonzero(kind == one)
-
-
 def nearest_side(
     study: Study, pieces: Index, world_from_link: Array, cell: Index, along: Array, play: Play
 ) -> tuple[Array, Array]:
     """How near to the origin along `along` (3, I) each core can come within its cell; (I,) and shares (C, I) [mm]."""
     place = world_from_link[cell]
-    used, slot = np.unique(pieces, return_inverse=True)
-    corners = np.stack([study.corners[s] for s in used])[slot]
-    points = placed(corners, place)
-    far, share = travel(points, along, play.take(cell))
-    nearest = (dot(points, along[:, None]) - far).min(axis=0)
-    discs = np.flatnonzero(study.pieces.cores.disc[pieces] > 0)
-    if discs.size:
-        # Corners about a disc lie outside it; the disc itself begins where its support point is.
-        rim = lowest(study, pieces[discs], place[discs], along[:, discs]) - far[:, discs].max(axis=0)
-        nearest[discs] = np.maximum(nearest[discs], rim)
-    return nearest, share
+    along = np.einsum("nij,in->jn", place[:, :3, :3], along)
+    play = seen_from(play, world_from_link).take(cell)
+    least, share = np.empty(len(cell)), np.empty(play.half.shape)
+    for s in np.unique(pieces):
+        items = np.flatnonzero(pieces == s)
+        floor = lowest(study, int(s), along[:, items]) if study.pieces.cores.disc[s] > 0 else None
+        least[items], share[:, items] = nearest(study.corners[s], floor, along[:, items], play.take(items))
+    height = np.einsum("in,ni->n", along, np.einsum("nji,nj->ni", place[:, :3, :3], place[:, :3, 3]))
+    return least + height, share
 
 
-def lowest(study: Study, pieces: Index, place: Array, along: Array) -> Array:
-    """Least height (I,) [mm] along a direction (3, I) of cores in closed form, at rest."""
+def lowest(study: Study, s: int, along: Array) -> Array:
+    """Least height (N,) [mm] along directions (3, N) of a core in closed form, at rest; in the frame of its link."""
     cores = study.pieces.cores
-    turn = place[:, :3, :3] @ study.pieces.rotation[pieces]
-    x, y, z = np.einsum("nij,in->jn", turn, along)
-    centre = np.einsum("nij,nj->in", place[:, :3, :3], study.pieces.centre[pieces]) + place[:, :3, 3].T
-    reach = dot(cores.half[:, pieces], np.abs((x, y, z))) + cores.disc[pieces] * np.hypot(x, y)
-    return np.asarray(dot(centre, along) - reach)
+    x, y, z = study.pieces.rotation[s].T @ along
+    reach = cores.half[:, s] @ np.abs([x, y, z]) + cores.disc[s] * np.hypot(x, y)
+    return np.asarray(study.pieces.centre[s] @ along - reach)
+
+
+def seen_from(play: Play, world_from_link: Array) -> Play:
+    """Joints of the world in the frame of a link at each of N poses."""
+    turn, at = world_from_link[:, :3, :3], world_from_link[:, :3, 3]
+    return replace(
+        play,
+        origin=np.einsum("nij,imn->jmn", turn, play.origin - at.T[:, None]),
+        direction=np.einsum("nij,imn->jmn", turn, play.direction),
+    )
 
 
 def plays(study: Study, cells: Cells, axes: Axes) -> tuple[Play, Play]:

@@ -1,4 +1,4 @@
-"""How far the points of a part can move along one direction while joints move a little.
+"""How near a part can come along one direction while joints move a little.
 
 Let z be a point of a part that joints 1 (nearest to the observer) to m carry, each turning about a fixed
 line or sliding along one at the centre pose (product of exponentials: K. Lynch and F. Park, Modern
@@ -13,10 +13,11 @@ L_j <= |w_j x (z - o_j)| + sum_{k > j} d_k L_k. By Taylor with Lagrange's remain
 
     remainder <= 1/2 sum_i sum_j d_i d_j [inner one turns] L_outer,
 
-and whatever the direction, a point moves no farther than sum_j d_j L_j. The smaller bound holds. Where
-several joints go with one coordinate their s_j are added before the absolute value is taken, so that
-what one takes back of another counts. For any t a rigid motion is affine in z: what holds for the corners
-of a hull holds for all of it, and a radius about it moves along unchanged.
+and whatever the direction, a point moves no farther than sum_j d_j L_j. Either bound holds. Where several
+joints go with one coordinate their s_j are added before the absolute value is taken, so that what one
+takes back of another counts. The first order is taken corner by corner, the lengths L for a ball about all
+corners. For any t a rigid motion is affine in z: what holds for the corners of a hull holds for all of it,
+and a radius about it moves along unchanged.
 """
 
 from __future__ import annotations
@@ -29,15 +30,17 @@ from numpy.typing import NDArray
 Array = NDArray[np.float64]
 Truth = NDArray[np.bool_]
 
+CHUNK = 1 << 15  # numbers worked on at once: they stay in a processor's cache
+
 
 @dataclass(frozen=True, slots=True)
 class Play:
     """What the m joints that carry a part can do around N centre poses; joints ordered from the observer out.
 
-    `origin`, `direction` (3, m, N) [mm] place the axes; `delta` (m, N) [rad | mm] is how far each joint
-    can go from its centre. Joint j goes by `pull[j, c]` [rad | mm] for each unit of coordinate c where
-    `free` (m, N) is true, and as it likes where a stop cuts into its cell. `half` (C, N) is how far the
-    coordinates go. `turns` (m,) tells revolute joints.
+    `origin`, `direction` (3, m, N) [mm] place the axes in the frame of the part; `delta` (m, N) [rad | mm] is
+    how far each joint can go from its centre. Joint j goes by `pull[j, c]` [rad | mm] for each unit of
+    coordinate c where `free` (m, N) is true, and as it likes where a stop cuts into its cell. `half` (C, N)
+    is how far the coordinates go. `turns` (m,) tells revolute joints.
     """
 
     origin: Array
@@ -56,54 +59,71 @@ class Play:
         )  # fmt: skip
 
 
-def travel(points: Array, along: Array, play: Play) -> tuple[Array, Array]:
-    """How far each point can move along +-n [mm], and how much of it each coordinate brings.
+def nearest(corners: Array, floor: Array | None, along: Array, play: Play) -> tuple[Array, Array]:
+    """Least height along a direction that a hull of corners keeps, whatever its joints do; and who takes it.
 
-    Points (3, V, N) and unit directions `along` (3, N) [mm] in the world at the centre poses; to bounds
-    (V, N) [mm] and shares (C, N) [mm], the largest over the points.
+    Corners (V, 3) [mm] and unit directions `along` (3, N) are in the frame of the part. `floor` (N,) [mm] is
+    the least height at rest if the corners lie outside the part, as about a disc. Heights (N,) [mm], and the
+    share (C, N) [mm] of each coordinate in what the height loses.
     """
-    shape = points.shape[1:]
-    C = len(play.half)
-    inner = np.cumsum(np.where(play.turns[:, None], play.delta, 0.0), axis=0)
-    total_turn = inner[-1] if len(inner) else np.zeros(shape[1])
-    carried, second, loose = np.zeros(shape), np.zeros(shape), np.zeros(shape)
-    first = np.zeros((C, *shape))
-    bent = np.zeros((C, *shape))
-    for j in reversed(range(len(play.turns))):
-        w, delta = play.direction[:, j], play.delta[j]
-        if play.turns[j]:
-            r = points - play.origin[:, j, None]
-            slope = dot(r, cross(along, w)[:, None])
-            r2 = dot(r, r)
-            # |w x r|; the last term is more than rounding can take from the difference.
-            length = np.sqrt(np.maximum(r2 - dot(r, w[:, None]) ** 2, 0.0) + 1e-14 * r2) + carried
-            second += length * (delta * (inner[j] - delta / 2))
+    second, carried, bent = remainder(corners, play)
+    N, chunk = along.shape[1], max(CHUNK // len(corners), 1)
+    least, share = np.empty(N), np.empty(play.half.shape)
+    for start in range(0, N, chunk):
+        now = slice(start, start + chunk)
+        height = corners @ along[:, now]
+        first, share[:, now] = first_order(corners, along[:, now], play, now)
+        rest = height.min(axis=0) if floor is None else floor[now]
+        # The disc itself begins at its floor, though corners about it lie lower.
+        by_floor = rest - first.max(axis=0)
+        by_corner = (height - first).min(axis=0)
+        least[now] = np.maximum(np.maximum(by_corner, by_floor) - second[now], rest - carried[now])
+    return least, share + bent
+
+
+def first_order(corners: Array, along: Array, play: Play, now: slice) -> tuple[Array, Array]:
+    """How far each corner (V, N) [mm] can go along the direction to first order; largest shares (C, N) [mm]."""
+    by_coordinate: dict[int, Array] = {}
+    total = np.zeros((len(corners), along.shape[1]))
+    for j, turns in enumerate(play.turns):
+        w, free = play.direction[:, j, now], play.free[j, now]
+        if turns:
+            across = cross(along, w)
+            slope = corners @ across - dot(play.origin[:, j, now], across)
         else:
-            slope = np.broadcast_to(dot(along, w), shape)
-            length = np.ones(shape)
-            second += delta * inner[j]
-        carried += length * delta
-        free = play.free[j]
-        loose += np.where(free, 0.0, np.abs(slope) * delta)
+            slope = np.broadcast_to(dot(along, w), total.shape)
+        if not free.all():
+            total += np.abs(slope) * np.where(free, 0.0, play.delta[j, now])
         for c in np.flatnonzero(play.pull[j]):
-            first[c] += np.where(free, play.pull[j, c], 0.0) * slope
-            bent[c] += abs(play.pull[j, c]) * length
-    first = np.abs(first) * play.half[:, None]
-    bound = np.minimum(loose + first.sum(axis=0) + second, carried)
-    bent *= play.half[:, None] * total_turn / 2
-    return bound, (first + bent).max(axis=1)
+            part = slope * np.where(free, play.pull[j, c], 0.0)
+            by_coordinate[c] = by_coordinate[c] + part if c in by_coordinate else part
+    share = np.zeros((len(play.half), along.shape[1]))
+    for c, part in by_coordinate.items():
+        np.abs(part, out=part)
+        part *= play.half[c, now]
+        share[c] = part.max(axis=0)
+        total += part
+    return total, share
 
 
-def wander(points: Array, play: Play) -> Array:
-    """How far each point (3, V, N) can move [mm], whatever the direction; (V, N)."""
-    carried = np.zeros(points.shape[1:])
+def remainder(corners: Array, play: Play) -> tuple[Array, Array, Array]:
+    """The second order, and how far any point can move at all, (N,) [mm]; the second order's shares (C, N)."""
+    centre = (corners.min(axis=0) + corners.max(axis=0)) / 2
+    radius = float(np.linalg.norm(corners - centre, axis=1).max())
+    inner = np.cumsum(np.where(play.turns[:, None], play.delta, 0.0), axis=0)
+    second, carried = np.zeros(play.half.shape[1]), np.zeros(play.half.shape[1])
+    bent = np.zeros(play.half.shape)
     for j in reversed(range(len(play.turns))):
-        length: Array | float = 1.0
+        delta, length = play.delta[j], np.ones_like(carried)
         if play.turns[j]:
-            r, w = points - play.origin[:, j, None], play.direction[:, j, None]
-            length = np.sqrt(dot(cross(w, r), cross(w, r))) + carried
-        carried = carried + length * play.delta[j]
-    return carried
+            arm = cross(play.direction[:, j], centre[:, None] - play.origin[:, j])
+            length = np.sqrt(dot(arm, arm)) + radius + carried
+            second += length * delta * (inner[j] - delta / 2)
+        else:
+            second += delta * inner[j]
+        carried = carried + length * delta
+        bent += np.abs(play.pull[j])[:, None] * play.half * length * (inner[-1] / 2)
+    return second, carried, bent
 
 
 def dot(a: Array, b: Array) -> Array:

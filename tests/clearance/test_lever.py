@@ -1,11 +1,11 @@
-"""How far points can move, against moving them."""
+"""How near parts can come, against moving them."""
 
 from __future__ import annotations
 
 import numpy as np
 import pytest
 
-from posekit.clearance.lever import Play, cross, travel
+from posekit.clearance.lever import Play, cross, nearest, remainder
 
 
 def random_play(rng, turns, small):
@@ -35,32 +35,52 @@ def moved(points, play, turn):
 
 @pytest.mark.parametrize("small", [0.1, 1.0, 10.0, 60.0])
 @pytest.mark.parametrize("seed", range(40))
-def test_no_point_moves_farther_than_its_bound(seed, small):
+def test_no_part_comes_nearer_than_its_bound(seed, small):
     rng = np.random.default_rng(seed)
     play = random_play(rng, rng.random(rng.integers(1, 6)) < 0.75, small)
-    points, along = rng.normal(size=(3, 9)) * 60, rng.normal(size=(3, 1))
+    corners, along = rng.normal(size=(9, 3)) * 60, rng.normal(size=(3, 1))
     along /= np.linalg.norm(along)
-    bound, _ = travel(points[..., None], along, play)
+    least, _ = nearest(corners, None, along, play)
+    _, far, _ = remainder(corners, play)
     for trial in range(60):
         at = rng.uniform(-1, 1, len(play.half)) * play.half[:, 0]
         at = np.sign(at) * play.half[:, 0] if trial % 2 else at
-        shift = along[:, 0] @ (moved(points, play, play.pull @ at) - points)
-        assert (np.abs(shift) <= bound[:, 0] + 1e-9).all()
+        now = moved(corners.T, play, play.pull @ at)
+        assert (along[:, 0] @ now).min() >= least[0] - 1e-9
+        assert np.linalg.norm(now - corners.T, axis=0).max() <= far[0] + 1e-9
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_no_disc_comes_nearer_than_its_bound_from_corners_about_it(seed):
+    rng = np.random.default_rng(seed)
+    play = random_play(rng, np.array([True, True, False]), 3.0)
+    around = 2 * np.pi * np.arange(24) / 24
+    corners = 30 / np.cos(np.pi / 24) * np.stack([np.cos(around), np.sin(around), 0 * around], axis=1)
+    along = rng.normal(size=(3, 1))
+    along /= np.linalg.norm(along)
+    floor = -30 * np.hypot(along[0], along[1])
+    least, _ = nearest(corners, floor, along, play)
+    rim = np.linspace(0, 2 * np.pi, 2000)
+    disc = 30 * np.stack([np.cos(rim), np.sin(rim), 0 * rim])
+    assert least[0] <= floor[0]
+    for _ in range(40):
+        at = rng.choice([-1, 1], len(play.half)) * play.half[:, 0]
+        assert (along[:, 0] @ moved(disc, play, play.pull @ at)).min() >= least[0] - 1e-9
 
 
 @pytest.mark.parametrize("seed", range(20))
 def test_the_bound_is_within_a_hundredth_of_the_truth_for_small_moves(seed):
     rng = np.random.default_rng(seed)
     play = random_play(rng, np.array([True, False, True, True]), 0.01)
-    points, along = rng.normal(size=(3, 1)) * 60, rng.normal(size=(3, 1))
+    point, along = rng.normal(size=(1, 3)) * 60, rng.normal(size=(3, 1))
     along /= np.linalg.norm(along)
-    bound, _ = travel(points[..., None], along, play)
-    corners = np.array(np.meshgrid(*[[-1, 1]] * len(play.half))).reshape(len(play.half), -1)
-    farthest = max(
-        abs(float(along[:, 0] @ (moved(points, play, play.pull @ (c * play.half[:, 0])) - points)[:, 0]))
-        for c in corners.T
+    least, _ = nearest(point, None, along, play)
+    ends = np.array(np.meshgrid(*[[-1, 1]] * len(play.half))).reshape(len(play.half), -1)
+    rest = float((point @ along)[0, 0])
+    lost = rest - min(
+        float(along[:, 0] @ moved(point.T, play, play.pull @ (end * play.half[:, 0]))[:, 0]) for end in ends.T
     )
-    assert farthest <= bound[0, 0] <= 1.01 * farthest
+    assert lost <= rest - least[0] <= 1.01 * lost
 
 
 def test_turning_about_a_line_through_the_point_moves_it_nowhere():
@@ -73,14 +93,14 @@ def test_turning_about_a_line_through_the_point_moves_it_nowhere():
         pull=np.array([[1.0]]),
         turns=np.array([True]),
     )
-    bound, _ = travel(np.array([0.0, 0.0, 7.0]).reshape(3, 1, 1), np.array([[1.0], [0.0], [0.0]]), play)
-    assert bound[0, 0] == pytest.approx(0.0, abs=1e-5)
+    least, _ = nearest(np.array([[0.0, 0.0, 7.0]]), None, np.array([[1.0], [0.0], [0.0]]), play)
+    assert least[0] == pytest.approx(0.0, abs=1e-12)
 
 
 def test_two_joints_that_undo_each_other_leave_only_second_order():
     """A plate that turns back by what its arm turns: about parallel axes it only shifts."""
     play = Play(
-        origin=np.array([[0.0, 0.0], [0.0, 0.0], [0.0, 0.0]]).reshape(3, 2, 1),
+        origin=np.zeros((3, 2, 1)),
         direction=np.array([[0.0, 0.0], [0.0, 0.0], [1.0, 1.0]]).reshape(3, 2, 1),
         delta=np.array([[0.01], [0.01]]),
         free=np.ones((2, 1), bool),
@@ -88,5 +108,5 @@ def test_two_joints_that_undo_each_other_leave_only_second_order():
         pull=np.array([[1.0], [-1.0]]),
         turns=np.array([True, True]),
     )
-    bound, _ = travel(np.array([100.0, 0.0, 0.0]).reshape(3, 1, 1), np.array([[0.0], [1.0], [0.0]]), play)
-    assert bound[0, 0] <= 0.021
+    least, _ = nearest(np.array([[100.0, 0.0, 0.0]]), None, np.array([[0.0], [1.0], [0.0]]), play)
+    assert -0.03 <= least[0] <= 0.0
