@@ -1,0 +1,175 @@
+"""The page against its budget: `python web/measure/measure.py`. Prints a table; ends with 1 if a goal is missed.
+
+Cold means a browser that was just started with an empty profile, and the page from `posekit show` on this machine.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import os
+import statistics
+import subprocess
+import sys
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+from urllib.parse import urlsplit
+
+from playwright.sync_api import Browser, sync_playwright
+from rich.console import Console
+from rich.table import Table
+
+from posekit.cli import server
+
+HERE = Path(__file__).resolve().parent
+WEB = HERE.parent
+PAGE = WEB.parent / "posekit" / "page"
+MODELS = WEB.parent / "models"
+CHROMIUM = os.environ.get("POSEKIT_CHROMIUM", "/usr/bin/chromium")
+FLAGS = (  # noqa: SIM905  (one line of flags reads better than a list of nine)
+    "--no-sandbox --use-gl=angle --use-angle=swiftshader --enable-unsafe-swiftshader --disable-quic "
+    "--no-first-run --disable-background-networking --disable-component-update --disable-sync"
+).split()
+
+# Notes when each state of the page is first seen, in ms from the start of the navigation.
+WATCH = """
+    window.seen = {};
+    new MutationObserver(() => {
+        for (const [state, value] of Object.entries(document.documentElement.dataset)) {
+            window.seen[`${state}=${value}`] ??= performance.now();
+        }
+    }).observe(document, {subtree: true, attributes: true, attributeFilter: ["data-picture", "data-engine"]});
+"""
+# Asks a worker for poses as a slider does, and for clearance; the time is from the question to the transforms.
+ASK = (HERE / "ask.js").read_text()
+
+
+@dataclass(frozen=True)
+class Row:
+    """One line of the table; `found` and `goal` in the same unit."""
+
+    what: str
+    found: float
+    goal: float | None
+    unit: str
+
+    @property
+    def verdict(self) -> str:
+        if self.goal is None:
+            return ""
+        return "met" if self.found < self.goal else "missed"
+
+
+def main() -> None:
+    options = argparse.ArgumentParser(description=__doc__)
+    options.add_argument("--runs", type=int, default=5, help="cold starts; the median counts")
+    runs = options.parse_args().runs
+    with served() as address, sync_playwright() as playwright:
+
+        def launch() -> Browser:
+            return playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
+
+        visits = [first_visit(launch, address) for _ in range(runs)]
+        slider = {name: slider_times(launch, address, name) for name in ("heron", "longwood")}
+    rows = [*bytes_rows(visits[0]["asked"]), *start_rows(visits), *slider_rows(slider)]
+    show(rows)
+    sys.exit(any(row.verdict == "missed" for row in rows))
+
+
+@contextmanager
+def served() -> Iterator[str]:
+    running = server.serve(server.Site(PAGE), 0)
+    threading.Thread(target=running.serve_forever, daemon=True).start()
+    yield f"http://127.0.0.1:{running.server_port}/"
+    running.shutdown()
+
+
+def first_visit(launch: Any, address: str) -> dict[str, Any]:
+    """When picture and core were there [ms], and the files that were asked for until then."""
+    browser = launch()
+    page = browser.new_page(viewport={"width": 1280, "height": 800})
+    asked: list[str] = []
+    page.context.on("request", lambda request: asked.append(urlsplit(request.url).path))
+    page.add_init_script(WATCH)
+    page.goto(address)
+    page.wait_for_selector("html[data-engine=ready]", state="attached", timeout=60_000)
+    until_ready = list(dict.fromkeys(asked))
+    page.wait_for_selector("html[data-picture=posed]", state="attached", timeout=60_000)
+    seen = page.evaluate("window.seen")
+    browser.close()
+    return {"seen": seen, "asked": until_ready}
+
+
+def slider_times(launch: Any, address: str, name: str) -> dict[str, list[float]]:
+    """Times of many poses and clearances in the page's own worker [ms]."""
+    folder = MODELS / name
+    files = {
+        path.relative_to(folder).as_posix(): list(path.read_bytes())
+        for path in folder.rglob("*")
+        if path.is_file()
+    }
+    (worker,) = (PAGE / "assets").glob("engine.worker-*.js")
+    browser = launch()
+    page = browser.new_page()
+    page.goto(f"{address}icon.svg")
+    times = page.evaluate(ASK, [f"/assets/{worker.name}", files])
+    browser.close()
+    return times
+
+
+def bytes_rows(asked: list[str]) -> list[Row]:
+    places = [PAGE / (path.lstrip("/") or "index.html") for path in asked]
+    files = [str(place) for place in places if place.is_file()]
+    done = subprocess.run(
+        ["node", str(HERE / "sizes.mjs"), *files], capture_output=True, text=True, check=True
+    )
+    sizes = json.loads(done.stdout)
+    total = {kind: sum(size[kind] for size in sizes.values()) / 1e6 for kind in ("plain", "gzip", "brotli")}
+    largest = sorted(sizes, key=lambda file: -sizes[file]["brotli"])
+    rows = [
+        Row(f"first visit, {kind}", total[kind], 7.0 if kind == "brotli" else None, "MB") for kind in total
+    ]
+    return rows + [
+        Row(f"  {Path(file).name}", sizes[file]["brotli"] / 1e6, None, "MB") for file in largest[:7]
+    ]
+
+
+def start_rows(visits: list[dict[str, Any]]) -> list[Row]:
+    def median(state: str) -> float:
+        return statistics.median(visit["seen"][state] for visit in visits) / 1e3
+
+    return [
+        Row("first picture, cold", median("picture=first"), 0.8, "s"),
+        Row("core ready to pose, cold", median("engine=ready"), 1.5, "s"),
+        Row("prop posed by Python, cold", median("picture=posed"), None, "s"),
+    ]
+
+
+def slider_rows(slider: dict[str, dict[str, list[float]]]) -> list[Row]:
+    rows = []
+    for (name, times), goal in zip(slider.items(), (8.0, 16.0), strict=True):
+        for method, taken in times.items():
+            rows.append(Row(f"{name}: {method}, median", statistics.median(taken), None, "ms"))
+            limit = goal if method == "pose" else None
+            rows.append(Row(f"{name}: {method}, p95", statistics.quantiles(taken, n=20)[-1], limit, "ms"))
+    return rows
+
+
+def show(rows: list[Row]) -> None:
+    table = Table(
+        title=f"Budget of the page; load of the machine {os.getloadavg()[0]:.1f} on {os.cpu_count()} cores"
+    )
+    for column in ("what", "found", "goal", ""):
+        table.add_column(column, justify="right" if column in ("found", "goal") else "left")
+    for row in rows:
+        goal = "" if row.goal is None else f"< {row.goal:g} {row.unit}"
+        table.add_row(row.what, f"{row.found:.2f} {row.unit}", goal, row.verdict)
+    Console().print(table)
+
+
+if __name__ == "__main__":
+    main()
