@@ -2,12 +2,15 @@
 
 import { firstPicture, firstWork, isServed, openLink, openServed } from "./beginnings";
 import { catalogue } from "./catalogue";
+import { createNearness } from "./clearance/nearness";
+import { createSurveyor } from "./clearance/surveyor";
 import { findingText } from "./controls";
 import { byId } from "./dom";
 import { listenToDrops } from "./drops";
 import { read } from "./files";
 import { calibrationPanel } from "./panels/calibration";
 import { channelsPanel } from "./panels/channels";
+import { clearancePanel } from "./panels/clearance/index";
 import { findingsPanel } from "./panels/findings";
 import { looksPanel, takeSnapshot } from "./panels/looks";
 import { motionPanel } from "./panels/motion/index";
@@ -19,6 +22,7 @@ import { keepForOffline } from "./offline";
 import { createCurves } from "./motion/curves";
 import { createPlayer } from "./motion/player";
 import { createRehearsal } from "./motion/rehearsal";
+import { openShow } from "./panels/motion/shows";
 import { openPeephole } from "./peephole";
 import { createSession } from "./session";
 import { createStatus } from "./status";
@@ -32,20 +36,19 @@ const served = catalogue();
 const session = createSession(complain);
 const view = createView(byId("view"));
 const reach = createReach(session);
+const nearness = createNearness(session, view, complain);
 const rehearsal = createRehearsal(session, complain);
 const player = createPlayer(session, rehearsal, view, complain);
 const curves = createCurves(session, rehearsal, player, complain);
-const status = createStatus(
-  () => session.restart().catch(complain),
-  () => {
-    tabs.open.set("findings");
-    showControls(true);
-  },
-);
+const status = createStatus(() => session.restart().catch(complain), (panel) => {
+  tabs.open.set(panel);
+  showControls(true);
+});
 const tabs = createTabs("Controls", [
   { id: "channels", title: "Channels", panel: channelsPanel(session) },
   { id: "calibration", title: "Calibration", panel: calibrationPanel(session) },
   { id: "looks", title: "Looks", panel: looksPanel(session, reach, say) },
+  { id: "clearance", title: "Clearance", panel: clearancePanel(session, nearness, createSurveyor(session)) },
   { id: "motion", title: "Motion", panel: motionPanel(session, rehearsal, player, curves, view) },
   { id: "findings", title: "Findings", panel: findingsPanel(session, status.findings) },
 ]);
@@ -56,6 +59,7 @@ const save = saveDialog(session, view);
 const share = shareDialog(session, async (name, files) => isServed(await served, name, files), () => save.showModal());
 listenToDrops((file) => void openFile(file).catch(complain));
 session.progress.watch(status.progress);
+nearness.near.watch((near) => status.near(near?.pairs.length ?? 0));
 keepAll();
 showOnScreen();
 openPeephole(session, view, player, curves);
@@ -84,6 +88,11 @@ async function openFile(file: File): Promise<void> {
   const opened = await read(file);
   if (opened.kind === "folder") await session.open(opened.name, opened.files);
   else if (opened.kind === "glb") await session.openGlb(opened.name, opened.glb);
+  else if (opened.kind === "show") {
+    await openShow(session, rehearsal, opened.name, opened.data);
+    tabs.open.set("motion");
+    showControls(true);
+  }
   else {
     const findings = await takeSnapshot(session, opened.data, opened.name);
     say([`${opened.name} taken.`, ...findings.map(findingText)].join("\n"));

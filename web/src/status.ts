@@ -18,16 +18,19 @@ export interface Status {
   progress(now: Progress): void;
   saved(state: "saved" | "saving" | "failed"): void;
   findings(found: readonly FindingView[]): void;
+  /** How many pairs of parts are below the margin. */
+  near(pairs: number): void;
 }
 
-export function createStatus(restart: () => void, openFindings: () => void): Status {
+export function createStatus(restart: () => void, open: (panel: string) => void): Status {
   const bar = h("progress", { class: "progress", max: 1, "aria-label": "Loading Python" });
   const words = h("span", {});
   const again = button({ words: "Start it again", kind: "main" }, restart);
   const engine = h("div", { class: "status__engine", role: "status" }, words, bar, again);
   const saving = h("span", { class: "quiet status__saved", role: "status" });
-  const count = button({ words: "", kind: "plain", class: "button status__count" }, openFindings);
-  byId("status").append(engine, count, saving);
+  const count = button({ words: "", kind: "plain", class: "button status__count" }, () => open("findings"));
+  const below = button({ words: "", kind: "plain", class: "button status__count" }, () => open("clearance"));
+  byId("status").append(engine, below, count, saving);
 
   return {
     progress({ stage, done, total }) {
@@ -42,6 +45,10 @@ export function createStatus(restart: () => void, openFindings: () => void): Sta
     },
     saved(state) {
       saving.textContent = { saved: "Saved in this browser", saving: "Saving…", failed: "Not saved: this browser keeps no data. Save a file." }[state];
+    },
+    near(pairs) {
+      below.hidden = pairs === 0;
+      below.replaceChildren(icon("warning"), `${pairs} ${pairs === 1 ? "pair" : "pairs"} below the margin`);
     },
     findings(found) {
       const level = (["error", "warning", "note"] as const).find((each) => found.some((finding) => finding.level === each));

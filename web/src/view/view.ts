@@ -1,6 +1,7 @@
 /** The picture of the prop: the stage, the figure on it, and what can be laid over it on demand. */
 
-import { Group, type Line } from "three";
+import { Group, type Line, type Object3D } from "three";
+import { cell, type Cell } from "../cell";
 import type { Floats, JointView, SweepView } from "../protocol";
 import { type Figure, loadFigure } from "./figure";
 import { createGhost, type Ghost, moved, trace } from "./ghost";
@@ -12,6 +13,8 @@ import { createStage, shownColour, type Stage } from "./stage";
 export interface View {
   readonly stage: Stage;
   figure(): Figure | null;
+  /** Counts the figures shown so far: a change tells that there is another. */
+  readonly shown: Cell<number>;
   /** Take another figure. The camera moves to it unless it is to keep its place. */
   show(glb: ArrayBuffer, camera: "move" | "keep"): Promise<void>;
   place(links: readonly string[], transforms: Floats): void;
@@ -20,6 +23,8 @@ export interface View {
    * What `place` is told meanwhile waits until `rest`.
    */
   act(links: readonly string[], real: Floats, step: number, commanded: Floats | null): void;
+  /** The ghost of a link, where it stands apart from the link. */
+  ghost(link: string): Object3D | null;
   /** Leave the play and stand again as placed last. */
   rest(): void;
   home(): void;
@@ -34,6 +39,7 @@ export function createView(holder: HTMLElement): View {
   const stage = createStage(holder);
   const room = new Group();
   stage.scene.add(room);
+  const shown = cell(0);
   let figure: Figure | null = null;
   let chosen: { link: string; outline: Outline } | null = null;
   let axes: { joints: readonly JointView[]; marks: Marks } | null = null;
@@ -52,6 +58,7 @@ export function createView(holder: HTMLElement): View {
   const view: View = {
     stage,
     figure: () => figure,
+    shown,
 
     async show(glb, camera) {
       const next = await loadFigure(glb);
@@ -63,6 +70,7 @@ export function createView(holder: HTMLElement): View {
       figure?.dispose();
       figure = next;
       room.add(next.object);
+      shown.set(shown.get() + 1);
       stage.frame(next.bounds(), camera);
       view.choose(again);
       view.axes(joints);
@@ -88,6 +96,8 @@ export function createView(holder: HTMLElement): View {
       }
       stage.draw();
     },
+
+    ghost: (link) => shadow?.ghost.node(link) ?? null,
 
     rest() {
       acting = false;
@@ -127,9 +137,9 @@ export function createView(holder: HTMLElement): View {
         const which = moved(links, sweep.links);
         const colour = shownColour("--accent");
         const ends = [0, sweep.values.length - 1];
-        const shown = figure;
+        const stands = figure;
         const ghosts = ends.map((step) => {
-          const ghost = createGhost(shown, links, which, colour);
+          const ghost = createGhost(stands, links, which, colour);
           ghost.place(sweep.links, step);
           return ghost;
         });

@@ -1,0 +1,114 @@
+/** The envelope: a verdict on every pair over all values, with witnesses to look at and end points that would help. */
+
+import type { Surveyor } from "../../clearance/surveyor";
+import { button, field, fold, select } from "../../controls";
+import { h } from "../../dom";
+import { icon, type IconName } from "../../icons";
+import type { PairVerdict, Suggestion, SurveyView } from "../../protocol";
+import type { Session } from "../../session";
+import { showing } from "../told";
+
+const RESOLUTIONS = [["4", "4° or mm: a first look"], ["2", "2° or mm"], ["1", "1° or mm"], ["0.5", "0.5° or mm: thorough"]] as const;
+const PHASES: Record<SurveyView["phase"], string> = {
+  judging: "Judging pairs",
+  suggesting: "Looking for end points that would help",
+  done: "Done",
+};
+const MOST_SUGGESTIONS = 12;
+
+export type Choose = (pair: readonly [string, string]) => void;
+
+export function surveyForm(session: Session, surveyor: Surveyor, map: Choose): HTMLElement {
+  const resolution = select(RESOLUTIONS, {});
+  resolution.value = "2";
+  const told = h("div", { class: "stack" });
+  const start = button({ words: "Judge every pair", kind: "main" }, () => {
+    void showing(told, () => surveyor.run(Number(resolution.value)));
+  });
+  const stop = button({ words: "Stop with what is known" }, surveyor.stop);
+  const bar = h("progress", { class: "progress progress--wide", max: 1, "aria-label": "Pairs judged" });
+  const progress = h("p", { class: "quiet number", role: "status" });
+  const outdated = h("p", { class: "caution", hidden: true }, "The prop has changed since: judge again.");
+  const found = h("div", { class: "stack" });
+
+  surveyor.running.watch((running) => {
+    start.hidden = running;
+    stop.hidden = bar.hidden = !running;
+  });
+  surveyor.outdated.watch((old) => (outdated.hidden = !old));
+  surveyor.survey.watch((view) => {
+    if (!view) return;
+    bar.value = view.pairs > 0 ? view.settled.length / view.pairs : 0;
+    progress.textContent = `${PHASES[view.phase]}: ${view.settled.length} of ${view.pairs} pairs, ${view.cells} cells, ${view.seconds.toFixed(1)} s`;
+    found.replaceChildren(...results(session, view, map));
+  });
+
+  return h(
+    "div",
+    { class: "stack" },
+    h("p", { class: "quiet" }, "Every combination of channel values, and the way between them. “Clear” is proved; “strikes” comes with values that do."),
+    field("Resolution", resolution),
+    h("div", { class: "row" }, start, stop),
+    bar,
+    progress,
+    told,
+    outdated,
+    found,
+  );
+}
+
+function results(session: Session, view: SurveyView, map: Choose): HTMLElement[] {
+  const of = (verdict: PairVerdict["verdict"]): PairVerdict[] => view.settled.filter((each) => each.verdict === verdict);
+  const [strikes, open, clear] = [of("strikes"), of("open"), of("clear")];
+  return [
+    ...group("error", `${strikes.length} can strike`, strikes.map((each) => verdictRow(session, each, map)), true),
+    ...group("warning", `${open.length} open`, open.map((each) => verdictRow(session, each, map)), true),
+    ...group("note", `${clear.length} clear, proved`, clear.map((each) => verdictRow(session, each, map)), false),
+    ...group("hand", "End points that would help", suggestions(session, view), true),
+  ];
+}
+
+function group(drawn: IconName, title: string, rows: HTMLElement[], open: boolean): HTMLElement[] {
+  if (rows.length === 0) return [];
+  return [fold(h("span", { class: "row" }, icon(drawn), title), open, h("ul", { class: "verdicts" }, ...rows))];
+}
+
+function verdictRow(session: Session, { pair, verdict, witness, clear_by_mm, open_fraction, finished }: PairVerdict, map: Choose): HTMLElement {
+  const words = {
+    strikes: "strikes",
+    open: `${finished ? "too near to tell at this resolution" : "not judged to the end"}: ${(open_fraction * 100).toPrecision(2)} % of the range is left`,
+    clear: `by ${clear_by_mm?.toFixed(1)} mm or more`,
+  }[verdict];
+  return h(
+    "li",
+    { class: "verdict" },
+    h("span", {}, h("strong", {}, `${pair[0]} – ${pair[1]}`), ` ${words}`),
+    h(
+      "span",
+      { class: "row" },
+      witness && button({ words: "Show", "aria-label": `Show ${pair[0]} and ${pair[1]} striking` }, () => {
+        session.history.settle();
+        session.setValues(`Strike of ${pair[0]} and ${pair[1]}`, witness);
+      }),
+      verdict !== "clear" && button({ words: "Map", "aria-label": `Map of ${pair[0]} and ${pair[1]}` }, () => map(pair)),
+    ),
+  );
+}
+
+function suggestions(session: Session, view: SurveyView): HTMLElement[] {
+  return view.suggestions.slice(0, MOST_SUGGESTIONS).map((each) => suggestionRow(session, each, view.margin_mm));
+}
+
+function suggestionRow(session: Session, { drive, end, pulse_us, clears }: Suggestion, margin: number): HTMLElement {
+  const told = h("div");
+  const pairs = clears.map(([a, b]) => `${a} – ${b}`).join(", ");
+  return h(
+    "li",
+    { class: "verdict" },
+    h("span", {}, h("strong", { class: "number" }, `${drive} ${end} ${pulse_us} µs`), ` clears ${pairs} by ${margin} mm`),
+    button({ words: "Set", "aria-label": `Set ${drive} ${end} to ${pulse_us} µs` }, () => {
+      void showing(told, () => session.edit(`drives.${drive}.pulse.${end}`, pulse_us));
+    }),
+    told,
+  );
+}
