@@ -37,6 +37,11 @@ class Cores:
     hull: Index  # (N,)
     corners: Array  # (H, 3, V) mm
 
+    @property
+    def are_hulls(self) -> bool:
+        """True if all of them are hulls."""
+        return bool((self.hull != NO_HULL).all())
+
     def take(self, items: Index) -> Cores:
         """The cores of these items."""
         return Cores(self.half.take(items, axis=-1), self.disc[items], self.hull[items], self.corners)
@@ -64,6 +69,8 @@ def padded(hulls: Sequence[Array]) -> Array:
 
 def support(cores: Cores, direction: Array) -> Array:
     """The point (3, N) [mm] of each core that lies farthest along a direction (3, N) of any length but 0."""
+    if cores.are_hulls:
+        return best_corner(cores.corners, cores.hull, direction)
     point = np.copysign(cores.half, direction)
     if cores.disc.any():
         x, y = direction[0], direction[1]
@@ -93,29 +100,34 @@ def nearest_corner(cores: Cores, point: Array) -> Array:
     nearest = np.zeros_like(point)
     if cores.corners.size:
         items = np.flatnonzero(cores.hull != NO_HULL)
-        nearest[:, items] = best_corner(cores.corners, cores.hull[items], point[:, items], 0.5)
+        # |x - p|^2 is least where x.p - x.x / 2 is most.
+        half_square = np.einsum("hcv,hcv->hv", cores.corners, cores.corners) / 2
+        nearest[:, items] = best_corner(cores.corners, cores.hull[items], point[:, items], half_square)
     return nearest
 
 
-def best_corner(corners: Array, hull: Index, direction: Array, shortness: float = 0.0) -> Array:
-    """The vertex x (3, N) [mm] of each hull (N,), a row of corners (H, 3, V), with most x.d - shortness x.x.
+def best_corner(corners: Array, hull: Index, direction: Array, handicap: Array | None = None) -> Array:
+    """The vertex x (3, N) [mm] of each hull (N,), a row of corners (H, 3, V), with most x.d less its handicap.
 
-    With shortness 0 that is the vertex farthest along direction d (3, N), with 0.5 the one nearest to d.
+    Directions d are (3, N), handicaps (H, V); without them it is the vertex farthest along d.
     """
     rows = np.flatnonzero(np.bincount(hull, minlength=1))
-    short = shortness * np.einsum("hcv,hcv->hv", corners, corners)
     if hull.size * corners.shape[2] <= rows.size * WORTH_A_CALL:
         own = corners[hull]
         score = np.einsum("ncv,cn->nv", own, direction)
-        best = np.argmax(score - short[hull] if shortness else score, axis=1)
+        if handicap is not None:
+            score -= handicap[hull]
+        best = np.argmax(score, axis=1)
         return own[np.arange(hull.size), :, best].T
     point = np.empty_like(direction)
     block = max(BLOCK // corners.shape[2], 1)
     for row in rows:
         of_hull = np.flatnonzero(hull == row)
         for begin in range(0, of_hull.size, block):
-            items = of_hull[begin : begin + block]
+            part = slice(begin, begin + block)
+            items = part if rows.size == 1 else of_hull[part]
             score = direction[:, items].T @ corners[row]
-            best = np.argmax(score - short[row] if shortness else score, axis=1)
-            point[:, items] = corners[row].take(best, axis=-1)
+            if handicap is not None:
+                score -= handicap[row]
+            point[:, items] = corners[row].take(np.argmax(score, axis=1), axis=-1)
     return point

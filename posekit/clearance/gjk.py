@@ -139,7 +139,8 @@ def first_guess(placed: Placed, points: bool) -> Array:
     a = corner_a + nearest_point(placed.a, placed.centre)
     in_b = np.einsum("ijn,in->jn", placed.rotation, a - placed.centre)
     corner_b = nearest_corner(placed.b, in_b)
-    for _ in range(GUESSES):
+    settled = placed.a.are_hulls and placed.b.are_hulls
+    for _ in range(1 if settled else GUESSES):
         b = corner_b + nearest_point(placed.b, in_b)
         b = np.einsum("ijn,jn->in", placed.rotation, b) + placed.centre
         a = corner_a + nearest_point(placed.a, b)
