@@ -46,8 +46,9 @@ export async function openLink(session: Session, served: readonly Served[]): Pro
   return true;
 }
 
-export async function openServed(session: Session, { name, folder }: Served, values?: Values): Promise<void> {
-  await session.open(name, await filesOf(folder, name), values);
+export async function openServed(session: Session, { name, folder, picture }: Served, values?: Values): Promise<void> {
+  const [files, drawn] = await Promise.all([filesOf(folder, name), got(picture).then((answer) => answer.arrayBuffer())]);
+  await session.open(name, files, values, new Uint8Array(drawn));
 }
 
 /** Whether these are, unchanged, the files of a prop that this site serves. */

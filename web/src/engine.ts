@@ -1,6 +1,7 @@
 // The page's side of the door: one worker, requests in order, and of a kind that repeats only the newest.
 
 import { POSEKIT, type FindingView, type Hello, type Methods } from "./protocol";
+import { newWorker } from "./worker";
 
 export type Method = keyof Methods;
 type Params<M extends Method> = Methods[M]["params"];
@@ -95,7 +96,7 @@ export class Engine {
 
   private start(): void {
     this.tell({ stage: "starting", done: 0, total: 0 });
-    const worker = new Worker(new URL("./engine.worker.ts", import.meta.url), { type: "module", name: "posekit" });
+    const worker = newWorker();
     worker.onmessage = (event: MessageEvent<FromWorker>) => this.hear(event.data);
     worker.onerror = (event) => this.stop(event.message || "the worker could not be loaded");
     this.worker = worker;

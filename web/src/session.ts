@@ -5,6 +5,7 @@ import { Engine, type Progress, Refused, Stale, Stopped } from "./engine";
 import type { Methods, PoseView, PropView } from "./protocol";
 import { type Bench, fresh, type Files, type History, history, type Values, type Work } from "./state";
 
+type Picture = Uint8Array<ArrayBuffer>;
 export type Setting = Methods["edit"]["params"]["value"];
 
 export interface Session {
@@ -14,7 +15,7 @@ export interface Session {
   /** The open prop, its pose at the current values, and its GLB for the picture. */
   readonly prop: Cell<PropView | null>;
   readonly pose: Cell<PoseView | null>;
-  readonly picture: Cell<Uint8Array<ArrayBuffer> | null>;
+  readonly picture: Cell<Picture | null>;
   /** The joint that row and picture point out. */
   readonly chosen: Cell<string | null>;
 
@@ -23,8 +24,11 @@ export interface Session {
   setValues(label: string, values: Values, merge?: string): void;
   /** Set one key of the prop file. Rejects with Refused and leaves all as it was. */
   edit(path: string, value: Setting, merge?: string): Promise<void>;
-  /** Put another prop on the bench; undo brings the old one back. Rejects with Refused and changes nothing. */
-  open(folder: string, files: Files, values?: Values): Promise<void>;
+  /**
+   * Put another prop on the bench; undo brings the old one back. Rejects with Refused and changes nothing.
+   * `drawn` is its GLB where that is there already, which saves Python the work.
+   */
+  open(folder: string, files: Files, values?: Values, drawn?: Picture): Promise<void>;
   openGlb(name: string, glb: Uint8Array<ArrayBuffer>): Promise<void>;
   /** Take a bench as it was left. */
   resume(bench: Bench): void;
@@ -43,7 +47,7 @@ export function createSession(failed: (problem: unknown) => void): Session {
   const engine = new Engine(progress.set);
   const prop = cell<PropView | null>(null);
   const pose = cell<PoseView | null>(null);
-  const picture = cell<Uint8Array<ArrayBuffer> | null>(null);
+  const picture = cell<Picture | null>(null);
   const chosen = cell<string | null>(null);
   let held: Pick<Work, "folder" | "files"> | null = null; // what Python has open, or has been sent
 
@@ -84,10 +88,11 @@ export function createSession(failed: (problem: unknown) => void): Session {
   past.record.watch(() => void follow());
 
   /** Put what Python has just opened on the bench. */
-  async function begin(folder: string, files: Files, view: PropView, values: Values): Promise<void> {
+  async function begin(folder: string, files: Files, view: PropView, values: Values, drawn?: Picture): Promise<void> {
     chosen.set(null);
     adopt(`Open ${folder}`, view, { folder, files, values });
-    await draw();
+    if (drawn) picture.set(drawn);
+    else await draw();
   }
 
   /** The files that Python has; those that did not change stay the very ones of the work. */
@@ -121,10 +126,10 @@ export function createSession(failed: (problem: unknown) => void): Session {
       adopt(`Set ${path}`, view, { files }, merge);
     },
 
-    async open(folder, files, values) {
+    async open(folder, files, values, drawn) {
       try {
         const view = await engine.ask("open", { files, name: folder });
-        await begin(folder, files, view, values ?? view.values);
+        await begin(folder, files, view, values ?? view.values, drawn);
       } catch (problem) {
         // Python may have let go of the old prop: give it back before anyone asks for a pose.
         held = null;
