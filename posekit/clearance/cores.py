@@ -40,7 +40,7 @@ class Cores:
     @property
     def are_hulls(self) -> bool:
         """True if all of them are hulls."""
-        return bool((self.hull != NO_HULL).all())
+        return bool(self.corners.size and (self.hull != NO_HULL).all())
 
     def take(self, items: Index) -> Cores:
         """The cores of these items."""

@@ -148,6 +148,8 @@ def test_pairs_that_are_all_too_far_to_matter_cost_no_narrow_phase(forms, apart)
     found = apart(forms["sphere"], forms["sphere"], STRAIGHT, at, Asked(beyond_mm=10.0))
     np.testing.assert_allclose(found.lower, [266.0, 366.0], rtol=0.0, atol=1e-9)
     np.testing.assert_allclose(found.normal, [[-1.0, 0.0, 0.0], [0.0, 1.0, 0.0]], rtol=0.0, atol=1e-15)
+    hulls = apart(forms["hull"], forms["hull"], STRAIGHT, at, Asked(beyond_mm=10.0))
+    assert (hulls.lower > 230.0).all()
 
 
 def test_a_link_of_many_shapes_is_as_far_as_its_nearest_shape(two_links, apart, rotations):
