@@ -8,6 +8,10 @@ import type { View } from "./view/view";
 export interface Peephole {
   /** Where a link is drawn: picture_from_link, column by column (metres, +Y up), or null. */
   node(link: string): number[] | null;
+  /** Where the ghost of a link is drawn, if it is drawn. */
+  ghost(link: string): number[] | null;
+  /** The text of a file of the prop. */
+  file(path: string): string | null;
   /** The work as it would be saved: name of the folder, values, text of the prop file. */
   work(): { folder: string; values: Readonly<Record<string, number>>; text: string };
   /** The show: where the play is [s], how many poses are held, and the curves that are drawn. */
@@ -27,6 +31,14 @@ export function openPeephole(session: Session, view: View, player: Player, curve
     node(link) {
       const node = view.figure()?.node(link);
       return node ? [...node.matrixWorld.elements] : null;
+    },
+    ghost(link) {
+      const node = view.ghost(link);
+      return node ? [...node.matrixWorld.elements] : null;
+    },
+    file(path) {
+      const data = session.history.work().files[path];
+      return data ? new TextDecoder().decode(data) : null;
     },
     work() {
       const { folder, values, files } = session.history.work();

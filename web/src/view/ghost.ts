@@ -1,12 +1,14 @@
 /** Parts where they could be: translucent copies at other poses, and the way between them as a line. */
 
-import { BufferAttribute, BufferGeometry, Group, Line, LineDashedMaterial, Mesh, MeshStandardMaterial } from "three";
+import { BufferAttribute, BufferGeometry, Group, Line, LineDashedMaterial, Mesh, MeshStandardMaterial, type Object3D } from "three";
 import type { Floats } from "../protocol";
 import type { Figure } from "./figure";
 
 export interface Ghost {
   /** Move the ghost to pose `step` of `transforms` (S, L, 16) or (L, 16). Links that stand as in `unlike` are left out. */
   place(transforms: Floats, step: number, unlike?: Floats): void;
+  /** The copy of a link, where it is shown. */
+  node(link: string): Object3D | null;
   remove(): void;
 }
 
@@ -16,7 +18,7 @@ export function createGhost(figure: Figure, links: readonly string[], which: Rea
   const material = new MeshStandardMaterial({ color: colour, transparent: true, opacity: 0.28, depthWrite: false });
   const copies = links.flatMap((link, index) => {
     const node = which.has(link) ? figure.node(link) : null;
-    return node ? [{ index, holder: copied(node, material) }] : [];
+    return node ? [{ link, index, holder: copied(node, material) }] : [];
   });
   for (const { holder } of copies) group.add(holder);
   figure.object.parent?.add(group);
@@ -30,6 +32,7 @@ export function createGhost(figure: Figure, links: readonly string[], which: Rea
       }
       group.updateMatrixWorld(true);
     },
+    node: (link) => copies.find((copy) => copy.link === link && copy.holder.visible)?.holder ?? null,
     remove() {
       group.removeFromParent();
       material.dispose();

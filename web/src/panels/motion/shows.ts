@@ -36,7 +36,7 @@ export function showPicker(session: Session, rehearsal: Rehearsal, began: () => 
   });
   chooser.addEventListener("change", () => {
     const file = chooser.files?.[0];
-    if (file) void showing(told, () => openFile(session, rehearsal, file));
+    if (file) void showing(told, async () => openShow(session, rehearsal, file.name, new Uint8Array(await file.arrayBuffer())));
     chooser.value = "";
   });
 
@@ -69,16 +69,11 @@ export function showPicker(session: Session, rehearsal: Rehearsal, began: () => 
 }
 
 /** Open a show from the builder's disk. A list of cues is kept with the prop, a recording only while it is open. */
-export async function openFile(session: Session, rehearsal: Rehearsal, file: File): Promise<void> {
-  const data = new Uint8Array(await file.arrayBuffer());
-  if (!file.name.toLowerCase().endsWith(".toml")) {
-    await rehearsal.open(file.name, data);
-    return;
-  }
-  await rehearsal.open(file.name, data); // told before it is kept, if it cannot be read
-  const path = `${SHOWS}${file.name}`;
-  const view = await session.engine.ask("keep_file", { path, data });
+export async function openShow(session: Session, rehearsal: Rehearsal, name: string, data: Uint8Array<ArrayBuffer>): Promise<void> {
+  await rehearsal.open(name, data);
+  if (!name.toLowerCase().endsWith(".toml")) return;
+  const path = `${SHOWS}${name}`;
   session.history.settle();
-  await session.take(`Keep show ${file.name}`, view, path);
+  await session.take(`Keep show ${name}`, await session.engine.ask("keep_file", { path, data }), path);
   await rehearsal.open(path);
 }
