@@ -16,7 +16,6 @@ from posekit.clearance import Envelope, PairVerdict, Suggestion, envelope_steps,
 from posekit.clearance.fixes import option_steps, suggestions_from
 from posekit.clearance.slices import slice_through
 from posekit.errors import PosekitError, error
-from posekit.maps import map_of
 from posekit.prop.model import Prop
 
 SVG_TYPE = "image/svg+xml"
@@ -69,6 +68,8 @@ class Survey:
         """Where a pair strikes over its two most telling channels, all else standing at these values, as SVG."""
         prop = self._workbench.prop
         at = {drive.name: values.get(drive.name, drive.rest_value) for drive in prop.drives}
+        from posekit.maps import map_of  # with it comes the XML library, which a page fetches only when asked for
+
         drawn = map_of(prop, slice_through(prop, pair, at))
         return FileView(f"{pair[0]}-{pair[1]}.svg", SVG_TYPE, drawn.encode())
 
