@@ -75,7 +75,9 @@ def placed_pieces(parts: Solids, pairs: PiecePairs, rows: Index) -> Placed:
     a, b, group = pairs.piece_a[rows], pairs.piece_b[rows], pairs.group[rows]
     link_from_core = parts.rotation.transpose(1, 2, 0)
     link_a_from_core_a = link_from_core.take(a, axis=-1)
-    link_a_from_core_b = np.einsum("ijm,jkm->ikm", pairs.turn.take(group, axis=-1), link_from_core.take(b, axis=-1))
+    link_a_from_core_b = np.einsum(
+        "ijm,jkm->ikm", pairs.turn.take(group, axis=-1), link_from_core.take(b, axis=-1)
+    )
     return Placed(
         a=parts.cores.take(a),
         b=parts.cores.take(b),

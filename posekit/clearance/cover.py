@@ -35,7 +35,8 @@ def coverage_findings(prop: Prop) -> list[Finding]:
             if stands_out > pieces.skin_mm + WITHIN_MM:
                 findings.append(
                     warning(
-                        "pieces-short", f"links.{link.name}.shapes[{number}].pieces",
+                        "pieces-short",
+                        f"links.{link.name}.shapes[{number}].pieces",
                         f"= {shape.form.pieces!r} leaves parts of the mesh out by up to {stands_out:.2f} mm; its skin "
                         f"covers {pieces.skin_mm:.2f} mm, so make the pieces again or set the skin to "
                         f"{stands_out:.2f}",

@@ -7,7 +7,6 @@ so that pieces and skin together always cover the mesh.
 
 from __future__ import annotations
 
-from dataclasses import replace
 from math import ceil
 
 import numpy as np
@@ -15,25 +14,14 @@ from numpy.typing import NDArray
 
 from posekit.clearance.cover import uncovered
 from posekit.clearance.hull import hull_vertices
-from posekit.clearance.pieces import Pieces, write_pieces
+from posekit.clearance.pieces import Pieces
 from posekit.errors import PosekitError, error
-from posekit.mechanism.meshes import vertices_and_faces
-from posekit.prop.model import Mesh, Prop
 
 Array = NDArray[np.float64]
 Faces = NDArray[np.int64]
 
-DIGITS = 4  # behind the point, in the units of the mesh file
-SKIN_STEP = 1e-3
-
-
-def pieces_file(prop: Prop, mesh: Mesh, concavity: float = 0.05, within_mm: float = 0.5) -> bytes:
-    """The file of convex pieces for a mesh of the prop, in the units of the mesh file.
-
-    Raises PosekitError for a mesh it cannot read or where the extra is not installed.
-    """
-    vertices, faces = vertices_and_faces(prop, replace(mesh, scale=1.0))
-    return write_pieces(decompose(vertices, faces, concavity, within_mm / mesh.scale))
+DIGITS = 4  # behind the point, mm
+SKIN_STEP_MM = 1e-3
 
 
 def decompose(vertices: Array, faces: Faces, concavity: float = 0.05, within_mm: float = 0.5) -> Pieces:
@@ -50,5 +38,10 @@ def decompose(vertices: Array, faces: Faces, concavity: float = 0.05, within_mm:
     coacd.set_log_level("error")
     found = coacd.run_coacd(coacd.Mesh(vertices, faces), threshold=concavity, seed=0)
     hulls = tuple(hull_vertices(np.round(points, DIGITS), within_mm) for points, _ in found)
-    stands_out = uncovered(vertices, faces, hulls, SKIN_STEP)
-    return Pieces(hulls, ceil(stands_out / SKIN_STEP + 1.0) * SKIN_STEP)
+    stands_out = uncovered(vertices, faces, hulls, SKIN_STEP_MM)
+    return Pieces(hulls, ceil(stands_out / SKIN_STEP_MM + 1.0) * SKIN_STEP_MM)
+
+
+def file_units(pieces: Pieces, scale: float) -> Pieces:
+    """The same pieces in the units of a mesh file that `scale` takes to mm, as its file of pieces holds them."""
+    return Pieces(tuple(hull / scale for hull in pieces.hulls), pieces.skin_mm / scale)

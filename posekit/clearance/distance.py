@@ -114,8 +114,13 @@ def separation(
     """
     count = len(link_a)
     result = Separation(
-        np.full(count, np.inf), np.full(count, np.inf), np.zeros((count, 3)), np.zeros((count, 3)),
-        np.zeros((count, 3)), np.full(count, NO_PIECE), np.full(count, NO_PIECE),
+        np.full(count, np.inf),
+        np.full(count, np.inf),
+        np.zeros((count, 3)),
+        np.zeros((count, 3)),
+        np.zeros((count, 3)),
+        np.full(count, NO_PIECE),
+        np.full(count, NO_PIECE),
     )
     sizes = pieces_of(parts, link_a) * pieces_of(parts, link_b)
     solid = np.flatnonzero(sizes)

@@ -47,8 +47,12 @@ class Placed:
     def take(self, items: Index) -> Placed:
         """These pairs alone."""
         return Placed(
-            self.a.take(items), self.b.take(items), self.rotation.take(items, axis=-1),
-            self.centre.take(items, axis=-1), self.rounding[items], self.group[items],
+            self.a.take(items),
+            self.b.take(items),
+            self.rotation.take(items, axis=-1),
+            self.centre.take(items, axis=-1),
+            self.rounding[items],
+            self.group[items],
         )
 
 
@@ -90,7 +94,12 @@ def gaps(placed: Placed, limit: Array, tolerance_mm: float = TOLERANCE_MM, point
         if step == 0:
             tiny += 16 * EPSILON * np.abs(w[:3]).max(axis=0)
         np.minimum.at(limit, placed.group, np.maximum(norm - placed.rounding, 0.0))
-        done = ended | (norm <= tiny) | (norm - lower <= tolerance_mm) | (lower - placed.rounding > limit[placed.group])
+        done = (
+            ended
+            | (norm <= tiny)
+            | (norm - lower <= tolerance_mm)
+            | (lower - placed.rounding > limit[placed.group])
+        )
         leaving = np.count_nonzero(done)
         last = leaving == items.size or step == MOST_STEPS - 1
         if last or leaving > WORTH_DROPPING * items.size:

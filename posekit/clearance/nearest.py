@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from posekit.clearance.distance import Asked, separations
 from posekit.clearance.penetration import penetration
 from posekit.clearance.solids import Solids
+from posekit.errors import Finding, error, warning
 from posekit.fields import Vector
 
 Array = NDArray[np.float64]
@@ -44,6 +45,14 @@ class Near:
         }
 
 
+def near_finding(pair: tuple[str, str], mm: float, margin_mm: float) -> Finding:
+    """What to tell of a pair whose clearance is below the margin."""
+    subject = f"{pair[0]} - {pair[1]}"
+    if mm == 0.0:
+        return error("strikes", subject, "touch or overlap in this pose")
+    return warning("near", subject, f"{mm:.2f} mm apart in this pose; the margin is {margin_mm:g} mm")
+
+
 def nearest(
     parts: Solids,
     pairs: Index,
@@ -68,7 +77,14 @@ def nearest(
             depth_mm, normal = deep.mm, rotation @ deep.normal
             points = (rotation @ deep.point_a + at, rotation @ deep.point_b + at)
         told.append(
-            Near((parts.links[a], parts.links[b]), mm, depth_mm, vector(points[0]), vector(points[1]), vector(normal))
+            Near(
+                (parts.links[a], parts.links[b]),
+                mm,
+                depth_mm,
+                vector(points[0]),
+                vector(points[1]),
+                vector(normal),
+            )
         )
     return sorted(told, key=lambda near: (near.mm, -near.depth_mm))
 

@@ -133,7 +133,8 @@ def cores(pieces: Sequence[Piece]) -> Cores:
 def as_hull(place: str, mesh: Mesh) -> Finding:
     """What is told of a mesh without pieces."""
     return note(
-        "mesh-as-hull", place,
+        "mesh-as-hull",
+        place,
         f"= {mesh.path!r} has no convex pieces, so clearance takes its hull, which fills every hollow; "
         "make pieces where that is too coarse",
     )

@@ -91,7 +91,9 @@ def poses(rng: np.random.Generator) -> np.ndarray:
     direction = rng.normal(size=(POSES, 3))
     pose = np.tile(np.eye(4), (POSES, 1, 1))
     pose[:, :3, :3] = np.moveaxis(np.array(rows), -1, 0)
-    pose[:, :3, 3] = direction / np.linalg.norm(direction, axis=1)[:, None] * rng.uniform(30.0, 200.0, (POSES, 1))
+    pose[:, :3, 3] = (
+        direction / np.linalg.norm(direction, axis=1)[:, None] * rng.uniform(30.0, 200.0, (POSES, 1))
+    )
     return pose
 
 

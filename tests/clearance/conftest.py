@@ -62,7 +62,9 @@ def two_links(stone: Array) -> Callable[[Form | list[Shape], Form | list[Shape]]
 def apart(two_links: Callable[..., Prop]) -> Apart:
     """Separation (N,) of form b at rotation (N, 3, 3) and translation (N, 3) [mm] from form a at the origin."""
 
-    def separate(a: Form, b: Form, rotation: Array, translation: Array, asked: Asked | None = None) -> Separation:
+    def separate(
+        a: Form, b: Form, rotation: Array, translation: Array, asked: Asked | None = None
+    ) -> Separation:
         at = np.atleast_2d(np.asarray(translation, float))
         pose = np.tile(np.eye(4), (len(at), 1, 1))
         pose[:, :3, :3] = rotation

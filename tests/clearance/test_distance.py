@@ -88,7 +88,9 @@ def test_shapes_that_touch_are_0_apart(a, b, at, apart):
     assert found.upper[0] == pytest.approx(0.0, abs=1e-6)
 
 
-@pytest.mark.parametrize("small", [Box(size=(0.1, 0.2, 0.1)), Sphere(radius=0.1), Cylinder(radius=0.1, length=0.2)])
+@pytest.mark.parametrize(
+    "small", [Box(size=(0.1, 0.2, 0.1)), Sphere(radius=0.1), Cylinder(radius=0.1, length=0.2)]
+)
 @pytest.mark.parametrize("large", [CUBE, BALL, ROD])
 @pytest.mark.parametrize("at", [(0, 0, 0), (0.1, 0, 0), (0.05, -0.1, 0.12)])
 def test_a_shape_inside_another_is_0_apart_from_it(small, large, at, apart):
@@ -112,7 +114,9 @@ def test_points_of_the_nearest_places_are_as_far_apart_as_the_distance(forms, ap
             clear = found.upper > 0.0
             assert clear.sum() > 10
             between = (found.point_a - found.point_b)[clear]
-            np.testing.assert_allclose(np.linalg.norm(between, axis=1), found.upper[clear], rtol=0.0, atol=1e-10)
+            np.testing.assert_allclose(
+                np.linalg.norm(between, axis=1), found.upper[clear], rtol=0.0, atol=1e-10
+            )
             np.testing.assert_allclose(
                 between, found.normal[clear] * found.upper[clear, None], rtol=0.0, atol=1e-9
             )
@@ -180,7 +184,10 @@ def test_bounds_hold_at_every_scale(scale, apart, rotations):
     rng = np.random.default_rng(8)
     turn, at = rotations(rng, 500), rng.normal(size=(500, 3)) * 40.0 * scale
     found = apart(
-        Capsule(radius=3.0 * scale, length=30.0 * scale), Capsule(radius=5.0 * scale, length=50.0 * scale), turn, at
+        Capsule(radius=3.0 * scale, length=30.0 * scale),
+        Capsule(radius=5.0 * scale, length=50.0 * scale),
+        turn,
+        at,
     )
     truth = np.maximum(segment_gap(30.0 * scale, 50.0 * scale, turn[:, :, 2], at) - 8.0 * scale, 0.0)
     np.testing.assert_allclose(found.upper, truth, rtol=0.0, atol=1e-11 * scale)

@@ -44,7 +44,9 @@ def reference(coal_shapes):
         for turn, at in zip(rotation, translation, strict=True):
             result = coal.DistanceResult()
             pose = coal.Transform3s(turn, at)
-            found.append(coal.distance(coal_shapes[a], coal.Transform3s(), coal_shapes[b], pose, request, result))
+            found.append(
+                coal.distance(coal_shapes[a], coal.Transform3s(), coal_shapes[b], pose, request, result)
+            )
         return np.array(found)
 
     return distances

@@ -11,7 +11,8 @@ from posekit.prop.model import Clearance, Joint, Link, Prop, Shape, Sphere
 def prop_of(links, joints, ignore=()):
     """A prop of links (name, solid) and joints (type, parent, child)."""
     built = tuple(
-        Joint(name=f"{parent}-{child}", type=kind, parent=parent, child=child) for kind, parent, child in joints
+        Joint(name=f"{parent}-{child}", type=kind, parent=parent, child=child)
+        for kind, parent, child in joints
     )
     return Prop(
         name="Pairs",

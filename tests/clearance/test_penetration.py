@@ -110,7 +110,9 @@ def test_depths_are_those_of_coal(kind, forms, deep, rotations):
 
 def test_links_of_many_shapes_tell_their_deepest_pair(deep):
     row = [Shape(form=BALL, at=(3.0 * i, 0.0, 0.0)) for i in range(3)]
-    found = deep(row, [Shape(form=BALL, at=(0.9, 0, 0)), Shape(form=BALL, at=(6.4, 0, 0))], np.eye(3), (0, 0, 0))
+    found = deep(
+        row, [Shape(form=BALL, at=(0.9, 0, 0)), Shape(form=BALL, at=(6.4, 0, 0))], np.eye(3), (0, 0, 0)
+    )
     assert found.mm == pytest.approx(0.6, abs=1e-12)
     np.testing.assert_allclose(found.point_a, (6.5, 0, 0), rtol=0.0, atol=1e-12)
 

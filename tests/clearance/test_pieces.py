@@ -97,7 +97,9 @@ def test_a_mesh_without_pieces_is_its_hull_and_a_note_says_so(bracket, two_links
 def test_pieces_are_placed_with_their_shape_and_grown_by_their_skin(apart, two_links):
     mesh = Mesh(path="a.stl", pieces="a.json")
     prop = two_links([Shape(form=mesh, at=(5.0, 0.0, 0.0))], Box(size=(10.0, 10.0, 10.0)))
-    prop = replace(prop, files={"a.json": json.dumps({"format": 1, "skin": 0.5, "pieces": [CUBE.tolist()]}).encode()})
+    prop = replace(
+        prop, files={"a.json": json.dumps({"format": 1, "skin": 0.5, "pieces": [CUBE.tolist()]}).encode()}
+    )
     parts = solids(prop)
     np.testing.assert_allclose(parts.centre[0], (10.0, 5.0, 5.0))
     np.testing.assert_array_equal(parts.radius, (0.5, 0.0))
@@ -127,6 +129,10 @@ def test_a_mesh_that_stands_out_of_its_pieces_is_warned_of(bracket):
     assert (told.level, told.code, told.subject) == ("warning", "pieces-short", "links.jaw.shapes[0].pieces")
     assert "by up to 40.00 mm" in told.message
     assert coverage_findings(prop_with(mesh, a_stl=stl, a_json=write_pieces(Pieces((bar,), 40.0)))) == []
+
+
+def test_the_pieces_of_the_demo_props_cover_their_meshes(demo):
+    assert coverage_findings(demo) == []
 
 
 @pytest.mark.native

@@ -28,7 +28,9 @@ ATOL_MM = 1e-6
 def test_every_pair_of_a_demo_prop_is_as_far_apart_as_coal_finds(demo):
     rng = np.random.default_rng(21)
     full = [drive.full_scale for drive in demo.drives]
-    values = np.array([[drive.rest_value for drive in demo.drives], *rng.integers(0, full, (POSES, len(full)))])
+    values = np.array(
+        [[drive.rest_value for drive in demo.drives], *rng.integers(0, full, (POSES, len(full)))]
+    )
     position = posekit.positions(demo, posekit.pulses(demo, values))
     world_from_link = posekit.forward(demo, position)
     expected = coal_distances(demo, world_from_link)
@@ -45,13 +47,15 @@ def coal_distances(prop, world_from_link):
     request.gjk_tolerance = 1e-10
     request.gjk_max_iterations = 1000
     shapes = [
-        [piece for shape in link.shapes if shape.solid for piece in coal_shapes(prop, shape)] for link in prop.links
+        [piece for shape in link.shapes if shape.solid for piece in coal_shapes(prop, shape)]
+        for link in prop.links
     ]
     found = np.empty((len(world_from_link), len(pair_rows(prop))))
     for p, world in enumerate(world_from_link):
         for k, (a, b) in enumerate(pair_rows(prop)):
             found[p, k] = min(
-                coal.distance(first, pose(world[a] @ at_a), second, pose(world[b] @ at_b), request, result()) - skins
+                coal.distance(first, pose(world[a] @ at_a), second, pose(world[b] @ at_b), request, result())
+                - skins
                 for first, at_a, skin_a in shapes[a]
                 for second, at_b, skin_b in shapes[b]
                 for skins in [skin_a + skin_b]
@@ -82,7 +86,9 @@ def coal_shapes(prop, shape):
             return [(hull(mesh.vertices * scale), at, 0.0)]
         case Mesh(scale=scale, pieces=pieces):
             content = json.loads(prop.files[pieces])
-            return [(hull(np.array(points) * scale), at, content["skin"] * scale) for points in content["pieces"]]
+            return [
+                (hull(np.array(points) * scale), at, content["skin"] * scale) for points in content["pieces"]
+            ]
 
 
 def hull(points):

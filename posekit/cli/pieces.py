@@ -1,0 +1,111 @@
+"""`posekit pieces`: cut a mesh into convex pieces for clearance, once, and keep them beside it."""
+
+from __future__ import annotations
+
+from pathlib import Path, PurePosixPath
+
+import click
+
+import posekit
+from posekit.clearance.cover import coverage_findings
+from posekit.clearance.decompose import decompose, file_units
+from posekit.clearance.pieces import Pieces, write_pieces
+from posekit.cli.files import force_option, write_result
+from posekit.cli.printing import finish, print_findings, print_json, table
+from posekit.errors import PosekitError, error
+from posekit.mechanism.meshes import vertices_and_faces
+from posekit.prop.model import Mesh
+from posekit.prop.reader import place_of
+
+
+@click.command("pieces")
+@click.argument("model")
+@click.argument("meshes", metavar="[MESH]...", nargs=-1)
+@click.option("--concavity", default=0.05, show_default=True, help="How hollow a piece may be, 0.01 to 1.")
+@click.option("--within", default=0.5, show_default=True, metavar="MM", help="What fewer corners may cost.")
+@click.option("--json", "as_json", is_flag=True, help="Print JSON.")
+@force_option
+def command(
+    model: str, meshes: tuple[str, ...], concavity: float, within: float, as_json: bool, force: bool
+) -> None:
+    """Cut each MESH of MODEL, a file named in its prop.toml, into convex pieces.
+
+    Writes MESH.pieces.json beside the mesh and prints the line for the prop file. Pieces and the skin around
+    them cover the mesh. Without MESH, only check that the pieces the prop has still cover theirs.
+    """
+    prop = posekit.load(model)
+    known = {
+        shape.form.path: shape.form
+        for link in prop.links
+        for shape in link.shapes
+        if isinstance(shape.form, Mesh)
+    }
+    folder = place_of(model).parent
+    _refuse(meshes, known, folder, concavity, within)
+    made: dict[str, Pieces] = {}
+    for path in meshes:
+        pieces = decompose(*vertices_and_faces(prop, known[path]), concavity, within)
+        made[path] = pieces
+        write_result(
+            str(folder / pieces_path(path)),
+            write_pieces(file_units(pieces, known[path].scale)),
+            force=force,
+        )
+    findings = [] if meshes else coverage_findings(prop)
+    if as_json:
+        told = [
+            {"mesh": path, "file": pieces_path(path), "pieces": len(found.hulls), "skin_mm": found.skin_mm}
+            for path, found in made.items()
+        ]
+        print_json(
+            {"prop": prop.name, "pieces": told, "findings": [finding.as_dict() for finding in findings]}
+        )
+    else:
+        _print(made)
+        if not meshes:
+            print_findings(findings)
+    finish(findings)
+
+
+def pieces_path(mesh: str) -> str:
+    """Where the pieces of a mesh are kept."""
+    return str(PurePosixPath(mesh).with_suffix(".pieces.json"))
+
+
+def _refuse(
+    meshes: tuple[str, ...], known: dict[str, Mesh], folder: Path, concavity: float, within: float
+) -> None:
+    bad = []
+    if not 0.01 <= concavity <= 1.0:
+        bad.append(error("out-of-range", "--concavity", f"= {concavity:g}: use 0.01 to 1"))
+    if not within >= 0.0:
+        bad.append(error("out-of-range", "--within", f"= {within:g}: use 0 or more"))
+    for path in meshes:
+        if path not in known:
+            names = ", ".join(known) or "none"
+            bad.append(error("unknown-mesh", path, f"is no mesh of this prop; its meshes are: {names}"))
+        elif not (folder / path).is_file():
+            bad.append(
+                error("unreadable", path, "lies in no folder where its pieces could be kept", file=path)
+            )
+    if bad:
+        raise PosekitError(bad)
+
+
+def _print(made: dict[str, Pieces]) -> None:
+    if not made:
+        return
+    table(
+        "Convex pieces",
+        ("mesh", "pieces>", "corners>", "skin mm>", "for the shape in the prop file"),
+        (
+            (
+                path,
+                len(p.hulls),
+                sum(map(len, p.hulls)),
+                f"{p.skin_mm:.3f}",
+                f'pieces = "{pieces_path(path)}"',
+            )
+            for path, p in made.items()
+        ),
+    )
