@@ -66,6 +66,8 @@ class Survey:
 
     def strike_map(self, pair: tuple[str, str], values: Values) -> FileView:
         """Where a pair strikes over its two most telling channels, all else standing at these values, as SVG."""
+        from posekit.maps import map_of  # with xml, which a page fetches only for the first map
+
         prop = self._workbench.prop
         at = {drive.name: values.get(drive.name, drive.rest_value) for drive in prop.drives}
         from posekit.maps import map_of  # with it comes the XML library, which a page fetches only when asked for
