@@ -25,9 +25,9 @@ from posekit.bridge.views import (
     SweepView,
     Values,
 )
-from posekit.clearance import Asked, Solids, pairs, separations, solids
+from posekit.clearance import Asked, Solids, near_finding, pairs, separations, solids
 from posekit.clearance.pairs import pair_rows
-from posekit.errors import Finding, PosekitError, error, warning
+from posekit.errors import Finding, PosekitError, error
 from posekit.mechanism import inverse
 from posekit.mechanism.joints import positions, trains
 from posekit.mechanism.kinematics import forward
@@ -255,13 +255,8 @@ def frames(prop: Prop, values: Values) -> Array:
 def near(prop: Prop, distances_mm: Array) -> list[Finding]:
     """What there is to tell of distances (K,) below the margin."""
     margin = prop.clearance.margin
-    return [
-        warning("strike", f"{a} - {b}", "touch or overlap in this pose")
-        if mm == 0
-        else warning("near", f"{a} - {b}", f"{mm:.2f} mm apart in this pose, margin {margin:g} mm")
-        for (a, b), mm in zip(pairs(prop), distances_mm.tolist(), strict=True)
-        if mm < margin
-    ]
+    apart = zip(pairs(prop), distances_mm.tolist(), strict=True)
+    return [near_finding(pair, mm, margin) for pair, mm in apart if mm < margin]
 
 
 def read_snapshot(data: bytes, name: str) -> Snapshot:

@@ -8,10 +8,10 @@ import click
 import numpy as np
 
 import posekit
+from posekit.clearance import Near, near_finding, nearest, pair_rows, solids
 from posekit.cli.files import snapshot_of
 from posekit.cli.pose import as_data, clearances
 from posekit.cli.printing import finish, print_findings, print_json, table
-from posekit.errors import Finding, warning
 from posekit.mechanism.limits import LinkageReport, linkage_reports
 from posekit.mechanism.mass import mass_findings, masses
 from posekit.prop.reader import place_of
@@ -29,11 +29,13 @@ def command(model: str, snapshot: str | None, as_json: bool) -> None:
     prop = posekit.load(model)
     findings = posekit.check(prop, str(place_of(model)))
     data: dict[str, Any] = {"prop": prop.name}
+    near: list[Near] = []
     if snapshot is not None:
         state = posekit.pose(prop, snapshot_of(prop, snapshot))
-        clearance = clearances(prop, state)
-        findings += [*state.findings, *_near(prop, clearance)]
-        data["pose"] = as_data(prop, state, clearance)
+        near = _near(prop, state)
+        findings += [*state.findings, *(near_finding(n.pair, n.mm, prop.clearance.margin) for n in near)]
+        data["pose"] = as_data(prop, state, clearances(prop, state))
+        data["near"] = [n.as_dict() for n in near]
     findings += mass_findings(prop)
     reports, weights = linkage_reports(prop), masses(prop)
     if as_json:
@@ -67,21 +69,35 @@ def command(model: str, snapshot: str | None, as_json: bool) -> None:
                 for link, weight in zip(prop.links, weights, strict=True)
             ),
         )
+        if near:
+            _print_near(prop, near)
         print_findings(findings)
     finish(findings)
 
 
-def _near(prop: posekit.Prop, clearance: list[tuple[tuple[str, str], float]]) -> list[Finding]:
-    margin = prop.clearance.margin
-    found = []
-    for (a, b), mm in clearance:
-        if mm == 0:
-            found.append(warning("strike", f"{a} - {b}", "touch or overlap in this pose"))
-        elif mm < margin:
-            found.append(
-                warning("near", f"{a} - {b}", f"{mm:.2f} mm apart in this pose, margin {margin:g} mm")
-            )
-    return found
+def _near(prop: posekit.Prop, state: posekit.Pose) -> list[Near]:
+    """The pairs closer than the margin in this pose, with depth where they overlap."""
+    world_from_link = np.stack([state.links[link.name] for link in prop.links])
+    return nearest(solids(prop), pair_rows(prop), world_from_link, prop.clearance.margin)
+
+
+def _print_near(prop: posekit.Prop, near: list[Near]) -> None:
+    rows = (
+        (
+            " - ".join(n.pair),
+            f"{n.mm:.2f}",
+            f"{n.depth_mm:.2f}" if n.mm == 0 else "",
+            _point(n.point_a),
+            _point(n.point_b),
+        )
+        for n in near
+    )
+    columns = ("pair", "mm>", "depth mm>", "at, on the first>", "on the second>")
+    table(f"Clearance below the margin of {prop.clearance.margin:g} mm", columns, rows)
+
+
+def _point(point: tuple[float, float, float]) -> str:
+    return ", ".join(f"{c:.1f}" for c in point)
 
 
 def _row(report: LinkageReport) -> tuple[object, ...]:

@@ -10,15 +10,17 @@ import click
 import numpy as np
 
 import posekit
+from posekit.clearance.moves import MoveVerdict, along
 from posekit.cli.files import force_option, write_result
 from posekit.cli.printing import finding_marks, finish, print_findings, print_json, table
-from posekit.errors import Finding, PosekitError, error
+from posekit.errors import Finding, PosekitError, error, warning
 from posekit.mechanism.joints import solve
 from posekit.motion import Limits, Motion, Show, follow, read_show, readings, suggest
 from posekit.motion.readings import DriveReading, Readings
 from posekit.motion.shows import instants
 from posekit.motion.steps import Steps
 from posekit.motion.suggest import Suggested
+from posekit.moves import course_of
 from posekit.output import curves, gltf
 
 SHOWS = "shows/"
@@ -51,7 +53,10 @@ def command(
     motion = follow(prop, made.times, made.values)
     read = readings(prop, motion)
     suggested = None if within is None else suggest(prop, made, within)
-    findings = (*made.findings, *read.findings, *(suggested.findings if suggested else ()))
+    moves = strikes_of(prop, motion)
+    findings = (
+        *made.findings, *read.findings, *(suggested.findings if suggested else ()), *map(_struck, moves),
+    )  # fmt: skip
     times = instants(made, read.settled)
     if glb:
         position = solve(prop, motion.position(times)).position
@@ -62,7 +67,8 @@ def command(
         content = curves.encode(names, times, motion.commanded(times), position, velocity)
         write_result(csv, content, force=force)
     if as_json:
-        print_json(as_data(prop, made, motion.limits, read, suggested, findings))
+        data = as_data(prop, made, motion.limits, read, suggested, findings)
+        print_json({**data, "clearance": [move.as_dict() for move in moves]})
     else:
         _print(prop, made, motion, read, suggested, findings)
         for written in filter(None, (glb, csv)):
@@ -82,6 +88,19 @@ def show_of(prop: posekit.Prop, given: str) -> Show:
         raise PosekitError(
             [error("unreadable", "", sentence + (", ".join(kept) or "none"), file=given)]
         ) from problem
+
+
+def strikes_of(prop: posekit.Prop, motion: Motion) -> list[MoveVerdict]:
+    """The pairs of parts that strike on the way, or may, the first one first."""
+    return [move for move in along(prop, course_of(motion)) if move.verdict != "clear"]
+
+
+def _struck(move: MoveVerdict) -> Finding:
+    subject = " - ".join(move.pair)
+    if move.verdict == "strikes":
+        values = ", ".join(f"{drive} {value}" for drive, value in (move.values or {}).items())
+        return error("strikes", subject, f"touch or overlap at {move.at_s:.3f} s, near {values}")
+    return warning("open", subject, f"come too near to tell from {move.at_s:.3f} s on")
 
 
 def as_data(
