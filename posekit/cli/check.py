@@ -36,7 +36,7 @@ def command(model: str, snapshot: str | None, as_json: bool) -> None:
         findings += [*state.findings, *(near_finding(n.pair, n.mm, prop.clearance.margin) for n in near)]
         data["pose"] = as_data(prop, state, clearances(prop, state))
         data["near"] = [n.as_dict() for n in near]
-    findings += mass_findings(prop)
+    findings += [*mass_findings(prop), *solids(prop).findings]
     reports, weights = linkage_reports(prop), masses(prop)
     if as_json:
         data["links"] = {
