@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from posekit.clearance.chain import Axes, a_from_b
 from posekit.clearance.distance import Asked, separation
 from posekit.clearance.lever import Play, nearest, remainder
-from posekit.clearance.study import Study, coordinates_of, poses_of, scale_of, turning
+from posekit.clearance.study import Study, poses_of, scale_of, turning
 from posekit.mechanism.reach import joints_within
 
 Array = NDArray[np.float64]
@@ -113,7 +113,7 @@ def wander(study: Study, cells: Cells) -> Array:
     ):  # fmt: skip
         own = seen_from(play, world_from_link[:, link])
         for s in np.unique(side):
-            far[:, side == s] += remainder(study.corners[s], own)[1][:, None]
+            far[:, side == s] += remainder(study.corners[s], own)[2][:, None]
     return far
 
 
@@ -168,29 +168,26 @@ def seen_from(play: Play, world_from_link: Array) -> Play:
 
 def plays(study: Study, cells: Cells, axes: Axes) -> tuple[Play, Play]:
     """What the joints on either side of the watch can do within each cell."""
-    chain, ways = study.chain, study.ways
-    drives, joints = list(chain.drives), list(chain.joint)
-    u = coordinates_of(study, (cells.low + cells.high) / 2)
-    half = np.zeros_like(u)
-    half[:, drives] = (cells.high - cells.low) / 2
-    within = joints_within(ways, u - half, u + half)[:, joints]
-    asked = u @ ways.slope[joints].T + ways.offset[joints]
-    aside = half @ np.abs(ways.slope[joints]).T
-    stops = ways.stops[joints]
+    chain, own = study.chain, study.chain.own
+    middle, half = (cells.low + cells.high) / 2, (cells.high - cells.low) / 2
+    within = joints_within(own, cells.low, cells.high)
+    asked = middle @ own.slope.T + own.offset
+    aside = half @ np.abs(own.slope).T
+    stops = own.stops
     centre = np.clip(asked, stops[:, 0], stops[:, 1])
     free = (asked - aside >= stops[:, 0]) & (asked + aside <= stops[:, 1])
     scale = scale_of(chain)
     delta = np.maximum(within[..., 1] - centre, centre - within[..., 0]) * scale
-    pull = (np.array(chain.sign) * scale)[:, None] * ways.slope[np.ix_(joints, drives)]
+    pull = (np.array(chain.sign) * scale)[:, None] * own.slope
     k = study.watch
-    sides = (np.arange(k)[::-1], np.arange(k, len(joints)))
+    sides = (np.arange(k)[::-1], np.arange(k, len(chain.joint)))
     near_a, near_b = (
         Play(
             axes.origin.transpose(2, 1, 0)[:, side],
             axes.direction.transpose(2, 1, 0)[:, side],
             delta.T[side],
             free.T[side],
-            half[:, drives].T,
+            half.T,
             pull[side],
             turning(chain)[side],
         )

@@ -22,7 +22,7 @@ class Chain:
     `part` is the prop cut down to this way, so that `forward(part, ...)` poses it alone; `row_a` and
     `row_b` are the two links in it. Joint i is column `joint[i]` of the whole prop and `column[i]` of
     `part`; `sign[i]` is +1 where b hangs on its child side and -1 where a does. `drives` are the columns
-    of the coordinates that move anything here.
+    of the C coordinates that move anything here, and `own` is what these do to the m joints.
     """
 
     part: Prop
@@ -32,6 +32,7 @@ class Chain:
     column: tuple[int, ...]
     sign: tuple[float, ...]
     drives: tuple[int, ...]
+    own: Coordinates
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +69,16 @@ def chain_between(prop: Prop, ways: Coordinates, link_a: str, link_b: str) -> Ch
     ordered = [joint.name for joint, _ in way if joint.name in moving]
     joints = tuple(moving[name] for name in ordered)
     touched = np.abs(ways.slope[list(joints)]).sum(axis=0) > 0
+    free = np.ptp(ways.span, axis=1) > 0
+    drives = np.flatnonzero(touched & free)
+    # A coordinate that cannot move still says where its joints stand.
+    standing = np.where(free, 0.0, ways.span.mean(axis=1))
+    own = Coordinates(
+        span=ways.span[drives],
+        slope=ways.slope[np.ix_(list(joints), drives)],
+        offset=ways.offset[list(joints)] + ways.slope[list(joints)] @ standing,
+        stops=ways.stops[list(joints)],
+    )
     return Chain(
         part=part,
         row_a=row[link_a],
@@ -75,7 +86,8 @@ def chain_between(prop: Prop, ways: Coordinates, link_a: str, link_b: str) -> Ch
         joint=joints,
         column=tuple(column[name] for name in ordered),
         sign=tuple(signs[name] for name in ordered),
-        drives=tuple(int(d) for d in np.flatnonzero(touched & (np.ptp(ways.span, axis=1) > 0))),
+        drives=tuple(drives.tolist()),
+        own=own,
     )
 
 
@@ -88,9 +100,9 @@ def to_root(carrier: dict[str, Joint], link: str) -> list[Joint]:
     return way
 
 
-def chain_poses(chain: Chain, ways: Coordinates, u: Array) -> tuple[Array, Axes]:
-    """World transforms (N, L', 4, 4) of the chain's links and its joint axes, at coordinates u (N, D)."""
-    position = joints_at(ways, u)[:, list(chain.joint)]
+def chain_poses(chain: Chain, u: Array) -> tuple[Array, Axes]:
+    """World transforms (N, L', 4, 4) of the chain's links and its joint axes, at coordinates u (N, C)."""
+    position = joints_at(chain.own, u)
     by_column = np.empty_like(position)
     by_column[:, list(chain.column)] = position
     world_from_link = forward(chain.part, by_column)

@@ -28,12 +28,11 @@ def fingerprint(study: Study, resolution: float) -> str:
         [servo for servo in study.prop.servos if servo.name in servos],
     )  # fmt: skip
     content.update(repr(said).encode())
-    rows = list(chain.joint)
     for array in (
-        study.ways.span[list(chain.drives)],
-        study.ways.slope[np.ix_(rows, list(chain.drives))],
-        study.ways.offset[rows],
-        study.ways.stops[rows],
+        chain.own.span,
+        chain.own.slope,
+        chain.own.offset,
+        chain.own.stops,
         pieces.rotation,
         pieces.centre,
         pieces.radius,

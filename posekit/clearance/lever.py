@@ -11,11 +11,16 @@ joints inside of i, so no longer than L_j if i turns and 0 if it slides; L_j is 
 turn the largest distance of z from axis j, which only the joints outside of j change:
 L_j <= |w_j x (z - o_j)| + sum_{k > j} d_k L_k. By Taylor with Lagrange's remainder along the straight way,
 
-    remainder <= 1/2 sum_i sum_j d_i d_j [inner one turns] L_outer,
+    remainder <= 1/2 sum_i sum_j d_i d_j [inner one turns] L_outer.
 
-and whatever the direction, a point moves no farther than sum_j d_j L_j. Either bound holds. Where several
+One order further, with H_ij = n.(w_i x (w_j x (z - o_j))), i the inner, or n.(w_i x w_j) for a slide j,
+
+    loss of height <= 1/2 sum_i d_i^2 max(-H_ii, 0) + sum_{i < j} d_i d_j |H_ij| + third order,
+    third order <= 1/6 sum_i sum_j sum_k d_i d_j d_k [the two inner ones turn] L_outermost,
+
+and whatever the direction, a point moves no farther than sum_j d_j L_j. Each bound holds. Where several
 joints go with one coordinate their s_j are added before the absolute value is taken, so that what one
-takes back of another counts. The first order is taken corner by corner, the lengths L for a ball about all
+takes back of another counts. The first order is taken corner by corner, all else for a ball about all
 corners. For any t a rigid motion is affine in z: what holds for the corners of a hull holds for all of it,
 and a radius about it moves along unchanged.
 """
@@ -66,7 +71,9 @@ def nearest(corners: Array, floor: Array | None, along: Array, play: Play) -> tu
     the least height at rest if the corners lie outside the part, as about a disc. Heights (N,) [mm], and the
     share (C, N) [mm] of each coordinate in what the height loses.
     """
-    second, carried, bent = remainder(corners, play)
+    second, third, carried = remainder(corners, play)
+    bent, part = bend(corners, along, play)
+    second = np.minimum(second, bent + third)
     N, chunk = along.shape[1], max(CHUNK // len(corners), 1)
     least, share = np.empty(N), np.empty(play.half.shape)
     for start in range(0, N, chunk):
@@ -78,7 +85,13 @@ def nearest(corners: Array, floor: Array | None, along: Array, play: Play) -> tu
         by_floor = rest - first.max(axis=0)
         by_corner = (height - first).min(axis=0)
         least[now] = np.maximum(np.maximum(by_corner, by_floor) - second[now], rest - carried[now])
-    return least, share + bent
+    return least, share + shared_bend(part + third / max(len(part), 1), play)
+
+
+def shared_bend(part: Array, play: Play) -> Array:
+    """What each coordinate has to do with the parts (m, N) of the joints; (C, N) [mm]."""
+    reach = np.abs(play.pull)[:, :, None] * play.half
+    return np.asarray(np.einsum("mn,mcn->cn", part / np.maximum(reach.sum(axis=1), 1e-12), reach))
 
 
 def first_order(corners: Array, along: Array, play: Play, now: slice) -> tuple[Array, Array]:
@@ -94,7 +107,7 @@ def first_order(corners: Array, along: Array, play: Play, now: slice) -> tuple[A
             slope = np.broadcast_to(dot(along, w), total.shape)
         if not free.all():
             total += np.abs(slope) * np.where(free, 0.0, play.delta[j, now])
-        for c in np.flatnonzero(play.pull[j]):
+        for c in np.flatnonzero(play.pull[j]).tolist():
             part = slope * np.where(free, play.pull[j, c], 0.0)
             by_coordinate[c] = by_coordinate[c] + part if c in by_coordinate else part
     share = np.zeros((len(play.half), along.shape[1]))
@@ -107,23 +120,53 @@ def first_order(corners: Array, along: Array, play: Play, now: slice) -> tuple[A
 
 
 def remainder(corners: Array, play: Play) -> tuple[Array, Array, Array]:
-    """The second order, and how far any point can move at all, (N,) [mm]; the second order's shares (C, N)."""
-    centre = (corners.min(axis=0) + corners.max(axis=0)) / 2
-    radius = float(np.linalg.norm(corners - centre, axis=1).max())
+    """Bounds (N,) [mm] on the second order, on the third, and on how far any point can move at all."""
+    centre, radius = ball(corners)
+    turned = np.zeros(play.half.shape[1])
     inner = np.cumsum(np.where(play.turns[:, None], play.delta, 0.0), axis=0)
-    second, carried = np.zeros(play.half.shape[1]), np.zeros(play.half.shape[1])
-    bent = np.zeros(play.half.shape)
+    second, third, carried = np.zeros_like(turned), np.zeros_like(turned), np.zeros_like(turned)
     for j in reversed(range(len(play.turns))):
-        delta, length = play.delta[j], np.ones_like(carried)
+        delta, before = play.delta[j], inner[j - 1] if j else turned
         if play.turns[j]:
             arm = cross(play.direction[:, j], centre[:, None] - play.origin[:, j])
             length = np.sqrt(dot(arm, arm)) + radius + carried
-            second += length * delta * (inner[j] - delta / 2)
+            second += length * (inner[j] ** 2 - before**2) / 2
+            third += length * (inner[j] ** 3 - before**3) / 6
+            carried = carried + length * delta
         else:
-            second += delta * inner[j]
-        carried = carried + length * delta
-        bent += np.abs(play.pull[j])[:, None] * play.half * length * (inner[-1] / 2)
-    return second, carried, bent
+            second += delta * before
+            third += delta * before**2 / 2
+            carried = carried + delta
+    return second, third, carried
+
+
+def bend(corners: Array, along: Array, play: Play) -> tuple[Array, Array]:
+    """The second order at the centre pose: what height it can take (N,) [mm], and each joint's part (m, N)."""
+    centre, radius = ball(corners)
+    m, N = play.delta.shape
+    part = np.zeros((m, N))
+    across = [cross(along, play.direction[:, i]) for i in range(m)]
+    for j in range(m):
+        w = play.direction[:, j]
+        swing = cross(w, centre[:, None] - play.origin[:, j]) if play.turns[j] else w
+        spread = radius if play.turns[j] else 0.0
+        for i in range(j + 1 if play.turns[j] else j):
+            if not play.turns[i]:
+                continue
+            # n.(w_i x v) = (n x w_i).v
+            height = dot(across[i], swing)
+            size = spread * np.sqrt(dot(across[i], across[i]))
+            taken = np.maximum(size - height, 0.0) / 2 if i == j else np.abs(height) + size
+            loss = taken * play.delta[i] * play.delta[j]
+            part[i] += loss / 2
+            part[j] += loss / 2
+    return part.sum(axis=0), part
+
+
+def ball(corners: Array) -> tuple[Array, float]:
+    """Centre (3,) and radius [mm] of a ball that holds all corners."""
+    centre = (corners.min(axis=0) + corners.max(axis=0)) / 2
+    return centre, float(np.linalg.norm(corners - centre, axis=1).max())
 
 
 def dot(a: Array, b: Array) -> Array:

@@ -16,6 +16,7 @@ Index = NDArray[np.intp]
 
 BATCH = 2048
 NEAR_ENOUGH = 0.8  # what is proved, over the least distance met: worth no more work
+FAR_MM = 25.0  # proved: worth no more work. ISO 13854 wants this gap for fingers, as two pages cite it
 EFFORT = 4  # cells judged for a better bound, over those judged for the verdict
 FIRST_TRY = 1024
 STARTS = 8
@@ -131,7 +132,7 @@ def one_round(study: Study, search: Search, resolution: float) -> Search:
     search = met(search, cells, centre)
 
     least = np.maximum(np.where(cells.active, found.least, np.inf), search.bound[picked, None])
-    enough = max(NEAR_ENOUGH * search.nearest_mm, 0.0)
+    enough = min(NEAR_ENOUGH * search.nearest_mm, FAR_MM)
     watched = cells.active & ~((least > 0) & (least >= enough))
     bound = np.where(watched, least, np.inf).min(axis=1)
 

@@ -44,7 +44,7 @@ class Study:
     @property
     def box(self) -> Array:
         """The whole range of the coordinates that matter, (C, 2)."""
-        return self.ways.span[list(self.chain.drives)]
+        return self.chain.own.span
 
 
 def study_of(prop: Prop, ways: Coordinates, parts: Solids, pair: tuple[str, str]) -> Study:
@@ -63,7 +63,7 @@ def study_of(prop: Prop, ways: Coordinates, parts: Solids, pair: tuple[str, str]
         piece_a=np.repeat(first, len(b)),
         piece_b=np.tile(second, len(a)),
         corners=tuple(corners_of(pieces, s) for s in range(len(a) + len(b))),
-        watch=best_watch(ways, chain, pieces, len(a)),
+        watch=best_watch(chain, pieces, len(a)),
     )
 
 
@@ -106,14 +106,13 @@ def corners_of(pieces: Solids, s: int) -> Array:
     return np.asarray(pieces.centre[s] + local @ pieces.rotation[s].T)
 
 
-def best_watch(ways: Coordinates, chain: Chain, pieces: Solids, count_a: int) -> int:
+def best_watch(chain: Chain, pieces: Solids, count_a: int) -> int:
     """Where along the chain the levers to both links are shortest, over some poses spread over the range."""
     m = len(chain.joint)
-    spread = np.random.default_rng(0).random((TRIAL_POSES, len(ways.span)))
-    u = ways.span[:, 0] + spread * np.ptp(ways.span, axis=1)
-    world_from_link, axes = chain_poses(chain, ways, u)
-    within = joints_within(ways, ways.span[None, :, 0], ways.span[None, :, 1])[0, list(chain.joint)]
-    swing = np.ptp(within, axis=1) * scale_of(chain)
+    low, high = chain.own.span.T
+    u = low + np.random.default_rng(0).random((TRIAL_POSES, len(low))) * (high - low)
+    world_from_link, axes = chain_poses(chain, u)
+    swing = np.ptp(joints_within(chain.own, low[None], high[None])[0], axis=1) * scale_of(chain)
     turns = turning(chain)
     levers = []
     for link, rows in ((chain.row_a, slice(0, count_a)), (chain.row_b, slice(count_a, None))):
@@ -144,7 +143,7 @@ def coordinates_of(study: Study, own: Array) -> Array:
 
 def poses_of(study: Study, own: Array) -> tuple[Array, Axes]:
     """The chain's links and axes at coordinates (N, C)."""
-    return chain_poses(study.chain, study.ways, coordinates_of(study, own))
+    return chain_poses(study.chain, own)
 
 
 def distance_at(study: Study, own: Array) -> Array:

@@ -41,7 +41,7 @@ def test_no_part_comes_nearer_than_its_bound(seed, small):
     corners, along = rng.normal(size=(9, 3)) * 60, rng.normal(size=(3, 1))
     along /= np.linalg.norm(along)
     least, _ = nearest(corners, None, along, play)
-    _, far, _ = remainder(corners, play)
+    *_, far = remainder(corners, play)
     for trial in range(60):
         at = rng.uniform(-1, 1, len(play.half)) * play.half[:, 0]
         at = np.sign(at) * play.half[:, 0] if trial % 2 else at
