@@ -7,9 +7,7 @@ import traceback
 from collections.abc import Sequence
 from dataclasses import asdict
 
-from posekit.bridge.playback import Playback
 from posekit.bridge.present import finding_view
-from posekit.bridge.survey import Survey
 from posekit.bridge.wire import Block, decode, encode
 from posekit.bridge.workbench import Workbench
 from posekit.errors import Finding, PosekitError, error
@@ -19,8 +17,8 @@ class Door:
     """The only Python object that the page's worker holds."""
 
     def __init__(self) -> None:
-        workbench = Workbench()
-        self._desks = (workbench, Playback(workbench), Survey(workbench))
+        self._workbench = Workbench()
+        self._others: tuple[object, ...] = ()
 
     def handle(self, method: str, params: str, blocks: Sequence[bytes] = ()) -> tuple[str, str, list[Block]]:
         """("done", JSON of the result, its blocks), ("refused", JSON of the findings, []) or ("missing", name, []).
@@ -29,8 +27,7 @@ class Door:
         posekit itself comes as the finding `fault` with the traceback as its subject.
         """
         try:
-            desk = next((desk for desk in self._desks if hasattr(type(desk), method)), self._desks[0])
-            request = getattr(desk, method)
+            request = getattr(self._desk(method), method)
             return ("done", *encode(request(**decode(request, params, [bytes(block) for block in blocks]))))
         except PosekitError as refused:
             findings: Sequence[Finding] = refused.findings
@@ -41,3 +38,15 @@ class Door:
                 error("fault", traceback.format_exc(), "posekit itself failed here; nothing was lost")
             ]
         return "refused", json.dumps([asdict(finding_view(finding)) for finding in findings]), []
+
+    def _desk(self, method: str) -> object:
+        """Who answers a request: the workbench, or one of those that are not needed for a first pose."""
+        if hasattr(self._workbench, method):
+            return self._workbench
+        if not self._others:
+            # Imported with the first request for them, because a page is ready the sooner.
+            from posekit.bridge.playback import Playback
+            from posekit.bridge.survey import Survey
+
+            self._others = (Playback(self._workbench), Survey(self._workbench))
+        return next((desk for desk in self._others if hasattr(desk, method)), self._workbench)

@@ -47,6 +47,7 @@ def prop_view(prop: Prop, values: dict[str, int]) -> PropView:
 
 
 def drive_view(prop: Prop, d: int) -> DriveView:
+    """The drive in column `d`, with the end positions of its joint and the values that keep it off its stops."""
     drive, servo = prop.drives[d], servo_of(prop, prop.drives[d])
     train = next(train for train in trains(prop) if d in train.drives)
     j = train.joints[train.drives.index(d)]
@@ -76,6 +77,7 @@ def drive_view(prop: Prop, d: int) -> DriveView:
 
 
 def joint_view(joint: Joint, drives: tuple[str, ...]) -> JointView:
+    """A moving joint, with the names of the drives that move it."""
     x, y, z = unit(joint.axis)
     return JointView(
         name=joint.name,
@@ -156,6 +158,7 @@ def finding_views(prop: Prop, findings: Iterable[Finding]) -> tuple[FindingView,
 
 
 def finding_view(finding: Finding, drive: str | None = None) -> FindingView:
+    """A finding, with the drive whose row it belongs to."""
     return FindingView(finding.level, finding.code, finding.subject, finding.message, drive, finding.line)
 
 
