@@ -49,8 +49,9 @@ class Bench:
         return self.page.evaluate("() => posekit.work()")
 
     def node(self, link: str) -> np.ndarray:
-        """picture_from_link (4, 4) of a link as it is drawn."""
-        return np.array(self.page.evaluate("link => posekit.node(link)", link)).reshape(4, 4).T
+        """picture_from_link (4, 4) of a link as it is drawn; nan where the figure has no such link."""
+        drawn = self.page.evaluate("link => posekit.node(link)", link)
+        return np.full((4, 4), np.nan) if drawn is None else np.array(drawn).reshape(4, 4).T
 
     def stands_as(self, pose: Pose) -> None:
         """Wait until the picture shows this pose."""

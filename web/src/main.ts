@@ -13,6 +13,7 @@ import { channelsPanel } from "./panels/channels";
 import { clearancePanel } from "./panels/clearance/index";
 import { findingsPanel } from "./panels/findings";
 import { looksPanel, takeSnapshot } from "./panels/looks";
+import { openDialog } from "./panels/open";
 import { motionPanel } from "./panels/motion/index";
 import { createReach } from "./panels/reach";
 import { saveDialog } from "./panels/save";
@@ -57,7 +58,7 @@ fillViewTools(session, view, reach);
 
 const save = saveDialog(session, view);
 const share = shareDialog(session, async (name, files) => isServed(await served, name, files), () => save.showModal());
-listenToDrops((file) => void openFile(file).catch(complain));
+listenToDrops(openFile);
 session.progress.watch(status.progress);
 nearness.near.watch((near) => status.near(near?.pairs.length ?? 0));
 keepAll();
@@ -67,12 +68,9 @@ void start().catch(complain);
 
 async function start(): Promise<void> {
   const props = await served;
-  fillToolbar(session, props.map(({ name, title }) => [name, title] as const), {
-    openFile: (file) => void openFile(file).catch(complain),
-    openServed: (name) => {
-      const found = props.find((each) => each.name === name);
-      if (found) openServed(session, found).catch(complain);
-    },
+  const open = openDialog(props, openFile, (prop) => void openServed(session, prop).catch(complain));
+  fillToolbar(session, {
+    open: () => open.showModal(),
     save: () => save.showModal(),
     share: () => void share.open().catch(complain),
   });
@@ -84,7 +82,11 @@ async function start(): Promise<void> {
   await keepForOffline(() => (document.documentElement.dataset["offline"] = "kept"));
 }
 
-async function openFile(file: File): Promise<void> {
+function openFile(file: File): void {
+  take(file).catch((problem: unknown) => complain(problem, `${file.name} cannot be opened`));
+}
+
+async function take(file: File): Promise<void> {
   const opened = await read(file);
   if (opened.kind === "folder") await session.open(opened.name, opened.files);
   else if (opened.kind === "glb") await session.openGlb(opened.name, opened.glb);

@@ -14,13 +14,13 @@ export function say(words: string): void {
 }
 
 /** Tell a problem in words a builder understands. */
-export function complain(problem: unknown): void {
+export function complain(problem: unknown, what = ""): void {
   if (problem instanceof Stale || problem instanceof Stopped) return;
   const toast: HTMLElement = h(
     "div",
     { class: "toast toast--error", role: "alert" },
     icon("error"),
-    h("span", {}, wordsOf(problem)),
+    h("span", {}, what && h("strong", {}, what), what && h("br"), wordsOf(problem)),
     button({ words: "Close", kind: "plain" }, () => toast.remove()),
   );
   byId("toasts").append(toast);

@@ -1,32 +1,18 @@
 /** The bar at the top: open, save, share, undo, redo, theme. */
 
 import { button } from "./controls";
-import { byId, h } from "./dom";
-import { ACCEPTED } from "./files";
+import { byId } from "./dom";
 import type { Session } from "./session";
 import { themeButton } from "./theme";
 import { say } from "./toasts";
 
 export interface Doings {
-  openFile(file: File): void;
-  openServed(name: string): void;
+  open(): void;
   save(): void;
   share(): void;
 }
 
-export function fillToolbar(session: Session, served: readonly (readonly [name: string, title: string])[], doings: Doings): void {
-  const chooser = h("input", { type: "file", accept: ACCEPTED, hidden: true, "aria-label": "File to open" });
-  chooser.addEventListener("change", () => {
-    const file = chooser.files?.[0];
-    if (file) doings.openFile(file);
-    chooser.value = "";
-  });
-  const props = h("select", { class: "input input--fit bar__props", "aria-label": "Prop of this site" }, h("option", { value: "" }, "Props…"),
-    ...served.map(([value, title]) => h("option", { value }, title)));
-  props.addEventListener("change", () => {
-    if (props.value) doings.openServed(props.value);
-    props.value = "";
-  });
+export function fillToolbar(session: Session, doings: Doings): void {
   const undo = button({ drawn: "undo", name: "Undo" }, () => step("undo"));
   const redo = button({ drawn: "redo", name: "Redo" }, () => step("redo"));
 
@@ -36,14 +22,12 @@ export function fillToolbar(session: Session, served: readonly (readonly [name: 
   }
 
   byId("actions").replaceChildren(
-    props,
-    button({ drawn: "open", words: "Open", kind: "plain" }, () => chooser.click()),
+    button({ drawn: "open", words: "Open", kind: "plain" }, doings.open),
     button({ drawn: "save", words: "Save", kind: "plain" }, doings.save),
     button({ drawn: "share", words: "Share", kind: "plain" }, doings.share),
     undo,
     redo,
     themeButton(),
-    chooser,
   );
 
   session.history.record.watch(({ past, future }) => {
