@@ -57,7 +57,7 @@ export function cueList(session: Session, rehearsal: Rehearsal, player: Player):
       h(
         "div",
         { class: "cue__head" },
-        button({ words: clock(cue.begin), kind: "plain", class: "button button--plain number", "aria-label": `Go to cue ${cue.name}`, id: id("go") }, () => player.seek(cue.begin)),
+        button({ words: clock(cue.begin), kind: "plain", class: "button button--plain number", "aria-label": `${clock(cue.begin)}: go to cue ${cue.name}`, id: id("go") }, () => player.seek(cue.begin)),
         name,
       ),
       h(
