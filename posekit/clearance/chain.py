@@ -75,7 +75,7 @@ def chain_between(prop: Prop, ways: Coordinates, link_a: str, link_b: str) -> Ch
     standing = np.where(free, 0.0, ways.span.mean(axis=1))
     own = Coordinates(
         span=ways.span[drives],
-        slope=ways.slope[np.ix_(list(joints), drives)],
+        slope=ways.slope[list(joints)][:, drives],
         offset=ways.offset[list(joints)] + ways.slope[list(joints)] @ standing,
         stops=ways.stops[list(joints)],
     )
