@@ -63,11 +63,13 @@ def renewed(old: Rehearsal, prop: Prop) -> Rehearsal:
     content = prop.files.get(old.name, old.content)
     if content != old.content or _sends(prop) != _sends(old.prop) or prop.files != old.prop.files:
         return rehearse(prop, old.name, content)
-    limits = limits_of(prop)
-    motion = old.motion
-    now = motion.limits
-    for d in np.flatnonzero((limits.speed != now.speed) | (limits.acceleration != now.acceleration)):
-        motion = motion.with_drive(int(d), float(limits.speed[d]), float(limits.acceleration[d]))
+    limits, now = limits_of(prop), old.motion.limits
+    changed = np.flatnonzero((limits.speed != now.speed) | (limits.acceleration != now.acceleration)).tolist()
+    if len(changed) == 1:
+        d = changed[0]
+        motion = old.motion.with_drive(d, float(limits.speed[d]), float(limits.acceleration[d]))
+    else:
+        motion = old.motion.under(limits) if changed else old.motion
     return replace(old, prop=prop, motion=motion)
 
 

@@ -28,7 +28,7 @@ export function charts(session: Session, rehearsal: Rehearsal, player: Player, c
   const length = select(LENGTHS, { "aria-label": "Part of the show that is drawn" });
   const drawing = s("svg", { class: "charts__drawing", role: "img" });
   const head = s("line", { class: "charts__head" });
-  const now = h("p", { class: "charts__now number" });
+  const now = legend();
   const sheet = fold("Curves as a table", false);
   const holder = h("div", { class: "charts__holder" }, drawing);
   let size = { width: 640, height: 200 };
@@ -110,7 +110,7 @@ export function charts(session: Session, rehearsal: Rehearsal, player: Player, c
     const row = Math.min(Math.max(Math.round(((time - part.begin) / Math.max(part.end - part.begin, 1e-9)) * (count - 1)), 0), count - 1);
     const drives = part.curves.position.shape[1] ?? 1;
     const value = (which: "commanded" | "position" | "velocity"): string => short(part.curves[which].data[row * drives + column()] ?? 0);
-    now.textContent = `commanded ${value("commanded")}°, real ${value("position")}°, ${value("velocity")} ${SPEED}`;
+    now.show(`${value("commanded")}°`, `${value("position")}°`, `${value("velocity")} ${SPEED}`);
   }
 
   let dragging = false;
@@ -158,17 +158,28 @@ export function charts(session: Session, rehearsal: Rehearsal, player: Player, c
   sheet.addEventListener("toggle", () => sheet.open && write());
 
   return {
-    controls: h("div", { class: "row charts__controls" }, field("Curves of", drive), length, legend(), now),
+    controls: h("div", { class: "row charts__controls" }, field("Curves of", drive), length, now.element),
     element: holder,
     sheet,
     file: () => written(drawing),
   };
 }
 
-function legend(): HTMLElement {
-  const sample = (kind: Line["kind"]): SVGSVGElement =>
-    s("svg", { class: "charts__sample", viewBox: "0 0 30 10", "aria-hidden": "true" }, s("path", { class: `plot__line plot__line--${kind}`, d: "M1 5H29" }));
-  return h("p", { class: "charts__legend quiet" }, sample("commanded"), "commanded", sample("real"), "real", sample("limit"), "limit");
+/** What each kind of line is, with what it says where the play is. */
+function legend(): { element: HTMLElement; show(commanded: string, real: string, speed: string): void } {
+  const [sent, is, runs] = [h("output", { class: "number" }), h("output", { class: "number" }), h("output", { class: "number" })];
+  const entry = (kind: Line["kind"], words: string, ...read: HTMLElement[]): HTMLElement =>
+    h("span", { class: "charts__entry" }, sample(kind), words, ...read);
+  return {
+    element: h("p", { class: "charts__legend quiet" }, entry("commanded", "commanded", sent), entry("real", "real", is, runs), entry("limit", "limit")),
+    show(commanded, real, speed) {
+      [sent.textContent, is.textContent, runs.textContent] = [commanded, real, speed];
+    },
+  };
+}
+
+function sample(kind: Line["kind"]): SVGSVGElement {
+  return s("svg", { class: "charts__sample", viewBox: "0 0 30 10", "aria-hidden": "true" }, s("path", { class: `plot__line plot__line--${kind}`, d: "M1 5H29" }));
 }
 
 const KEPT_STYLES = ["stroke", "stroke-width", "stroke-dasharray", "fill", "font-size", "font-family"] as const;

@@ -70,6 +70,7 @@ function row(session: Session, drive: DriveView): Row {
 
 /** How a drive keeps up, in a sentence. */
 function readingText(reading: DriveReadingView): string {
+  if (reading.top_speed === 0) return "Stands still in this show.";
   if (reading.stops === 0) return `Makes no stop in this show; ${short(reading.top_speed)} ${SPEED} at most.`;
   const arrives = reading.arrives ? "Arrives everywhere" : `Misses ${reading.missed} of ${reading.stops} stops`;
   return `${arrives}, ${short(reading.lag_s)} s late at most; ${short(reading.top_speed)} ${SPEED} at most.`;
