@@ -12,45 +12,13 @@ from posekit.bridge.survey import Survey
 from posekit.bridge.workbench import Workbench, frames
 from posekit.errors import PosekitError
 
-CROSSING = """
-format = 1
-name = "Two arms"
-[servos.s]
-[links.base]
-[links.left]
-[[links.left.shapes]]
-capsule = {radius = 5, length = 80}
-at = [0, 0, 40]
-[links.right]
-[[links.right.shapes]]
-capsule = {radius = 5, length = 80}
-at = [0, 0, 40]
-[joints.left]
-type = "revolute"
-parent = "base"
-child = "left"
-axis = [0, 1, 0]
-[joints.right]
-type = "revolute"
-parent = "base"
-child = "right"
-at = [60, 0, 0]
-axis = [0, 1, 0]
-[drives.left]
-servo = "s"
-joint = "left"
-address = 1
-[drives.right]
-servo = "s"
-joint = "right"
-address = 2
-"""
+CROSSING = (Path(__file__).parents[1] / "cases" / "valid" / "two_arms.toml").read_bytes()
 
 
 @pytest.fixture
 def desk() -> tuple[Workbench, Survey]:
     workbench = Workbench()
-    workbench.open({"prop.toml": CROSSING.encode()}, "arms")
+    workbench.open({"prop.toml": CROSSING}, "arms")
     return workbench, Survey(workbench)
 
 

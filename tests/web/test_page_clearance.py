@@ -1,0 +1,98 @@
+"""Clearance in the page: what strikes now, what could ever strike, and where."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+import posekit
+from posekit.pipeline import pose_at
+
+pytestmark = pytest.mark.page
+
+HERON = posekit.load(Path(__file__).parents[2] / "models" / "heron")
+CROSSING = (Path(__file__).parents[1] / "cases" / "valid" / "two_arms.toml").read_bytes()
+ARMS = posekit.read({"prop.toml": CROSSING})
+
+
+def dropped_arms(bench) -> None:
+    """Two upright arms, 50 mm apart, that strike when they lean towards each other."""
+    bench.drop("two_arms.toml", CROSSING)
+    bench.page.get_by_role("heading", name="Two arms").wait_for()
+
+
+def lean(bench, left: int, right: int) -> None:
+    bench.tab("Channels")
+    for name, value in (("left", left), ("right", right)):
+        bench.page.get_by_label(f"{name}, value").fill(str(value))
+        bench.page.keyboard.press("Tab")
+
+
+def survey(bench):
+    panel = bench.tab("Clearance")
+    panel.get_by_role("button", name="Judge every pair").click()
+    panel.get_by_text("Done: 1 of 1 pairs").wait_for()
+    return panel
+
+
+def test_parts_below_the_margin_are_listed_with_their_distance(bench, shot) -> None:
+    dropped_arms(bench)
+    lean(bench, 177, 79)
+    joints = pose_at(ARMS, [177, 79]).joints
+    distance = posekit.clearance.distances(ARMS, np.array([list(joints.values())]))[0, 0]
+    assert 0 < distance < ARMS.clearance.margin
+    told = bench.tab("Clearance").locator(".near")
+    told.get_by_text(f"{distance:.1f} mm").wait_for()
+    assert "Near" in told.inner_text()
+    shot(bench, "near")
+
+
+def test_the_envelope_finds_the_strike_and_its_witness_strikes(bench, shot) -> None:
+    dropped_arms(bench)
+    panel = survey(bench)
+    assert panel.get_by_text("1 can strike").is_visible()
+    panel.get_by_role("button", name="Show left and right striking").click()
+    bench.becomes("() => posekit.work().values.left !== 128", True)
+    values = bench.work()["values"]
+    joints = pose_at(ARMS, [values["left"], values["right"]]).joints
+    assert posekit.clearance.distances(ARMS, np.array([list(joints.values())]))[0, 0] == 0.0
+    assert panel.locator(".near").get_by_text("Strike").is_visible()
+    shot(bench, "strike")
+
+
+def test_a_suggested_end_point_clears_the_pair(bench) -> None:
+    dropped_arms(bench)
+    panel = survey(bench)
+    panel.get_by_role("button", name="Set left").first.click()
+    panel.get_by_text("judge again").wait_for()
+    fixed = posekit.read({"prop.toml": bench.work()["text"].encode()})
+    assert [found.verdict for found in posekit.clearance.envelope(fixed, resolution=0.5).pairs] == ["clear"]
+
+
+def test_channels_stay_quick_while_the_envelope_of_the_heron_runs_and_it_can_be_stopped(bench) -> None:
+    panel = bench.tab("Clearance")
+    panel.get_by_label("Resolution").select_option("0.5")
+    panel.get_by_role("button", name="Judge every pair").click()
+    panel.get_by_text("Judging pairs: ").wait_for()
+    bench.tab("Channels")
+    bench.page.get_by_label("head_turn, value").fill("200")
+    bench.page.keyboard.press("Tab")
+    values = [200 if drive.name == "head_turn" else drive.rest_value for drive in HERON.drives]
+    bench.stands_as(pose_at(HERON, values))
+    bench.tab("Clearance")
+    panel.get_by_role("button", name="Stop with what is known").click()
+    panel.get_by_text(f"Done: {len(posekit.clearance.pairs(HERON))} of {len(posekit.clearance.pairs(HERON))}").wait_for()
+
+
+def test_the_map_of_a_pair_follows_the_values(bench, shot) -> None:
+    dropped_arms(bench)
+    panel = bench.tab("Clearance")
+    panel.get_by_label("Pair").select_option(label="left – right")
+    panel.locator(".map svg").wait_for()
+    shot(bench, "map")
+    assert "left 128" in panel.locator(".map svg").inner_html()
+    lean(bench, 200, 128)
+    bench.tab("Clearance")
+    bench.becomes("() => document.querySelector('.map svg').innerHTML.includes('left 200')", True)
