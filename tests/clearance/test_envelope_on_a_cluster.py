@@ -10,9 +10,9 @@ import pytest
 from click.testing import CliRunner
 
 import posekit
+from posekit.clearance import envelope
 from posekit.cli import main
 from posekit.cli.workers import workers
-from posekit.clearance import envelope
 
 distributed = pytest.importorskip("distributed")
 pytestmark = pytest.mark.native
@@ -66,7 +66,9 @@ def test_a_worker_killed_in_the_middle_changes_nothing(cluster, heron, pairs, al
 
 def test_the_command_takes_a_scheduler_address(cluster, tmp_path, arm_text):
     (tmp_path / "prop.toml").write_text(arm_text)
-    done = CliRunner().invoke(main, ["envelope", str(tmp_path), "--dask", cluster.scheduler_address, "--json"])
+    done = CliRunner().invoke(
+        main, ["envelope", str(tmp_path), "--dask", cluster.scheduler_address, "--json"]
+    )
     assert done.exit_code == 0, done.output
     assert json.loads(done.output)["prop"] == "Arm"
 

@@ -60,7 +60,9 @@ def test_the_end_point_that_clears_a_post_keeps_the_margin_from_the_tangent(make
 
 
 def test_what_strikes_everywhere_has_no_end_point_that_helps(make_prop):
-    prop = make_prop(WANDS.replace("LOW", "1000").replace("HIGH", "2000").replace("at = [0, 60, 0]", "at = [0, 0, 0]"))
+    prop = make_prop(
+        WANDS.replace("LOW", "1000").replace("HIGH", "2000").replace("at = [0, 60, 0]", "at = [0, 0, 0]")
+    )
     prop_at_root = make_prop(
         WANDS.replace("LOW", "1000").replace("HIGH", "2000").replace("at = [0, 60, 0]", "at = [12, 0, 0]")
         .replace("radius = 5", "radius = 11")

@@ -1,0 +1,140 @@
+"""`posekit envelope` from the outside: JSON, exit status, files."""
+
+from __future__ import annotations
+
+import json
+import tomllib
+from xml.etree import ElementTree
+
+import pytest
+from click.testing import CliRunner
+
+from posekit.cli import main
+
+POST = """
+format = 1
+name = "Wand and post"
+[servos.plain]
+travel = 180.0
+[links.base]
+shapes = [{cylinder = {radius = 5, length = 40}, at = [0, 60, 0]}]
+[links.frame]
+[links.wand]
+shapes = [{capsule = {radius = 2, length = 80}, at = [50, 0, 0], turn = [0, 90, 0]}]
+[joints.frame]
+type = "fixed"
+parent = "base"
+child = "frame"
+[joints.wand]
+type = "revolute"
+parent = "frame"
+child = "wand"
+[drives.wand]
+servo = "plain"
+joint = "wand"
+address = 1
+pulse = {low = 1000, high = 2500}
+"""
+
+
+@pytest.fixture
+def wand(tmp_path):
+    folder = tmp_path / "wand"
+    folder.mkdir()
+    (folder / "prop.toml").write_text(POST)
+    return folder
+
+
+def run(*words):
+    return CliRunner().invoke(main, ["envelope", *map(str, words), "--jobs", "1"])
+
+
+def test_the_json_has_the_promised_keys_and_a_strike_gives_exit_status_1(wand):
+    done = run(wand, "--json")
+    assert done.exit_code == 1, done.output
+    told = json.loads(done.output)
+    assert list(told) == ["prop", "margin_mm", "resolution_deg", "pairs", "suggestions"]
+    (pair,) = told["pairs"]
+    assert list(pair) == ["pair", "joints", "verdict", "clear_by_mm", "witness", "open_fraction", "cells"]
+    assert pair["pair"] == ["base", "wand"]
+    assert pair["joints"] == ["wand"]
+    assert pair["verdict"] == "strikes"
+    assert pair["clear_by_mm"] is None
+    assert list(pair["witness"]) == ["wand"]
+    (suggestion,) = told["suggestions"]
+    assert list(suggestion) == ["drive", "end", "pulse_us", "clears"]
+    assert (suggestion["drive"], suggestion["end"]) == ("wand", "high")
+    assert suggestion["clears"] == [["base", "wand"]]
+
+
+def test_a_clear_prop_gives_exit_status_0_and_its_clearance(wand):
+    (wand / "prop.toml").write_text(POST.replace("high = 2500", "high = 2000"))
+    done = run(wand, "--json", "--margin", "3")
+    assert done.exit_code == 0, done.output
+    told = json.loads(done.output)
+    (pair,) = told["pairs"]
+    assert (pair["verdict"], pair["witness"], pair["open_fraction"]) == ("clear", None, 0.0)
+    assert 0 < pair["clear_by_mm"] <= 60 * 2**-0.5 - 7
+    assert told["margin_mm"] == 3.0
+    assert told["suggestions"] == []
+
+
+def test_the_fix_is_a_fragment_that_makes_the_prop_clear(wand, tmp_path):
+    limits = tmp_path / "limits.toml"
+    before = (wand / "prop.toml").read_text()
+    assert run(wand, "--fix", limits).exit_code == 1
+    assert (wand / "prop.toml").read_text() == before
+    changed = tomllib.loads(limits.read_text())
+    assert list(changed) == ["drives"]
+    assert list(changed["drives"]["wand"]) == ["pulse"]
+    assert list(changed["drives"]["wand"]["pulse"]) == ["high"]
+    (wand / "prop.toml").write_text(before.replace("2500", str(changed["drives"]["wand"]["pulse"]["high"])))
+    assert run(wand).exit_code == 0
+
+
+@pytest.mark.parametrize("option", ["--fix", "--map"])
+def test_no_file_is_ever_written_over(wand, option):
+    mine = (wand / "prop.toml").read_text()
+    done = run(wand, option, wand / "prop.toml")
+    assert done.exit_code == 2
+    assert "never written over" in done.output
+    assert (wand / "prop.toml").read_text() == mine
+
+
+def test_the_map_marks_the_values_and_names_pulses_where_pointed_at(wand, tmp_path):
+    place = tmp_path / "map.svg"
+    run(wand, "--map", place, "--no-suggest")
+    svg = ElementTree.parse(place).getroot()
+    name = "{http://www.w3.org/2000/svg}"
+    hovers = [title.text for title in svg.iter(f"{name}title")]
+    assert any(text.endswith(": clear") for text in hovers)
+    assert any(text.endswith(": strikes") for text in hovers)
+    assert all("us" in text for text in hovers)
+    hatches = {pattern.get("id"): len(list(pattern)) for pattern in svg.iter(f"{name}pattern")}
+    assert set(hatches) == {"clear", "strikes", "open"}
+    assert hatches["clear"] < hatches["open"] < hatches["strikes"]
+
+
+def test_the_cache_spares_the_work_the_second_time(wand, tmp_path):
+    first = run(wand, "--json", "--no-suggest", "--cache", tmp_path / "kept")
+    assert len(list((tmp_path / "kept").iterdir())) == 1
+    assert run(wand, "--json", "--no-suggest", "--cache", tmp_path / "kept").output == first.output
+
+
+def test_a_damaged_cache_counts_as_none(wand, tmp_path):
+    first = run(wand, "--json", "--no-suggest", "--cache", tmp_path / "kept")
+    for file in (tmp_path / "kept").iterdir():
+        file.write_text("{")
+    assert run(wand, "--json", "--no-suggest", "--cache", tmp_path / "kept").output == first.output
+
+
+def test_the_tables_say_in_words_what_strikes_and_what_would_help(wand):
+    told = " ".join(run(wand).output.split())
+    assert "strikes" in told
+    assert "end points that would clear pairs" in told
+    assert "touch or overlap at wand" in told
+
+
+def test_a_budget_of_no_time_tells_pairs_as_open(wand):
+    done = run(wand, "--budget", "0", "--json", "--no-suggest")
+    assert json.loads(done.output)["pairs"][0]["verdict"] in ("open", "strikes")
