@@ -18,7 +18,7 @@ from posekit.clearance.slices import slice_through
 from posekit.cli.envelope_files import must_be_new, write_new
 from posekit.cli.printing import finish, print_findings, print_json, table
 from posekit.cli.verdict_folder import VerdictFolder
-from posekit.cli.workers import cores, workers
+from posekit.cli.workers import workers
 from posekit.errors import Finding, error, note, warning
 from posekit.maps import map_of
 from posekit.output.limits_toml import limits_toml
@@ -41,7 +41,7 @@ from posekit.output.limits_toml import limits_toml
 @click.option("--cache", type=click.Path(file_okay=False, path_type=Path),
               help="Folder that keeps verdicts, for the next time.")  # fmt: skip
 @click.option(
-    "--jobs", type=click.IntRange(min=1), default=cores, help="Processes to work with; default: all cores."
+    "--jobs", type=click.IntRange(min=1), default=1, show_default=True, help="Processes to work with."
 )
 @click.option("--dask", metavar="ADDRESS", help="Dask scheduler to work on instead; needs posekit[cluster].")
 def command(

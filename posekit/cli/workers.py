@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import multiprocessing
-import os
 from collections.abc import Iterator
 from concurrent.futures import Executor, ProcessPoolExecutor
 from contextlib import contextmanager
@@ -11,12 +10,6 @@ from contextlib import contextmanager
 from posekit.errors import PosekitError, error
 
 RETRIES = 5  # how often a job is given to another worker when its own is lost
-
-
-def cores() -> int:
-    """Cores that this process may use."""
-    usable = getattr(os, "sched_getaffinity", None)
-    return len(usable(0)) if usable else os.cpu_count() or 1
 
 
 @contextmanager
