@@ -1,0 +1,97 @@
+"""A second visit without a network, and a new version that comes as a whole."""
+
+from __future__ import annotations
+
+import json
+import shutil
+import subprocess
+import threading
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import BrowserContext, Page
+
+from posekit.cli import server, show
+from tests.web.conftest import ROOT
+
+pytestmark = pytest.mark.page
+
+
+@pytest.fixture
+def site(tmp_path: Path, address: str) -> Iterator[tuple[Path, str]]:
+    """A copy of the page that can be changed while it is served, and its address; `address` saw to the build."""
+    folder = Path(shutil.copytree(show.PAGE, tmp_path / "page"))
+    running = server.serve(server.Site(folder), 0)
+    threading.Thread(target=running.serve_forever, daemon=True).start()
+    yield folder, f"http://127.0.0.1:{running.server_port}/"
+    running.shutdown()
+    running.server_close()
+
+
+def visit(profile: BrowserContext, address: str) -> Page:
+    page = profile.new_page()
+    page.goto(address)
+    page.wait_for_selector("html[data-picture=posed]", state="attached")
+    return page
+
+
+def kept(page: Page) -> None:
+    page.wait_for_selector("html[data-offline=kept]", state="attached")
+
+
+def put_up(folder: Path, generation: str) -> None:
+    """Put up another version of the page: its markup tells which, and the list of its files is made anew."""
+    index = folder / "index.html"
+    index.write_text(
+        index.read_text().replace("<title>", f'<meta name="generation" content="{generation}" />\n<title>')
+    )
+    subprocess.run(["node", str(ROOT / "web" / "runtime" / "offline.mjs"), str(folder)], check=True)
+
+
+def generation_of(page: Page) -> str | None:
+    return page.evaluate("document.querySelector('meta[name=generation]')?.content ?? null")
+
+
+def test_a_second_visit_needs_no_network(profile: BrowserContext, site: tuple[Path, str]) -> None:
+    folder, address = site
+    first = visit(profile, address)
+    kept(first)
+    first.close()
+    shutil.rmtree(folder)  # the host has nothing any more
+    folder.mkdir()
+    again = visit(profile, address)
+    assert again.evaluate("posekit.node('head')") is not None
+    # What is fetched only when asked for was kept as well: an edit needs a package of its own.
+    again.get_by_role("tab", name="Calibration").click()
+    text = again.evaluate("() => posekit.work().text")
+    assert text.startswith("# Marsh heron")
+
+
+def test_a_new_version_is_taken_as_a_whole_on_the_visit_after(
+    profile: BrowserContext, site: tuple[Path, str]
+) -> None:
+    folder, address = site
+    first = visit(profile, address)
+    kept(first)
+    first.close()
+    put_up(folder, "two")
+    asked: list[str] = []
+    second = profile.new_page()
+    second.on("response", lambda answer: asked.append(answer.url) if not answer.from_service_worker else None)
+    second.goto(address)
+    second.wait_for_selector("html[data-picture=posed]", state="attached")
+    assert generation_of(second) is None  # the old page, with the old core, all of it from what was kept
+    assert not [url for url in asked if "/runtime/" in url or "/assets/" in url]
+    kept(second)
+    second.close()
+    third = visit(profile, address)
+    assert generation_of(third) == "two"
+    assert len(third.evaluate("caches.keys()")) == 1
+
+
+def test_the_list_of_files_is_complete_and_each_is_there(address: str) -> None:
+    listed = json.loads((show.PAGE / "offline.json").read_text())["files"]
+    there = {path.relative_to(show.PAGE).as_posix() for path in show.PAGE.rglob("*") if path.is_file()}
+    own = {"index.html", "offline.json", "service-worker.js", "made-from.txt"}
+    assert set(listed) == (there - own) | {"./"}
