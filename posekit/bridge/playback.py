@@ -44,13 +44,17 @@ class Playback:
 
     def open_show(self, name: str, data: bytes | None = None) -> ShowView:
         """Open a show: one of the prop's files, or a file of its own with its bytes."""
-        if PurePosixPath(name).suffix.lower() in CAPTURES:
+        if kind_of(name) in CAPTURES:
             import dpkt  # noqa: F401  (asked for here, where a page that lacks it is told to fetch it)
         prop = self._workbench.prop
         content = prop.files.get(name) if data is None else data
         if content is None:
             raise PosekitError([error("no-show", name, "is no show of this prop")])
-        self._open = rehearsal.rehearse(prop, name, content)
+        if self._open is not None and self._open.content == content and kind_of(self._open.name) == kind_of(name):
+            # The open show under another name, as when it was just kept with the prop.
+            self._open = rehearsal.renewed(replace(self._open, name=name), prop)
+        else:
+            self._open = rehearsal.rehearse(prop, name, content)
         return show_view(self._open)
 
     def show(self) -> ShowView:
@@ -167,6 +171,11 @@ class Playback:
         self._open = rehearsal.renewed(self._open, self._workbench.prop)
         return self._open
 
+
+
+def kind_of(name: str) -> str:
+    """The ending of a file's name, which says what kind of show it holds."""
+    return PurePosixPath(name).suffix.lower()
 
 
 def _stem(now: Rehearsal) -> str:

@@ -61,7 +61,7 @@ def renewed(old: Rehearsal, prop: Prop) -> Rehearsal:
     if old.name.startswith(SHOWS) and old.name not in prop.files:
         raise PosekitError([error("no-show", old.name, "is no longer a show of this prop")])
     content = prop.files.get(old.name, old.content)
-    if content != old.content or _sends(prop) != _sends(old.prop) or prop.files != old.prop.files:
+    if content != old.content or _sends(prop) != _sends(old.prop):
         return rehearse(prop, old.name, content)
     limits, now = limits_of(prop), old.motion.limits
     changed = np.flatnonzero((limits.speed != now.speed) | (limits.acceleration != now.acceleration)).tolist()
@@ -74,9 +74,10 @@ def renewed(old: Rehearsal, prop: Prop) -> Rehearsal:
 
 
 def _sends(prop: Prop) -> tuple[object, ...]:
-    """All of a prop that decides where its shafts are sent: everything but limits."""
+    """All of a prop that decides where its shafts are sent: everything but limits and other shows."""
+    looks = {path: content for path, content in prop.files.items() if not path.startswith(SHOWS)}
     drives = tuple(replace(drive, speed=None, acceleration=None) for drive in prop.drives)
-    return drives, tuple(replace(servo, speed=None) for servo in prop.servos)
+    return looks, drives, tuple(replace(servo, speed=None) for servo in prop.servos)
 
 
 def places(prop: Prop, shafts_deg: ArrayLike) -> Array:

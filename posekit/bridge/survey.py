@@ -70,9 +70,6 @@ class Survey:
 
         prop = self._workbench.prop
         at = {drive.name: values.get(drive.name, drive.rest_value) for drive in prop.drives}
-        # Not above: with it comes the XML library, which a page fetches only when asked for.
-        from posekit.maps import map_of
-
         drawn = map_of(prop, slice_through(prop, pair, at))
         return FileView(f"{pair[0]}-{pair[1]}.svg", SVG_TYPE, drawn.encode())
 
