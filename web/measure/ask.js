@@ -1,19 +1,5 @@
-// Runs in a blank document beside the page: poses a prop in the page's own worker and tells how long each took.
-async ([address, files]) => {
-  const worker = new Worker(address, { type: "module" });
-  let id = 0;
-  const ask = (method, params) =>
-    new Promise((resolve, reject) => {
-      const mine = ++id;
-      const hear = ({ data }) => {
-        if (data.kind === "progress" || (data.id !== undefined && data.id !== mine)) return;
-        worker.removeEventListener("message", hear);
-        if (data.kind === "result") resolve(data.result);
-        else reject(new Error(JSON.stringify(data)));
-      };
-      worker.addEventListener("message", hear);
-      worker.postMessage({ id: mine, method, params });
-    });
+// Poses a prop in the worker that door.js has opened, and tells how long each took.
+async (files) => {
   const bytes = Object.fromEntries(Object.entries(files).map(([path, content]) => [path, new Uint8Array(content)]));
   const { drives } = await ask("open", { files: bytes, name: "measured" });
   const times = { pose: [], clearance: [] };
@@ -27,6 +13,5 @@ async ([address, files]) => {
       if (step >= 30) times[method].push(performance.now() - start); // V8 compiles the first ones as they run
     }
   }
-  worker.terminate();
   return times;
 }
