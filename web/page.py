@@ -8,9 +8,11 @@ from __future__ import annotations
 
 import hashlib
 import os
+import re
 import shutil
 import subprocess
 import sys
+import zipfile
 from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 
@@ -51,6 +53,7 @@ def build_alone() -> None:
     run([node, "node_modules/vite/bin/vite.js", "build", "--logLevel", "warn"])
     shutil.copytree(CACHE / "runtime", PAGE / "runtime", ignore=shutil.ignore_patterns("manifest.json"))
     shutil.copytree(CACHE / "props", PAGE / "props")
+    (PAGE / "licences.txt").write_text("".join(licences()))
     run([node, "runtime/offline.mjs", str(PAGE)])
     STAMP.write_text(wanted)
 
@@ -97,11 +100,27 @@ def install(node: str) -> None:
         stamp.write_text(wanted)
 
 
+def licences() -> Iterator[str]:
+    """The notices, and the licence texts of all that the page carries."""
+    yield (WEB / "NOTICES.md").read_text()
+    for package in ("three", "fflate"):
+        yield licence(package, (WEB / "node_modules" / package / "LICENSE").read_text())
+    for wheel in sorted((CACHE / "wheels").glob("*.whl")):
+        with zipfile.ZipFile(wheel) as archive:
+            for name in archive.namelist():
+                if re.search(r"\.dist-info/.*(LICEN[CS]E|COPYING|NOTICE)", name):
+                    yield licence(wheel.name.split("-")[0], archive.read(name).decode())
+
+
+def licence(package: str, text: str) -> str:
+    return f"\n\n{'=' * 100}\n{package}\n{'=' * 100}\n\n{text}"
+
+
 def sources() -> Iterator[Path]:
     """Every file that the page is made from."""
     yield from (ROOT / "posekit").rglob("*.py")
     yield from (ROOT / "models").rglob("*.*")
-    for pattern in ("*.json", "*.html", "*.ts", "*.py", "src/**/*", "public/**/*", "runtime/*"):
+    for pattern in ("*.json", "*.html", "*.md", "*.ts", "*.py", "src/**/*", "public/**/*", "runtime/*"):
         yield from WEB.glob(pattern)
 
 

@@ -47,6 +47,7 @@ TYPES = {
     ".svg": "image/svg+xml",
     ".png": "image/png",
     ".wasm": "application/wasm",
+    ".txt": "text/plain; charset=utf-8",
     ".zip": "application/zip",
     ".glb": "model/gltf-binary",
 }

@@ -33,6 +33,11 @@ function tell(message: FromWorker, transfer: Transferable[] = []): void {
   self.postMessage(message, { transfer });
 }
 
+/** The last line of a fault in Python is the one that says what it was. */
+function crashed(problem: unknown): void {
+  tell({ kind: "crashed", reason: String(problem).trim().split("\n").at(-1) ?? "" });
+}
+
 function arrived(stage: Progress["stage"], bytes: number): void {
   done += bytes;
   tell({ kind: "progress", progress: { stage, done, total: TOTAL } });
@@ -129,7 +134,7 @@ function isBlock(value: unknown): value is { $block: number; shape: number[] | n
 }
 
 const running = start();
-running.catch((problem: unknown) => tell({ kind: "crashed", reason: String(problem) }));
+running.catch((problem: unknown) => crashed(problem));
 let last: Promise<void> = Promise.resolve();
 self.onmessage = ({ data }: MessageEvent<ToWorker>) => {
   // One after the other, though fetching a module lets go of the thread in between.
@@ -137,7 +142,7 @@ self.onmessage = ({ data }: MessageEvent<ToWorker>) => {
     try {
       await answer(await running, data);
     } catch (problem) {
-      tell({ kind: "crashed", reason: String(problem) });
+      crashed(problem);
     }
   });
 };

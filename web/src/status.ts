@@ -33,7 +33,7 @@ export function createStatus(restart: () => void, open: (panel: string) => void)
   byId("status").append(engine, below, count, saving);
 
   return {
-    progress({ stage, done, total }) {
+    progress({ stage, done, total, reason }) {
       const part = total > 0 ? done / total : 0;
       engine.hidden = stage === "ready";
       again.hidden = stage !== "stopped";
@@ -41,6 +41,7 @@ export function createStatus(restart: () => void, open: (panel: string) => void)
       if (part > 0) bar.value = part;
       else bar.removeAttribute("value");
       words.textContent = stage === "loading" && total > 0 ? `${WORDS.loading}: ${megabytes(done)} of ${megabytes(total)} MB` : WORDS[stage];
+      if (reason) words.textContent += ` (${reason})`;
       document.documentElement.dataset["engine"] = stage;
     },
     saved(state) {
