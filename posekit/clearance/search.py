@@ -86,7 +86,7 @@ def advance(study: Study, search: Search, resolution: float, most_cells: int) ->
     """
     until = search.judged + most_cells
     while not search.done and search.judged < until:
-        search = one_round(study, search, resolution)
+        search = one_round(study, search, resolution, min(BATCH, most_cells))
     return search
 
 
@@ -122,9 +122,9 @@ def joined(search: Search, parts: list[Search]) -> Search:
     )
 
 
-def one_round(study: Study, search: Search, resolution: float) -> Search:
-    """Judge the least certain cells, lay aside what is decided and cut the rest in two."""
-    picked, rest = least_certain(search.bound, BATCH)
+def one_round(study: Study, search: Search, resolution: float, batch: int) -> Search:
+    """Judge the `batch` least certain cells, lay aside what is decided and cut the rest in two."""
+    picked, rest = least_certain(search.bound, batch)
     cells = search.cells.take(picked)
     found = judge(study, cells)
     centre = found.centre.min(axis=1)

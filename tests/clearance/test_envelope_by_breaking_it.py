@@ -34,7 +34,7 @@ def test_no_pose_of_a_demo_prop_breaks_its_verdicts(demo):
 
 def assert_unbroken(prop: Prop, seed: int) -> None:
     """No strike in a pair called clear, no distance below what is proved, and every witness strikes."""
-    envelope = posekit.clearance.envelope(prop, budget_s=20.0)
+    envelope = posekit.clearance.envelope(prop, budget_s=15.0)
     assert [verdict.pair for verdict in envelope.pairs] == posekit.clearance.pairs(prop)
     measure = CoalDistances(prop)
     for values in tried_values(prop, np.random.default_rng(seed)):

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import numpy as np
 import pytest
 
 import posekit
 from posekit.clearance import envelope
 from posekit.clearance.fixes import Option, cheapest_set, option_steps, suggestions_from, with_end_points
+
+HERON = Path(__file__).parents[2] / "models" / "heron"
 
 WANDS = """
 format = 1
@@ -35,9 +39,8 @@ pulse = {low = LOW, high = HIGH}
 """
 
 
-def options_of(prop, margin_mm=2.0):
-    pairs = [verdict.pair for verdict in envelope(prop).of("strikes")]
-    steps = option_steps(prop, pairs, margin_mm, 1.0)
+def options_of(prop, pairs):
+    steps = option_steps(prop, pairs, 2.0, 1.0)
     while True:
         try:
             next(steps)
@@ -49,7 +52,7 @@ def options_of(prop, margin_mm=2.0):
 def test_the_end_point_that_clears_a_post_keeps_the_margin_from_the_tangent(make_prop, low, high, end):
     """The wand may turn to 90 deg less the angle at which it is 2 mm from the post: asin((5 + 2 + 2) / 60)."""
     prop = make_prop(WANDS.replace("LOW", str(low)).replace("HIGH", str(high)))
-    (option,) = options_of(prop)
+    (option,) = options_of(prop, posekit.clearance.pairs(prop))
     limit_deg = 90 - np.degrees(np.arcsin(9 / 60))
     assert (option.drive, option.end) == ("wand", end)
     assert 1500 + (limit_deg - 3) / 0.09 <= option.pulse_us <= 1500 + limit_deg / 0.09
@@ -60,40 +63,28 @@ def test_the_end_point_that_clears_a_post_keeps_the_margin_from_the_tangent(make
 
 
 def test_what_strikes_everywhere_has_no_end_point_that_helps(make_prop):
-    prop = make_prop(
-        WANDS.replace("LOW", "1000").replace("HIGH", "2000").replace("at = [0, 60, 0]", "at = [0, 0, 0]")
-    )
-    prop_at_root = make_prop(
-        WANDS.replace("LOW", "1000").replace("HIGH", "2000").replace("at = [0, 60, 0]", "at = [12, 0, 0]")
-        .replace("radius = 5", "radius = 11")
-    )  # fmt: skip
-    assert options_of(prop_at_root) == []
-    assert envelope(prop).of("strikes") == ()
+    """The post stands about the wand's own axis."""
+    text = WANDS.replace("LOW", "1000").replace("HIGH", "2000").replace("radius = 5", "radius = 11")
+    prop = make_prop(text.replace("at = [0, 60, 0]", "at = [0, 0, 0]"))
+    (verdict,) = envelope(prop).pairs
+    assert verdict.verdict == "strikes"
+    assert options_of(prop, [verdict.pair]) == []
 
 
-def test_every_suggestion_for_the_heron_with_long_legs_is_kept_by_the_envelope():
-    prop = long_necked_heron()
-    strikes = envelope(prop).of("strikes")
-    assert strikes
-    first = strikes[0].pair
-    steps = option_steps(prop, [first], 2.0, 1.0)
-    options = None
-    while options is None:
-        try:
-            next(steps)
-        except StopIteration as end:
-            options = end.value
+def test_every_suggestion_for_a_heron_bent_too_far_is_kept_by_the_envelope():
+    prop, pair = bent_heron(), ("neck_low", "jaw")
+    assert envelope(prop, pairs=[pair]).of("strikes")
+    options = options_of(prop, [pair])
+    assert options
     for option in options:
         changed = with_end_points(prop, {(option.drive, option.end): option.pulse_us})
-        (verdict,) = envelope(changed, pairs=[first]).pairs
+        (verdict,) = envelope(changed, pairs=[pair]).pairs
         assert verdict.verdict == "clear", option
         assert verdict.nearest_mm >= 2.0 - 1e-6, option
 
 
-def long_necked_heron():
-    from pathlib import Path
-
-    prop = posekit.load(Path(__file__).parents[2] / "models" / "heron")
+def bent_heron():
+    prop = posekit.load(HERON)
     return with_end_points(prop, {("neck_middle", "high"): 2241.0, ("neck_top", "high"): 2111.0})
 
 

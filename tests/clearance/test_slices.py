@@ -49,7 +49,7 @@ def heron():
 
 
 def test_a_map_of_a_striking_pair_is_right_wherever_it_says_so(heron):
-    strike = envelope(heron).of("strikes")[0]
+    (strike,) = envelope(heron, pairs=[("neck_low", "jaw")]).of("strikes")
     cut = slice_through(heron, strike.pair, strike.witness)
     assert_true_everywhere(heron, cut, 3)
     full = {drive.name: drive.full_scale + 1 for drive in heron.drives}
