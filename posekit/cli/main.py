@@ -15,7 +15,7 @@ from posekit.cli.printing import print_refusal
 from posekit.errors import PosekitError
 
 # One module a command, imported when it is asked for: `posekit pose` need not wait for the others.
-COMMANDS = ("pose", "check", "envelope", "motion", "show", "export", "fit", "pieces", "schema")
+COMMANDS = ("pose", "check", "envelope", "move", "motion", "show", "export", "fit", "pieces", "schema")
 
 
 class Commands(click.Group):

@@ -1,0 +1,60 @@
+"""`posekit move` from the outside."""
+
+from __future__ import annotations
+
+import json
+
+import pytest
+from click.testing import CliRunner
+
+from posekit.cli import main
+
+WAND = """
+format = 1
+name = "Wand past a post"
+[servos.plain]
+travel = 180.0
+[links.base]
+shapes = [{cylinder = {radius = 5, length = 40}, at = [60, 0, 0]}]
+[links.frame]
+[links.wand]
+shapes = [{capsule = {radius = 2, length = 80}, at = [50, 0, 0], turn = [0, 90, 0]}]
+[joints.frame]
+type = "fixed"
+parent = "base"
+child = "frame"
+[joints.wand]
+type = "revolute"
+parent = "frame"
+child = "wand"
+[drives.wand]
+servo = "plain"
+joint = "wand"
+address = 1
+speed = 120.0
+acceleration = 600.0
+"""
+
+
+@pytest.fixture
+def wand(tmp_path):
+    (tmp_path / "prop.toml").write_text(WAND)
+    return str(tmp_path)
+
+
+def test_a_move_through_a_post_tells_when_and_gives_exit_status_1(wand):
+    done = CliRunner().invoke(main, ["move", wand, "1/1@0", "1/1@255", "--json"])
+    assert done.exit_code == 1, done.output
+    told = json.loads(done.output)
+    assert list(told) == ["prop", "pairs", "findings"]
+    (pair,) = told["pairs"]
+    assert pair["pair"] == ["base", "wand"]
+    assert pair["verdict"] == "strikes"
+    assert pair["at_s"] == pytest.approx(0.4192, abs=2e-3)
+    assert told["findings"][0]["code"] == "strikes"
+
+
+def test_a_move_short_of_the_post_gives_exit_status_0(wand):
+    done = CliRunner().invoke(main, ["move", wand, "1/1@0", "1/1@64"])
+    assert done.exit_code == 0, done.output
+    assert "clear" in done.output
