@@ -40,8 +40,8 @@ def coordinates(prop: Prop) -> Coordinates:
     """The independent coordinates of a prop, over all that its end points, linkages and stops allow.
 
     A span holds every value of its drive exactly and whatever the shaft passes between two values: the
-    turning points of a linkage that turns back inside the range (found to 1e-12 of the span), the dead
-    points where it is held, the hard stops.
+    turning points of a linkage that turns back inside the range, the dead points where it is held, the hard
+    stops.
     """
     J, D = len(prop.joints), len(prop.drives)
     span, slope, offset = np.zeros((D, 2)), np.zeros((J, D)), np.zeros(J)
@@ -72,27 +72,46 @@ def coordinates(prop: Prop) -> Coordinates:
 def extremes(train: Train, shafts_deg: Array) -> Array:
     """Least and greatest joint position (2,) over all shaft angles from the least to the greatest given.
 
-    One drive and one joint only. The shaft angles given count exactly; between them the range is sampled
-    and each extreme sampled is zoomed in on, since a turning point need not fall on a value.
+    One drive and one joint only. The shaft angles given count exactly, and so do turning points between them.
     """
     held = np.clip(shafts_deg, *train.linkage.closes(train.hinge))
-    grid = np.union1d(held, np.linspace(held.min(), held.max(), SAMPLES))
-    position = train.linkage.position(grid, train.hinge)
-    found = np.array([position.min(), position.max()])
-    for side, sign in enumerate((-1.0, 1.0)):
-        around, at = grid, position
+    turns = turning_points(train, float(held.min()), float(held.max()))
+    position = train.linkage.position(np.concatenate([held, turns]), train.hinge)
+    return np.array([position.min(), position.max()])
+
+
+def turning_points(train: Train, low_deg: float, high_deg: float) -> Array:
+    """The shaft angles [deg] between two at which a linkage turns back, stops left aside; mostly none.
+
+    The range is sampled, and each sample that lies beyond both its neighbours is zoomed in on, to where the
+    position is flat to the last digit: a turning point need not fall on a value.
+    """
+    ends = train.linkage.closes(train.hinge)
+
+    def position(shaft: Array) -> Array:
+        return train.linkage.position(np.clip(shaft, *ends), train.hinge)
+
+    grid = np.linspace(low_deg, high_deg, SAMPLES)
+    way = np.diff(position(grid))
+    found = []
+    for i in np.flatnonzero(way[:-1] * way[1:] < 0).tolist():
+        low, high, sign = float(grid[i]), float(grid[i + 2]), np.sign(way[i])
         for _ in range(ZOOMS):
-            best = int(np.argmax(sign * at))
-            low, high = around[max(best - 1, 0)], around[min(best + 1, len(around) - 1)]
-            around = np.linspace(low, high, 101)
-            at = train.linkage.position(around, train.hinge)
-            found[side] = sign * max(sign * found[side], (sign * at).max())
-    return found
+            near = np.linspace(low, high, 101)
+            best = int(np.argmax(sign * position(near)))
+            low, high = float(near[max(best - 1, 0)]), float(near[min(best + 1, 100)])
+        found.append((low + high) / 2)
+    return np.array(found)
+
+
+def train_of(prop: Prop, d: int) -> Train:
+    """The linkage that drive `d` belongs to."""
+    return next(train for train in trains(prop) if d in train.drives)
 
 
 def coordinate_at(prop: Prop, d: int, shaft_deg: Array) -> Array:
-    """The coordinate of drive `d` at each of its shaft angles [deg]; (N,) to (N,) degrees | mm."""
-    train = next(train for train in trains(prop) if d in train.drives)
+    """The coordinate of drive `d` at each of its shaft angles [deg]; any shape, degrees | mm."""
+    train = train_of(prop, d)
     if len(train.drives) == 2:
         return shaft_deg
     held = np.clip(shaft_deg, *train.linkage.closes(train.hinge))
@@ -109,7 +128,7 @@ def coordinate_within(prop: Prop, d: int, shaft_deg: Array, turns_deg: Array) ->
 
     `turns_deg` are its `turning_shafts` over at least these ranges.
     """
-    within = np.sort(coordinate_at(prop, d, shaft_deg.ravel()).reshape(shaft_deg.shape), axis=1)
+    within = np.sort(coordinate_at(prop, d, shaft_deg), axis=1)
     for shaft, place in zip(turns_deg, coordinate_at(prop, d, turns_deg), strict=True):
         inside = (shaft_deg[:, 0] < shaft) & (shaft < shaft_deg[:, 1])
         within[:, 0] = np.where(inside, np.minimum(within[:, 0], place), within[:, 0])
@@ -118,18 +137,9 @@ def coordinate_within(prop: Prop, d: int, shaft_deg: Array, turns_deg: Array) ->
 
 
 def turning_shafts(prop: Prop, d: int, low_deg: float, high_deg: float) -> Array:
-    """The shaft angles [deg] between two at which the coordinate of drive `d` turns back; rising, mostly none."""
-    grid = np.linspace(low_deg, high_deg, SAMPLES)
-    way = np.diff(coordinate_at(prop, d, grid))
-    found = []
-    for i in np.flatnonzero(way[:-1] * way[1:] < 0):
-        around, sign = grid[[i, i + 2]], np.sign(way[i])
-        for _ in range(ZOOMS):
-            near = np.linspace(float(around[0]), float(around[1]), 101)
-            best = int(np.argmax(sign * coordinate_at(prop, d, near)))
-            around = near[[max(best - 1, 0), min(best + 1, 100)]]
-        found.append(float(around.mean()))
-    return np.array(found)
+    """The shaft angles [deg] between two at which the linkage of drive `d` turns back."""
+    train = train_of(prop, d)
+    return turning_points(train, low_deg, high_deg) if len(train.drives) == 1 else np.empty(0)
 
 
 def joints_at(ways: Coordinates, u: Array) -> Array:

@@ -13,13 +13,14 @@ import tomlkit
 import posekit
 from posekit.clearance import Solids, solids
 from posekit.clearance.cores import NO_HULL
+from posekit.mechanism.reach import coordinates, joints_at
 from posekit.prop.model import Box, Capsule, Cylinder, Mesh, Prop, Shape, Sphere
 from posekit.transforms import rotation_rpy
 
 coal = pytest.importorskip("coal")
 pytestmark = pytest.mark.native
 
-POSES = 250
+POSES = 200
 ATOL_MM = 1e-6
 
 
@@ -37,28 +38,32 @@ def assert_unbroken(prop: Prop, seed: int) -> None:
     envelope = posekit.clearance.envelope(prop, budget_s=15.0)
     assert [verdict.pair for verdict in envelope.pairs] == posekit.clearance.pairs(prop)
     measure = CoalDistances(prop)
-    for values in tried_values(prop, np.random.default_rng(seed)):
-        links = links_at(prop, values)
+    for position in tried_positions(prop, np.random.default_rng(seed)):
+        links = links_at(prop, position)
         for verdict in envelope.of("clear"):
             found = measure(verdict.pair, links)
-            assert found >= verdict.clear_by_mm - ATOL_MM, (verdict.pair, values)
+            assert found >= verdict.clear_by_mm - ATOL_MM, (verdict.pair, position)
     for verdict in envelope.of("strikes"):
-        witness = np.array([verdict.witness[drive.name] for drive in prop.drives])
-        assert measure(verdict.pair, links_at(prop, witness)) <= ATOL_MM, verdict
+        witness = [[verdict.witness[drive.name] for drive in prop.drives]]
+        (position,) = posekit.positions(prop, posekit.pulses(prop, witness))
+        assert measure(verdict.pair, links_at(prop, position)) <= ATOL_MM, verdict
 
 
-def tried_values(prop: Prop, rng: np.random.Generator) -> np.ndarray:
-    """Values (P, D): evenly at random, and corners, where all drives stand at an end."""
+def tried_positions(prop: Prop, rng: np.random.Generator) -> np.ndarray:
+    """Joint positions (P, J): of values at random, of corners where drives stand at an end, and between values."""
     full = np.array([drive.full_scale for drive in prop.drives])
     anywhere = rng.integers(0, full + 1, (POSES, len(full)))
     corners = full * rng.integers(0, 2, (POSES // 2, len(full)))
     half_corners = np.where(rng.random((POSES // 2, len(full))) < 0.5, anywhere[: POSES // 2], corners)
-    return np.concatenate([anywhere, corners, half_corners])
+    values = np.concatenate([anywhere, corners, half_corners])
+    ways = coordinates(prop)
+    low, high = ways.span.T
+    between = joints_at(ways, low + rng.random((POSES // 2, len(low))) * (high - low))
+    return np.concatenate([posekit.positions(prop, posekit.pulses(prop, values)), between])
 
 
-def links_at(prop: Prop, values: np.ndarray) -> dict[str, np.ndarray]:
-    """World transforms by name at values (D,)."""
-    position = posekit.positions(prop, posekit.pulses(prop, values[None]))
+def links_at(prop: Prop, position: np.ndarray) -> dict[str, np.ndarray]:
+    """World transforms by name at joint positions (J,)."""
     return dict(zip((link.name for link in prop.links), posekit.forward(prop, position)[0], strict=True))
 
 

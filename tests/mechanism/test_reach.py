@@ -6,7 +6,15 @@ import numpy as np
 import pytest
 
 import posekit
-from posekit.mechanism.reach import coordinates, joints_at, joints_within, reach
+from posekit.mechanism.reach import (
+    coordinate_at,
+    coordinate_within,
+    coordinates,
+    joints_at,
+    joints_within,
+    reach,
+    turning_shafts,
+)
 
 
 def every_value(prop):
@@ -75,3 +83,19 @@ def test_joints_within_a_box_stay_within_its_intervals(every_key):
         position = joints_at(ways, low + rng.random(low.shape) * (high - low))
         assert (position >= within[..., 0] - 1e-9).all()
         assert (position <= within[..., 1] + 1e-9).all()
+
+
+def test_a_range_over_a_turning_point_at_a_stop_reaches_the_stop(make_prop, arm_text):
+    """A crank-rocker that would turn back beyond a hard stop stands at the stop all the way between."""
+    prop = make_prop(
+        arm_text.replace("stops = [-80, 80]", "stops = [108, 180]")
+        + '\n[drives.shoulder.linkage]\ntype = "four_bar"\ncrank = 20.0\ncoupler = 60.0\nrocker = 40.0\nground = 60.0\n'
+        + "shaft_zero = 38.0\njoint_zero = 0.0\n"
+    )
+    shaft = np.array([[-45.0, 45.0]])
+    turns = turning_shafts(prop, 0, -45.0, 45.0)
+    sampled = coordinate_at(prop, 0, np.linspace(-45.0, 45.0, 5001))
+    assert sampled.min() == 108.0
+    np.testing.assert_allclose(
+        coordinate_within(prop, 0, shaft, turns), [[sampled.min(), sampled.max()]], atol=1e-6
+    )
