@@ -22,18 +22,19 @@ def key(
     above: float | None = None,
     least: float | None = None,
     most: float | None = None,
-    choices: tuple[Any, ...] = (),
+    names: str = "",
 ) -> Any:
     """A dataclass field that is a key of the prop file.
 
     `above` is an exclusive lower limit, `least` and `most` are inclusive ones; for a list they hold
-    for each entry. Without `default` the key is required. A length is at most a kilometre, so that a slip
-    of the pen is told where it stands and not as a picture without a figure.
+    for each entry. Without `default` the key is required. `names` is the table of the prop file in which a
+    text must be a name. A length is at most a kilometre, so that a slip of the pen is told where it stands
+    and not as a picture without a figure.
     """
     if unit == "mm":
         most = KILOMETRE_MM if most is None else most
         least = -KILOMETRE_MM if above is None and least is None else least
-    description = {"doc": doc, "unit": unit, "above": above, "least": least, "most": most, "choices": choices}
+    description = {"doc": doc, "unit": unit, "above": above, "least": least, "most": most, "names": names}
     return field(default=default, metadata=description)
 
 

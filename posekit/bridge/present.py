@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import fields
-from typing import Any
+from typing import Any, Literal, get_args, get_origin, get_type_hints
 
 import numpy as np
 
@@ -118,6 +118,7 @@ def drive_fields(prop: Prop, drive: Drive) -> Iterator[FieldView]:
 
 def field_views(declared: Any, place: str) -> Iterator[FieldView]:
     """One view for each key that a data class declares."""
+    hints = get_type_hints(type(declared))
     for field in fields(declared):
         if is_key(field):
             about = field.metadata
@@ -126,8 +127,14 @@ def field_views(declared: Any, place: str) -> Iterator[FieldView]:
                 doc=about["doc"],
                 unit=about["unit"],
                 value=getattr(declared, field.name),
-                choices=tuple(str(choice) for choice in about["choices"]),
+                choices=_words(hints[field.name]),
             )
+
+
+def _words(hint: Any) -> tuple[str, ...]:
+    """The words that a key can be; none where it is a number or a text of its own."""
+    options = get_args(hint) if get_origin(hint) is Literal else ()
+    return tuple(option for option in options if isinstance(option, str))
 
 
 def stored_looks(prop: Prop) -> tuple[tuple[LookView, ...], list[Finding]]:

@@ -18,9 +18,9 @@ class Differential:
 
     moves: ClassVar[Literal["turn", "slide"]] = "turn"
 
-    partner: str = key("the other drive")
-    sum: str = key("joint at (a + b) / 2")
-    difference: str = key("joint at (a - b) / 2")
+    partner: str = key("the other drive", names="drives")
+    sum: str = key("joint at (a + b) / 2", names="joints")
+    difference: str = key("joint at (a - b) / 2", names="joints")
 
     def problems(self, hinge: Hinge | None = None) -> tuple[Problem, ...]:
         """None: its names are looked up where the whole prop is known."""

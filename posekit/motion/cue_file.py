@@ -65,7 +65,7 @@ def parse(content: bytes, name: str) -> tuple[CueList, dict[Path, int]]:
 
 
 def _cue_list(data: Mapping[str, Any], name: str, problems: Problems) -> Any:
-    tell_unknown(data, dict.fromkeys(("format", "name", "rate", "cues")), (), problems)
+    tell_unknown(data, ("format", "name", "rate", "cues"), (), problems)
     if data.get("format") != FORMAT or isinstance(data.get("format"), bool):
         problems.tell(("format",), "wrong-format", f"= {shown(data.get('format', 'missing'))}: use {FORMAT}")
     title = convert(str, data.get("name", PurePosixPath(name).stem), ("name",), problems, {})

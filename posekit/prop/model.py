@@ -114,7 +114,7 @@ class Link:
 class Follow:
     """A joint that goes with another joint instead of a drive: ratio x position + offset."""
 
-    joint: str = key("the joint that leads")
+    joint: str = key("the joint that leads", names="joints")
     ratio: float = key("position of this joint per position of the other", default=1.0)
     offset: float = key("position of this joint where the other stands at 0", unit="deg or mm", default=0.0)
 
@@ -125,8 +125,8 @@ class Joint:
 
     name: str
     type: Literal["revolute", "prismatic", "fixed"] = key("kind of joint")
-    parent: str = key("link that carries the joint")
-    child: str = key("link that moves")
+    parent: str = key("link that carries the joint", names="links")
+    child: str = key("link that moves", names="links")
     at: Vector = key("joint frame in the parent link at position 0", unit="mm", default=ORIGIN)
     turn: Vector = key("fixed-axis roll, pitch, yaw of the joint frame", unit="deg", default=ORIGIN)
     axis: Vector = key("axis in the joint frame; its length does not matter", default=(0.0, 0.0, 1.0))
@@ -148,8 +148,10 @@ class Drive:
     """One servo with its patch, calibration, motion limits and linkage."""
 
     name: str
-    servo: str = key("servo type, a name under [servos]")
-    joint: str | None = key("joint it moves; may be left out where a differential names it", default=None)
+    servo: str = key("servo type, a name under [servos]", names="servos")
+    joint: str | None = key(
+        "joint it moves; may be left out where a differential names it", default=None, names="joints"
+    )
     universe: int = key("universe", default=1, least=1, most=63999)
     address: int = key("address of the value, or of its coarse byte", least=1, most=512)
     bits: Literal[8, 16] = key("8, or 16: address is coarse, address + 1 is fine", default=8)
@@ -184,7 +186,7 @@ class Clearance:
     """What is near enough to tell, and which pairs may touch."""
 
     margin: float = key("clearance below this is told", unit="mm", default=2.0, least=0)
-    ignore: tuple[tuple[str, str], ...] = key("pairs of links left out", default=())
+    ignore: tuple[tuple[str, str], ...] = key("pairs of links left out", default=(), names="links")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

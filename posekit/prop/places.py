@@ -18,7 +18,7 @@ def lines_of_keys(text: str) -> dict[Path, int]:
     lines: dict[Path, int] = {}
     counts: dict[Path, int] = {}
     table: Path = ()
-    for number, line in enumerate(text.splitlines(), start=1):
+    for number, line in enumerate(text.split("\n"), start=1):
         if header := _HEADER.match(line):
             table = _resolve(_parts(header[2]), counts, opens_entry=header[1] == "[[")
             lines.setdefault(table, number)

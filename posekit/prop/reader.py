@@ -5,12 +5,13 @@ from __future__ import annotations
 import re
 import tomllib
 from collections.abc import Callable, Mapping
+from functools import partial
 from pathlib import Path as FilePath
 from typing import Any
 
 from posekit.errors import Finding, PosekitError, error
 from posekit.fields import Vector
-from posekit.linkage import LINKAGES, Direct
+from posekit.linkage import LINKAGES
 from posekit.prop.glb import prop_files
 from posekit.prop.model import (
     Box,
@@ -34,7 +35,8 @@ from posekit.prop.structure import ABSENT, Problems, build, convert, shown, tell
 PROP_FILE = "prop.toml"
 BESIDE = ("meshes", "looks", "shows")  # folders whose files belong to a prop
 
-_TOP = ("format", "name", "supply", "servos", "links", "joints", "drives", "clearance")
+_NAMED = ("servos", "links", "joints", "drives")  # tables of tables by name
+_TOP = ("format", "name", "supply", *_NAMED, "clearance")
 
 
 def load(path: str | FilePath) -> Prop:
@@ -71,13 +73,11 @@ def read(files: Mapping[str, bytes], name: str = PROP_FILE) -> Prop:
         raise PosekitError([error("unreadable", "", f"there is no {PROP_FILE} in it", file=name)])
     text, data = _parse(files[PROP_FILE], name)
     beside = {path: bytes(content) for path, content in files.items() if path != PROP_FILE}
-    problems = Problems()
+    problems = Problems({kind: list(data[kind]) for kind in _NAMED if isinstance(data.get(kind), Mapping)})
     prop = _prop(data, text, beside, problems)
-    if prop is not ABSENT:
-        for path, code, sentence in broken_rules(prop):
-            problems.tell(path, code, sentence)
-    if problems.found or prop is ABSENT:
-        raise PosekitError(placed(problems.found, text, name))
+    found = [*problems.found, *broken_rules(prop, problems.names)]
+    if found:
+        raise PosekitError(placed(found, text, name))
     return prop
 
 
@@ -102,7 +102,7 @@ def _files_beside(folder: FilePath) -> dict[str, bytes]:
 
 def _parse(content: bytes, name: str) -> tuple[str, dict[str, Any]]:
     try:
-        text = content.decode("utf-8")
+        text = content.decode("utf-8-sig")  # some editors put a mark before the text
         return text, tomllib.loads(text)
     except UnicodeDecodeError as problem:
         line = content[: problem.start].count(b"\n") + 1
@@ -122,60 +122,56 @@ def _parse(content: bytes, name: str) -> tuple[str, dict[str, Any]]:
         ) from problem
 
 
-def _prop(data: dict[str, Any], text: str, files: Mapping[str, bytes], problems: Problems) -> Any:
-    tell_unknown(data, dict.fromkeys(_TOP), (), problems)
-    if data.get("format") != Prop.format or isinstance(data.get("format"), bool):
-        problems.tell(
-            ("format",), "wrong-format", f"= {shown(data.get('format', 'missing'))}: use {Prop.format}"
-        )
-    joints = _named(
-        data, "joints", lambda table, path, name: build(Joint, table, path, problems, name=name), problems
+def _prop(data: dict[str, Any], text: str, files: Mapping[str, bytes], problems: Problems) -> Prop:
+    """The prop as far as it can be read: what cannot is told, and left out or at its default."""
+    tell_unknown(data, _TOP, (), problems)
+    if "format" not in data:
+        problems.tell(("format",), "missing-key", f"is missing: write format = {Prop.format}")
+    elif data["format"] != Prop.format or isinstance(data["format"], bool):
+        problems.tell(("format",), "wrong-format", f"= {shown(data['format'])}: use {Prop.format}")
+    if "name" in data:
+        convert(str, data["name"], ("name",), problems, {})
+    else:
+        problems.tell(("name",), "missing-key", "is missing: name of the prop")
+    supply = build(Supply, data["supply"], ("supply",), problems) if "supply" in data else None
+    clearance = build(Clearance, data.get("clearance", {}), ("clearance",), problems)
+    joints = _named(data, "joints", partial(build, Joint), problems)
+    return Prop(
+        name=str(data.get("name", "")),
+        supply=None if supply is ABSENT else supply,
+        servos=_named(data, "servos", partial(build, Servo), problems),
+        links=_named(data, "links", _link, problems),
+        joints=tuple(joint for joint in joints if joint.type != "fixed"),
+        fixed=tuple(joint for joint in joints if joint.type == "fixed"),
+        drives=_named(data, "drives", _drive, problems),
+        clearance=Clearance() if clearance is ABSENT else clearance,
+        text=text,
+        files=files,
     )
-    parts = {
-        "name": convert(str, data.get("name"), ("name",), problems, {}),
-        "supply": build(Supply, data["supply"], ("supply",), problems) if "supply" in data else None,
-        "servos": _named(
-            data, "servos", lambda table, path, name: build(Servo, table, path, problems, name=name), problems
-        ),
-        "links": _named(
-            data, "links", lambda table, path, name: _link(table, path, name, problems), problems
-        ),
-        "joints": joints if joints is ABSENT else tuple(joint for joint in joints if joint.type != "fixed"),
-        "fixed": joints if joints is ABSENT else tuple(joint for joint in joints if joint.type == "fixed"),
-        "drives": _named(
-            data, "drives", lambda table, path, name: _drive(table, path, name, problems), problems
-        ),
-        "clearance": build(Clearance, data.get("clearance", {}), ("clearance",), problems),
-    }
-    if any(part is ABSENT for part in parts.values()):
-        return ABSENT
-    return Prop(**parts, text=text, files=files)
 
 
 def _named(
-    data: Mapping[str, Any], key: str, one: Callable[[Any, Path, str], Any], problems: Problems
-) -> Any:
-    tables = data.get(key, {})
+    data: Mapping[str, Any], kind: str, one: Callable[..., Any], problems: Problems
+) -> tuple[Any, ...]:
+    """Those of the tables [kind.name] that can be read, in the order of the file."""
+    tables = data.get(kind, {})
     if not isinstance(tables, Mapping):
-        return problems.tell(
-            (key,), "wrong-type", f"= {shown(tables)}: tables such as [{key}.name] are needed"
-        )
-    built = tuple(one(table, (key, name), name) for name, table in tables.items())
-    return ABSENT if any(item is ABSENT for item in built) else built
+        problems.tell((kind,), "wrong-type", f"= {shown(tables)}: tables such as [{kind}.name] are needed")
+        return ()
+    built = (one(table, (kind, name), problems, name=name) for name, table in tables.items())
+    return tuple(each for each in built if each is not ABSENT)
 
 
-def _link(table: Any, path: Path, name: str, problems: Problems) -> Any:
-    if not isinstance(table, Mapping):
-        return build(Link, table, path, problems, name=name)
-    entries = table.get("shapes", [])
+def _link(table: Any, path: Path, problems: Problems, name: str) -> Any:
+    entries = table.get("shapes", []) if isinstance(table, Mapping) else []
     if not isinstance(entries, list):
-        return problems.tell(
+        problems.tell(
             (*path, "shapes"), "wrong-type", f"= {shown(entries)}: [[{dotted(path)}.shapes]] is needed"
         )
-    shapes = tuple(_shape(entry, (*path, "shapes", i), problems) for i, entry in enumerate(entries))
-    rest = {key: value for key, value in table.items() if key != "shapes"}
-    link = build(Link, rest, path, problems, name=name, shapes=shapes)
-    return ABSENT if any(shape is ABSENT for shape in shapes) else link
+        entries = []
+    shapes = [_shape(entry, (*path, "shapes", i), problems) for i, entry in enumerate(entries)]
+    good = tuple(shape for shape in shapes if shape is not ABSENT)
+    return build(Link, table, path, problems, "shapes", name=name, shapes=good)
 
 
 _FORMS = ("box", "sphere", "cylinder", "capsule", "mesh")
@@ -194,29 +190,26 @@ def _shape(table: Any, path: Path, problems: Problems) -> Any:
     kind = kinds[0]
     form = _form(kind, table, path, problems)
     own = (kind, *_MESH_KEYS) if kind == "mesh" else (kind,)
-    rest = {key: value for key, value in table.items() if key not in own}
-    shape = build(Shape, rest, path, problems, form=form)
-    return ABSENT if form is ABSENT else shape
+    return build(Shape, table, path, problems, *own, form=form)
 
 
-def _form(kind: str, table: Mapping[str, Any], path: Path, problems: Problems) -> Any:
+def _form(kind: str, table: Any, path: Path, problems: Problems) -> Any:
     value, place = table[kind], (*path, kind)
     if kind == "box":
         size = convert(Vector, value, place, problems, Box.__dataclass_fields__["size"].metadata)
         return size if size is ABSENT else Box(size=size)
     if kind == "mesh":
-        keys = {"path": value, **{key: table[key] for key in _MESH_KEYS if key in table}}
-        return build(Mesh, keys, path, problems)
+        keys = {key: table[key] for key in _MESH_KEYS if key in table}
+        return build(Mesh, keys, path, problems, path=convert(str, value, place, problems, {}))
     return build({"sphere": Sphere, "cylinder": Cylinder, "capsule": Capsule}[kind], value, place, problems)
 
 
-def _drive(table: Any, path: Path, name: str, problems: Problems) -> Any:
-    if not isinstance(table, Mapping):
-        return build(Drive, table, path, problems, name=name)
-    linkage = _linkage(table["linkage"], (*path, "linkage"), problems) if "linkage" in table else Direct()
-    rest = {key: value for key, value in table.items() if key != "linkage"}
-    drive = build(Drive, rest, path, problems, name=name, linkage=linkage)
-    return ABSENT if linkage is ABSENT else drive
+def _drive(table: Any, path: Path, problems: Problems, name: str) -> Any:
+    if not isinstance(table, Mapping) or "linkage" not in table:
+        return build(Drive, table, path, problems, "linkage", name=name)
+    linkage = _linkage(table["linkage"], (*path, "linkage"), problems)
+    given = {} if linkage is ABSENT and "joint" in table else {"linkage": linkage}
+    return build(Drive, table, path, problems, "linkage", name=name, **given)
 
 
 def _linkage(table: Any, path: Path, problems: Problems) -> Any:
@@ -227,5 +220,4 @@ def _linkage(table: Any, path: Path, problems: Problems) -> Any:
         return problems.tell(
             (*path, "type"), "wrong-value", f"= {shown(kind)}: use one of {', '.join(LINKAGES)}"
         )
-    rest = {key: value for key, value in table.items() if key != "type"}
-    return build(LINKAGES[kind], rest, path, problems)
+    return build(LINKAGES[kind], table, path, problems, "type")

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
-from difflib import get_close_matches
+from collections.abc import Collection, Iterator, Mapping
+from math import hypot
 
 import numpy as np
 
@@ -18,27 +18,31 @@ Problem = tuple[Path, str, str]  # key path, code, sentence
 _COLOUR = re.compile(r"#[0-9a-fA-F]{6}")
 
 
-def broken_rules(prop: Prop) -> list[Problem]:
-    """Every rule this prop breaks."""
+def broken_rules(prop: Prop, names: Mapping[str, Collection[str]]) -> list[Problem]:
+    """Every rule this prop breaks. `names` are those in each table of its file.
+
+    The prop may lack what could not be read, and name what is not there, which the reader tells: a rule
+    that would only follow from that is not told.
+    """
     joints = (*prop.joints, *prop.fixed)
+    is_whole = {kind: len(found) == len(names.get(kind, ())) for kind, found in _tables(prop).items()}
     return [
         *(problem for servo in prop.servos for problem in _servo(servo)),
         *_shapes(prop),
         *(problem for joint in joints for problem in _joint(joint, prop)),
-        *_tree(prop, joints),
+        *_two_parents(joints),
+        *(_roots(prop, joints) if is_whole["links"] and is_whole["joints"] else ()),
+        *_loops(prop, joints),
         *_follow_loops(prop),
         *(problem for drive in prop.drives for problem in _drive(drive, prop)),
+        *(_idle(prop) if is_whole["drives"] else ()),
         *_shared_addresses(prop.drives),
         *_shared_joints(prop),
-        *_clearance(prop),
     ]
 
 
-def _unknown(path: Path, kind: str, name: str, known: Iterable[str]) -> Problem:
-    names = list(known)
-    near = get_close_matches(name, names, n=1)
-    right = f"did you mean '{near[0]}'?" if near else f"there are: {', '.join(names) or 'none'}"
-    return path, "unknown-name", f"= '{name}': there is no {kind} of that name; {right}"
+def _tables(prop: Prop) -> dict[str, Collection[object]]:
+    return {"links": prop.links, "joints": (*prop.joints, *prop.fixed), "drives": prop.drives}
 
 
 def _rising(path: Path, pair: tuple[float, float]) -> Iterator[Problem]:
@@ -86,51 +90,48 @@ def _shapes(prop: Prop) -> Iterator[Problem]:
 
 def _joint(joint: Joint, prop: Prop) -> Iterator[Problem]:
     path: Path = ("joints", joint.name)
-    links = [link.name for link in prop.links]
-    for key, name in (("parent", joint.parent), ("child", joint.child)):
-        if name not in links:
-            yield _unknown((*path, key), "link", name, links)
-    if np.linalg.norm(joint.axis) == 0 or not np.isfinite(np.linalg.norm(joint.axis)):
-        yield (
-            (*path, "axis"),
-            "wrong-value",
-            f"= {list(joint.axis)}: an axis needs a direction, such as [0, 1, 0]",
-        )
+    if not _has_direction(joint):
+        sentence = f"= {list(joint.axis)}: an axis needs a direction, such as [0, 1, 0]"
+        yield (*path, "axis"), "wrong-value", sentence
     if joint.stops:
         yield from _rising((*path, "stops"), joint.stops)
     if joint.follow is None:
         return
     if joint.type == "fixed":
         yield (*path, "follow"), "wrong-kind", "a fixed joint cannot follow; make it revolute or prismatic"
-    moving = [other.name for other in prop.joints]
-    if joint.follow.joint not in moving:
-        yield _unknown((*path, "follow", "joint"), "moving joint", joint.follow.joint, moving)
+    if joint.follow.joint in {other.name for other in prop.fixed}:
+        sentence = f"= '{joint.follow.joint}': that joint is fixed and leads nowhere; name one that moves"
+        yield (*path, "follow", "joint"), "wrong-kind", sentence
 
 
-def _tree(prop: Prop, joints: tuple[Joint, ...]) -> Iterator[Problem]:
-    if not prop.links:
-        yield ("links",), "missing-key", "there is no link: a prop has at least one"
-        return
-    carrier: dict[str, Joint] = {}
+def _has_direction(joint: Joint) -> bool:
+    # No float64 holds the square of a length beyond these.
+    return 1e-150 < hypot(*joint.axis) < 1e150
+
+
+def _two_parents(joints: tuple[Joint, ...]) -> Iterator[Problem]:
+    carrier: dict[str, str] = {}
     for joint in joints:
-        if joint.child in carrier:
-            other = carrier[joint.child].name
+        other = carrier.setdefault(joint.child, joint.name)
+        if other != joint.name:
             sentence = (
                 f"= '{joint.child}': that link hangs on joint '{other}' already; a link hangs on one joint"
             )
             yield ("joints", joint.name, "child"), "two-parents", sentence
-        carrier.setdefault(joint.child, joint)
-    roots = [link.name for link in prop.links if link.name not in carrier]
-    if len(roots) > 1:
-        for name in roots[1:]:
-            sentence = (
-                f"hangs on no joint, nor does '{roots[0]}': a prop has one root; add a joint with this child"
-            )
-            yield ("links", name), "two-roots", sentence
-    yield from _loops(prop, carrier)
 
 
-def _loops(prop: Prop, carrier: dict[str, Joint]) -> Iterator[Problem]:
+def _roots(prop: Prop, joints: tuple[Joint, ...]) -> Iterator[Problem]:
+    if not prop.links:
+        yield ("links",), "missing-key", "there is no link: a prop has at least one"
+    children = {joint.child for joint in joints}
+    first, *others = [link.name for link in prop.links if link.name not in children] or [""]
+    for name in others:
+        sentence = f"hangs on no joint, nor does '{first}': a prop has one root; add a joint with this child"
+        yield ("links", name), "two-roots", sentence
+
+
+def _loops(prop: Prop, joints: tuple[Joint, ...]) -> Iterator[Problem]:
+    carrier = {joint.child: joint for joint in reversed(joints)}  # of two, the first holds
     told: set[str] = set()
     for link in prop.links:
         way: list[str] = []
@@ -140,7 +141,6 @@ def _loops(prop: Prop, carrier: dict[str, Joint]) -> Iterator[Problem]:
             name = carrier[name].parent
         if name in way:
             loop = way[way.index(name) :]
-            told.update(loop)
             around = " - ".join([*loop, name])
             sentence = f"links {around} form a loop: one of these joints must go"
             yield ("joints", carrier[name].name), "loop", sentence
@@ -163,94 +163,79 @@ def _follow_loops(prop: Prop) -> Iterator[Problem]:
 
 def _drive(drive: Drive, prop: Prop) -> Iterator[Problem]:
     path: Path = ("drives", drive.name)
-    servos = [servo.name for servo in prop.servos]
-    if drive.servo not in servos:
-        yield _unknown((*path, "servo"), "servo type", drive.servo, servos)
     if drive.bits == 16 and drive.address == 512:
-        yield (
-            (*path, "address"),
-            "out-of-range",
-            "= 512: a 16-bit drive also needs the next address; use 511 or less",
-        )
+        sentence = "= 512: a 16-bit drive also needs the next address; use 511 or less"
+        yield (*path, "address"), "out-of-range", sentence
     if drive.rest is not None and drive.rest > drive.full_scale:
-        yield (
-            (*path, "rest"),
-            "out-of-range",
-            f"= {drive.rest}: use {drive.full_scale} or less ({drive.bits} bit)",
-        )
+        sentence = f"= {drive.rest}: use {drive.full_scale} or less ({drive.bits} bit)"
+        yield (*path, "rest"), "out-of-range", sentence
     if isinstance(drive.linkage, Differential):
         yield from _differential(drive, drive.linkage, prop)
-    else:
-        yield from _moved_joint(drive, prop)
-
-
-def _moved_joint(drive: Drive, prop: Prop) -> Iterator[Problem]:
-    path: Path = ("drives", drive.name, "joint")
-    joints = {joint.name: joint for joint in (*prop.joints, *prop.fixed)}
-    if drive.joint is None:
-        if drive.name not in _partners(prop):
-            yield path, "missing-key", "is missing: name the joint that this drive moves"
-    elif drive.joint not in joints:
-        yield _unknown(path, "joint", drive.joint, joints)
-    elif joints[drive.joint].type == "fixed":
-        yield path, "wrong-kind", f"= '{drive.joint}': that joint is fixed; make it revolute or prismatic"
-    elif joints[drive.joint].follow:
-        yield (
-            path,
-            "wrong-kind",
-            f"= '{drive.joint}': that joint follows another; drive the leader, or remove its follow",
-        )
-    elif not isinstance(drive.linkage, (Direct, Gear)):  # a rack or a belt may move a slide, too
-        kind = joints[drive.joint].type
-        wanted = "prismatic" if drive.linkage.moves == "slide" else "revolute"
-        if kind != wanted:
-            yield (
-                path,
-                "wrong-kind",
-                f"= '{drive.joint}': this linkage needs a {wanted} joint, and that one is {kind}",
-            )
-    yield from _linkage(drive, joints.get(drive.joint or ""))
-
-
-def _linkage(drive: Drive, joint: Joint | None) -> Iterator[Problem]:
+        return
+    joint = next((joint for joint in (*prop.joints, *prop.fixed) if joint.name == drive.joint), None)
+    if joint is not None:
+        yield from _moved_joint(drive, joint)
     # A joint without a direction is told elsewhere and gives no place to judge the linkage in.
-    place = hinge(joint) if joint and np.any(joint.axis) else None
+    place = hinge(joint) if joint is not None and _has_direction(joint) else None
     for key, sentence in drive.linkage.problems(place):
-        yield ("drives", drive.name, "linkage", key), "wrong-linkage", sentence
+        yield (*path, "linkage", key), "wrong-linkage", sentence
+
+
+def _moved_joint(drive: Drive, joint: Joint) -> Iterator[Problem]:
+    path: Path = ("drives", drive.name, "joint")
+    if joint.type == "fixed":
+        sentence = f"= '{joint.name}': that joint is fixed; make it revolute or prismatic"
+        yield path, "wrong-kind", sentence
+    elif joint.follow:
+        sentence = f"= '{joint.name}': that joint follows another; drive the leader, or remove its follow"
+        yield path, "wrong-kind", sentence
+    elif not isinstance(drive.linkage, (Direct, Gear)):  # a rack or a belt may move a slide, too
+        wanted = "prismatic" if drive.linkage.moves == "slide" else "revolute"
+        if joint.type != wanted:
+            sentence = f"= '{joint.name}': this linkage needs a {wanted} joint, and that one is {joint.type}"
+            yield path, "wrong-kind", sentence
+
+
+def _idle(prop: Prop) -> Iterator[Problem]:
+    for drive in prop.drives:
+        if (
+            drive.joint is None
+            and not isinstance(drive.linkage, Differential)
+            and drive.name not in _partners(prop)
+        ):
+            sentence = "is missing: name the joint that this drive moves"
+            yield ("drives", drive.name, "joint"), "missing-key", sentence
 
 
 def _differential(drive: Drive, linkage: Differential, prop: Prop) -> Iterator[Problem]:
     path: Path = ("drives", drive.name, "linkage")
-    drives = {other.name: other for other in prop.drives}
-    moving = {joint.name: joint for joint in prop.joints}
-    if linkage.partner not in drives:
-        yield _unknown((*path, "partner"), "drive", linkage.partner, drives)
-    elif linkage.partner == drive.name:
-        yield (
-            (*path, "partner"),
-            "wrong-value",
-            f"= '{linkage.partner}': a differential needs another drive as partner",
-        )
-    elif not isinstance(drives[linkage.partner].linkage, Direct):
+    partner = next((other for other in prop.drives if other.name == linkage.partner), None)
+    if linkage.partner == drive.name:
+        sentence = f"= '{linkage.partner}': a differential needs another drive as partner"
+        yield (*path, "partner"), "wrong-value", sentence
+    elif partner is not None and not isinstance(partner.linkage, Direct):
         sentence = (
             f"= '{linkage.partner}': that drive has its own linkage; a differential is described once, here"
         )
         yield (*path, "partner"), "wrong-value", sentence
     for key, name in (("sum", linkage.sum), ("difference", linkage.difference)):
-        if name not in moving:
-            yield _unknown((*path, key), "moving joint", name, moving)
-        elif moving[name].follow:
-            yield (*path, key), "wrong-kind", f"= '{name}': that joint follows another"
+        if name in {joint.name for joint in prop.fixed}:
+            yield (
+                (*path, key),
+                "wrong-kind",
+                f"= '{name}': that joint is fixed; make it revolute or prismatic",
+            )
+        if any(joint.name == name and joint.follow for joint in prop.joints):
+            sentence = f"= '{name}': that joint follows another; name its leader, or remove its follow"
+            yield (*path, key), "wrong-kind", sentence
     if linkage.sum == linkage.difference:
-        yield (
-            (*path, "difference"),
-            "wrong-value",
-            f"= '{linkage.difference}': is the sum joint too; name two joints",
-        )
-    for other in (drive, drives.get(linkage.partner, drive)):
-        if other.joint not in (None, linkage.sum, linkage.difference):
-            sentence = f"= '{other.joint}': its differential moves '{linkage.sum}' and '{linkage.difference}'; name one"
-            yield ("drives", other.name, "joint"), "wrong-value", sentence
+        sentence = f"= '{linkage.difference}': is the sum joint too; name two joints"
+        yield (*path, "difference"), "wrong-value", sentence
+    others = {joint.name for joint in (*prop.joints, *prop.fixed)} - {linkage.sum, linkage.difference}
+    for each in dict.fromkeys((drive, partner or drive)):
+        if each.joint in others:
+            sentence = f"= '{each.joint}': its differential moves '{linkage.sum}' and '{linkage.difference}'; name one"
+            yield ("drives", each.name, "joint"), "wrong-value", sentence
 
 
 def _partners(prop: Prop) -> set[str]:
@@ -289,11 +274,3 @@ def _shared_joints(prop: Prop) -> Iterator[Problem]:
     shared = [drive.linkage.partner for drive in prop.drives if isinstance(drive.linkage, Differential)]
     for name in {name for name in shared if shared.count(name) > 1}:
         yield ("drives", name), "shared-joint", "is the partner of two differentials; a drive has one linkage"
-
-
-def _clearance(prop: Prop) -> Iterator[Problem]:
-    links = [link.name for link in prop.links]
-    for i, pair in enumerate(prop.clearance.ignore):
-        for side, name in enumerate(pair):
-            if name not in links:
-                yield _unknown(("clearance", "ignore", i, side), "link", name, links)

@@ -1,14 +1,15 @@
 """From plain TOML data to data classes, telling every problem instead of stopping at the first.
 
 Walks the type of each key declared with `posekit.fields.key`. Written here, not left to a library,
-because the messages are the product, and because it costs the page nothing to load.
+because the messages are the product, and because it costs the page nothing to load. A key that is wrong
+takes its default, so that what it stands in can still be judged: whoever builds asks for the problems.
 """
 
 from __future__ import annotations
 
 import math
 import types
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import MISSING, Field, dataclass, field, fields, is_dataclass
 from difflib import get_close_matches
 from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
@@ -21,8 +22,9 @@ ABSENT: Any = object()
 
 @dataclass
 class Problems:
-    """The problems met so far: (key path, code, sentence)."""
+    """The problems met so far: (key path, code, sentence). `names` are those in each table of the file."""
 
+    names: Mapping[str, Collection[str]] = field(default_factory=dict)
     found: list[tuple[Path, str, str]] = field(default_factory=list)
 
     def tell(self, path: Path, code: str, sentence: str) -> Any:
@@ -43,36 +45,47 @@ def shown(value: Any) -> str:
     return text if len(text) <= 60 else text[:57] + "..."
 
 
-def build(cls: type, table: Any, path: Path, problems: Problems, **given: Any) -> Any:
-    """An instance of data class `cls` from a table; ABSENT if a key is missing or wrong.
+def build(cls: type, table: Any, path: Path, problems: Problems, /, *read: str, **given: Any) -> Any:
+    """An instance of data class `cls` from a table; ABSENT if a key that has no default is missing or wrong.
 
-    `given` are fields that do not come from the keys of this table.
+    `given` are fields that do not come from keys of this table; `read` are keys that the caller reads itself.
     """
     if not isinstance(table, Mapping):
         return problems.tell(path, "wrong-type", f"= {shown(table)}: a table is needed")
     hints = get_type_hints(cls)
     declared = {f.name: f for f in fields(cls) if f.name not in given and _is_read(f, hints)}
-    tell_unknown(table, declared, path, problems)
+    tell_unknown(table, (*declared, *read), path, problems)
     built = dict(given)
     for name, declaration in declared.items():
+        needed = declaration.default is MISSING and declaration.default_factory is MISSING
         if name in table:
-            built[name] = convert(hints[name], table[name], (*path, name), problems, declaration.metadata)
-        elif declaration.default is MISSING and declaration.default_factory is MISSING:
-            built[name] = problems.tell(
-                (*path, name), "missing-key", f"is missing: {_wanted(declaration, hints)}"
-            )
+            value = convert(hints[name], table[name], (*path, name), problems, declaration.metadata)
+            if needed or value is not ABSENT:
+                built[name] = value
+        elif needed:
+            built[name] = tell_missing((*path, name), declaration.metadata, problems)
     if any(value is ABSENT for value in built.values()):
         return ABSENT
     return cls(**built)
 
 
-def tell_unknown(table: Mapping[str, Any], known: Mapping[str, Any], path: Path, problems: Problems) -> None:
-    """Tell every key of the table that is not known, with the nearest known ones."""
+def tell_unknown(table: Mapping[str, Any], known: Collection[str], path: Path, problems: Problems) -> None:
+    """Tell every key of the table that is not known, with the nearest known one or all of them."""
     for name in table:
         if name not in known:
-            near = get_close_matches(str(name), list(known), n=1)
-            right = f"did you mean '{near[0]}'?" if near else f"known here: {', '.join(known) or 'nothing'}"
-            problems.tell((*path, name), "unknown-key", f"is not a key of the prop file; {right}")
+            right = nearest(str(name), known, "known here")
+            problems.tell((*path, name), "unknown-key", f"is not a key of this table; {right}")
+
+
+def tell_missing(path: Path, limits: Mapping[str, Any], problems: Problems) -> Any:
+    """Tell that a key is missing, and what it means. Gives ABSENT."""
+    return problems.tell(path, "missing-key", f"is missing: {limits['doc']}{_unit(limits)}")
+
+
+def nearest(name: str, known: Collection[str], all_known: str) -> str:
+    """What is right instead of `name`: the nearest of the known ones, or all of them."""
+    near = get_close_matches(name, known, n=1)
+    return f"did you mean '{near[0]}'?" if near else f"{all_known}: {', '.join(known) or 'none'}"
 
 
 def convert(hint: Any, value: Any, path: Path, problems: Problems, limits: Mapping[str, Any]) -> Any:
@@ -155,9 +168,16 @@ def _plain(number: float) -> str:
 
 
 def _text(value: Any, path: Path, problems: Problems, limits: Mapping[str, Any]) -> Any:
-    if isinstance(value, str) and value:
-        return value
-    return problems.tell(path, "wrong-type", f"= {shown(value)}: a text in quotes is needed")
+    if not isinstance(value, str) or not value:
+        return problems.tell(path, "wrong-type", f"= {shown(value)}: a text in quotes is needed")
+    kind = limits.get("names")
+    if kind and value not in problems.names.get(kind, ()):
+        right = nearest(value, problems.names.get(kind, ()), "there are")
+        # The name is kept: what else is wrong with what it stands in can be told all the same.
+        problems.tell(
+            path, "unknown-name", f"= {shown(value)}: there is no {kind[:-1]} of that name; {right}"
+        )
+    return value
 
 
 def _flag(value: Any, path: Path, problems: Problems, limits: Mapping[str, Any]) -> Any:
@@ -182,8 +202,3 @@ def _is_read(declaration: Field[Any], hints: Mapping[str, Any]) -> bool:
     return is_key(declaration) or any(
         is_dataclass(kind) for kind in (hints[declaration.name], *get_args(hints[declaration.name]))
     )
-
-
-def _wanted(declaration: Field[Any], hints: Mapping[str, Any]) -> str:
-    doc, unit = declaration.metadata.get("doc", declaration.name), _unit(declaration.metadata)
-    return f"{doc}{unit}"

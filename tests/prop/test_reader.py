@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -72,3 +73,31 @@ def test_text_that_is_not_utf8_is_told_with_its_line() -> None:
     with pytest.raises(posekit.PosekitError) as refused:
         posekit.read({"prop.toml": b'format = 1\nname = "\xff"\n'})
     assert (refused.value.findings[0].code, refused.value.findings[0].line) == ("not-utf8", 2)
+
+
+def test_a_mark_before_the_text_and_other_line_ends_change_nothing(arm_text: str) -> None:
+    marked = b"\xef\xbb\xbf" + arm_text.replace("\n", "\r\n").encode()
+    read = posekit.read({"prop.toml": marked})
+    assert replace(read, text=arm_text) == posekit.read({"prop.toml": arm_text.encode()})
+    with pytest.raises(posekit.PosekitError, match=r"^prop\.toml:29: drives\.shoulder\.address = 600"):
+        posekit.read({"prop.toml": marked.replace(b"address = 1", b"address = 600")})
+
+
+@pytest.mark.parametrize(
+    ("right", "wrong", "message"),
+    [
+        ("[[links.arm.shapes]]", "[[links.arm.shape]]", "did you mean 'shapes'"),
+        ("address = 1", "address = 1\nlinkge = {type = 'direct'}", "did you mean 'linkage'"),
+        ("format = 1\n", "", "format: is missing: write format = 1"),
+        ('servo = "standard"', 'servo = "standart"', "did you mean 'standard'"),
+    ],
+)
+def test_a_message_says_what_is_right(arm_text: str, right: str, wrong: str, message: str) -> None:
+    assert right in arm_text
+    with pytest.raises(posekit.PosekitError, match=message):
+        posekit.read({"prop.toml": arm_text.replace(right, wrong, 1).encode()})
+
+
+def test_an_axis_of_any_length_is_a_direction(arm: posekit.Prop, arm_text: str) -> None:
+    long = posekit.read({"prop.toml": arm_text.replace("axis = [0, 1, 0]", "axis = [0, 1e100, 0]").encode()})
+    assert posekit.forward(long, [[30.0]]).tolist() == posekit.forward(arm, [[30.0]]).tolist()
