@@ -2,6 +2,7 @@
 
 import type { loadPyodide, PyodideInterface } from "pyodide";
 import type { PyBuffer, PyCallable, PySequence } from "pyodide/ffi";
+import { stored } from "./archive";
 import runtime from "../.cache/runtime/manifest.json";
 import type { FromWorker, Progress, ToWorker } from "./engine";
 import type { FindingView } from "./protocol";
@@ -51,7 +52,11 @@ async function start(): Promise<Running> {
     return content;
   });
   const indexURL = `${RUNTIME}${runtime.pyodide.folder}/`;
-  const loader = (await import(/* @vite-ignore */ `${indexURL}pyodide.mjs`)) as { loadPyodide: typeof loadPyodide };
+  // Pyodide would ask for the second of these only when the first has run.
+  const [loader] = (await Promise.all([
+    import(/* @vite-ignore */ `${indexURL}pyodide.mjs`),
+    import(/* @vite-ignore */ `${indexURL}pyodide.asm.js`),
+  ])) as [{ loadPyodide: typeof loadPyodide }, unknown];
   const python = await loader.loadPyodide({
     indexURL,
     stdLibURL: `${RUNTIME}${runtime.stdlib.file}`,
@@ -68,14 +73,21 @@ async function start(): Promise<Running> {
   return { python, handle };
 }
 
-async function fetched({ file }: Archive): Promise<ArrayBuffer> {
+async function fetched({ file }: Archive): Promise<Uint8Array<ArrayBuffer>> {
   const response = await fetch(RUNTIME + file);
   if (!response.ok) throw new Error(`${file} could not be loaded (${response.status})`);
-  return response.arrayBuffer();
+  return new Uint8Array(await response.arrayBuffer());
 }
 
-function unpack(python: PyodideInterface, content: ArrayBuffer): void {
-  python.unpackArchive(content, "zip", { extractDir: LIBRARIES });
+function unpack({ FS }: PyodideInterface, archive: Uint8Array<ArrayBuffer>): void {
+  const folders = new Set<string>();
+  for (const [name, content] of stored(archive)) {
+    const path = `${LIBRARIES}/${name}`;
+    const folder = path.slice(0, path.lastIndexOf("/"));
+    if (!folders.has(folder)) FS.mkdirTree(folder);
+    folders.add(folder);
+    FS.writeFile(path, content, { canOwn: true }); // the archive is kept by its files, and not copied
+  }
 }
 
 /** Fetch the archive that holds a module, unless it is here. False if there is none, or it did not help. */
@@ -83,6 +95,7 @@ async function fetchModule(python: PyodideInterface, module: string): Promise<bo
   const archive = LATER[module] ?? LATER[module.split(".")[0] ?? ""];
   if (!archive || loaded.has(archive.file)) return false;
   unpack(python, await fetched(archive));
+  python.runPython("import importlib; importlib.invalidate_caches()"); // Python has looked there before, in vain
   loaded.add(archive.file);
   return true;
 }
