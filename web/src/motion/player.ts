@@ -9,6 +9,8 @@ import type { Rehearsal } from "./rehearsal";
 
 const HZ = 60; // poses a second of wall time
 const CHUNK = 60; // poses fetched at once
+const KEPT = 3; // chunks: this one, the next, and the one after where the next is cut short by the end of the show
+const LONGEST_TICK = 250; // ms; a tab that was put aside does not leap when it comes back
 const SLACK = 1e-6; // s
 
 export interface Player {
@@ -47,6 +49,7 @@ export function createPlayer(session: Session, rehearsal: Rehearsal, view: View,
   let on = false; // the figure belongs to the show
   let last = 0; // when the clock was looked at, in ms
   let asked = 0;
+  let due = 0; // the time the clock asks for, though its pose may not be here yet
 
   const covers = (chunk: Chunk, at: number): boolean =>
     at >= chunk.begin - SLACK && at < chunk.begin + chunk.step * chunk.count - SLACK;
@@ -69,10 +72,11 @@ export function createPlayer(session: Session, rehearsal: Rehearsal, view: View,
     asked = 0;
     if (!playing.get()) return;
     const { begin, end } = span();
-    const passed = ((now - last) / 1000) * rate.get();
+    const passed = (Math.min(now - last, LONGEST_TICK) / 1000) * rate.get();
     last = now;
     let next = time.get() + passed;
     if (next >= end) next = loop.get() && end > begin ? begin + ((next - begin) % (end - begin)) : end;
+    due = next;
     const here = next >= end || holding(next) !== undefined;
     waiting.set(!here);
     if (here) {
@@ -92,12 +96,18 @@ export function createPlayer(session: Session, rehearsal: Rehearsal, view: View,
   function wanted(): { begin: number; count: number } | null {
     const { begin, end } = span();
     const now = Math.min(time.get(), end);
-    const chunk = stale ? undefined : holding(now);
+    let chunk = stale ? undefined : holding(now);
     if (!chunk) return { begin: now, count: playing.get() ? CHUNK : 1 };
-    if (!playing.get()) return null;
-    const until = chunk.begin + chunk.step * chunk.count;
-    const then = until > end ? (loop.get() ? begin : null) : until;
-    return then === null || holding(then + SLACK) ? null : { begin: then, count: CHUNK };
+    for (let ahead = 1; ahead < KEPT && playing.get(); ahead += 1) {
+      const until: number = chunk.begin + chunk.step * chunk.count;
+      const last = until >= end - SLACK;
+      if (last && !loop.get()) return null;
+      const then = last ? begin : until;
+      chunk = holding(then + SLACK);
+      if (!chunk) return { begin: then, count: CHUNK };
+      if (holding(due)) return null;
+    }
+    return null;
   }
 
   async function fetchNext(): Promise<void> {
@@ -109,7 +119,7 @@ export function createPlayer(session: Session, rehearsal: Rehearsal, view: View,
     try {
       const step = rate.get() / HZ;
       const frames = await session.engine.ask("frames", { ...want, step, commanded: ghost.get() });
-      const old = fresh || !playing.get() ? [] : chunks.filter((chunk) => covers(chunk, time.get()));
+      const old = fresh || !playing.get() ? [] : chunks.slice(1 - KEPT);
       chunks = [...old, { ...frames, count: want.count }];
       if (!playing.get()) draw();
     } catch (problem) {
@@ -174,6 +184,7 @@ export function createPlayer(session: Session, rehearsal: Rehearsal, view: View,
       on = true;
       playing.set(true);
       last = performance.now();
+      due = time.get();
       void fetchNext();
       run();
     },
