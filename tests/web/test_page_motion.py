@@ -19,6 +19,7 @@ from posekit.motion import Motion, follow, read_show
 from posekit.motion.cue_file import parse
 from posekit.pipeline import pose_at
 from posekit.signal.patch import snapshot_of
+from tests.motion import packets
 
 pytestmark = pytest.mark.page
 
@@ -370,6 +371,41 @@ def test_a_broken_recording_is_told_with_its_row_and_the_rest_of_it_is_played(be
     assert "row 4" in told.inner_text() and "goes back" in told.inner_text()
     bench.becomes("() => posekit.play().part?.end >= 2", True)
     shot(bench, "motion-recording")
+
+
+def test_a_dropped_capture_is_played(bench) -> None:
+    low, high = (packets.data(sequence=number, slots=bytes([0] * 6 + [beak])) for number, beak in enumerate((0, 255)))
+    frames = [(10.0, packets.ethernet(low)), (11.0, packets.ethernet(high)), (13.0, packets.ethernet(high))]
+    content = packets.pcap(frames)
+    bench.drop("tap.pcap", content)
+    show = read_show(HERON, content, "tap.pcap")
+    motion = follow(HERON, show.times, show.values)
+    end = max(float(show.times[-1]), posekit.motion.pieces(motion).settled)
+    found = curves(bench, 0.0, end)
+    times = np.linspace(0.0, end, len(found["times"]))
+    np.testing.assert_array_equal(found["position"], motion.position(times).astype(np.float32))
+    assert found["position"][-1, BEAK] > 30.0
+
+
+@pytest.mark.parametrize("rate", ["16", "60"])
+def test_a_loop_goes_round_and_round_at_any_rate(bench, panel, rate: str) -> None:
+    bench.page.get_by_label("Rate of play").select_option(rate)
+    bench.page.get_by_role("button", name="Loop").click()
+    bench.page.get_by_role("button", name="Play", exact=True).click()
+    rounds = bench.page.evaluate(
+        """async () => {
+            let [rounds, before] = [0, 0];
+            const until = performance.now() + 20_000;
+            while (rounds < 4 && performance.now() < until) {
+                await new Promise(requestAnimationFrame);
+                const {time} = posekit.play();
+                rounds += time < before;
+                before = time;
+            }
+            return rounds;
+        }"""
+    )
+    assert rounds == 4 and play(bench)["held"] <= 180
 
 
 def test_the_time_line_is_worked_by_keys(bench, panel) -> None:

@@ -23,7 +23,7 @@ export function readingsTables(rehearsal: Rehearsal): HTMLElement {
       ...(worth.length > 0 ? worth : [h("p", { class: "quiet" }, "Every drive keeps up, and no step of a value will be seen.")]),
       fold("How each drive follows", true, drives(now)),
       fold("Two settings side by side", held !== null, comparison(now)),
-      fold("Speed of joints and parts", false, speeds(now)),
+      fold("Largest speed of joints and of part tips", false, speeds(now)),
       fold("What one value moves", false, steps(now)),
     );
   });
@@ -89,7 +89,7 @@ function versus(before: ReadingsView, now: ReadingsView): HTMLElement {
 
 function speeds(now: ReadingsView): HTMLElement {
   const rows = [...now.joints, ...now.parts].map(({ name, speed, unit, at }) => [name, `${short(speed)} ${unit.replace("deg", "°")}`, clock(at)]);
-  return table("Largest speed of joints, and of the tips of parts", ["joint or part", "speed", "at"], rows);
+  return table("Largest speed of joints and of part tips", ["joint or part", "speed", "at"], rows);
 }
 
 function steps(now: ReadingsView): HTMLElement {
@@ -97,11 +97,11 @@ function steps(now: ReadingsView): HTMLElement {
   return h(
     "div",
     { class: "stack" },
+    h("p", { class: "quiet" }, "The largest move of one step: at the joint, and at the point that it moves farthest. “Seen now” is the step of the drive's own resolution, or the deadband of its servo where that is larger."),
     table(
-      "The largest move of one step: at the joint, and at the point it moves farthest",
+      "What one value moves",
       ["drive", "seen now", "8 bit", "16 bit", "part"],
       now.drives.map((reading) => [reading.drive, size(reading.own), size(reading.coarse), size(reading.fine), reading.own.part]),
     ),
-    h("p", { class: "quiet" }, "“Seen now” is the step of the drive's own resolution, or the deadband of its servo where that is larger."),
   );
 }
