@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from dataclasses import replace
+
 import numpy as np
 from numpy.typing import ArrayLike
 
@@ -49,8 +52,10 @@ def rest(prop: Prop) -> Pose:
 
 def check(prop: Prop, file: str | None = None) -> list[Finding]:
     """What the prop itself has to tell, over everything its end points allow, with lines of the prop file."""
+    return in_file(prop, limit_findings(prop), file)
+
+
+def in_file(prop: Prop, findings: Iterable[Finding], file: str | None) -> list[Finding]:
+    """Findings whose subjects are key paths, with the lines on which these stand in the prop file."""
     lines = lines_of_keys(prop.text)
-    return [
-        Finding(f.level, f.code, f.subject, f.message, file, line_of(parse(f.subject), lines))
-        for f in limit_findings(prop)
-    ]
+    return [replace(finding, file=file, line=line_of(parse(finding.subject), lines)) for finding in findings]

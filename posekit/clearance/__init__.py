@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from posekit.clearance.certify import Progress, envelope, envelope_steps
 from posekit.clearance.distance import Asked, Separation, distances, separation, separations
+from posekit.clearance.ends import end_findings
 from posekit.clearance.nearest import Near, near_finding, nearest
 from posekit.clearance.pairs import pair_rows, pairs
 from posekit.clearance.solids import Solids, solids
@@ -11,6 +12,6 @@ from posekit.clearance.verdict import Envelope, PairVerdict, Suggestion
 
 __all__ = [
     "Asked", "Envelope", "Near", "PairVerdict", "Progress", "Separation", "Solids", "Suggestion",
-    "distances", "envelope", "envelope_steps", "near_finding", "nearest", "pair_rows", "pairs", "separation",
-    "separations", "solids",
+    "distances", "end_findings", "envelope", "envelope_steps", "near_finding", "nearest", "pair_rows", "pairs",
+    "separation", "separations", "solids",
 ]

@@ -8,12 +8,13 @@ import click
 import numpy as np
 
 import posekit
-from posekit.clearance import Near, near_finding, nearest, pair_rows, solids
+from posekit.clearance import Near, end_findings, near_finding, nearest, pair_rows, solids
 from posekit.cli.files import snapshot_of
 from posekit.cli.pose import as_data, clearances
 from posekit.cli.printing import finish, print_findings, print_json, table
 from posekit.mechanism.limits import LinkageReport, linkage_reports
 from posekit.mechanism.mass import mass_findings, masses
+from posekit.pipeline import in_file
 from posekit.prop.reader import place_of
 
 
@@ -27,7 +28,8 @@ def command(model: str, snapshot: str | None, as_json: bool) -> None:
     SNAPSHOT is a file, the name of a look, or typed text, as for `posekit pose`.
     """
     prop = posekit.load(model)
-    findings = posekit.check(prop, str(place_of(model)))
+    file = str(place_of(model))
+    findings = posekit.check(prop, file)
     data: dict[str, Any] = {"prop": prop.name}
     near: list[Near] = []
     if snapshot is not None:
@@ -36,7 +38,8 @@ def command(model: str, snapshot: str | None, as_json: bool) -> None:
         findings += [*state.findings, *(near_finding(n.pair, n.mm, prop.clearance.margin) for n in near)]
         data["pose"] = as_data(prop, state, clearances(prop, state))
         data["near"] = [n.as_dict() for n in near]
-    findings += [*mass_findings(prop), *solids(prop).findings]
+    parts = solids(prop)
+    findings += in_file(prop, [*mass_findings(prop), *parts.findings, *end_findings(prop, parts)], file)
     reports, weights = linkage_reports(prop), masses(prop)
     if as_json:
         data["links"] = {

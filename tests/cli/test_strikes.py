@@ -85,3 +85,29 @@ def test_motion_of_one_finger_strikes_nothing(fingers: Path) -> None:
     show.write_text('format = 1\nname = "alone"\n[[cues]]\nname = "left"\ntext = "1/1@255"\nhold = 2.0\n')
     data = json.loads(run("motion", str(fingers), str(show), "--json").output)
     assert data["clearance"] == []
+
+
+def test_check_tells_an_end_point_that_strikes_alone_with_its_line(fingers: Path) -> None:
+    file = fingers / "prop.toml"
+    file.write_text(file.read_text().replace("at = [100, 0, 0]", "at = [55, 0, 0]"))
+    done = run("check", str(fingers), "--json")
+    assert done.exit_code == 1
+    struck = [f for f in json.loads(done.output)["findings"] if f["code"] == "strikes"]
+    # 60 mm long and 5 mm thick, 55 mm apart: either finger laid down meets the other one standing
+    assert [f["subject"] for f in struck] == ["drives.left.pulse.high", "drives.right.pulse.high"]
+    line = file.read_text().splitlines().index("pulse = {low = 1500, high = 2500}") + 1
+    assert (
+        f"prop.toml:{line}: drives.left.pulse.high = 2500: there 'left' and 'right'"
+        in run("check", str(fingers)).output
+    )
+
+
+def test_check_tells_a_pair_that_strikes_at_rest_once(fingers: Path) -> None:
+    file = fingers / "prop.toml"
+    file.write_text(file.read_text().replace("at = [100, 0, 0]", "at = [4, 0, 0]"))
+    struck = [
+        f
+        for f in json.loads(run("check", str(fingers), "--json").output)["findings"]
+        if f["code"] == "strikes"
+    ]
+    assert [f["subject"] for f in struck] == ["left - right"]
