@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-import csv
 from pathlib import Path
 
 import click
 
 from posekit.cli.printing import finish, print_findings, print_json, table
-from posekit.errors import PosekitError, error
+from posekit.errors import Finding, PosekitError, error
 from posekit.signal.fit import Fit, fit
+from posekit.text import decoded, rows, short
 
-HEADER = ["us", "degrees"]
+HEADER = ("us", "degrees")
 
 
 @click.command("fit")
@@ -54,29 +54,22 @@ def _print(pairs: list[tuple[float, float]], fitted: Fit) -> None:
 
 def _read(measured: str) -> list[tuple[float, float]]:
     try:
-        text = Path(measured).read_text(encoding="utf-8-sig")
-    except (OSError, UnicodeDecodeError) as problem:
-        raise PosekitError(
-            [error("unreadable", "", f"cannot be read ({problem})", file=measured)]
-        ) from problem
-    rows = [(number, row) for number, row in enumerate(csv.reader(text.splitlines()), start=1) if row]
-    if not rows or [cell.strip().lower() for cell in rows[0][1]] != HEADER:
-        raise PosekitError(
-            [error("wrong-header", "row 1", "the first row must be us,degrees", file=measured)]
-        )
-    bad = [
-        error(
-            "bad-row",
-            f"row {number}",
-            f"found '{','.join(row)}'; give pulse and angle, such as 1500,0.5",
-            file=measured,
-        )
-        for number, row in rows[1:]
-        if _pair(row) is None
-    ]
+        content = Path(measured).read_bytes()
+    except OSError as problem:
+        reason = problem.strerror or str(problem)
+        raise PosekitError([error("unreadable", "", f"cannot be read ({reason})", file=measured)]) from problem
+    pairs: list[tuple[float, float]] = []
+    bad: list[Finding] = []
+    for line, cells in rows(decoded(content, measured), HEADER, measured):
+        pair = _pair(cells)
+        if pair is None:
+            sentence = f"found '{short(cells)}'; give pulse and angle, such as 1500,0.5"
+            bad.append(error("bad-row", f"row {line}", sentence, file=measured, line=line))
+        else:
+            pairs.append(pair)
     if bad:
         raise PosekitError(bad)
-    return [pair for _, row in rows[1:] if (pair := _pair(row))]
+    return pairs
 
 
 def _pair(row: list[str]) -> tuple[float, float] | None:

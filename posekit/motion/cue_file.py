@@ -14,8 +14,6 @@
 
 from __future__ import annotations
 
-import re
-import tomllib
 from collections.abc import Mapping
 from pathlib import PurePosixPath
 from typing import Any
@@ -27,6 +25,7 @@ from posekit.prop.model import Prop
 from posekit.prop.places import Path, dotted, line_of, lines_of_keys
 from posekit.prop.places import parse as path_of
 from posekit.prop.structure import ABSENT, Problems, build, convert, shown, tell_unknown
+from posekit.text import decoded, toml
 
 FORMAT = 1
 
@@ -42,15 +41,8 @@ def read(prop: Prop, content: bytes, name: str) -> Show:
 
 def parse(content: bytes, name: str) -> tuple[CueList, dict[Path, int]]:
     """The cues in a TOML file, and the line of each key. PosekitError with every problem at once."""
-    try:
-        text = content.decode("utf-8")
-        data = tomllib.loads(text)
-    except UnicodeDecodeError as problem:
-        raise PosekitError([error("not-utf8", "", "is not UTF-8 text; save it as UTF-8", file=name)]) from problem
-    except (ValueError, RecursionError) as problem:
-        at = re.search(r"line (\d+)", str(problem))
-        found = error("not-toml", "", f"is not TOML: {problem}", file=name, line=int(at[1]) if at else None)
-        raise PosekitError([found]) from problem
+    text = decoded(content, name)
+    data = toml(text, name)
     lines = lines_of_keys(text)
     problems = Problems()
     cue_list = _cue_list(data, name, problems)

@@ -6,8 +6,6 @@ change as one. Empty rows and rows that start with # are left out.
 
 from __future__ import annotations
 
-import csv
-import io
 import math
 from itertools import groupby
 from operator import itemgetter
@@ -17,6 +15,7 @@ from posekit.motion.recording import Recorder
 from posekit.motion.shows import Show, some
 from posekit.prop.model import Prop
 from posekit.signal.snapshot import SLOTS, TOP, TOP_UNIVERSE, Slot
+from posekit.text import decoded, rows, short
 
 HEADER = ("time", "universe", "address", "value")
 
@@ -28,18 +27,13 @@ def read(prop: Prop, content: bytes, name: str) -> Show:
 
     PosekitError if no row can be used.
     """
-    try:
-        text = content.decode("utf-8-sig")
-    except UnicodeDecodeError as problem:
-        line = content[: problem.start].count(b"\n") + 1
-        raise PosekitError([error("not-utf8", "", "is not UTF-8 text", file=name, line=line)]) from problem
-    rows, bad = _rows(text, name)
-    if not rows:
+    good, bad = _rows(decoded(content, name), name)
+    if not good:
         nothing = error("empty-show", "", f"has no row that can be used; rows are {','.join(HEADER)}", file=name)
         raise PosekitError([*some(bad, "rows"), nothing])
     recorder = Recorder(prop)
     spare: dict[Slot, int] = {}
-    for time, together in groupby(rows, key=itemgetter(1)):
+    for time, together in groupby(good, key=itemgetter(1)):
         changes = []
         for number, _, slot, value in together:
             changes.append((slot, value))
@@ -57,31 +51,20 @@ def read(prop: Prop, content: bytes, name: str) -> Show:
 
 def _rows(text: str, name: str) -> tuple[list[Row], list[Finding]]:
     """The rows that can be used, and an error for each other one."""
-    reader = csv.reader(io.StringIO(text), skipinitialspace=True)
-    rows: list[Row] = []
+    good: list[Row] = []
     bad: list[Finding] = []
     latest = -math.inf
-    header_seen = False
-    for cells in reader:
-        number = reader.line_num
-        if not cells or not any(cells) or cells[0].lstrip().startswith("#"):
-            continue
-        if not header_seen:
-            header_seen = True
-            if tuple(cell.strip().lower() for cell in cells) != HEADER:
-                sentence = f"starts with '{','.join(cells)[:60]}'; the first row must be {','.join(HEADER)}"
-                raise PosekitError([error("wrong-header", f"row {number}", sentence, file=name, line=number)])
-            continue
+    for number, cells in rows(text, HEADER, name):
         row = _row(number, cells)
-        if isinstance(row, tuple) and row[1] < latest:
-            row = f"time {cells[0].strip()} s goes back, from {latest:g} s; times must not fall"
-            bad.append(error("times-going-back", f"row {number}", row, file=name, line=number))
-        elif isinstance(row, tuple):
-            latest = row[1]
-            rows.append(row)
-        else:
+        if isinstance(row, str):
             bad.append(error("bad-row", f"row {number}", row, file=name, line=number))
-    return rows, bad
+        elif row[1] < latest:
+            sentence = f"time {cells[0]} s goes back, from {latest:g} s; times must not fall"
+            bad.append(error("times-going-back", f"row {number}", sentence, file=name, line=number))
+        else:
+            latest = row[1]
+            good.append(row)
+    return good, bad
 
 
 def _row(number: int, cells: list[str]) -> Row | str:
@@ -92,7 +75,7 @@ def _row(number: int, cells: list[str]) -> Row | str:
         time = float(cells[0])
         universe, address, value = (int(cell) for cell in cells[1:])
     except ValueError:
-        return f"'{','.join(cells)[:60]}' is not a time [s] and three whole numbers, such as 0.023,1,9,128"
+        return f"'{short(cells)}' is not a time [s] and three whole numbers, such as 0.023,1,9,128"
     if not math.isfinite(time):
         return f"time '{cells[0]}' is no finite number"
     if not 1 <= universe <= TOP_UNIVERSE:

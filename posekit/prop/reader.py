@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import re
-import tomllib
 from collections.abc import Callable, Mapping
 from functools import partial
 from pathlib import Path as FilePath
@@ -31,6 +29,7 @@ from posekit.prop.model import (
 from posekit.prop.places import Path, dotted, line_of, lines_of_keys
 from posekit.prop.rules import broken_rules
 from posekit.prop.structure import ABSENT, Problems, build, convert, shown, tell_unknown
+from posekit.text import decoded, toml
 
 PROP_FILE = "prop.toml"
 BESIDE = ("meshes", "looks", "shows")  # folders whose files belong to a prop
@@ -71,7 +70,8 @@ def read(files: Mapping[str, bytes], name: str = PROP_FILE) -> Prop:
     """
     if PROP_FILE not in files:
         raise PosekitError([error("unreadable", "", f"there is no {PROP_FILE} in it", file=name)])
-    text, data = _parse(files[PROP_FILE], name)
+    text = decoded(files[PROP_FILE], name)
+    data = toml(text, name)
     beside = {path: bytes(content) for path, content in files.items() if path != PROP_FILE}
     problems = Problems({kind: list(data[kind]) for kind in _NAMED if isinstance(data.get(kind), Mapping)})
     prop = _prop(data, text, beside, problems)
@@ -98,28 +98,6 @@ def _files_beside(folder: FilePath) -> dict[str, bytes]:
         for file in sorted((folder / name).rglob("*"))
         if file.is_file() and not file.name.startswith(".")
     }
-
-
-def _parse(content: bytes, name: str) -> tuple[str, dict[str, Any]]:
-    try:
-        text = content.decode("utf-8-sig")  # some editors put a mark before the text
-        return text, tomllib.loads(text)
-    except UnicodeDecodeError as problem:
-        line = content[: problem.start].count(b"\n") + 1
-        raise PosekitError(
-            [error("not-utf8", "", "is not UTF-8 text; save it as UTF-8", file=name, line=line)]
-        ) from problem
-    except tomllib.TOMLDecodeError as problem:
-        at = re.search(r"line (\d+)", str(problem))
-        line = int(at[1]) if at else len(text.splitlines())
-        raise PosekitError(
-            [error("not-toml", "", f"is not TOML: {problem}", file=name, line=line)]
-        ) from problem
-    except (RecursionError, ValueError) as problem:
-        # tomllib lets these through for absurdly deep nesting and for numbers of thousands of digits.
-        raise PosekitError(
-            [error("not-toml", "", f"is not TOML that can be read: {problem}", file=name)]
-        ) from problem
 
 
 def _prop(data: dict[str, Any], text: str, files: Mapping[str, bytes], problems: Problems) -> Prop:

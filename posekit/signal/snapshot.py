@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
 import json
 import re
 from collections.abc import Iterable, Iterator, Mapping
@@ -12,6 +10,7 @@ from pathlib import Path
 from types import MappingProxyType
 
 from posekit.errors import Finding, PosekitError, error
+from posekit.text import decoded, rows, short
 
 SLOTS = 512  # data slots of a universe, ANSI E1.11
 TOP = 255  # largest slot value
@@ -26,11 +25,21 @@ _TYPED = re.compile(r"(?:(\S+?)\s*/\s*)?(\S+?)\s*@\s*(\S+)")
 
 @dataclass(frozen=True, slots=True)
 class Snapshot:
-    """Slot values 0..255 by (universe, address). A 16-bit drive reads two of them, coarse and fine."""
+    """Slot values 0..255 by (universe, address). A 16-bit drive reads two of them, coarse and fine.
+
+    Raises PosekitError for what is no slot or no slot value.
+    """
 
     slots: Mapping[Slot, int]
 
     def __post_init__(self) -> None:
+        right = f"use (1..{TOP_UNIVERSE}, 1..{SLOTS}): 0..{TOP}, such as (1, 9): 128"
+        strange = [(slot, value) for slot, value in self.slots.items() if not _is_entry(slot, value)]
+        if strange:
+            raise PosekitError(
+                error("bad-slot", "snapshot", f"found {slot!r}: {value!r}; {right}")
+                for slot, value in strange
+            )
         object.__setattr__(self, "slots", MappingProxyType(dict(sorted(self.slots.items()))))
 
     @staticmethod
@@ -50,10 +59,7 @@ class Snapshot:
         """The snapshot in the bytes of a file with that suffix; `name` is how messages call it."""
         if suffix == ".bin":
             return _frame(content, name)
-        try:
-            text = content.decode("utf-8-sig")
-        except UnicodeDecodeError as problem:
-            raise PosekitError([error("not-utf8", "", "is not UTF-8 text", file=name)]) from problem
+        text = decoded(content, name)
         if suffix == ".json":
             return _collect(_json_rows(text, name), name)
         if suffix == ".csv":
@@ -70,8 +76,8 @@ class Snapshot:
 
     def csv(self) -> str:
         """As CSV text."""
-        rows = (f"{universe},{address},{value}\n" for (universe, address), value in self.slots.items())
-        return ",".join(_HEADER) + "\n" + "".join(rows)
+        lines = (f"{universe},{address},{value}\n" for (universe, address), value in self.slots.items())
+        return ",".join(_HEADER) + "\n" + "".join(lines)
 
     def json(self) -> str:
         """As JSON text: {"1": {"9": 128}}."""
@@ -85,6 +91,13 @@ class Snapshot:
         return ", ".join(f"{universe}/{address}@{value}" for (universe, address), value in self.slots.items())
 
 
+def _is_entry(slot: object, value: object) -> bool:
+    match slot:
+        case (int(universe), int(address)) if isinstance(value, int):
+            return 1 <= universe <= TOP_UNIVERSE and 1 <= address <= SLOTS and 0 <= value <= TOP
+    return False
+
+
 def _frame(content: bytes, name: str) -> Snapshot:
     if len(content) != SLOTS:
         sentence = f"has {len(content)} bytes; a raw frame is {SLOTS} slot values without the start code"
@@ -93,22 +106,11 @@ def _frame(content: bytes, name: str) -> Snapshot:
 
 
 def _csv_rows(text: str, name: str) -> Iterator[Row]:
-    reader = csv.reader(io.StringIO(text), skipinitialspace=True)
-    header_seen = False
-    for cells in reader:
-        row = f"row {reader.line_num}"
-        found = [cell.strip() for cell in cells]
-        if not any(found) or found[0].startswith("#"):
-            continue
-        if not header_seen:
-            header_seen = True
-            if tuple(cell.lower() for cell in found) != _HEADER:
-                sentence = f"starts with '{','.join(found)}'; the first row must be {','.join(_HEADER)}"
-                raise PosekitError([error("wrong-header", row, sentence, file=name, line=reader.line_num)])
-        elif len(found) != 3:
-            yield row, ",".join(found), "", ""
+    for line, cells in rows(text, _HEADER, name):
+        if len(cells) == len(_HEADER):
+            yield f"row {line}", cells[0], cells[1], cells[2]
         else:
-            yield row, found[0], found[1], found[2]
+            yield f"row {line}", short(cells), "", ""
 
 
 def _json_rows(text: str, name: str) -> Iterator[Row]:
@@ -142,11 +144,11 @@ def _typed_rows(text: str) -> Iterator[Row]:
                 yield row, entry.strip(), "", ""
 
 
-def _collect(rows: Iterable[Row], name: str) -> Snapshot:
+def _collect(entries: Iterable[Row], name: str) -> Snapshot:
     slots: dict[Slot, int] = {}
     first: dict[Slot, str] = {}
     findings: list[Finding] = []
-    for row, *cells in rows:
+    for row, *cells in entries:
         slot, value, problems = _entry(*cells)
         findings += [error("bad-row", row, problem, file=name) for problem in problems]
         if problems:

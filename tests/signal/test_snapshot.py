@@ -71,3 +71,29 @@ def test_what_is_no_snapshot_is_refused(text: str, suffix: str) -> None:
 def test_digits_of_other_scripts_and_underscores_are_no_numbers() -> None:
     assert refusals("1/9@1_0", ".txt") == [("bad-row", "line 1: '1/9@1_0'")]
     assert refusals("1/9@١", ".txt") == [("bad-row", "line 1: '1/9@١'")]
+
+
+@pytest.mark.parametrize("newline", ["\n", "\r\n", "\r"])
+def test_lines_may_end_and_a_file_may_begin_as_any_editor_does_it(newline: str) -> None:
+    text = newline.join(("# bench", "", " Universe, Address, Value ", "1, 9, 128", ""))
+    assert Snapshot.decode(b"\xef\xbb\xbf" + text.encode(), ".csv") == Snapshot({(1, 9): 128})
+
+
+@pytest.mark.parametrize(
+    ("text", "code", "row"),
+    [
+        ("", "wrong-header", "row 1"),
+        ("1,9,128\n", "wrong-header", "row 1"),
+        (f"universe,address,value\n1,9,{'9' * 200_000}\n", "not-csv", "row 2"),
+    ],
+)
+def test_a_table_without_its_first_row_or_with_an_endless_cell_is_refused(text: str, code: str, row: str) -> None:
+    assert refusals(text, ".csv") == [(code, row)]
+
+
+@pytest.mark.parametrize(
+    "slots", [{(1, 9): 256}, {(1, 9): -1}, {(0, 9): 1}, {(1, 513): 1}, {(1, 9): 1.5}, {"1": {"9": 128}}]
+)
+def test_a_snapshot_holds_slots_and_their_values_only(slots: object) -> None:
+    with pytest.raises(PosekitError, match="such as \\(1, 9\\): 128"):
+        Snapshot(slots)  # type: ignore[arg-type]  # the test is of what a caller may get wrong

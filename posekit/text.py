@@ -1,0 +1,78 @@
+"""Files of text as UTF-8, TOML and CSV; what is wrong is told with file and line."""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+import tomllib
+from collections.abc import Iterator
+from typing import Any
+
+from posekit.errors import PosekitError, error
+
+SHOWN = 60  # characters of a row that are told
+
+
+def decoded(content: bytes, name: str) -> str:
+    """The text of a file, without the mark that some editors put before it.
+
+    PosekitError if it is not UTF-8; `name` is how messages call the file.
+    """
+    try:
+        return content.decode("utf-8-sig")
+    except UnicodeDecodeError as problem:
+        line = content[: problem.start].count(b"\n") + 1
+        sentence = "is not UTF-8 text; save it as UTF-8"
+        raise PosekitError([error("not-utf8", "", sentence, file=name, line=line)]) from problem
+
+
+def toml(text: str, name: str) -> dict[str, Any]:
+    """The tables of a TOML file. PosekitError with the line at which it is none."""
+    try:
+        return tomllib.loads(text)
+    except (ValueError, RecursionError) as problem:
+        # Beside its own errors, tomllib lets through those of absurd depth and of numbers of thousands of digits.
+        at = re.search(r"line (\d+)", str(problem))
+        line = int(at[1]) if at else text.count("\n") + 1
+        raise PosekitError(
+            [error("not-toml", "", f"is not TOML: {problem}", file=name, line=line)]
+        ) from problem
+
+
+def rows(text: str, header: tuple[str, ...], name: str) -> Iterator[tuple[int, list[str]]]:
+    """Line number and cells of each row of a CSV file after its first row, which must be `header`.
+
+    Cells come without the spaces around them; rows that are empty or start with # are left out.
+    PosekitError, as the rows are taken, for another first row and for what is no CSV.
+    """
+    right = f"the first row must be {','.join(header)}"
+    reader = csv.reader(io.StringIO(text, newline=None), skipinitialspace=True)
+    header_seen = False
+    try:
+        for raw in reader:
+            cells = [cell.strip() for cell in raw]
+            if not any(cells) or cells[0].startswith("#"):
+                continue
+            if header_seen:
+                yield reader.line_num, cells
+            elif tuple(cell.lower() for cell in cells) == header:
+                header_seen = True
+            else:
+                raise _refused(
+                    "wrong-header", reader.line_num, f"starts with '{short(cells)}'; {right}", name
+                )
+    except csv.Error as problem:
+        raise _refused("not-csv", reader.line_num, f"is not CSV: {problem}", name) from problem
+    if not header_seen:
+        raise _refused("wrong-header", 1, f"is empty; {right}", name)
+
+
+def short(cells: list[str]) -> str:
+    """A row as found, cut where it is long."""
+    row = ",".join(cells)
+    return row if len(row) <= SHOWN else row[: SHOWN - 3] + "..."
+
+
+def _refused(code: str, line: int, sentence: str, name: str) -> PosekitError:
+    return PosekitError([error(code, f"row {line}", sentence, file=name, line=line)])
