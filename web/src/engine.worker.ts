@@ -95,7 +95,8 @@ async function fetchModule(python: PyodideInterface, module: string): Promise<bo
   const archive = LATER[module] ?? LATER[module.split(".")[0] ?? ""];
   if (!archive || loaded.has(archive.file)) return false;
   unpack(python, await fetched(archive));
-  python.runPython("import importlib; importlib.invalidate_caches()"); // Python has looked there before, in vain
+  // Python has looked for it before, in vain, and remembers. importlib's own way to forget needs half of `email`.
+  python.runPython("import sys; sys.path_importer_cache.clear()");
   loaded.add(archive.file);
   return true;
 }
