@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 import posekit
@@ -62,21 +63,24 @@ def test_the_whole_way_by_keyboard_alone(bench) -> None:
     assert bench.page.get_by_role("tab", name="Calibration").get_attribute("aria-selected") == "true"
     tab_to(bench, "[data-path$='pulse.low'] input")
     keys.press("Shift+ArrowUp")
-    bench.becomes("() => posekit.work().text.includes('low = 1010')", True)
+    # The panel has come along to the drive whose channel had the focus.
+    drive = next(drive for drive in HERON.drives if drive.name == "head_turn")
+    bench.becomes("() => posekit.work().text", posekit.edit(HERON, "drives.head_turn.pulse.low", drive.pulse.low + 10).text)
 
 
 def test_the_view_turns_by_keyboard(bench) -> None:
-    view = bench.page.locator("canvas")
-    view.focus()
+    bench.page.locator("canvas").focus()
 
-    def after(key: str) -> bytes:
+    def eye_after(key: str) -> np.ndarray:
         bench.page.keyboard.press(key)
         bench.page.wait_for_timeout(1000)
-        return view.screenshot()
+        return np.array(bench.page.evaluate("() => posekit.eye()"))
 
-    before = after("Home")
-    assert after("Shift+ArrowLeft") != before
-    assert after("Home") == before
+    home = eye_after("Home")
+    turned = eye_after("ArrowLeft")
+    assert np.linalg.norm(turned - home) > 0.05 and turned[1] == pytest.approx(home[1], abs=1e-6)
+    assert np.linalg.norm(eye_after("+")) < np.linalg.norm(turned)
+    assert eye_after("Home") == pytest.approx(home, abs=1e-6)
 
 
 @pytest.mark.parametrize("profile", [PHONE], indirect=True)

@@ -10,6 +10,8 @@ export interface Peephole {
   node(link: string): number[] | null;
   /** Where the ghost of a link is drawn, if it is drawn. */
   ghost(link: string): number[] | null;
+  /** Where the view is looked at from (metres). */
+  eye(): number[];
   /** The text of a file of the prop. */
   file(path: string): string | null;
   /** The work as it would be saved: name of the folder, values, text of the prop file. */
@@ -36,6 +38,7 @@ export function openPeephole(session: Session, view: View, player: Player, curve
       const node = view.ghost(link);
       return node ? [...node.matrixWorld.elements] : null;
     },
+    eye: () => view.stage.camera.position.toArray(),
     file(path) {
       const data = session.history.work().files[path];
       return data ? new TextDecoder().decode(data) : null;
