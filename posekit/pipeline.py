@@ -15,6 +15,7 @@ from posekit.mechanism.limits import limit_findings
 from posekit.mechanism.pose import Pose
 from posekit.prop.model import Prop
 from posekit.prop.places import line_of, lines_of_keys, parse
+from posekit.signal.batch import rows
 from posekit.signal.calibration import clamp_findings, pulses, shafts
 from posekit.signal.patch import patched
 from posekit.signal.snapshot import Snapshot
@@ -27,8 +28,8 @@ def pose(prop: Prop, snapshot: Snapshot) -> Pose:
 
 
 def pose_at(prop: Prop, values: ArrayLike, notes: list[Finding] | None = None) -> Pose:
-    """The pose at drive values (D,). `notes` are findings from before the values were known."""
-    value = np.asarray(values, float).reshape(1, -1)
+    """The pose at drive values (D,), rounded to whole ones; `notes` are findings from before they were known."""
+    value = np.rint(rows(values, prop.drives, "values"))
     pulse = pulses(prop, value)
     shaft = shafts(prop, pulse)
     solved = solve(prop, shaft)
@@ -36,7 +37,7 @@ def pose_at(prop: Prop, values: ArrayLike, notes: list[Finding] | None = None) -
     findings = [*(notes or ()), *clamp_findings(prop, value[0]), *joint_findings(prop, shaft, solved)]
     drives, joints = [drive.name for drive in prop.drives], [joint.name for joint in prop.joints]
     return Pose(
-        values=dict(zip(drives, np.rint(value[0]).astype(int).tolist(), strict=True)),
+        values=dict(zip(drives, value[0].astype(int).tolist(), strict=True)),
         pulses=dict(zip(drives, pulse[0].tolist(), strict=True)),
         shafts=dict(zip(drives, shaft[0].tolist(), strict=True)),
         joints=dict(zip(joints, solved.position[0].tolist(), strict=True)),

@@ -5,8 +5,12 @@ Every function takes one vector (3,) or many (..., 3) and gives as many results.
 
 from __future__ import annotations
 
+from math import hypot
+
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
+
+from posekit.fields import Vector
 
 Array = NDArray[np.float64]
 
@@ -38,6 +42,11 @@ def unit(vector: ArrayLike) -> Array:
     """The vectors (..., 3) at length 1."""
     v = np.asarray(vector, float)
     return v / np.linalg.norm(v, axis=-1, keepdims=True)
+
+
+def has_direction(vector: Vector) -> bool:
+    """True if `unit` can bring the vector to length 1, which takes a float64 that holds its length squared."""
+    return 1e-150 < hypot(*vector) < 1e150
 
 
 def placement(at: ArrayLike, turn_deg: ArrayLike) -> Array:

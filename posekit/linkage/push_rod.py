@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 from posekit.fields import Vector, key
 from posekit.linkage.arcs import Arc, around, not_negative, only_within, whole_turns
 from posekit.linkage.protocol import Array, Hinge, Problem
-from posekit.transforms import cross_matrix, unit
+from posekit.transforms import cross_matrix, has_direction, unit
 
 ON_AXIS_MM = 1e-6
 ROUNDING_DEG = 1e-9
@@ -40,7 +40,7 @@ class PushRod:
 
     def problems(self, hinge: Hinge | None = None) -> tuple[Problem, ...]:
         """Balls on their axes, and a rod that cannot reach or cannot push at shaft 0."""
-        if np.linalg.norm(self.shaft_axis) == 0.0:
+        if not has_direction(self.shaft_axis):
             said = f"= {list(self.shaft_axis)}: has no direction; use for example [0, 1, 0]"
             return (("shaft_axis", said),)
         horn_ball, joint_ball = list(self.horn_ball), list(self.joint_ball)

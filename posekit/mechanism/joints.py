@@ -11,6 +11,7 @@ from posekit.errors import Finding, error, warning
 from posekit.linkage import Differential, Hinge, Linkage
 from posekit.prop.model import Joint, Prop
 from posekit.prop.placing import hinge
+from posekit.signal.batch import rows
 from posekit.signal.calibration import shafts
 
 Array = NDArray[np.float64]
@@ -41,7 +42,7 @@ class Solved:
 
 def positions(prop: Prop, pulses_us: ArrayLike) -> Array:
     """Joint positions at each pulse; (P, D) us to (P, J) degrees | mm, held at the hard stops."""
-    return solve(prop, shafts(prop, np.atleast_2d(pulses_us))).position
+    return solve(prop, shafts(prop, rows(pulses_us, prop.drives, "pulses"))).position
 
 
 def solve(prop: Prop, shafts_deg: ArrayLike) -> Solved:
@@ -50,7 +51,7 @@ def solve(prop: Prop, shafts_deg: ArrayLike) -> Solved:
     A linkage that cannot close holds at the last angle that closes. A joint with neither drive nor
     leader stays at 0.
     """
-    shaft = np.atleast_2d(np.asarray(shafts_deg, float))
+    shaft = rows(shafts_deg, prop.drives, "shaft angles")
     held = shaft.copy()
     wanted = np.zeros((len(shaft), len(prop.joints)))
     for train in trains(prop):

@@ -9,6 +9,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from posekit.fields import Vector
 from posekit.prop.model import Joint, Prop
+from posekit.signal.batch import rows
 from posekit.transforms import cross_matrix, placement, unit
 
 Array = NDArray[np.float64]
@@ -19,7 +20,7 @@ def forward(prop: Prop, positions: ArrayLike) -> Array:
 
     The root link stands at the world origin.
     """
-    position = np.atleast_2d(np.asarray(positions, float))
+    position = rows(positions, prop.joints, "positions")
     row = {link.name: i for i, link in enumerate(prop.links)}
     joints = joints_root_first(prop)
     parent_from_child = joint_transforms(prop, joints, position)

@@ -12,6 +12,7 @@ from numpy.typing import ArrayLike, NDArray
 from posekit.linkage import Differential
 from posekit.mechanism.joints import Train, positions, trains
 from posekit.prop.model import Drive, Prop
+from posekit.signal.batch import rows
 from posekit.signal.calibration import asked_pulse, pulses, servo_of, shaft_angle
 
 Array = NDArray[np.float64]
@@ -23,7 +24,7 @@ def values(prop: Prop, wanted: ArrayLike) -> Array:
     Whole numbers as float64. Where several values lead to one position (a stop, a dead point, a
     crank past its turn) the one nearest the middle value is taken. `residual` tells what is left.
     """
-    position = np.atleast_2d(np.asarray(wanted, float))
+    position = rows(wanted, prop.joints, "positions")
     found = np.empty((len(position), len(prop.drives)))
     for train in trains(prop):
         for d, target, reached in _targets(prop, train, position):
@@ -33,7 +34,7 @@ def values(prop: Prop, wanted: ArrayLike) -> Array:
 
 def residual(prop: Prop, wanted: ArrayLike, found: ArrayLike) -> Array:
     """What is left between wanted positions (P, J) and those that values (P, D) lead to; (P, J) degrees | mm."""
-    return positions(prop, pulses(prop, np.atleast_2d(found))) - np.atleast_2d(np.asarray(wanted, float))
+    return positions(prop, pulses(prop, found)) - rows(wanted, prop.joints, "positions")
 
 
 def every_shaft(prop: Prop, d: int) -> Array:

@@ -17,6 +17,7 @@ from posekit.motion.chain import states
 from posekit.motion.deadband import answered
 from posekit.motion.profile import Array, Indices, Limits, Profile, quickest
 from posekit.prop.model import Prop
+from posekit.signal.batch import rows
 from posekit.signal.calibration import pulses, servo_of, shafts
 
 BLOCK = 1 << 16  # numbers worked on at once, so that an hour of frames needs little memory
@@ -121,10 +122,7 @@ def targets(prop: Prop, values: ArrayLike) -> Array:
 
     Pulses are clamped, and deadbands hold. PosekitError if there is not a column for each drive.
     """
-    value = np.asarray(values, dtype=float)
-    if value.ndim != 2 or value.shape[1] != len(prop.drives):
-        sentence = f"has shape {value.shape}; right is (frames, {len(prop.drives)}), a column for each drive"
-        raise PosekitError([error("bad-show", "values", sentence)])
+    value = rows(values, prop.drives, "values")
     deadbands = np.array([servo_of(prop, drive).deadband for drive in prop.drives], dtype=float)
     return shafts(prop, answered(pulses(prop, value), deadbands))
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Iterator, Mapping
-from math import hypot
 
 import numpy as np
 
@@ -12,6 +11,7 @@ from posekit.linkage import Differential, Direct, Gear
 from posekit.prop.model import Drive, Joint, Mesh, Prop, Servo
 from posekit.prop.places import Path
 from posekit.prop.placing import hinge
+from posekit.transforms import has_direction
 
 Problem = tuple[Path, str, str]  # key path, code, sentence
 
@@ -90,7 +90,7 @@ def _shapes(prop: Prop) -> Iterator[Problem]:
 
 def _joint(joint: Joint, prop: Prop) -> Iterator[Problem]:
     path: Path = ("joints", joint.name)
-    if not _has_direction(joint):
+    if not has_direction(joint.axis):
         sentence = f"= {list(joint.axis)}: an axis needs a direction, such as [0, 1, 0]"
         yield (*path, "axis"), "wrong-value", sentence
     if joint.stops:
@@ -102,11 +102,6 @@ def _joint(joint: Joint, prop: Prop) -> Iterator[Problem]:
     if joint.follow.joint in {other.name for other in prop.fixed}:
         sentence = f"= '{joint.follow.joint}': that joint is fixed and leads nowhere; name one that moves"
         yield (*path, "follow", "joint"), "wrong-kind", sentence
-
-
-def _has_direction(joint: Joint) -> bool:
-    # No float64 holds the square of a length beyond these.
-    return 1e-150 < hypot(*joint.axis) < 1e150
 
 
 def _two_parents(joints: tuple[Joint, ...]) -> Iterator[Problem]:
@@ -176,7 +171,7 @@ def _drive(drive: Drive, prop: Prop) -> Iterator[Problem]:
     if joint is not None:
         yield from _moved_joint(drive, joint)
     # A joint without a direction is told elsewhere and gives no place to judge the linkage in.
-    place = hinge(joint) if joint is not None and _has_direction(joint) else None
+    place = hinge(joint) if joint is not None and has_direction(joint.axis) else None
     for key, sentence in drive.linkage.problems(place):
         yield (*path, "linkage", key), "wrong-linkage", sentence
 

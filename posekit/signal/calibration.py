@@ -13,6 +13,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from posekit.errors import Finding, warning
 from posekit.prop.model import Drive, Prop, Servo
+from posekit.signal.batch import columns
 
 Array = NDArray[np.float64]
 
@@ -26,7 +27,7 @@ def servo_of(prop: Prop, drive: Drive) -> Servo:
 
 def commanded(prop: Prop, values: ArrayLike) -> Array:
     """Pulse width [us] that end points and trim ask for; (..., D) values to (..., D). Not clamped."""
-    value = np.asarray(values, float)
+    value = columns(values, prop.drives, "values")
     return _by_drive(prop, value, lambda drive, column: asked_pulse(column, drive))
 
 
@@ -38,12 +39,12 @@ def pulses(prop: Prop, values: ArrayLike) -> Array:
 def clamped(prop: Prop, pulses_us: ArrayLike) -> Array:
     """Pulse widths [us] within each servo's pulse range; (..., D) to (..., D)."""
     ranges = np.array([servo_of(prop, drive).pulse_range for drive in prop.drives]).reshape(-1, 2)
-    return np.clip(np.asarray(pulses_us, float), ranges[:, 0], ranges[:, 1])
+    return np.clip(columns(pulses_us, prop.drives, "pulses"), ranges[:, 0], ranges[:, 1])
 
 
 def shafts(prop: Prop, pulses_us: ArrayLike) -> Array:
     """Shaft angle [deg] of each drive; (..., D) us to (..., D). Clamped at the servo's pulse range."""
-    pulse = np.asarray(pulses_us, float)
+    pulse = columns(pulses_us, prop.drives, "pulses")
     return _by_drive(prop, pulse, lambda drive, column: shaft_angle(column, servo_of(prop, drive)))
 
 
@@ -107,8 +108,8 @@ def pulse_limits(servo: Servo) -> str:
     return f"{servo.pulse_range[0]:g}..{servo.pulse_range[1]:g} us"
 
 
-def _by_drive(prop: Prop, columns: Array, convert: Callable[[Drive, Array], Array]) -> Array:
-    converted = np.empty(columns.shape)
+def _by_drive(prop: Prop, array: Array, convert: Callable[[Drive, Array], Array]) -> Array:
+    converted = np.empty(array.shape)
     for d, drive in enumerate(prop.drives):
-        converted[..., d] = convert(drive, columns[..., d])
+        converted[..., d] = convert(drive, array[..., d])
     return converted

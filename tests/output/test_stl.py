@@ -67,11 +67,12 @@ def test_a_prop_without_shapes_is_told():
 
 
 @pytest.mark.parametrize(
-    "form", ["sphere = {radius = 1e45}", "sphere = {radius = 1e-300}", "box = [1e300, 1, 1]"]
+    "form", ["sphere = {radius = 1e-300}", "box = [1e-9, 1e-9, 1e-9]", 'mesh = "meshes/a.obj"\nscale = 1e12']
 )
-@pytest.mark.filterwarnings("ignore:overflow encountered")
 def test_a_form_too_large_or_too_small_to_draw_is_told_with_its_place(form):
-    prop = read({"prop.toml": f'format = 1\nname = "x"\n[links.a]\n[[links.a.shapes]]\n{form}\n'.encode()})
+    text = f'format = 1\nname = "x"\n[links.a]\n[[links.a.shapes]]\n{form}\n'
+    corner = b"v 0 0 0\nv 1 0 0\nv 0 1 0\nv 0 0 1\nf 1 3 2\nf 1 2 4\nf 1 4 3\nf 2 3 4\n"
+    prop = read({"prop.toml": text.encode(), "meshes/a.obj": corner})
     for output in (stl, gltf):
         with pytest.raises(PosekitError, match=r"links\.a\.shapes\[0\]: reaches .* use 0.001 to 1e\+09 mm"):
             output.encode(prop, pose_at(prop, []))

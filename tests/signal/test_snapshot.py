@@ -87,7 +87,9 @@ def test_lines_may_end_and_a_file_may_begin_as_any_editor_does_it(newline: str) 
         (f"universe,address,value\n1,9,{'9' * 200_000}\n", "not-csv", "row 2"),
     ],
 )
-def test_a_table_without_its_first_row_or_with_an_endless_cell_is_refused(text: str, code: str, row: str) -> None:
+def test_a_table_without_its_first_row_or_with_an_endless_cell_is_refused(
+    text: str, code: str, row: str
+) -> None:
     assert refusals(text, ".csv") == [(code, row)]
 
 

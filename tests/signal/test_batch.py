@@ -1,0 +1,64 @@
+"""What the batched functions take: rows of finite numbers, one column for each drive or joint."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import numpy as np
+import pytest
+
+import posekit
+
+FUNCTIONS = {
+    "pulses": posekit.pulses,
+    "positions": posekit.positions,
+    "forward": posekit.forward,
+    "values": posekit.values,
+}
+
+
+@pytest.fixture(params=FUNCTIONS)
+def function(request: pytest.FixtureRequest) -> Callable[..., Any]:
+    return FUNCTIONS[request.param]
+
+
+def columns(function: Callable[..., Any], prop: posekit.Prop) -> int:
+    return len(prop.drives if function in (posekit.pulses, posekit.positions) else prop.joints)
+
+
+def test_lists_single_precision_and_whole_numbers_give_what_float64_gives(
+    function: Callable[..., Any], every_key: posekit.Prop
+) -> None:
+    table = np.full((3, columns(function, every_key)), 4.0)
+    right = function(every_key, table)
+    assert right.dtype == np.float64 and right.shape[0] == 3
+    for given in (table.tolist(), table.astype(np.float32), table.astype(int)):
+        assert np.array_equal(function(every_key, given), right)
+
+
+def test_no_pose_gives_no_rows(function: Callable[..., Any], every_key: posekit.Prop) -> None:
+    N = columns(function, every_key)
+    none, one = (function(every_key, np.zeros((P, N))) for P in (0, 1))
+    assert none.shape == (0, *one.shape[1:])
+
+
+@pytest.mark.parametrize(
+    "spoil",
+    [
+        lambda table: table[:, :-1],
+        lambda table: np.append(table, table, axis=1),
+        lambda table: np.full_like(table, np.nan),
+        lambda table: [["a"] * table.shape[1]],
+        lambda table: table[0, 0],
+    ],
+    ids=["few", "many", "nan", "text", "one number"],
+)
+def test_what_does_not_fit_is_refused_with_what_does(
+    function: Callable[..., Any], every_key: posekit.Prop, spoil: Callable[[Any], Any]
+) -> None:
+    N = columns(function, every_key)
+    with pytest.raises(
+        posekit.PosekitError, match=rf"give \(P, {N}\) finite numbers, a column for each of: "
+    ):
+        function(every_key, spoil(np.zeros((2, N))))
