@@ -24,15 +24,18 @@ import { createCurves } from "./motion/curves";
 import { createPlayer } from "./motion/player";
 import { createRehearsal } from "./motion/rehearsal";
 import { openShow } from "./panels/motion/shows";
+import { keepAll } from "./keeping";
 import { openPeephole } from "./peephole";
 import { createSession } from "./session";
+import { showOnScreen } from "./screen";
+import { showControls } from "./sheet";
 import { createStatus } from "./status";
-import { autosave } from "./storage";
-import { complain, say } from "./toasts";
+import { complain, complainOfAll, say } from "./toasts";
 import { fillToolbar } from "./toolbar";
 import { createView } from "./view/view";
 import { fillViewTools } from "./viewtools";
 
+complainOfAll();
 const served = catalogue();
 const session = createSession(complain);
 const view = createView(byId("view"));
@@ -61,8 +64,8 @@ const share = shareDialog(session, async (name, files) => isServed(await served,
 listenToDrops(openFile);
 session.progress.watch(status.progress);
 nearness.near.watch((near) => status.near(near?.pairs.length ?? 0));
-keepAll();
-showOnScreen();
+showOnScreen(session, view);
+keepAll(session, status.saved);
 openPeephole(session, view, player, curves);
 void start().catch(complain);
 
@@ -94,52 +97,8 @@ async function take(file: File): Promise<void> {
     await openShow(session, rehearsal, opened.name, opened.data);
     tabs.open.set("motion");
     showControls(true);
-  }
-  else {
+  } else {
     const findings = await takeSnapshot(session, opened.data, opened.name);
     say([`${opened.name} taken.`, ...findings.map(findingText)].join("\n"));
   }
-}
-
-/** The picture follows the work. */
-function showOnScreen(): void {
-  let folder = "";
-  session.picture.watch(async (glb) => {
-    if (!glb) return;
-    const now = session.history.work().folder;
-    await view.show(glb.slice().buffer, now === folder || folder === "" ? "keep" : "move").catch(complain);
-    folder = now;
-    place();
-  });
-  session.pose.watch(place);
-  session.prop.watch((prop) => {
-    byId("prop-name").textContent = prop?.name ?? "posekit";
-    document.title = prop ? `${prop.name} · posekit` : "posekit";
-  });
-
-  function place(): void {
-    const [prop, pose] = [session.prop.get(), session.pose.get()];
-    if (prop && pose) view.place(prop.links, pose.links);
-    if (pose) document.documentElement.dataset["picture"] = "posed";
-  }
-}
-
-/** All that was made outlives a reload. */
-function keepAll(): void {
-  const keep = autosave(status.saved);
-  session.history.record.watch((bench) => bench.work.folder && keep("bench", bench));
-  session.picture.watch((picture) => picture && keep("picture", picture));
-  session.pose.watch((pose) => {
-    const prop = session.prop.get();
-    if (prop && pose) keep("stand", { links: prop.links, transforms: pose.links });
-  });
-}
-
-const toggle = byId<HTMLButtonElement>("side-toggle");
-toggle.addEventListener("click", () => showControls(toggle.ariaExpanded !== "true"));
-
-function showControls(open: boolean): void {
-  document.body.classList.toggle("controls-open", open);
-  toggle.ariaExpanded = String(open);
-  toggle.textContent = open ? "Figure" : "Controls";
 }

@@ -1,5 +1,6 @@
 /** A debugging door, for tests and for a look from the browser's console: `posekit.node("head")`. */
 
+import { Box3, Vector3 } from "three";
 import type { Curves, Part } from "./motion/curves";
 import type { Player } from "./motion/player";
 import type { Session } from "./session";
@@ -12,6 +13,8 @@ export interface Peephole {
   ghost(link: string): number[] | null;
   /** Where the view is looked at from (metres). */
   eye(): number[];
+  /** Where the middle of a link is seen, in px from the corner of the page. */
+  spot(link: string): [number, number] | null;
   /** The text of a file of the prop. */
   file(path: string): string | null;
   /** The work as it would be saved: name of the folder, values, text of the prop file. */
@@ -39,6 +42,13 @@ export function openPeephole(session: Session, view: View, player: Player, curve
       return node ? [...node.matrixWorld.elements] : null;
     },
     eye: () => view.stage.camera.position.toArray(),
+    spot(link) {
+      const node = view.figure()?.node(link);
+      if (!node) return null;
+      const box = view.stage.canvas.getBoundingClientRect();
+      const seen = new Box3().setFromObject(node).getCenter(new Vector3()).project(view.stage.camera);
+      return [box.left + ((seen.x + 1) / 2) * box.width, box.top + ((1 - seen.y) / 2) * box.height];
+    },
     file(path) {
       const data = session.history.work().files[path];
       return data ? new TextDecoder().decode(data) : null;

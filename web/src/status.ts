@@ -27,7 +27,7 @@ export function createStatus(restart: () => void, open: (panel: string) => void)
   const words = h("span", {});
   const again = button({ words: "Start it again", kind: "main" }, restart);
   const engine = h("div", { class: "status__engine", role: "status" }, words, bar, again);
-  const saving = h("span", { class: "quiet status__saved", role: "status" });
+  const saving = h("span", { class: "quiet status__saved" });
   const count = button({ words: "", kind: "plain", class: "button status__count" }, () => open("findings"));
   const below = button({ words: "", kind: "plain", class: "button status__count" }, () => open("clearance"));
   byId("status").append(engine, below, count, saving);

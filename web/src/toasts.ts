@@ -26,6 +26,15 @@ export function complain(problem: unknown, what = ""): void {
   byId("toasts").append(toast);
 }
 
+/** What nobody caught is told as well, rather than kept in a console that no builder opens. */
+export function complainOfAll(): void {
+  addEventListener("unhandledrejection", (event) => {
+    event.preventDefault();
+    complain(event.reason);
+  });
+  addEventListener("error", (event) => complain(event.error ?? event.message));
+}
+
 function wordsOf(problem: unknown): string {
   if (problem instanceof Refused) {
     const findings = problem.findings.map((finding) => (finding.line ? `line ${finding.line}: ` : "") + findingText(finding));

@@ -70,7 +70,6 @@ export function fillViewTools(session: Session, view: View, reach: Reach): void 
   session.pose.watch(() => swept() && void showSweep(true));
   session.picture.watch(() => press(sweep, false));
 
-  hand.watch((now) => (reach.told.hidden = now === "look"));
   byId("status").prepend(reach.told);
   byId("view-tools").replaceChildren(
     h("div", { class: "choice", role: "group", "aria-label": "Hand" }, ...hands),

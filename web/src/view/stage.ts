@@ -36,7 +36,7 @@ export interface Stage {
 const LEAST_DISTANCE = 0.04;
 
 export function createStage(holder: HTMLElement): Stage {
-  const renderer = new WebGLRenderer({ antialias: true, preserveDrawingBuffer: false });
+  const renderer = rendererOr("This browser gives no WebGL, without which there is no picture. Another browser or a newer graphics driver may.");
   renderer.shadowMap.enabled = true;
   renderer.shadowMap.type = PCFShadowMap;
   const canvas = renderer.domElement;
@@ -148,6 +148,14 @@ export function createStage(holder: HTMLElement): Stage {
 }
 
 type Four = [number, number, number, number];
+
+function rendererOr(problem: string): WebGLRenderer {
+  try {
+    return new WebGLRenderer({ antialias: true });
+  } catch {
+    throw new Error(problem);
+  }
+}
 
 /** A colour of the design as it is now, in light or dark. */
 export function shownColour(name: `--${string}`): string {

@@ -1,0 +1,72 @@
+"""From picture to values: parts taken hold of, by mouse or by number; Python finds the values."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+import posekit
+from posekit.pipeline import pose_at
+
+pytestmark = pytest.mark.page
+
+HERON = posekit.load(Path(__file__).parents[2] / "models" / "heron")
+REST = {drive.name: drive.rest_value for drive in HERON.drives}
+
+
+def pose_of(values: dict[str, int]) -> posekit.Pose:
+    return pose_at(HERON, [values.get(drive.name, drive.rest_value) for drive in HERON.drives])
+
+
+def drag(bench, link: str, by: tuple[int, int]) -> None:
+    """Pull a link from where its middle is seen."""
+    x, y = bench.page.evaluate("link => posekit.spot(link)", link)
+    mouse = bench.page.mouse
+    mouse.move(x, y)
+    mouse.down()
+    mouse.move(x + by[0] / 2, y + by[1] / 2, steps=3)
+    mouse.move(x + by[0], y + by[1], steps=3)
+    bench.page.locator(".reached").get_by_text("from the target").wait_for()
+    mouse.up()
+
+
+def test_a_part_that_is_turned_moves_its_own_joint_alone(bench, shot) -> None:
+    bench.page.get_by_role("button", name="Turn a joint").click()
+    drag(bench, "neck_high", (40, 25))
+    bench.becomes("() => posekit.work().values.neck_middle !== " + str(REST["neck_middle"]), True)
+    values = bench.work()["values"]
+    assert {name for name in REST if values[name] != REST[name]} == {"neck_middle"}
+    bench.stands_as(pose_of(values))
+    shot(bench, "turned")
+    bench.page.get_by_role("button", name="Undo").click()
+    assert bench.work()["values"] == REST
+
+
+def test_a_part_that_is_pulled_takes_all_joints_on_the_way_along(bench, shot) -> None:
+    bench.page.get_by_role("button", name="Pull a part").click()
+    before = pose_of(REST).links["head"][:3, 3]
+    drag(bench, "head", (60, 20))
+    values = bench.work()["values"]
+    moved = {name for name in REST if values[name] != REST[name]}
+    assert len(moved) >= 2 and moved <= {"neck_base", "neck_middle", "neck_top", "head_turn"}
+    assert np.linalg.norm(pose_of(values).links["head"][:3, 3] - before) > 10
+    bench.stands_as(pose_of(values))
+    shot(bench, "pulled")
+
+
+def test_a_part_brought_to_a_point_by_number_is_as_near_as_is_told(bench) -> None:
+    looks = bench.tab("Looks")
+    looks.get_by_text("Bring a part to a point").click()
+    looks.get_by_label("Part").select_option("head")
+    target = pose_of({**REST, "neck_base": 9000, "neck_top": 160}).links["head"][:3, 3].round()
+    for axis, mm in zip("xyz", target, strict=True):
+        looks.get_by_label(f"target {axis}, mm").fill(str(int(mm)))
+    looks.get_by_role("button", name="Find values").click()
+    bench.becomes("() => posekit.work().values.neck_base !== " + str(REST["neck_base"]), True)
+    told = bench.page.locator(".reached").inner_text()
+    off = float(re.match(r"([\d.]+) mm", told).group(1))
+    reached = pose_of(bench.work()["values"]).links["head"][:3, 3]
+    assert off < 3 and np.linalg.norm(reached - target) == pytest.approx(off, abs=0.06)
