@@ -10,7 +10,7 @@ import numpy as np
 
 from posekit.bridge import picture, rehearsal
 from posekit.bridge.present import finding_views
-from posekit.bridge.rehearsal import SHOWS, Rehearsal
+from posekit.bridge.rehearsal import Rehearsal
 from posekit.bridge.show_views import (
     CurvesView,
     FramesView,
@@ -29,6 +29,7 @@ from posekit.motion import Motion, cue_edit, readings, suggest
 from posekit.motion.shows import instants
 from posekit.moves import course_of
 from posekit.output import curves, gltf
+from posekit.prop.folder import SHOWS, place_in
 
 CSV_TYPE = "text/csv"
 CAPTURES = (".pcap", ".pcapng", ".cap")
@@ -130,9 +131,7 @@ class Playback:
 
     def begin_show(self, title: str, values: Values) -> PropView:
         """Start a list of cues with one at these values; it is kept with the prop as shows/TITLE.toml."""
-        if not title.strip() or any(sign in title for sign in "/\\:"):
-            raise PosekitError([error("bad-name", title, "is no name for a show: use one without / \\ :")])
-        file = f"{SHOWS}{title.strip()}.toml"
+        file = place_in(SHOWS, title, ".toml")
         if file in self._workbench.prop.files:
             raise PosekitError([error("bad-name", title, "is the name of a show already")])
         first = {"name": "1", "values": values, "fade": 2.0, "hold": 1.0}

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import fields
+from pathlib import PurePosixPath
 from typing import Any, Literal, get_args, get_origin, get_type_hints
 
 import numpy as np
@@ -16,13 +17,12 @@ from posekit.linkage import LINKAGES
 from posekit.mechanism.joints import followers, solve, trains, unit_of
 from posekit.mechanism.values import every_shaft
 from posekit.pipeline import check
+from posekit.prop.folder import LOOKS, in_folder
 from posekit.prop.model import Drive, Joint, Prop
 from posekit.signal.calibration import servo_of
 from posekit.signal.patch import patched
 from posekit.signal.snapshot import Snapshot
 from posekit.transforms import unit
-
-LOOKS = "looks/"
 
 
 def prop_view(prop: Prop, values: dict[str, int]) -> PropView:
@@ -141,16 +141,13 @@ def stored_looks(prop: Prop) -> tuple[tuple[LookView, ...], list[Finding]]:
     """The looks of a prop, and what is wrong with those that cannot be read."""
     looks: list[LookView] = []
     broken: list[Finding] = []
-    for file, content in prop.files.items():
-        if not file.startswith(LOOKS):
-            continue
-        stem, dot, ending = file.removeprefix(LOOKS).rpartition(".")
+    for name, file in in_folder(prop.files, LOOKS).items():
         try:
-            values = named(prop, patched(prop, Snapshot.decode(content, dot + ending, file))[0])
+            snapshot = Snapshot.decode(prop.files[file], PurePosixPath(file).suffix, file)
         except PosekitError as problem:
             broken += problem.findings
         else:
-            looks.append(LookView(stem, file, values))
+            looks.append(LookView(name, file, named(prop, patched(prop, snapshot)[0])))
     return tuple(looks), broken
 
 

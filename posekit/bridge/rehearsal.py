@@ -14,11 +14,10 @@ from posekit.mechanism.kinematics import forward
 from posekit.motion import Motion, Show, follow, limits_of, read_show
 from posekit.motion.cue_file import parse
 from posekit.motion.cues import Cue
+from posekit.prop.folder import SHOWS
 from posekit.prop.model import Prop
 
 Array = NDArray[np.float64]
-
-SHOWS = "shows/"
 
 
 @dataclass(frozen=True, slots=True)

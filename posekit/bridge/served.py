@@ -10,8 +10,8 @@ from dataclasses import dataclass
 
 from posekit.output import gltf
 from posekit.pipeline import rest
+from posekit.prop.folder import PROP_FILE
 from posekit.prop.model import Prop
-from posekit.prop.reader import PROP_FILE
 
 FOLDER = "props/"
 INDEX = f"{FOLDER}index.json"

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 import posekit
 from posekit.bridge import picture
-from posekit.bridge.present import LOOKS, finding_views, named, prop_view
+from posekit.bridge.present import finding_views, named, prop_view
 from posekit.bridge.views import (
     ClearanceView,
     FileView,
@@ -34,8 +34,8 @@ from posekit.mechanism.kinematics import forward
 from posekit.output import gltf
 from posekit.pipeline import pose_at, rest
 from posekit.prop import glb as carried
+from posekit.prop.folder import LOOKS, PROP_FILE, in_folder, place_in
 from posekit.prop.model import Prop
-from posekit.prop.reader import PROP_FILE
 from posekit.signal.calibration import pulses
 from posekit.signal.patch import patched, snapshot_of
 from posekit.signal.snapshot import Snapshot
@@ -166,14 +166,13 @@ class Workbench:
 
     def store_look(self, name: str, values: Values) -> PropView:
         """Keep these values with the prop under a name, as looks/NAME.csv."""
-        if not name.strip() or any(sign in name for sign in "/\\:"):
-            raise PosekitError([error("bad-name", name, "is no name for a look: use one without / \\ :")])
         content = snapshot_of(self.prop, self._row(values)).csv().encode()
-        return self.keep_file(f"{LOOKS}{name.strip()}.csv", content)
+        return self.keep_file(place_in(LOOKS, name, ".csv"), content)
 
     def drop_look(self, name: str) -> PropView:
         """Forget a stored look."""
-        kept = {path: content for path, content in self.prop.files.items() if _look_name(path) != name}
+        dropped = in_folder(self.prop.files, LOOKS).get(name)
+        kept = {path: content for path, content in self.prop.files.items() if path != dropped}
         return self._take(self._with_files(kept))
 
     def scene(self) -> FileView:
@@ -263,11 +262,7 @@ def read_snapshot(data: bytes, name: str) -> Snapshot:
     """A snapshot from a file, or from pasted text, which has no name to tell its form."""
     _, dot, ending = name.rpartition(".")
     if dot:
-        return Snapshot.decode(data, f".{ending.lower()}", name)
+        return Snapshot.decode(data, f".{ending}", name)
     start = data.lstrip()[:1]
     form = ".json" if start == b"{" else ".csv" if start.lower() == b"u" else ".txt"
     return Snapshot.decode(data, form, name)
-
-
-def _look_name(path: str) -> str | None:
-    return path.removeprefix(LOOKS).rpartition(".")[0] if path.startswith(LOOKS) else None

@@ -7,12 +7,11 @@ from pathlib import Path
 import click
 
 from posekit.errors import PosekitError, error
+from posekit.prop.folder import LOOKS, in_folder
 from posekit.prop.glb import prop_files
 from posekit.prop.model import Prop
 from posekit.prop.writer import write_whole
 from posekit.signal.snapshot import Snapshot
-
-LOOKS = "looks/"
 
 force_option = click.option("--force", is_flag=True, help="Replace a file that is there already.")
 
@@ -23,17 +22,12 @@ def snapshot_of(prop: Prop, given: str) -> Snapshot:
         return Snapshot.read(given)
     if "@" in given:
         return Snapshot.parse(given, "snapshot")
-    looks = look_files(prop)
+    looks = in_folder(prop.files, LOOKS)
     if given in looks:
-        return Snapshot.decode(prop.files[looks[given]], Path(looks[given]).suffix.lower(), looks[given])
+        return Snapshot.decode(prop.files[looks[given]], Path(looks[given]).suffix, looks[given])
     sentence = "is no file, no typed snapshot such as 1/9@128, and no look of this prop; "
     sentence += f"its looks are: {', '.join(looks) or 'none'}"
     raise PosekitError([error("unreadable", "", sentence, file=given)])
-
-
-def look_files(prop: Prop) -> dict[str, str]:
-    """The looks that came with a prop: name to path from the prop folder."""
-    return {Path(path).stem: path for path in prop.files if path.startswith(LOOKS)}
 
 
 def write_result(path: str, content: bytes, *, force: bool) -> None:

@@ -22,8 +22,7 @@ from posekit.motion.steps import Steps
 from posekit.motion.suggest import Suggested
 from posekit.moves import course_of
 from posekit.output import curves, gltf
-
-SHOWS = "shows/"
+from posekit.prop.folder import SHOWS, in_folder
 
 
 @click.command("motion")
@@ -78,7 +77,7 @@ def command(
 
 def show_of(prop: posekit.Prop, given: str) -> Show:
     """The show meant by a word of the command line: a file, or a show that came with the prop."""
-    kept = {Path(path).stem: path for path in prop.files if path.startswith(SHOWS)}
+    kept = in_folder(prop.files, SHOWS)
     if given in kept and not Path(given).is_file():
         return read_show(prop, prop.files[kept[given]], kept[given])
     try:

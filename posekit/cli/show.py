@@ -11,6 +11,7 @@ import posekit
 from posekit.bridge.served import served
 from posekit.cli.server import Site, serve
 from posekit.errors import PosekitError, error
+from posekit.prop.folder import PROP_FILE
 
 PAGE = Path(posekit.__file__).parent / "page"
 
@@ -46,5 +47,5 @@ def site(model: str | None) -> Site:
     if model is None:
         return Site(PAGE)
     path = Path(model).resolve()
-    name = path.parent.name if path.name == "prop.toml" else path.stem
+    name = path.parent.name if path.name == PROP_FILE else path.stem
     return Site(PAGE, *served(name, posekit.load(model)))

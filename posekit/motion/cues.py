@@ -16,6 +16,7 @@ from posekit.errors import Finding, PosekitError, error
 from posekit.fields import key
 from posekit.motion.shows import Array, Show
 from posekit.motion.timing import refresh_rate
+from posekit.prop.folder import LOOKS, in_folder
 from posekit.prop.model import Prop
 from posekit.signal.patch import patched, slots_of
 from posekit.signal.snapshot import Snapshot
@@ -132,9 +133,9 @@ def _value_problems(prop: Prop, cue: Cue, place: str) -> list[Finding]:
 
 def _look(prop: Prop, path: str, place: str) -> Snapshot:
     if path not in prop.files:
-        looks = ", ".join(name for name in prop.files if name.startswith("looks/")) or "none"
+        looks = ", ".join(in_folder(prop.files, LOOKS).values()) or "none"
         raise PosekitError([error("unknown-look", f"{place}.look", f"= '{path}': no such file; looks here: {looks}")])
-    return Snapshot.decode(prop.files[path], PurePosixPath(path).suffix.lower(), path)
+    return Snapshot.decode(prop.files[path], PurePosixPath(path).suffix, path)
 
 
 def _typed(text: str, place: str) -> Snapshot:

@@ -14,6 +14,7 @@ from pathlib import PurePosixPath
 from typing import Any
 
 from posekit.errors import PosekitError, error
+from posekit.prop.folder import PROP_FILE
 
 RECORD_VERSION = 1
 
@@ -35,7 +36,7 @@ class Carried:
 def prop_files(glb: bytes, file: str = "GLB") -> dict[str, bytes]:
     """The prop folder that went into a GLB: `prop.toml` and what stood beside it, by path."""
     carried = read(glb, file)
-    return {"prop.toml": carried.text.encode(), **carried.files}
+    return {PROP_FILE: carried.text.encode(), **carried.files}
 
 
 def read(glb: bytes, file: str = "GLB") -> Carried:

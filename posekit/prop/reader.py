@@ -10,6 +10,7 @@ from typing import Any
 from posekit.errors import Finding, PosekitError, error
 from posekit.fields import Vector
 from posekit.linkage import LINKAGES
+from posekit.prop.folder import LOOKS, MESHES, PROP_FILE, SHOWS
 from posekit.prop.glb import prop_files
 from posekit.prop.model import (
     Box,
@@ -30,9 +31,6 @@ from posekit.prop.places import Path, dotted, line_of, lines_of_keys
 from posekit.prop.rules import broken_rules
 from posekit.prop.structure import ABSENT, Problems, build, convert, shown, tell_unknown
 from posekit.text import decoded, toml
-
-PROP_FILE = "prop.toml"
-BESIDE = ("meshes", "looks", "shows")  # folders whose files belong to a prop
 
 _NAMED = ("servos", "links", "joints", "drives")  # tables of tables by name
 _TOP = ("format", "name", "supply", *_NAMED, "clearance")
@@ -94,7 +92,7 @@ def placed(found: list[tuple[Path, str, str]], text: str, name: str) -> list[Fin
 def _files_beside(folder: FilePath) -> dict[str, bytes]:
     return {
         file.relative_to(folder).as_posix(): file.read_bytes()
-        for name in BESIDE
+        for name in (MESHES, LOOKS, SHOWS)
         for file in sorted((folder / name).rglob("*"))
         if file.is_file() and not file.name.startswith(".")
     }

@@ -8,6 +8,7 @@ from collections.abc import Collection, Iterator, Mapping
 import numpy as np
 
 from posekit.linkage import Differential, Direct, Gear
+from posekit.prop.folder import MESHES, in_folder
 from posekit.prop.model import Drive, Joint, Mesh, Prop, Servo
 from posekit.prop.places import Path
 from posekit.prop.placing import hinge
@@ -75,7 +76,7 @@ def _shapes(prop: Prop) -> Iterator[Problem]:
             if isinstance(shape.form, Mesh):
                 for key, file in (("mesh", shape.form.path), ("pieces", shape.form.pieces)):
                     if file is not None and file not in prop.files:
-                        there = ", ".join(name for name in prop.files if name.startswith("meshes/"))
+                        there = ", ".join(in_folder(prop.files, MESHES).values())
                         right = (
                             f"files there: {there}"
                             if there

@@ -8,9 +8,10 @@ from pathlib import Path as FilePath
 from typing import Any
 
 from posekit.errors import PosekitError, error
+from posekit.prop.folder import PROP_FILE
 from posekit.prop.model import Prop
 from posekit.prop.places import parse
-from posekit.prop.reader import PROP_FILE, read
+from posekit.prop.reader import read
 
 
 def edit(prop: Prop, key_path: str, value: Any) -> Prop:

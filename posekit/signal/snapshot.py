@@ -47,7 +47,7 @@ class Snapshot:
         """The snapshot in a .csv, .json, .bin or .txt file. Raises PosekitError with every bad row at once."""
         place = Path(path)
         try:
-            return Snapshot.decode(place.read_bytes(), place.suffix.lower(), str(place))
+            return Snapshot.decode(place.read_bytes(), place.suffix, str(place))
         except OSError as problem:
             reason = problem.strerror or str(problem)
             raise PosekitError(
@@ -57,15 +57,15 @@ class Snapshot:
     @staticmethod
     def decode(content: bytes, suffix: str, name: str = "snapshot") -> Snapshot:
         """The snapshot in the bytes of a file with that suffix; `name` is how messages call it."""
-        if suffix == ".bin":
-            return _frame(content, name)
-        text = decoded(content, name)
-        if suffix == ".json":
-            return _collect(_json_rows(text, name), name)
-        if suffix == ".csv":
-            return _collect(_csv_rows(text, name), name)
-        if suffix in (".txt", ""):
-            return Snapshot.parse(text, name)
+        match suffix.lower():
+            case ".bin":
+                return _frame(content, name)
+            case ".json":
+                return _collect(_json_rows(decoded(content, name), name), name)
+            case ".csv":
+                return _collect(_csv_rows(decoded(content, name), name), name)
+            case ".txt" | "":
+                return Snapshot.parse(decoded(content, name), name)
         sentence = f"is no snapshot by its name ({suffix}); use .csv, .json, .bin (512 bytes) or .txt"
         raise PosekitError([error("unreadable", "", sentence, file=name)])
 
