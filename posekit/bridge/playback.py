@@ -26,6 +26,7 @@ from posekit.clearance.moves import Course, along
 from posekit.errors import PosekitError, error
 from posekit.mechanism.joints import solve
 from posekit.motion import Motion, cue_edit, readings, suggest
+from posekit.motion.cue_file import parse
 from posekit.motion.shows import instants
 from posekit.moves import course_of
 from posekit.output import curves, gltf
@@ -135,24 +136,24 @@ class Playback:
         if file in self._workbench.prop.files:
             raise PosekitError([error("bad-name", title, "is the name of a show already")])
         first = {"name": "1", "values": values, "fade": 2.0, "hold": 1.0}
-        return self._workbench.keep_file(file, cue_edit.add(cue_edit.begin(title.strip()), 0, first))
+        return self._keep(file, cue_edit.add(cue_edit.begin(title.strip()), 0, first))
 
     def add_cue(self, file: str, at: int, name: str, values: Values) -> PropView:
         """Record a cue at these values before cue `at` of a show, or after the last."""
         changes = {"name": name, "values": values, "fade": 2.0, "hold": 1.0}
-        return self._workbench.keep_file(file, cue_edit.add(self._workbench.file(file), at, changes))
+        return self._keep(file, cue_edit.add(self._cues(file), at, changes))
 
     def change_cue(self, file: str, cue: int, changes: Mapping[str, Setting | Values]) -> PropView:
         """Set some of the name, fade, hold [s], values or look of a cue."""
-        return self._workbench.keep_file(file, cue_edit.change(self._workbench.file(file), cue, changes))
+        return self._keep(file, cue_edit.change(self._cues(file), cue, changes))
 
     def move_cue(self, file: str, cue: int, to: int) -> PropView:
         """Put a cue in another place of its show."""
-        return self._workbench.keep_file(file, cue_edit.move(self._workbench.file(file), cue, to))
+        return self._keep(file, cue_edit.move(self._cues(file), cue, to))
 
     def drop_cue(self, file: str, cue: int) -> PropView:
         """Remove a cue from its show."""
-        return self._workbench.keep_file(file, cue_edit.drop(self._workbench.file(file), cue))
+        return self._keep(file, cue_edit.drop(self._cues(file), cue))
 
     def limit(self, limits: Mapping[str, tuple[float | None, float | None]]) -> PropView:
         """Set the speed and acceleration limits of some drives in the prop file; null removes one."""
@@ -163,6 +164,18 @@ class Playback:
                 for key, limit in zip(("speed", "acceleration"), pair, strict=True)
             }
         )
+
+    def _cues(self, file: str) -> bytes:
+        content = self._workbench.file(file)
+        if content is None:
+            raise PosekitError([error("no-show", file, "is no show of this prop")])
+        return content
+
+    def _keep(self, file: str, content: bytes) -> PropView:
+        """Keep a list of cues with the prop, unless it would not run."""
+        if not parse(content, file)[0].cues:
+            raise PosekitError([error("empty-show", file, "needs one cue at least; remove the whole show instead")])
+        return self._workbench.keep_file(file, content)
 
     def _now(self) -> Rehearsal:
         if self._open is None:

@@ -72,11 +72,9 @@ class Workbench:
         """All files of the open prop, by path from its folder."""
         return {PROP_FILE: self.prop.text.encode(), **self.prop.files}
 
-    def file(self, path: str) -> bytes:
-        """One file beside the prop file, by path from the folder."""
-        if path not in self.prop.files:
-            raise PosekitError([error("no-file", path, "is no file of this prop")])
-        return self.prop.files[path]
+    def file(self, path: str) -> bytes | None:
+        """One file beside the prop file, by path from the folder; null if it is not there."""
+        return self.prop.files.get(path)
 
     def rewrite(self, text: str) -> PropView:
         """Take another text for prop.toml; the other files stay. This is undo and redo, too."""
@@ -96,6 +94,10 @@ class Workbench:
     def keep_file(self, path: str, data: bytes) -> PropView:
         """Keep a file beside the prop file, by its path from the folder, in the place of one that is there."""
         return self._take(self._with_files({**self.prop.files, path: data}))
+
+    def drop_file(self, path: str) -> PropView:
+        """Let go of a file beside the prop file."""
+        return self._take(self._with_files({kept: data for kept, data in self.prop.files.items() if kept != path}))
 
     def pose(self, values: Values) -> PoseView:
         """The pose at these values."""

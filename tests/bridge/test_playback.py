@@ -136,6 +136,26 @@ def test_cues_are_recorded_timed_ordered_and_removed(page: Page) -> None:
     assert [(cue.name, cue.values) for cue in cue_list.cues] == [("open", {"beak": 90})]
 
 
+@pytest.mark.parametrize(
+    ("method", "params"), [("change_cue", {"cue": 0, "changes": {"fade": -1}}), ("drop_cue", {"cue": 0})]
+)
+def test_a_change_that_no_show_could_run_with_is_refused_and_changes_nothing(
+    page: Page, method: str, params: dict[str, Any]
+) -> None:
+    page.ask("begin_show", {"title": "Mine", "values": {"beak": 10}})
+    before = page.ask("file", {"path": "shows/Mine.toml"})
+    with pytest.raises(RefusedError):
+        page.ask(method, {"file": "shows/Mine.toml", **params})
+    assert page.ask("file", {"path": "shows/Mine.toml"}) == before
+
+
+def test_a_show_is_removed_with_its_file(page: Page) -> None:
+    page.ask("drop_file", {"path": FISHING})
+    assert page.ask("file", {"path": FISHING}) is None
+    with pytest.raises(RefusedError, match="no-show"):
+        page.ask("show", {})
+
+
 @pytest.mark.parametrize("title", ["", "a/b", "fishing"])
 def test_a_name_that_cannot_be_a_new_show_is_refused(page: Page, title: str) -> None:
     with pytest.raises(RefusedError, match="bad-name"):

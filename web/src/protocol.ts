@@ -362,8 +362,8 @@ export interface Methods {
   open_glb: { params: { glb: Uint8Array<ArrayBuffer>; name: string }; result: PropView };
   /** All files of the open prop, by path from its folder. */
   files: { params: Record<string, never>; result: Readonly<Record<string, Uint8Array<ArrayBuffer>>> };
-  /** One file beside the prop file, by path from the folder. */
-  file: { params: { path: string }; result: Uint8Array<ArrayBuffer> };
+  /** One file beside the prop file, by path from the folder; null if it is not there. */
+  file: { params: { path: string }; result: Uint8Array<ArrayBuffer> | null };
   /** Take another text for prop.toml; the other files stay. This is undo and redo, too. */
   rewrite: { params: { text: string }; result: PropView };
   /** Set one key of the prop file, such as `drives.jaw.pulse.low`; comments stay. null removes the key. */
@@ -372,6 +372,8 @@ export interface Methods {
   edit_all: { params: { changes: Readonly<Record<string, number | string | boolean | ReadonlyArray<unknown> | null>> }; result: PropView };
   /** Keep a file beside the prop file, by its path from the folder, in the place of one that is there. */
   keep_file: { params: { path: string; data: Uint8Array<ArrayBuffer> }; result: PropView };
+  /** Let go of a file beside the prop file. */
+  drop_file: { params: { path: string }; result: PropView };
   /** The pose at these values. */
   pose: { params: { values: Readonly<Record<string, number>> }; result: PoseView };
   /** How far the pairs of parts stand from each other at these values. */

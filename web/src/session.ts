@@ -32,7 +32,7 @@ export interface Session {
   openGlb(name: string, glb: Uint8Array<ArrayBuffer>): Promise<void>;
   /** Take a bench as it was left. */
   resume(bench: Bench): void;
-  /** Put on the bench what Python has made of the prop: its text, and the file at `path` where that changed, too. */
+  /** Put on the bench what Python has made of the prop: its text, and the file at `path` where that came, changed or went. */
   take(label: string, view: PropView, path?: string, merge?: string): Promise<void>;
   storeLook(name: string): Promise<void>;
   dropLook(name: string): Promise<void>;
@@ -144,8 +144,10 @@ export function createSession(failed: (problem: unknown) => void): Session {
     },
 
     async take(label, view, path, merge) {
-      const changed = path === undefined ? {} : { [path]: await engine.ask("file", { path }) };
-      const files = { ...past.work().files, ...changed };
+      const files: Record<string, Uint8Array<ArrayBuffer>> = { ...past.work().files };
+      const changed = path === undefined ? null : await engine.ask("file", { path });
+      if (changed && path !== undefined) files[path] = changed;
+      else if (path !== undefined) delete files[path];
       const text = new TextEncoder().encode(view.text);
       adopt(label, view, { files: same(files["prop.toml"], text) ? files : { ...files, "prop.toml": text } }, merge);
     },

@@ -23,6 +23,7 @@ export function createRehearsal(session: Session, failed: (problem: unknown) => 
   const show = cell<ShowView | null>(null);
   const readings = cell<ReadingsView | null>(null);
   let source: { file: string; data?: Uint8Array<ArrayBuffer> } | null = null;
+  let folder = ""; // of the prop that the show was opened on
   let timer = 0;
 
   function take(view: ShowView): void {
@@ -57,6 +58,12 @@ export function createRehearsal(session: Session, failed: (problem: unknown) => 
   async function renew(): Promise<void> {
     if (!source) return;
     const wanted = source;
+    const { folder: now, files } = session.history.work();
+    const gone = wanted.data === undefined && !(wanted.file in files);
+    if (now !== folder || gone) {
+      close();
+      return;
+    }
     try {
       const view = await session.engine.ask("show", {}).catch((problem: unknown) => {
         if (!(problem instanceof Refused)) throw problem;
@@ -77,6 +84,7 @@ export function createRehearsal(session: Session, failed: (problem: unknown) => 
     async open(file, data) {
       const view = await session.engine.ask("open_show", { name: file, data: data ?? null });
       source = { file, ...(data && { data }) };
+      folder = session.history.work().folder;
       show.set(null);
       take(view);
     },

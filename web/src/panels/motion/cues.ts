@@ -19,7 +19,10 @@ export function cueList(session: Session, rehearsal: Rehearsal, player: Player):
       session.engine.ask("add_cue", { file, at: count, name: `${count + 1}`, values: session.values() }),
     );
   });
-  const whole = h("div", { class: "stack" }, list, h("div", { class: "row" }, record), told);
+  const remove = button({ drawn: "drop", words: "Remove this show", kind: "plain" }, () =>
+    change("Remove show", (file) => session.engine.ask("drop_file", { path: file })),
+  );
+  const whole = h("div", { class: "stack" }, list, h("div", { class: "row row--between" }, record, remove), told);
 
   function change(label: string, ask: (file: string) => Promise<PropView>): void {
     const file = rehearsal.show.get()?.file;

@@ -44,12 +44,20 @@ export function fillDock(session: Session, rehearsal: Rehearsal, player: Player,
     if (!show) return;
     const now = player.time.get();
     scrub.value = String(now);
-    scrub.setAttribute("aria-valuetext", [clock(now), cueAt(show, now)?.name].filter(Boolean).join(", "));
+    if (!player.playing.get()) tellTime();
     time.textContent = `${clock(now)} / ${clock(show.end)}`;
+  }
+
+  /** In words; not while it plays, which nobody could listen to. */
+  function tellTime(): void {
+    const show = rehearsal.show.get();
+    const now = player.time.get();
+    if (show) scrub.setAttribute("aria-valuetext", [clock(now), cueAt(show, now)?.name].filter(Boolean).join(", "));
   }
 
   player.time.watch(follow);
   player.playing.watch((playing) => {
+    tellTime();
     play.replaceChildren(icon(playing ? "pause" : "play"));
     play.setAttribute("aria-label", playing ? "Pause" : "Play");
     play.title = playing ? "Pause" : "Play";
