@@ -18,7 +18,8 @@ from posekit.output import gltf, stl
 @click.argument("model")
 @click.argument("snapshots", nargs=-1)
 @click.option("-o", "--output", required=True, metavar="FILE", help="The file to write: .glb or .stl.")
-@click.option("--seconds", default=2.0, show_default=True, help="Time from one snapshot to the next.")
+@click.option("--seconds", type=click.FloatRange(1e-3, 1e6), default=2.0, show_default=True,
+              help="Time from one snapshot to the next.")  # fmt: skip
 @click.option("--json", "as_json", is_flag=True, help="Print JSON.")
 @force_option
 def command(
@@ -30,11 +31,10 @@ def command(
     that moves in straight lines from one to the next; `posekit motion` gives the motion the servos make.
     """
     prop = posekit.load(model)
-    if not seconds > 0:
-        raise PosekitError([error("out-of-range", "--seconds", f"= {seconds:g}: use more than 0")])
     snaps = [snapshot_of(prop, given) for given in snapshots] or [posekit.Snapshot({})]
     states = [posekit.pose(prop, snap) for snap in snaps]
-    write_result(output, _content(prop, states, seconds, Path(output).suffix.lower(), output), force=force)
+    ending = Path(output).suffix.lower()
+    write_result(output, _content(prop, states, seconds, ending, output), ending, force=force)
     findings = tuple(dict.fromkeys(finding for state in states for finding in state.findings))
     if as_json:
         told = [finding.as_dict() for finding in findings]
@@ -46,16 +46,17 @@ def command(
 
 
 def _content(
-    prop: posekit.Prop, states: list[posekit.Pose], seconds: float, suffix: str, output: str
+    prop: posekit.Prop, states: list[posekit.Pose], seconds: float, ending: str, output: str
 ) -> bytes:
-    if suffix == ".glb" and len(states) == 1:
+    if ending == ".glb" and len(states) == 1:
         return gltf.encode(prop, states[0])
-    if suffix == ".glb":
+    if ending == ".glb":
         positions = np.concatenate([state.positions(prop) for state in states])
         return gltf.animate(prop, seconds * np.arange(len(states)), positions, states[0])
-    if suffix == ".stl" and len(states) == 1:
+    if ending == ".stl" and len(states) == 1:
         return stl.encode(prop, states[0])
-    right = "a .glb" if suffix == ".stl" else "one snapshot as .glb or .stl, several as .glb"
-    raise PosekitError(
-        [error("wrong-file", output, f"{len(states)} pose(s) cannot be written so; write {right}")]
-    )
+    if ending == ".stl":
+        sentence = f"an STL holds one pose, and {len(states)} are given; give one snapshot, or write a .glb"
+    else:
+        sentence = "is no name for what is to be written; use one that ends in .glb or .stl"
+    raise PosekitError([error("wrong-file", "", sentence, file=output)])

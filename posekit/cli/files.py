@@ -30,9 +30,15 @@ def snapshot_of(prop: Prop, given: str) -> Snapshot:
     raise PosekitError([error("unreadable", "", sentence, file=given)])
 
 
-def write_result(path: str, content: bytes, *, force: bool) -> None:
-    """Write a result, whole or not at all. Only a GLB that posekit wrote is replaced without --force."""
+def write_result(path: str, content: bytes, ending: str, *, force: bool) -> None:
+    """Write a result, whole or not at all. Only a GLB that posekit wrote is replaced without --force.
+
+    Raises PosekitError for a name without the ending that says what is in the file.
+    """
     place = Path(path)
+    if place.suffix.lower() != ending:
+        sentence = f"is no name for what is to be written; use one that ends in {ending}"
+        raise PosekitError([error("wrong-file", "", sentence, file=path)])
     if place.exists() and not force and not _is_own_glb(place):
         sentence = "is there already and is no GLB that posekit wrote; use another name, or --force"
         raise PosekitError([error("exists", "", sentence, file=path)])

@@ -59,12 +59,12 @@ def command(
     times = instants(made, read.settled)
     if glb:
         position = solve(prop, motion.position(times)).position
-        write_result(glb, gltf.animate(prop, times - times[0], position), force=force)
+        write_result(glb, gltf.animate(prop, times - times[0], position), ".glb", force=force)
     if csv:
         names = [drive.name for drive in prop.drives]
         position, velocity, _ = motion.at(times)
         content = curves.encode(names, times, motion.commanded(times), position, velocity)
-        write_result(csv, content, force=force)
+        write_result(csv, content, ".csv", force=force)
     if as_json:
         data = as_data(prop, made, motion.limits, read, suggested, findings)
         print_json({**data, "clearance": [move.as_dict() for move in moves]})

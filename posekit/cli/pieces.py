@@ -49,6 +49,7 @@ def command(
         write_result(
             str(folder / pieces_path(path)),
             write_pieces(file_units(pieces, known[path].scale)),
+            ".json",
             force=force,
         )
     findings = [] if meshes else coverage_findings(prop)

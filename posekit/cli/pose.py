@@ -29,7 +29,7 @@ def command(model: str, snapshot: str, output: str | None, as_json: bool, force:
     snap = snapshot_of(prop, snapshot)
     state = posekit.pose(prop, snap)
     if output:
-        write_result(output, gltf.encode(prop, state), force=force)
+        write_result(output, gltf.encode(prop, state), ".glb", force=force)
     clearance = clearances(prop, state)
     if as_json:
         print_json(as_data(prop, state, clearance))

@@ -9,6 +9,7 @@ import click
 
 import posekit
 from posekit.bridge.served import served
+from posekit.cli.printing import print_json
 from posekit.cli.server import Site, serve
 from posekit.errors import PosekitError, error
 from posekit.prop.folder import PROP_FILE
@@ -20,7 +21,8 @@ PAGE = Path(posekit.__file__).parent / "page"
 @click.argument("model", required=False)
 @click.option("--port", default=0, show_default="any free one", help="Port on 127.0.0.1.")
 @click.option("--no-open", is_flag=True, help="Do not open a browser.")
-def command(model: str | None, port: int, no_open: bool) -> None:
+@click.option("--json", "as_json", is_flag=True, help="Print JSON.")
+def command(model: str | None, port: int, no_open: bool, as_json: bool) -> None:
     """Show MODEL in the browser: move its channels, calibrate it, find poses.
 
     MODEL is a prop folder, its prop.toml, or a GLB that posekit wrote; without it the demo props are shown.
@@ -28,7 +30,10 @@ def command(model: str | None, port: int, no_open: bool) -> None:
     """
     server = serve(site(model), port)
     address = f"http://127.0.0.1:{server.server_port}/"
-    click.echo(f"posekit is at {address} (Ctrl+C ends it)")
+    if as_json:
+        print_json({"address": address})
+    else:
+        click.echo(f"posekit is at {address} (Ctrl+C ends it)")
     if not no_open:
         webbrowser.open(address)
     try:

@@ -81,6 +81,7 @@ def _dead_points_us(closes: tuple[float, float], servo: Servo) -> tuple[float, f
 def limit_findings(prop: Prop) -> list[Finding]:
     """Everything to tell about a prop over all its values. Subjects are key paths of the prop file."""
     return [
+        *_reversed_points(prop),
         *(finding for drive in prop.drives for finding in _end_points(prop, drive)),
         *(finding for train in trains(prop) for finding in _linkage(prop, train)),
         *_undriven(prop),
@@ -110,9 +111,21 @@ def _end_points(prop: Prop, drive: Drive) -> Iterator[Finding]:
             f"turns back on the way; use {-room:g} to {room:g}"
         )
         yield warning("trim", f"drives.{drive.name}.pulse.trim", sentence)
-    if servo.points and servo.reverse:
-        sentence = "= true: has no effect, because measured points say which way the shaft turns"
-        yield note("reverse", f"servos.{servo.name}.reverse", sentence)
+    if servo.points:
+        first, last = servo.points[0][0], servo.points[-1][0]
+        if max(lowest, low) < first or min(highest, high) > last:
+            sentence = (
+                f"the points of servo '{servo.name}' are measured from {first:g} to {last:g} us only: outside of that "
+                "the shaft is shown standing still; measure as far as the end points go"
+            )
+            yield warning("points-short", f"drives.{drive.name}.pulse", sentence)
+
+
+def _reversed_points(prop: Prop) -> Iterator[Finding]:
+    for servo in prop.servos:
+        if servo.points and servo.reverse:
+            sentence = "= true: has no effect, because measured points say which way the shaft turns"
+            yield note("reverse", f"servos.{servo.name}.reverse", sentence)
 
 
 def _linkage(prop: Prop, train: Train) -> Iterator[Finding]:
@@ -125,10 +138,13 @@ def _linkage(prop: Prop, train: Train) -> Iterator[Finding]:
     held = np.clip(shaft, *train.linkage.closes(train.hinge))
     if np.any(held != shaft):
         report = linkage_report(prop, train)
+        dead = " and ".join(
+            f"{angle:.2f} deg ({pulse_us:.0f} us)" if np.isfinite(pulse_us) else f"{angle:.2f} deg (out of travel)"
+            for angle, pulse_us in zip(report.closes_deg, report.closes_us, strict=True)
+        )
         sentence = (
             f"cannot close over the whole range: the end points ask for shaft angles {shaft.min():.2f} to "
-            f"{shaft.max():.2f} deg, its dead points are {report.closes_deg[0]:.2f} and {report.closes_deg[1]:.2f} deg "
-            f"({report.closes_us[0]:.0f} and {report.closes_us[1]:.0f} us)"
+            f"{shaft.max():.2f} deg, its dead points are {dead}; keep the end points between them"
         )
         yield error("linkage-open", subject, sentence)
     yield from transmission_findings(subject, train.linkage.transmission_angle(held, train.hinge))
@@ -168,8 +184,8 @@ def _differential_stops(prop: Prop, train: Train) -> Iterator[Finding]:
         if reach.min() < stops[j, 0] - 1e-9 or reach.max() > stops[j, 1] + 1e-9:
             joint = prop.joints[j]
             sentence = (
-                f"with both drives reaches {reach.min():.2f} to {reach.max():.2f} deg on '{joint.name}', whose hard "
-                f"stops are {stops[j, 0]:g} to {stops[j, 1]:g}; keep the two drives from going that way together"
+                f"with both drives '{joint.name}' would reach {reach.min():.2f} to {reach.max():.2f} {unit_of(joint)}, "
+                f"and its hard stops are {stops[j, 0]:g} to {stops[j, 1]:g}: bring the end points nearer together"
             )
             yield warning("past-stop", f"drives.{prop.drives[train.drives[0]].name}.linkage", sentence)
 
@@ -197,8 +213,9 @@ def _supply(prop: Prop) -> Iterator[Finding]:
     stall = [servo_of(prop, drive).stall_current for drive in prop.drives]
     known = [current for current in stall if current is not None]
     if sum(known) > prop.supply.current:
+        servos = "one servo stalled draws" if len(known) == 1 else f"{len(known)} servos stalled together draw"
         sentence = (
-            f"= {prop.supply.current:g}: {len(known)} servos stalled together draw {sum(known):.1f} A; a supply "
-            "below that can brown out when several jam, so give it more, or a fuse for each group"
+            f"= {prop.supply.current:g}: {servos} {sum(known):.1f} A; a supply below that can brown out "
+            "when servos jam, so use a larger one, with a fuse for each group"
         )
         yield warning("supply-current", "supply.current", sentence)

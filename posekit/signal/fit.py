@@ -73,7 +73,7 @@ def fit(measured: ArrayLike, subject: str = "points") -> Fit:
 
 
 def _pairs(measured: ArrayLike, subject: str) -> tuple[Array, Array]:
-    right = "give two or more pairs of pulse [us] and shaft angle [degrees]"
+    right = "give pairs of pulse [us] and shaft angle [degrees] at two or more pulses"
     try:
         pairs = np.asarray(measured, dtype=np.float64)
     except (TypeError, ValueError) as problem:
@@ -81,9 +81,8 @@ def _pairs(measured: ArrayLike, subject: str) -> tuple[Array, Array]:
     if pairs.ndim != 2 or pairs.shape[1] != 2 or not np.isfinite(pairs).all():
         raise PosekitError([error("wrong-points", subject, f"not pairs of finite numbers; {right}")])
     if len(np.unique(pairs[:, 0])) < 2:
-        raise PosekitError(
-            [error("too-few-points", subject, f"found {len(pairs)} at one pulse or none; {right}")]
-        )
+        found = f"all {len(pairs)} pairs are at one pulse" if len(pairs) > 1 else f"found {len(pairs)}"
+        raise PosekitError([error("too-few-points", subject, f"{found}; {right}")])
     return pairs[:, 0], pairs[:, 1]
 
 

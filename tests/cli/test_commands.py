@@ -128,3 +128,18 @@ def test_an_unwritable_place_is_told(arm_folder: Path) -> None:
     done = run("pose", str(arm_folder), "1/1@0", "-o", str(arm_folder / "prop.toml" / "x.glb"))
     assert done.exit_code == 2
     assert "cannot be written" in done.output
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("pose", HERON, "alert", "-o", "{0}/alert.stl"),
+        ("export", HERON, "alert", "-o", "{0}/alert.obj"),
+        ("export", HERON, "alert", "rest", "-o", "{0}/both.stl"),
+        ("export", HERON, "alert", "rest", "--seconds", "inf", "-o", "{0}/both.glb"),
+    ],
+)
+def test_what_cannot_be_written_so_is_refused_and_nothing_is_written(words: tuple[str, ...], tmp_path: Path) -> None:
+    done = run(*(word.format(tmp_path) for word in words))
+    assert done.exit_code == 2
+    assert list(tmp_path.iterdir()) == []

@@ -63,7 +63,9 @@ def test_dead_points_are_told_in_degrees_and_pulses(make_prop: Callable, arm_tex
     assert report.turns == "triple-rocker"
     assert report.closes_deg[1] == pytest.approx(62.720387264 - 40.0, abs=1e-8)
     assert report.closes_us[1] == pytest.approx(1500 + (62.720387264 - 40.0) * 2000 / 180, abs=1e-6)
-    assert ("error", "linkage-open", "drives.shoulder.linkage") in codes(prop)
+    (told,) = [finding for finding in posekit.check(prop) if finding.code == "linkage-open"]
+    assert (told.level, told.subject) == ("error", "drives.shoulder.linkage")
+    assert "dead points are -102.72 deg (out of travel) and 22.72 deg (1752 us)" in told.message
 
 
 def test_a_differential_with_both_drives_at_their_ends_is_checked_against_the_stops(
@@ -73,3 +75,22 @@ def test_a_differential_with_both_drives_at_their_ends_is_checked_against_the_st
     assert not [finding for finding in posekit.check(every_key) if finding.code == "past-stop"]
     narrow = posekit.edit(every_key, "joints.pitch.stops", [-20.0, 20.0])
     assert ("warning", "past-stop", "drives.neck_a.linkage") in codes(narrow)
+
+
+def test_points_that_end_before_the_end_points_are_told(make_prop: Callable, arm_text: str) -> None:
+    def with_points(first: int, last: int) -> posekit.Prop:
+        points = f"points = [[{first}, -50], [1500, 0], [{last}, 50]]"
+        return make_prop(arm_text.replace("travel = 180.0", points))
+
+    assert codes(with_points(1000, 2000)) == []
+    told = [("warning", "points-short", "drives.shoulder.pulse")]
+    assert codes(with_points(1001, 2000)) == codes(with_points(1000, 1999)) == told
+
+
+def test_what_a_servo_type_has_to_tell_is_told_once(every_key: posekit.Prop) -> None:
+    assert sum(drive.servo == "standard" for drive in every_key.drives) > 1
+    measured = posekit.edit(every_key, "servos.standard.points", [[500.0, -90.0], [2500.0, 90.0]])
+    turned = posekit.edit(measured, "servos.standard.reverse", True)
+    told = ("note", "reverse", "servos.standard.reverse")
+    assert told not in codes(posekit.edit(measured, "servos.standard.reverse", False))
+    assert codes(turned).count(told) == 1
