@@ -95,6 +95,7 @@ def judge(study: Study, cells: Cells) -> Judged:
     to_b, share_b = nearest_side(study, b, world_from_link[:, study.chain.row_b], cell, along, play_b)
     least, share = to_a + to_b, share_a + share_b
     least -= study.pieces.radius[a] + study.pieces.radius[b] + ROUNDING_MM
+    least = np.fmax(least, -np.inf)  # moves too large to reckon with give nan, which proves nothing
     shape = cells.active.shape
     by_pair = np.full((2, *shape), np.inf)
     by_pair[0][cell, which], by_pair[1][cell, which] = least, found.upper

@@ -83,19 +83,22 @@ def extremes(train: Train, shafts_deg: Array) -> Array:
 def turning_points(train: Train, low_deg: float, high_deg: float) -> Array:
     """The shaft angles [deg] between two at which a linkage turns back, stops left aside; mostly none.
 
-    The range is sampled, and each sample that lies beyond both its neighbours is zoomed in on, to where the
-    position is flat to the last digit: a turning point need not fall on a value.
+    The range is sampled, and wherever the rate changes its sign from one sample to the next the place
+    between the two is zoomed in on, to where the position is flat to the last digit: a turning point need
+    not fall on a value.
     """
+    if low_deg == high_deg:
+        return np.empty(0)
     ends = train.linkage.closes(train.hinge)
 
     def position(shaft: Array) -> Array:
         return train.linkage.position(np.clip(shaft, *ends), train.hinge)
 
     grid = np.linspace(low_deg, high_deg, SAMPLES)
-    way = np.diff(position(grid))
+    way = np.sign(train.linkage.rate(np.clip(grid, *ends), train.hinge))
     found = []
-    for i in np.flatnonzero(way[:-1] * way[1:] < 0).tolist():
-        low, high, sign = float(grid[i]), float(grid[i + 2]), np.sign(way[i])
+    for i in np.flatnonzero(way[:-1] * way[1:] <= 0).tolist():
+        low, high, sign = float(grid[i]), float(grid[i + 1]), way[i] - way[i + 1]
         for _ in range(ZOOMS):
             near = np.linspace(low, high, 101)
             best = int(np.argmax(sign * position(near)))

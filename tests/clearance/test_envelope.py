@@ -256,3 +256,11 @@ def with_drive_held(prop, name):
         for drive in prop.drives
     ]
     return replace(prop, drives=tuple(drives))
+
+
+def test_turns_too_large_to_reckon_with_prove_nothing(make_prop):
+    """Infinite powers of the turn times an arm of no length are nan, which must not pass for clear."""
+    ball = PARALLEL.replace("box = [300, 20, 2]", "sphere = {radius = 3}")
+    with np.errstate(over="ignore", invalid="ignore"):
+        (verdict,) = envelope(make_prop(ball.replace("ratio = -1.0", "ratio = 1e300, offset = 1e300"))).pairs
+    assert verdict.verdict == "open"

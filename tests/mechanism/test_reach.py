@@ -47,19 +47,23 @@ def test_the_reach_of_joints_without_turning_points_is_met_by_values(every_key):
     np.testing.assert_allclose(reach(every_key)[direct], met[direct], atol=1e-9)
 
 
-def test_a_turning_point_between_two_values_is_within_reach(make_prop, arm_text):
-    """Rocker of a crank-rocker: farthest out where crank and coupler lie in line, at no value of 8 bits.
+INLINE = np.degrees(np.arccos((60**2 + 80**2 - 40**2) / (2 * 60 * 80)))
+STRETCHED = 180 - np.degrees(np.arccos((40**2 + 60**2 - 80**2) / (2 * 40 * 60)))
+
+
+@pytest.mark.parametrize("shaft_deg", [8.41, 0.0, -44.96, -44.9999, 44.96])
+def test_a_turning_point_between_two_values_is_within_reach(make_prop, arm_text, shaft_deg):
+    """Rocker of a crank-rocker: farthest out where crank and coupler lie in line, also close to an end point.
 
     Cosine rule in the triangle (crank + coupler, rocker, ground): common practice.
     """
     prop = make_prop(
         arm_text.replace("stops = [-80, 80]", "")
         + '\n[drives.shoulder.linkage]\ntype = "four_bar"\ncrank = 20.0\ncoupler = 60.0\nrocker = 40.0\nground = 60.0\n'
-        + "shaft_zero = 38.0\njoint_zero = 0.0\n"
+        + f"shaft_zero = {INLINE - shaft_deg}\njoint_zero = 0.0\n"
     )
-    stretched = 180 - np.degrees(np.arccos((40**2 + 60**2 - 80**2) / (2 * 40 * 60)))
-    assert reach(prop)[0, 0] == pytest.approx(stretched, abs=1e-9)
-    assert every_value(prop).min() > stretched + 1e-6
+    assert reach(prop)[0, 0] == pytest.approx(STRETCHED, abs=1e-9)
+    assert every_value(prop).min() > STRETCHED - 1e-9
 
 
 def test_coordinates_give_the_joints_that_values_give(every_key):
