@@ -16,6 +16,8 @@ import { type Charts, charts } from "./charts";
 
 const RATES: readonly (readonly [string, string])[] = [["0.1", "0.1×"], ["0.25", "0.25×"], ["0.5", "0.5×"], ["1", "1×"], ["2", "2×"], ["4", "4×"], ["8", "8×"], ["16", "16×"], ["60", "60×"]];
 
+const MOST_MARKS = 40; // more cues than that would be a bar without names; the list of cues has them all
+
 export function fillDock(session: Session, rehearsal: Rehearsal, player: Player, curves: Curves, view: View): Charts {
   const dock = byId("dock");
   const play = button({ drawn: "play", name: "Play", kind: "main" }, () => (player.playing.get() ? player.pause() : player.play()));
@@ -26,6 +28,7 @@ export function fillDock(session: Session, rehearsal: Rehearsal, player: Player,
   const scrub = h("input", { type: "range", class: "slider scrub", min: 0, step: 0.02, "aria-label": "Time in the show" });
   const time = h("output", { class: "number dock__time" });
   const state = h("span", { class: "quiet", role: "status" });
+  const cue = h("span", { class: "quiet dock__cue" });
   const cues = h("div", { class: "cue-marks" });
   const film = filmButton(rehearsal, player, view);
   const chart = charts(session, rehearsal, player, curves);
@@ -46,6 +49,7 @@ export function fillDock(session: Session, rehearsal: Rehearsal, player: Player,
     scrub.value = String(now);
     if (!player.playing.get()) tellTime();
     time.textContent = `${clock(now)} / ${clock(show.end)}`;
+    cue.textContent = cueAt(show, now)?.name ?? "";
   }
 
   /** In words; not while it plays, which nobody could listen to. */
@@ -69,8 +73,8 @@ export function fillDock(session: Session, rehearsal: Rehearsal, player: Player,
     if (!show) return;
     scrub.min = String(show.begin);
     scrub.max = String(show.end);
-    cues.replaceChildren(...show.cues.map((cue) => mark(cue, show)));
-    cues.hidden = show.cues.length === 0;
+    cues.replaceChildren(...show.cues.slice(0, MOST_MARKS).map((cue) => mark(cue, show)));
+    cues.hidden = show.cues.length === 0 || show.cues.length > MOST_MARKS;
     follow();
   });
 
@@ -91,6 +95,7 @@ export function fillDock(session: Session, rehearsal: Rehearsal, player: Player,
       loop,
       rate,
       time,
+      cue,
       state,
       h("span", { class: "dock__gap" }),
       ghost,

@@ -12,8 +12,13 @@ export function readingsTables(rehearsal: Rehearsal): HTMLElement {
   const ask = h("div", { class: "stack" });
   let held: ReadingsView | null = null; // the setting that others are compared with
 
+  let file = "";
+
   rehearsal.show.watch((show) => {
-    if (show === null) held = null;
+    if (show?.file === file) return; // the same under other limits: what was read stays until the new is here
+    file = show?.file ?? "";
+    held = null;
+    whole.replaceChildren();
   });
   rehearsal.readings.watch((now) => {
     ask.replaceChildren(...(now || !rehearsal.show.get() ? [] : [unread()]));
