@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import sys
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass, field
 from http import HTTPStatus
@@ -77,7 +78,16 @@ class Site:
         return place.read_bytes() if inside and place.is_file() else None
 
 
-def serve(site: Site, port: int) -> ThreadingHTTPServer:
+class Server(ThreadingHTTPServer):
+    """A server that takes it calmly when a browser leaves in the middle of an answer."""
+
+    def handle_error(self, request: object, client_address: object) -> None:
+        """Tell of a fault of our own; a connection that broke off is none."""
+        if not isinstance(sys.exception(), ConnectionError):
+            super().handle_error(request, client_address)  # type: ignore[arg-type]  # typeshed says socket
+
+
+def serve(site: Site, port: int) -> Server:
     """A server for the site, bound and not yet running. Raises PosekitError if the port is taken."""
 
     class Handler(BaseHTTPRequestHandler):
@@ -123,7 +133,7 @@ def serve(site: Site, port: int) -> ThreadingHTTPServer:
             """Say nothing: the builder looks at the page, not at its requests."""
 
     try:
-        return ThreadingHTTPServer((LOOPBACK, port), Handler)
+        return Server((LOOPBACK, port), Handler)
     except (OSError, OverflowError) as problem:
         sentence = f"= {port}: cannot be used ({problem}); take another, or leave it out"
         raise PosekitError([error("port", "--port", sentence)]) from problem

@@ -6,9 +6,11 @@ import http.client
 import json
 import re
 import signal
+import socket
 import subprocess
 import sys
 import threading
+import time
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -129,6 +131,19 @@ def test_the_prop_of_the_builder_comes_first_with_its_picture_and_folder(
     assert (entry["name"], entry["title"], entry["links"]) == ("arm", arm.name, ["base", "arm"])
     assert get(port, f"/{entry['picture']}")[2].startswith(b"glTF")
     assert get(port, f"/{entry['folder']}")[2].startswith(b"PK")
+
+
+def test_a_browser_that_leaves_in_the_middle_of_an_answer_makes_no_noise(
+    port: int, folder: Path, capfd: pytest.CaptureFixture[str]
+) -> None:
+    (folder / "assets" / "large.js").write_bytes(bytes(50_000_000))
+    with socket.create_connection(("127.0.0.1", port)) as connection:
+        connection.sendall(b"GET /assets/large.js HTTP/1.1\r\nHost: 127.0.0.1:1\r\n\r\n")
+        connection.recv(1000)
+        # Closed with data unread, the connection is reset, as by a browser that goes elsewhere.
+    time.sleep(0.3)  # the other side hears of it in its own thread
+    assert get(port, "/")[0] == 200
+    assert capfd.readouterr().err == ""
 
 
 def test_a_port_that_is_taken_is_told_in_words(port: int, folder: Path) -> None:

@@ -11,6 +11,7 @@ python.globals.set("names", python.toPy(names));
 console.log(python.runPython(`
 import json
 import posekit
+import posekit.bridge  # all that a page starts with is in its first archives
 from posekit.pipeline import pose_at
 
 def pose(name, share):

@@ -1,8 +1,9 @@
 /** What stands on the bench when the page opens: the work that was left, a link, or a prop of this site. */
 
+import { same } from "./bytes";
 import { got, type Served } from "./catalogue";
 import { unpack } from "./files";
-import { same, type Session } from "./session";
+import type { Session } from "./session";
 import { unlink } from "./share";
 import type { Files, Values } from "./state";
 import { kept } from "./storage";

@@ -1,5 +1,6 @@
 /** One sitting at the bench: the work on the page and the prop that Python holds, kept in step. */
 
+import { same } from "./bytes";
 import { cell, type Cell } from "./cell";
 import { Engine, type Progress, Refused, Stale, Stopped } from "./engine";
 import type { Methods, PoseView, PropView } from "./protocol";
@@ -171,12 +172,6 @@ export function createSession(failed: (problem: unknown) => void): Session {
     },
   };
   return session;
-}
-
-/** Whether two files hold the same bytes. */
-export function same(one: Uint8Array | undefined, other: Uint8Array | undefined): boolean {
-  if (!one || !other || one.length !== other.length) return false;
-  return one.every((byte, index) => byte === other[index]);
 }
 
 /** The text of prop.toml where it is all that differs; null where other files differ, too. */

@@ -1,6 +1,7 @@
 /** The picture of the prop: the stage, the figure on it, and what can be laid over it on demand. */
 
 import { Group, type Line, type Object3D } from "three";
+import { same } from "../bytes";
 import { cell, type Cell } from "../cell";
 import type { Floats, JointView, SweepView } from "../protocol";
 import { type Figure, loadFigure } from "./figure";
@@ -15,7 +16,7 @@ export interface View {
   figure(): Figure | null;
   /** Counts the figures shown so far: a change tells that there is another. */
   readonly shown: Cell<number>;
-  /** Take another figure. The camera moves to it unless it is to keep its place. */
+  /** Take another figure, unless it is the one that stands there. The camera moves to it or keeps its place. */
   show(glb: ArrayBuffer, camera: "move" | "keep"): Promise<void>;
   place(links: readonly string[], transforms: Floats): void;
   /**
@@ -41,6 +42,7 @@ export function createView(holder: HTMLElement): View {
   stage.scene.add(room);
   const shown = cell(0);
   let figure: Figure | null = null;
+  let source: Uint8Array | null = null; // the GLB it came from
   let chosen: { link: string; outline: Outline } | null = null;
   let axes: { joints: readonly JointView[]; marks: Marks } | null = null;
   let names: Marks | null = null;
@@ -61,7 +63,10 @@ export function createView(holder: HTMLElement): View {
     shown,
 
     async show(glb, camera) {
+      const bytes = new Uint8Array(glb);
+      if (same(bytes, source ?? undefined)) return;
       const next = await loadFigure(glb);
+      source = bytes;
       const [again, named, joints] = [chosen?.link ?? null, names !== null, axes?.joints ?? null];
       view.choose(null);
       view.axes(null);
