@@ -80,9 +80,10 @@ function channelRow(session: Session, prop: PropView, drive: DriveView, index: n
     number.value = written(value(), drive, unit.get());
   });
   number.addEventListener("change", () => {
-    const to = typed(number.value, drive, unit.get());
+    const text = number.value; // what is shown changes with the move
+    const to = typed(text, drive, unit.get());
+    notice = to === null || to !== held(to, drive) ? noticeOf(text, drive, unit.get()) : null;
     if (to !== null) move(held(to, drive));
-    notice = to === null || to !== held(to, drive) ? noticeOf(number.value, drive, unit.get()) : null;
     number.setAttribute("aria-invalid", String(notice !== null));
     session.history.settle();
     show(session.pose.get());

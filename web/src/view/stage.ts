@@ -116,8 +116,7 @@ export function createStage(holder: HTMLElement): Stage {
     camera.near = radius / 100;
     if (move === "move") {
       fitted = bounds;
-      const narrow = Math.min(1, camera.aspect);
-      const distance = (radius * 0.92) / Math.sin((camera.fov * Math.PI) / 360) / narrow;
+      const distance = fitting(bounds, camera);
       orbit.target.copy(ball.center);
       camera.position.copy(ball.center).add(new Vector3(0.9, 0.36, 0.66).setLength(distance));
     }
@@ -148,6 +147,14 @@ export function createStage(holder: HTMLElement): Stage {
 }
 
 type Four = [number, number, number, number];
+
+/** How far away a figure fills the view, seen from any side and a little from above. */
+function fitting(bounds: Box3, { fov, aspect }: PerspectiveCamera): number {
+  const size = bounds.getSize(new Vector3());
+  const across = Math.hypot(size.x, size.z) / 2;
+  const tall = size.y / 2 + across * 0.3;
+  return (Math.max(tall, across / aspect) / Math.tan((fov * Math.PI) / 360)) * 1.06 + across * 0.6;
+}
 
 function rendererOr(problem: string): WebGLRenderer {
   try {
