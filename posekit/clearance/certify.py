@@ -11,6 +11,7 @@ import time
 from collections.abc import Callable, Generator, Iterable
 from concurrent.futures import Executor
 from dataclasses import asdict, dataclass
+from math import inf
 from typing import Any, Protocol
 
 from posekit.clearance.fingerprint import fingerprint
@@ -20,6 +21,7 @@ from posekit.clearance.search import BATCH, Search, begin
 from posekit.clearance.solids import solids
 from posekit.clearance.study import Study, study_of
 from posekit.clearance.verdict import Envelope, PairVerdict
+from posekit.errors import PosekitError, error
 from posekit.mechanism.reach import coordinates
 from posekit.prop.model import Prop
 
@@ -63,7 +65,7 @@ def envelope(
     `resolution` [deg | mm] is the size below which a box of positions is not split any more, `pairs` limits
     the work to some pairs, `margin_mm` is only passed on. When `budget_s` is used up, or `progress` returns
     False, the pairs not settled are told as open with what is left of them. `cache` keeps verdicts by
-    content. Raises PosekitError for a mesh that cannot be used.
+    content. Raises PosekitError for a mesh that cannot be used, and for numbers and pairs that make no sense.
     """
     steps = envelope_steps(
         prop, resolution=resolution, margin_mm=margin_mm, pairs=pairs, budget_s=budget_s, executor=executor,
@@ -96,6 +98,7 @@ def envelope_steps(
     """
     start = time.monotonic()
     wanted = list(watched_pairs(prop) if pairs is None else pairs)
+    refuse(prop, wanted, resolution, margin_mm, budget_s)
     ways, parts = coordinates(prop), solids(prop)
     studies = [study_of(prop, ways, parts, pair) for pair in wanted]
     searches = [begin(study) for study in studies]
@@ -127,6 +130,30 @@ def envelope_steps(
     return Envelope(prop.name, margin, resolution, tuple(verdicts[k] for k in range(len(studies))))
 
 
+def refuse(
+    prop: Prop,
+    wanted: Iterable[tuple[str, str]],
+    resolution: float,
+    margin_mm: float | None,
+    budget_s: float | None,
+) -> None:
+    """Raise PosekitError for numbers out of range, nan included, and for pairs that are none."""
+    bad = []
+    if not 0.0 < resolution < inf:
+        bad.append(error("out-of-range", "resolution", f"= {resolution:g}: use a size above 0, in degrees or mm"))
+    if margin_mm is not None and not 0.0 <= margin_mm < inf:
+        bad.append(error("out-of-range", "margin", f"= {margin_mm:g}: use 0 mm or more"))
+    if budget_s is not None and not budget_s >= 0.0:
+        bad.append(error("out-of-range", "budget", f"= {budget_s:g}: use 0 seconds or more"))
+    solid = [link.name for link in prop.links if any(shape.solid for shape in link.shapes)]
+    for a, b in wanted:
+        if a == b or a not in solid or b not in solid:
+            names = ", ".join(solid) or "none"
+            bad.append(error("unknown-pair", f"{a} - {b}", f"are not two links with solid shapes; such are: {names}"))
+    if bad:
+        raise PosekitError(bad)
+
+
 def verdict_of(study: Study, search: Search, *, finished: bool) -> PairVerdict:
     """What a search has shown of its pair."""
     drives = [study.prop.drives[d].name for d in study.chain.drives]
@@ -139,11 +166,11 @@ def verdict_of(study: Study, search: Search, *, finished: bool) -> PairVerdict:
         pair=study.pair,
         joints=tuple(study.prop.joints[j].name for j in study.chain.joint),
         drives=tuple(drives),
-        verdict="strikes" if witness else "clear" if clear else "open",
+        verdict="strikes" if witness is not None else "clear" if clear else "open",
         clear_by_mm=search.least_mm if clear else None,
         witness=witness,
         open_fraction=search.open_fraction,
-        nearest_mm=0.0 if witness else search.nearest_mm if search.judged else None,
+        nearest_mm=0.0 if witness is not None else search.nearest_mm if search.judged else None,
         cells=search.judged,
         finished=finished or clear or witness is not None,
     )

@@ -8,13 +8,14 @@ import numpy as np
 
 from posekit.clearance.study import Study
 
-METHOD = "1"  # raise it when verdicts could come out otherwise
+METHOD = "2"  # raise it when verdicts could come out otherwise
 
 
 def fingerprint(study: Study, resolution: float) -> str:
     """SHA-256 of everything the verdict on a pair depends on: its chain, pieces, coordinates and drives.
 
-    A change of any other part of the prop keeps the name, so its verdict need not be found again.
+    Of the other drives only names and rest values count, which its witness tells. A change of any other part
+    of the prop keeps the name, so its verdict need not be found again.
     """
     chain, pieces = study.chain, study.pieces
     drives = [study.prop.drives[d] for d in chain.drives]
@@ -25,6 +26,7 @@ def fingerprint(study: Study, resolution: float) -> str:
     content = sha256()
     said = (
         METHOD, resolution, study.pair, chain.part.joints, chain.part.fixed, chain.joint, drives, trains,
+        [(drive.name, drive.rest_value) for drive in study.prop.drives],
         [servo for servo in study.prop.servos if servo.name in servos],
     )  # fmt: skip
     content.update(repr(said).encode())

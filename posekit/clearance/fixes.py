@@ -41,10 +41,10 @@ class Option:
 
 def option_steps(
     prop: Prop, pairs: Sequence[Pair], margin_mm: float, resolution: float, executor: Executor | None = None
-) -> Generator[int, None, list[Option]]:
+) -> Generator[int, bool | None, list[Option]]:
     """Every single end point that clears one of these pairs by the margin, all else at full range; proved.
 
-    Yields how many pairs are done; returns the options.
+    Yields how many pairs are done; sending True leaves the others. Returns the options.
     """
     ways, parts = coordinates(prop), solids(prop)
     studies = [study_of(prop, ways, parts, pair) for pair in pairs]
@@ -56,7 +56,8 @@ def option_steps(
     options: list[Option] = []
     for done, (study, limits) in enumerate(zip(studies, found, strict=True), start=1):
         options += [option for limit in limits if (option := option_of(prop, study, limit)) is not None]
-        yield done
+        if (yield done):
+            break
     return options
 
 

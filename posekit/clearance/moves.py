@@ -65,9 +65,9 @@ class Course:
 class MoveVerdict:
     """What is shown of one pair of links along a course.
 
-    strikes: they touch or overlap at `at_s`, first within a millisecond, where the drives stand nearest to
-    `values`. clear: `clear_by_mm` apart or more at every instant, proved. open: too near to tell from
-    `at_s` on.
+    strikes: they touch or overlap at `at_s`, where the drives stand nearest to `values`, and never before
+    for as long as a millisecond. clear: `clear_by_mm` apart or more at every instant, proved. open: too near
+    to tell from `at_s` on.
     """
 
     pair: tuple[str, str]
@@ -136,10 +136,10 @@ def along_one(
 def boxes_during(prop: Prop, course: Course, turns: Sequence[Array], slices: Array) -> Array:
     """The ranges of coordinates that slices of time (N, 2) [s] stay within; (N, D, 2)."""
     shaft = course.within(slices[:, 0], slices[:, 1])
-    if not len(slices):
-        return shaft
-    ranges = [coordinate_within(prop, d, shaft[:, d], turns[d]) for d in range(len(prop.drives))]
-    return np.stack(ranges, axis=1)
+    boxes = np.empty_like(shaft)
+    for d, turns_deg in enumerate(turns):
+        boxes[:, d] = coordinate_within(prop, d, shaft[:, d], turns_deg)
+    return boxes
 
 
 def distance_during(study: Study, course: Course, t: Array) -> Array:

@@ -21,6 +21,7 @@ from posekit.clearance.penetration import penetration
 from posekit.clearance.solids import solids
 from posekit.clearance.study import Study, distance_at, poses_of, study_of
 from posekit.clearance.witness import distance_of
+from posekit.errors import PosekitError, error
 from posekit.mechanism.reach import coordinates, every_coordinate
 from posekit.prop.model import Prop
 
@@ -55,9 +56,12 @@ class Slice:
 def slice_through(prop: Prop, pair: tuple[str, str], values: Mapping[str, int]) -> Slice:
     """The slice over the two drives that tell most about a pair, through given values.
 
-    With a single drive on the way between the links there is no y.
+    With a single drive on the way between the links there is no y. Raises PosekitError where there is none.
     """
     study = study_of(prop, coordinates(prop), solids(prop), pair)
+    if not study.chain.drives:
+        sentence = "no channel moves one against the other, so there is no map of them"
+        raise PosekitError([error("no-map", " - ".join(pair), sentence)])
     own = np.array([values[prop.drives[d].name] for d in study.chain.drives], np.int64)
     x, y = most_telling(study, own)
     names = [prop.drives[d].name for d in study.chain.drives]

@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 import sys
+import time
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Executor
 from contextlib import contextmanager
-from dataclasses import replace
+from dataclasses import dataclass, replace
+from math import inf
 from pathlib import Path
 
 import click
 
 import posekit
-from posekit.clearance import Envelope, PairVerdict
+from posekit.clearance import Cache, Envelope, PairVerdict
 from posekit.clearance.fixes import Option, cheapest_set, option_steps, suggestions_from, with_end_points
 from posekit.clearance.slices import slice_through
 from posekit.cli.envelope_files import must_be_new, write_new
@@ -60,24 +62,22 @@ def command(
     """Tell for each pair of parts of MODEL whether it can strike at any combination of channel values.
 
     "clear" is proved, for every value and on the way between values; "strikes" comes with values that do;
-    "open" is what is too near to tell at this resolution or in this time.
+    "open" is what is too near to tell at this resolution or in this time. Exit status 1 if a pair strikes, or
+    was not judged to the end.
     """
     for new in (fix, map_file):
         if new is not None:
             must_be_new(new)
     prop = posekit.load(model)
-    keep = None if cache is None else VerdictFolder(cache)
     with workers(jobs, dask) as executor:
-        with bar("judging pairs") as tell:
-            found = posekit.clearance.envelope(
-                prop, margin_mm=margin, resolution=resolution, budget_s=budget, executor=executor, cache=keep,
-                progress=lambda state: tell(len(state.settled), state.pairs),
-            )  # fmt: skip
-        options = options_for(prop, found, executor) if suggest or fix else []
-        found = replace(found, suggestions=suggestions_from(options))
+        work = Work(executor, {} if cache is None else VerdictFolder(cache), end_of(budget))
+        found = judged(prop, work, margin, resolution)
         findings = [*findings_of(found)]
+        options, late = options_for(prop, found, work) if suggest or fix else ([], [])
+        findings += late
+        found = replace(found, suggestions=suggestions_from(options))
         if fix is not None:
-            findings += write_fix(prop, found, options, fix, executor)
+            findings += write_fix(prop, found, options, fix, work)
     if map_file is not None:
         findings += write_map(prop, found, map_file)
     if as_json:
@@ -88,30 +88,62 @@ def command(
     finish(findings)
 
 
-def options_for(prop: posekit.Prop, found: Envelope, executor: Executor | None) -> list[Option]:
-    """The end points that would clear each pair that is not clear."""
+@dataclass(frozen=True, slots=True)
+class Work:
+    """What all of one command's work shares: who does it, what is known already, and when it has to end."""
+
+    executor: Executor | None
+    known: Cache
+    until: float
+
+    @property
+    def left_s(self) -> float | None:
+        """Seconds left; None for as long as it takes."""
+        return None if self.until == inf else max(self.until - time.monotonic(), 0.0)
+
+
+def end_of(budget_s: float | None) -> float:
+    """The instant of `time.monotonic` at which the time is used up."""
+    return inf if budget_s is None else time.monotonic() + budget_s
+
+
+def judged(prop: posekit.Prop, work: Work, margin: float | None, resolution: float) -> Envelope:
+    """The envelope of a prop, under a bar."""
+    with bar("judging pairs") as tell:
+        return posekit.clearance.envelope(
+            prop, margin_mm=margin, resolution=resolution, budget_s=work.left_s, executor=work.executor,
+            cache=work.known, progress=lambda state: tell(len(state.settled), state.pairs),
+        )  # fmt: skip
+
+
+def options_for(prop: posekit.Prop, found: Envelope, work: Work) -> tuple[list[Option], list[Finding]]:
+    """The end points that would clear each pair that is not clear, and a finding if the time ran out before."""
     pairs = [verdict.pair for verdict in found.pairs if verdict.verdict != "clear" and verdict.finished]
-    options: list[Option] = []
+    tried, done = [] if work.left_s == 0.0 else pairs, 0
+    steps = option_steps(prop, tried, found.margin_mm, found.resolution_deg, work.executor)
     with bar("looking for end points") as tell:
-        steps = option_steps(prop, pairs, found.margin_mm, found.resolution_deg, executor)
-        while True:
-            try:
-                tell(next(steps), len(pairs))
-            except StopIteration as end:
-                options = end.value
-                return options
+        try:
+            done = next(steps)
+            while True:
+                tell(done, len(pairs))
+                done = steps.send(work.left_s == 0.0)
+        except StopIteration as end:
+            options: list[Option] = end.value
+    if done == len(pairs):
+        return options, []
+    sentence = f"the time ran out with end points looked for in {done} of {len(pairs)} pairs"
+    return options, [warning("out-of-time", "suggestions", sentence)]
 
 
 def write_fix(
-    prop: posekit.Prop, found: Envelope, options: list[Option], place: Path, executor: Executor | None
+    prop: posekit.Prop, found: Envelope, options: list[Option], place: Path, work: Work
 ) -> Iterator[Finding]:
     """Write the cheapest set of end points, once the envelope of the changed prop shows what it clears."""
     changes = cheapest_set(options)
     if not changes:
         yield note("no-change", str(place), "is not written: no end point is to be changed")
         return
-    fixed = with_end_points(prop, changes)
-    proof = posekit.clearance.envelope(fixed, resolution=found.resolution_deg, executor=executor)
+    proof = judged(with_end_points(prop, changes), work, found.margin_mm, found.resolution_deg)
     write_new(place, limits_toml(prop, changes))
     left = [verdict for verdict in proof.pairs if verdict.verdict != "clear"]
     changed = ", ".join(f"{drive} {end} {pulse_us:g} us" for (drive, end), pulse_us in changes.items())
@@ -123,15 +155,15 @@ def write_fix(
             f"holds {changed}: with it every pair is clear by {least:.2f} mm or more, proved",
         )
     for verdict in left:
-        sentence = f"{verdict.verdict} even with {changed}: no single end point clears it"
-        yield error("not-cleared", " - ".join(verdict.pair), sentence)
+        why = "no single end point clears it" if verdict.finished else "not judged to the end"
+        yield error("not-cleared", " - ".join(verdict.pair), f"{verdict.verdict} even with {changed}: {why}")
 
 
 def write_map(prop: posekit.Prop, found: Envelope, place: Path) -> Iterator[Finding]:
     """Draw the first pair that strikes, through the values of its witness."""
-    striking = found.of("strikes")
+    striking = [verdict for verdict in found.of("strikes") if verdict.drives]
     if not striking:
-        yield note("no-map", str(place), "is not written: no pair strikes")
+        yield note("no-map", str(place), "is not written: no pair strikes that a channel moves")
         return
     first = striking[0]
     assert first.witness is not None
@@ -145,14 +177,15 @@ def findings_of(found: Envelope) -> Iterator[Finding]:
     for verdict in found.pairs:
         subject, least = " - ".join(verdict.pair), verdict.clear_by_mm
         if verdict.verdict == "strikes":
-            yield error("strikes", subject, f"touch or overlap at {values_text(verdict)}")
+            yield error("strikes", subject, f"touch or overlap at {values_text(verdict) or 'every value'}")
         elif verdict.verdict == "open":
-            why = "too near to tell at this resolution" if verdict.finished else "not judged to the end"
-            nearest = (
-                "" if verdict.nearest_mm is None else f"; least distance met {verdict.nearest_mm:.2f} mm"
-            )
-            share = f"{100 * verdict.open_fraction:.2g} % of the range is not proved clear"
-            yield warning("open", subject, f"{why}: {share}{nearest}")
+            share = f"{100 * verdict.open_fraction:.3g} % of the range is not proved clear"
+            if verdict.nearest_mm is not None:
+                share += f"; least distance met {verdict.nearest_mm:.2f} mm"
+            if verdict.finished:
+                yield warning("open", subject, f"too near to tell at this resolution: {share}")
+            else:
+                yield error("open", subject, f"not judged to the end: {share}")
         elif least is not None and least < found.margin_mm:
             sentence = f"clear, but proved by {least:.2f} mm only; the margin is {found.margin_mm:g} mm"
             yield warning("near", subject, sentence)

@@ -54,12 +54,11 @@ def findings_of(verdicts: Iterable[MoveVerdict]) -> Iterator[Finding]:
         if verdict.at_s is None or verdict.values is None:
             continue
         where = ", ".join(f"{name} {value}" for name, value in verdict.values.items())
+        when = f"after {verdict.at_s:.3f} s" + (f", near {where}" if where else "")
         if verdict.verdict == "strikes":
-            sentence = f"touch or overlap first after {verdict.at_s:.3f} s, near {where}"
-            yield error("strikes", " - ".join(verdict.pair), sentence)
+            yield error("strikes", " - ".join(verdict.pair), f"touch or overlap first {when}")
         else:
-            sentence = f"too near to tell after {verdict.at_s:.3f} s, near {where}"
-            yield warning("open", " - ".join(verdict.pair), sentence)
+            yield warning("open", " - ".join(verdict.pair), f"too near to tell {when}")
 
 
 def shown(number: float | None, digits: int) -> str:

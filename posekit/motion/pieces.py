@@ -72,7 +72,7 @@ def pieces(motion: Motion) -> Pieces:
     count = len(motion.since)
     blocks = [
         _cut(motion, np.arange(a, min(a + BLOCK, count)), drive[a : a + BLOCK], until[a : a + BLOCK])
-        for a in range(0, count, BLOCK)
+        for a in range(0, max(count, 1), BLOCK)
     ]
     event, since, position, velocity, acceleration, lasts = (
         np.concatenate(column) for column in zip(*blocks, strict=True)

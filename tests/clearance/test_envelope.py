@@ -236,6 +236,48 @@ def test_the_cache_knows_another_prop_from_the_same(make_prop, distance):
     assert len(cache) == 2
 
 
+def test_a_kept_witness_names_the_drives_of_the_prop_that_asks(make_prop):
+    """The hat moves neither rod, but a snapshot that strikes must fit the prop."""
+    hat = """
+[links.hat]
+[joints.hat]
+type = "revolute"
+parent = "base"
+child = "hat"
+[drives.hat]
+servo = "plain"
+joint = "hat"
+address = 3
+rest = 7
+"""
+    text, cache = RODS.replace("DISTANCE", "95"), {}
+    for part in (hat, hat.replace("drives.hat", "drives.cap"), hat.replace("rest = 7", "rest = 8"), ""):
+        prop = make_prop(text + part)
+        (verdict,) = envelope(prop, cache=cache).pairs
+        assert list(verdict.witness) == [drive.name for drive in prop.drives]
+        assert [verdict.witness[drive.name] for drive in prop.drives[2:]] == [
+            drive.rest_value for drive in prop.drives[2:]
+        ]
+
+
+@pytest.mark.parametrize(
+    ("asked", "subject"),
+    [
+        ({"resolution": 0.0}, "resolution"),
+        ({"resolution": float("nan")}, "resolution"),
+        ({"margin_mm": -1.0}, "margin"),
+        ({"budget_s": float("nan")}, "budget"),
+        ({"pairs": [("left", "wing")]}, "left - wing"),
+        ({"pairs": [("left", "left")]}, "left - left"),
+        ({"pairs": [("base", "left")]}, "base - left"),
+    ],
+)
+def test_what_makes_no_sense_is_refused(make_prop, asked, subject):
+    with pytest.raises(posekit.PosekitError) as refused:
+        envelope(rods(make_prop, 100), **asked)
+    assert [finding.subject for finding in refused.value.findings] == [subject]
+
+
 def test_the_cache_keeps_no_partial_answer(demo):
     cache = {}
     partial = envelope(demo, cache=cache, budget_s=0.0)

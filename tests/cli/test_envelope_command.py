@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import tomllib
+from pathlib import Path
 from xml.etree import ElementTree
 
 import pytest
@@ -138,3 +139,54 @@ def test_the_tables_say_in_words_what_strikes_and_what_would_help(wand):
 def test_a_budget_of_no_time_tells_pairs_as_open(wand):
     done = run(wand, "--budget", "0", "--json", "--no-suggest")
     assert json.loads(done.output)["pairs"][0]["verdict"] in ("open", "strikes")
+
+
+def test_time_that_runs_out_is_no_success_and_is_told():
+    """The heron cannot strike, but that is not known after no time."""
+    heron = Path(__file__).parents[2] / "models" / "heron"
+    done = run(heron, "--budget", "0")
+    assert done.exit_code == 1
+    assert "not judged to the end: 100 % of the range is not proved clear" in done.output
+
+
+@pytest.mark.parametrize(
+    ("option", "number"),
+    [("--resolution", "nan"), ("--resolution", "inf"), ("--resolution", "0"), ("--margin", "nan"), ("--margin", "inf"),
+     ("--margin", "-1"), ("--budget", "nan"), ("--budget", "-1"), ("--jobs", "0")],
+)  # fmt: skip
+def test_numbers_out_of_range_are_refused(wand, option, number):
+    done = CliRunner().invoke(main, ["envelope", str(wand), option, number, "--json"])
+    assert done.exit_code == 2
+    assert option.strip("-") in done.output
+
+
+STATUE = """
+format = 1
+name = "Statue"
+[links.base]
+shapes = [{box = [10, 10, 10]}]
+[links.arm]
+[links.hand]
+shapes = [{box = [10, 10, 10]}]
+[joints.arm]
+type = "revolute"
+parent = "base"
+child = "arm"
+[joints.hand]
+type = "revolute"
+parent = "arm"
+child = "hand"
+"""
+
+
+def test_parts_of_a_prop_without_drives_that_overlap_strike_and_have_no_map(tmp_path):
+    (tmp_path / "prop.toml").write_text(STATUE)
+    done = run(tmp_path, "--json")
+    assert done.exit_code == 1
+    (pair,) = json.loads(done.output)["pairs"]
+    assert (pair["verdict"], pair["witness"]) == ("strikes", {})
+    told = run(tmp_path, "--map", tmp_path / "map.svg", "--fix", tmp_path / "limits.toml")
+    assert "touch or overlap at every value" in told.output
+    assert "no pair strikes that a channel moves" in told.output
+    assert not (tmp_path / "map.svg").exists()
+    assert not (tmp_path / "limits.toml").exists()

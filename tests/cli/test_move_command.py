@@ -58,3 +58,30 @@ def test_a_move_short_of_the_post_gives_exit_status_0(wand):
     done = CliRunner().invoke(main, ["move", wand, "1/1@0", "1/1@64"])
     assert done.exit_code == 0, done.output
     assert "clear" in done.output
+
+
+def test_a_prop_without_drives_that_overlaps_strikes_at_once(tmp_path):
+    (tmp_path / "prop.toml").write_text(STATUE)
+    done = CliRunner().invoke(main, ["move", str(tmp_path), "1/1@0", "1/1@255", "--json"])
+    assert done.exit_code == 1, done.output
+    (pair,) = json.loads(done.output)["pairs"]
+    assert (pair["verdict"], pair["at_s"], pair["values"]) == ("strikes", pytest.approx(0.0, abs=1e-3), {})
+
+
+STATUE = """
+format = 1
+name = "Statue"
+[links.base]
+shapes = [{box = [10, 10, 10]}]
+[links.arm]
+[links.hand]
+shapes = [{box = [10, 10, 10]}]
+[joints.arm]
+type = "revolute"
+parent = "base"
+child = "arm"
+[joints.hand]
+type = "revolute"
+parent = "arm"
+child = "hand"
+"""
