@@ -22,10 +22,17 @@ ROOT = Path(__file__).parents[2]
 HERON = ROOT / "models" / "heron"
 PICTURES = Path(__file__).parent / "pictures"
 CHROMIUM = os.environ.get("POSEKIT_CHROMIUM", "/usr/bin/chromium")
-FLAGS = (
-    "--no-sandbox --use-gl=angle --use-angle=swiftshader --enable-unsafe-swiftshader --disable-quic "
-    "--no-first-run --disable-background-networking --disable-component-update --disable-sync"
-).split()
+FLAGS = [
+    "--no-sandbox",
+    "--use-gl=angle",
+    "--use-angle=swiftshader",
+    "--enable-unsafe-swiftshader",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
 SLOW_MS = 60_000  # Python starts on a machine that does other things, too
 DESK = {"width": 1280, "height": 800}
 
@@ -92,7 +99,8 @@ class Bench:
             """([name, bytes]) => {
                 const carried = new DataTransfer();
                 carried.items.add(new File([new Uint8Array(bytes)], name));
-                document.body.dispatchEvent(new DragEvent("drop", {dataTransfer: carried, bubbles: true, cancelable: true}));
+                const how = {dataTransfer: carried, bubbles: true, cancelable: true};
+                document.body.dispatchEvent(new DragEvent("drop", how));
             }""",
             [name, list(content)],
         )

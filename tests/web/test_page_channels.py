@@ -6,9 +6,10 @@ import json
 from pathlib import Path
 
 import numpy as np
-import posekit
 import pytest
 from click.testing import CliRunner
+
+import posekit
 from posekit.cli import main
 
 pytestmark = pytest.mark.page
@@ -61,7 +62,9 @@ def test_keys_step_a_channel_by_one_and_by_ten(bench, key: str, step: int) -> No
     assert bench.work()["values"]["head_turn"] == REST["head_turn"] + step
 
 
-@pytest.mark.parametrize(("unit", "text", "value"), [("percent", "50", 128), ("16 bit", "65535", 255), ("value", "7", 7)])
+@pytest.mark.parametrize(
+    ("unit", "text", "value"), [("percent", "50", 128), ("16 bit", "65535", 255), ("value", "7", 7)]
+)
 def test_a_number_is_read_in_the_unit_that_is_shown(bench, unit: str, text: str, value: int) -> None:
     bench.page.get_by_label("Write values as").select_option(unit)
     number = bench.page.get_by_label("head_turn, value")

@@ -83,7 +83,8 @@ def test_channels_stay_quick_while_the_envelope_of_the_heron_runs_and_it_can_be_
     bench.stands_as(pose_at(HERON, values))
     bench.tab("Clearance")
     panel.get_by_role("button", name="Stop with what is known").click()
-    panel.get_by_text(f"Done: {len(posekit.clearance.pairs(HERON))} of {len(posekit.clearance.pairs(HERON))}").wait_for()
+    count = len(posekit.clearance.pairs(HERON))
+    panel.get_by_text(f"Done: {count} of {count} pairs").wait_for()
 
 
 def test_the_map_of_a_pair_follows_the_values(bench, shot) -> None:

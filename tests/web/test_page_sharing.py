@@ -65,9 +65,25 @@ def test_a_link_carries_the_whole_prop_and_no_server_sees_it(bench, bench_of, pr
     assert not any(fragment[:40] in url for url in asked[1:])
 
 
-def test_a_prop_too_large_for_a_link_is_offered_as_a_file(bench, shot) -> None:
+def test_a_link_carries_a_new_calibration_over_the_prop_that_the_site_has(bench, bench_of, profile) -> None:
+    drive = HERON.drives[0].name
+    changed = posekit.edit(HERON, f"drives.{drive}.pulse.trim", 7)
     bench.tab("Calibration").locator("[data-path$='pulse.trim']").get_by_role("spinbutton").fill("7")
-    bench.becomes("() => posekit.work().text.includes('trim = 7')", True)
+    bench.becomes("() => posekit.work().text", changed.text)
+    link = shared_link(bench)
+    assert bench.page.get_by_text("the prop by its name, with your prop.toml").is_visible()
+    other = opened_link(profile, bench_of, link)
+    other.stands_as(pose_with(changed))
+    assert other.work()["text"] == changed.text
+
+
+def test_a_prop_too_large_for_a_link_is_offered_as_a_file(bench, shot) -> None:
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w") as archive:
+        for path, content in {"prop.toml": HERON.text.encode(), **HERON.files}.items():
+            archive.writestr(f"bittern/{path}", content)
+    bench.drop("bittern.zip", out.getvalue())
+    bench.becomes("() => posekit.work().folder", "bittern")
     bench.page.get_by_role("button", name="Share").click()
     bench.page.get_by_text("more than the 8000").wait_for()
     shot(bench, "too-long")

@@ -5,7 +5,7 @@ import { got, type Served } from "./catalogue";
 import { unpack } from "./files";
 import type { Session } from "./session";
 import { unlink } from "./share";
-import type { Files, Values } from "./state";
+import type { Files } from "./state";
 import { kept } from "./storage";
 import type { View } from "./view/view";
 
@@ -37,30 +37,28 @@ export async function openLink(session: Session, served: readonly Served[]): Pro
   const shared = await unlink(location.hash);
   if (!shared) return false;
   history.replaceState(null, "", location.pathname + location.search); // or a reload would undo what comes after
-  if (shared.files) {
-    await session.open(shared.prop, shared.files, shared.values);
-    return true;
-  }
   const found = served.find(({ name }) => name === shared.prop);
-  if (!found) throw new Error(`This link is for a prop named ${shared.prop}, which this site does not have. Ask for its file.`);
-  await openServed(session, found, shared.values);
+  if (shared.over && !found) {
+    throw new Error(`This link is for a prop named ${shared.prop}, which this site does not have. Ask for its file.`);
+  }
+  const under = shared.over && found ? await filesOf(found) : {};
+  await session.open(shared.prop, { ...under, ...shared.files }, shared.values);
   return true;
 }
 
-export async function openServed(session: Session, { name, folder, picture }: Served, values?: Values): Promise<void> {
-  const [files, drawn] = await Promise.all([filesOf(folder, name), got(picture).then((answer) => answer.arrayBuffer())]);
-  await session.open(name, files, values, new Uint8Array(drawn));
+export async function openServed(session: Session, prop: Served): Promise<void> {
+  await session.open(prop.name, await filesOf(prop));
 }
 
-/** Whether these are, unchanged, the files of a prop that this site serves. */
-export async function isServed(served: readonly Served[], name: string, files: Files): Promise<boolean> {
+/** The files that differ from those this site serves under the name; null if it has no such prop, or files are gone. */
+export async function changedFiles(served: readonly Served[], name: string, files: Files): Promise<Files | null> {
   const found = served.find((each) => each.name === name);
-  if (!found) return false;
-  const others = await filesOf(found.folder, name);
-  const paths = Object.keys(files);
-  return paths.length === Object.keys(others).length && paths.every((path) => same(files[path], others[path]));
+  if (!found) return null;
+  const others = await filesOf(found);
+  if (Object.keys(others).some((path) => !files[path])) return null;
+  return Object.fromEntries(Object.entries(files).filter(([path, data]) => !same(data, others[path])));
 }
 
-async function filesOf(folder: string, name: string): Promise<Files> {
+async function filesOf({ folder, name }: Served): Promise<Files> {
   return unpack(new Uint8Array(await (await got(folder)).arrayBuffer()), name).files;
 }

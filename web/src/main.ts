@@ -1,6 +1,6 @@
 /** The page: first the picture, then Python, then the work that was left or the link that was opened. */
 
-import { firstPicture, firstWork, isServed, openLink, openServed } from "./beginnings";
+import { changedFiles, firstPicture, firstWork, openLink, openServed } from "./beginnings";
 import { catalogue } from "./catalogue";
 import { createNearness } from "./clearance/nearness";
 import { createSurveyor } from "./clearance/surveyor";
@@ -60,7 +60,7 @@ byId("panels").append(tabs.element);
 fillViewTools(session, view, reach);
 
 const save = saveDialog(session, view);
-const share = shareDialog(session, async (name, files) => isServed(await served, name, files), () => save.showModal());
+const share = shareDialog(session, async (name, files) => changedFiles(await served, name, files), () => save.showModal());
 listenToDrops(openFile);
 session.progress.watch(status.progress);
 nearness.near.watch((near) => status.near(near?.pairs.length ?? 0));

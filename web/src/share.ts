@@ -2,10 +2,12 @@
 
 import type { Files, Values } from "./state";
 
-/** A prop and its values: by the name of a prop that this site serves, or with its whole folder. */
+/** A prop and its values. */
 export interface Shared {
   readonly prop: string;
-  readonly files: Files | null;
+  /** Whether `files` lie over those of the prop that this site serves under the name, or are the whole folder. */
+  readonly over: boolean;
+  readonly files: Files;
   readonly values: Values;
 }
 
@@ -15,8 +17,8 @@ export const LONGEST_LINK = 8000;
 const KEY = "pose";
 
 /** The link for `shared` on the page `base`. */
-export async function link({ prop, files, values }: Shared, base: string): Promise<string> {
-  const packed: Packed = { prop, values, ...(files && { files: mapped(files, written) }) };
+export async function link({ files, ...rest }: Shared, base: string): Promise<string> {
+  const packed: Packed = { ...rest, files: mapped(files, written) };
   const bytes = await through(new CompressionStream("deflate-raw"), new TextEncoder().encode(JSON.stringify(packed)));
   return `${base.replace(/#.*$/, "")}#${KEY}=${base64(bytes)}`;
 }
@@ -27,9 +29,9 @@ export async function unlink(fragment: string): Promise<Shared | null> {
   if (letters === null) return null;
   try {
     const bytes = await through(new DecompressionStream("deflate-raw"), unbase64(letters));
-    const { prop, values, files } = JSON.parse(new TextDecoder().decode(bytes)) as Packed;
+    const { prop, over, files, values } = JSON.parse(new TextDecoder().decode(bytes)) as Packed;
     if (typeof prop !== "string" || !Object.values(values).every(Number.isFinite)) throw new Error("not a pose");
-    return { prop, values, files: files ? mapped(files, read) : null };
+    return { prop, over, files: mapped(files, read), values };
   } catch {
     throw new Error("This link is damaged or cut short. Ask for it again, or for the file.");
   }
@@ -38,11 +40,7 @@ export async function unlink(fragment: string): Promise<Shared | null> {
 /** Text as it is, for that packs best; all else as base64. */
 type Written = { readonly text: string } | { readonly base64: string };
 
-interface Packed {
-  readonly prop: string;
-  readonly values: Values;
-  readonly files?: Readonly<Record<string, Written>>;
-}
+type Packed = Omit<Shared, "files"> & { readonly files: Readonly<Record<string, Written>> };
 
 function written(bytes: Uint8Array): Written {
   try {

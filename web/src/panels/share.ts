@@ -1,4 +1,4 @@
-/** Share: a link that carries the pose, and the prop too where this site does not serve it. */
+/** Share: a link that carries the pose, and of the prop what this site does not serve. */
 
 import { button } from "../controls";
 import { h } from "../dom";
@@ -7,10 +7,10 @@ import { link, LONGEST_LINK } from "../share";
 import type { Files } from "../state";
 import { dialog } from "./dialog";
 
-/** `served` answers whether the files are, unchanged, those of a prop that this site serves. */
+/** `changed` answers which files differ from those that this site serves under the name; null if it serves none. */
 export function shareDialog(
   session: Session,
-  served: (folder: string, files: Files) => Promise<boolean>,
+  changed: (folder: string, files: Files) => Promise<Files | null>,
   offerFile: () => void,
 ): { open(): Promise<void> } {
   const text = h("textarea", { class: "input", rows: 4, readonly: true, "aria-label": "Link" });
@@ -35,16 +35,23 @@ export function shareDialog(
   return {
     async open() {
       const { folder, files, values } = session.history.work();
-      const byName = await served(folder, files);
-      const address = await link({ prop: folder, files: byName ? null : files, values }, location.href);
+      const own = await changed(folder, files);
+      const address = await link({ prop: folder, over: own !== null, files: own ?? files, values }, location.href);
       const tooLong = address.length > LONGEST_LINK;
       text.value = tooLong ? "" : address;
       text.hidden = copy.hidden = tooLong;
       file.hidden = !tooLong;
       told.textContent = tooLong
         ? `The link would have ${address.length} letters, more than the ${LONGEST_LINK} that mail and chat programs pass on whole. Send the GLB or the zip of the prop folder instead; both can be dropped on this page.`
-        : `${address.length} letters, ${byName ? "the prop by its name" : "with the whole prop"}.`;
+        : `${address.length} letters, ${carried(own)}.`;
       made.showModal();
     },
   };
+}
+
+/** What of the prop the link carries, in words. */
+function carried(own: Files | null): string {
+  if (!own) return "with the whole prop";
+  const paths = Object.keys(own);
+  return paths.length === 0 ? "the prop by its name" : `the prop by its name, with your ${paths.join(", ")}`;
 }
