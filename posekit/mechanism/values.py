@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from posekit.linkage import Differential
-from posekit.mechanism.joints import Train, positions, trains
+from posekit.mechanism.joints import Train, positions, stop_limits, trains
 from posekit.prop.model import Drive, Prop
 from posekit.signal.batch import rows
 from posekit.signal.calibration import asked_pulse, pulses, servo_of, shaft_angle
@@ -22,9 +22,10 @@ def values(prop: Prop, wanted: ArrayLike) -> Array:
     """Slot values that bring each joint nearest to its wanted position; (P, J) degrees | mm to (P, D).
 
     Whole numbers as float64. Where several values lead to one position (a stop, a dead point, a
-    crank past its turn) the one nearest the middle value is taken. `residual` tells what is left.
+    crank past its turn) the one nearest the middle value is taken. Joints without a drive of their own,
+    such as those that follow, are not looked at. `residual` tells what is left.
     """
-    position = rows(wanted, prop.joints, "positions")
+    position = np.clip(rows(wanted, prop.joints, "positions"), *stop_limits(prop).T)
     found = np.empty((len(position), len(prop.drives)))
     for train in trains(prop):
         for d, target, reached in _targets(prop, train, position):
@@ -51,18 +52,21 @@ def _targets(prop: Prop, train: Train, position: Array) -> list[tuple[int, Array
         a, b = train.drives
         return [(a, total + difference, every_shaft(prop, a)), (b, total - difference, every_shaft(prop, b))]
     d = train.drives[0]
+    j = train.joints[0]
     held = np.clip(every_shaft(prop, d), *train.linkage.closes(train.hinge))
-    return [(d, position[:, train.joints[0]], train.linkage.position(held, train.hinge))]
+    reached = np.clip(train.linkage.position(held, train.hinge), *stop_limits(prop)[j])
+    return [(d, position[:, j], reached)]
 
 
 def _nearest(drive: Drive, target: Array, reached: Array) -> Array:
+    """The value (P,) whose place among `reached` (V,) is nearest to each target (P,)."""
     from_middle = np.abs(np.arange(len(reached)) - drive.middle)
     order = np.lexsort((from_middle, reached))
     first = np.concatenate(([True], np.diff(reached[order]) > 0))
     order = order[first]
     places = reached[order]
-    above = np.clip(np.searchsorted(places, target), 1, max(len(places) - 1, 1))
     if len(places) == 1:
         return np.full(len(target), float(order[0]))
+    above = np.clip(np.searchsorted(places, target), 1, len(places) - 1)
     below_is_nearer = target - places[above - 1] <= places[above] - target
     return order[np.where(below_is_nearer, above - 1, above)].astype(float)

@@ -259,14 +259,21 @@ def _shared_joints(prop: Prop) -> Iterator[Problem]:
     for drive in prop.drives:
         if drive.name in partners:
             continue
-        linkage = drive.linkage
-        moved = (linkage.sum, linkage.difference) if isinstance(linkage, Differential) else (drive.joint,)
-        for joint in moved:
+        path: Path = ("drives", drive.name)
+        for key, joint in _moved(drive):
             if joint is not None and mover.setdefault(joint, drive.name) != drive.name:
                 sentence = (
-                    f"joint '{joint}' is moved by drive '{mover[joint]}' already; a joint has one drive"
+                    f"= '{joint}': drive '{mover[joint]}' moves that joint already; a joint has one drive"
                 )
-                yield ("drives", drive.name, "joint"), "shared-joint", sentence
+                yield (*path, *key), "shared-joint", sentence
     shared = [drive.linkage.partner for drive in prop.drives if isinstance(drive.linkage, Differential)]
     for name in {name for name in shared if shared.count(name) > 1}:
         yield ("drives", name), "shared-joint", "is the partner of two differentials; a drive has one linkage"
+
+
+def _moved(drive: Drive) -> tuple[tuple[Path, str | None], ...]:
+    """The joints that a drive moves, with the keys that say so."""
+    linkage = drive.linkage
+    if isinstance(linkage, Differential):
+        return (("linkage", "sum"), linkage.sum), (("linkage", "difference"), linkage.difference)
+    return ((("joint",), drive.joint),)

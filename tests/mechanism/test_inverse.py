@@ -124,3 +124,14 @@ def test_unknown_names_are_refused(arm: posekit.Prop) -> None:
         turn_joint(arm, rest_values(arm), "elbow", 0.0)
     with pytest.raises(posekit.PosekitError, match="hand"):
         reach_point(arm, rest_values(arm), "hand", np.zeros(3), np.zeros(3))
+
+
+def test_turning_a_joint_leaves_values_that_others_could_stand_for_alone(every_key: posekit.Prop) -> None:
+    # 255 and what lies a little below it both press the ear against its stop, so the inverse would choose anew
+    prop = posekit.edit(every_key, "joints.ear.stops", [-5.0, 5.0])
+    ear = [drive.name for drive in prop.drives].index("ear")
+    start = rest_values(prop)
+    start[ear] = prop.drives[ear].full_scale
+    found = turn_joint(prop, start, "jaw", 10.0)
+    changed = {prop.drives[d].name for d in np.flatnonzero(found.values != start)}
+    assert changed == {"jaw"}

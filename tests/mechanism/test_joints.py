@@ -84,3 +84,32 @@ follow = {joint = "shoulder", ratio = 0.5, offset = 1.0}
     prop = make_prop(arm_text + more)
     position = posekit.positions(prop, posekit.pulses(prop, [[255.0]]))[0]
     assert position.tolist() == [45.0, 2 * (45.0 * 0.5 + 1.0), 45.0 * 0.5 + 1.0]
+
+
+def test_a_follower_stays_with_a_leader_held_at_its_stop(make_prop: Callable, arm_text: str) -> None:
+    hand = """
+[links.hand]
+[joints.hand]
+type = "revolute"
+parent = "arm"
+child = "hand"
+follow = {joint = "shoulder", ratio = 2.0}
+"""
+    prop = make_prop(arm_text.replace("stops = [-80, 80]", "stops = [-30, 30]") + hand)
+    assert posekit.positions(prop, [[1000.0], [2000.0]]).tolist() == [[-30.0, -60.0], [30.0, 60.0]]
+
+
+@pytest.mark.parametrize("low_stop", [True, False])
+def test_a_push_against_either_stop_is_told(make_prop: Callable, arm_text: str, low_stop: bool) -> None:
+    prop = make_prop(arm_text.replace("stops = [-80, 80]", "stops = [-30, 30]"))
+    state = posekit.pose(prop, posekit.Snapshot({(1, 1): 0 if low_stop else 255}))
+    side = "-" if low_stop else ""
+    (finding,) = state.findings
+    assert f"asked for {side}45.00 deg, the hard stop is at {side}30.00 deg" in finding.message
+
+
+def test_gears_and_a_shaft_itself_may_move_a_slide(make_prop: Callable, arm_text: str) -> None:
+    slide = arm_text.replace('"revolute"', '"prismatic"')
+    rack = slide + '[drives.shoulder.linkage]\ntype = "gear"\nratio = 3.0\noffset = 1.0\n'
+    assert posekit.positions(make_prop(slide), [[2000.0]]).tolist() == [[45.0]]
+    assert posekit.positions(make_prop(rack), [[2000.0]]).tolist() == [[45.0 / 3.0 + 1.0]]

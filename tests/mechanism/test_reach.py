@@ -103,3 +103,25 @@ def test_a_range_over_a_turning_point_at_a_stop_reaches_the_stop(make_prop, arm_
     np.testing.assert_allclose(
         coordinate_within(prop, 0, shaft, turns), [[sampled.min(), sampled.max()]], atol=1e-6
     )
+
+
+def test_a_chain_of_followers_reaches_what_its_positions_reach(make_prop, arm_text):
+    chain = """
+[links.b]
+[links.c]
+[joints.b]
+type = "revolute"
+parent = "arm"
+child = "b"
+follow = {joint = "shoulder", ratio = 0.5, offset = 10.0}
+[joints.c]
+type = "revolute"
+parent = "b"
+child = "c"
+follow = {joint = "b", ratio = -2.0, offset = 3.0}
+"""
+    prop = make_prop(arm_text + chain)
+    positions = posekit.positions(prop, [[1000.0], [2000.0]])
+    np.testing.assert_allclose(reach(prop), np.sort(positions, axis=0).T, atol=1e-9)
+    ways = coordinates(prop)
+    np.testing.assert_allclose(joints_at(ways, positions[:, :1]), positions, atol=1e-9)

@@ -101,3 +101,10 @@ def test_a_message_says_what_is_right(arm_text: str, right: str, wrong: str, mes
 def test_an_axis_of_any_length_is_a_direction(arm: posekit.Prop, arm_text: str) -> None:
     long = posekit.read({"prop.toml": arm_text.replace("axis = [0, 1, 0]", "axis = [0, 1e100, 0]").encode()})
     assert posekit.forward(long, [[30.0]]).tolist() == posekit.forward(arm, [[30.0]]).tolist()
+
+
+def test_hidden_files_do_not_belong_to_a_prop(tmp_path: Path, arm_text: str) -> None:
+    (tmp_path / "prop.toml").write_text(arm_text)
+    (tmp_path / "looks").mkdir()
+    (tmp_path / "looks" / ".up.csv.swp").write_bytes(b"\0")
+    assert posekit.load(tmp_path).files == {}

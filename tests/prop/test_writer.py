@@ -69,3 +69,14 @@ def test_a_write_that_fails_leaves_the_old_file_and_no_litter(
         write_whole(place, b"new")
     assert place.read_bytes() == b"old"
     assert [file.name for file in tmp_path.iterdir()] == ["prop.toml"]
+
+
+def test_a_file_written_anew_keeps_who_may_read_it_and_a_new_one_is_an_ordinary_file(tmp_path: Path) -> None:
+    kept, new, plain = (tmp_path / name for name in ("kept", "new", "plain"))
+    kept.write_bytes(b"old")
+    kept.chmod(0o640)
+    plain.write_bytes(b"")
+    write_whole(kept, b"x")
+    write_whole(new, b"x")
+    assert kept.stat().st_mode & 0o777 == 0o640
+    assert new.stat().st_mode == plain.stat().st_mode

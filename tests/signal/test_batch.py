@@ -62,3 +62,17 @@ def test_what_does_not_fit_is_refused_with_what_does(
         posekit.PosekitError, match=rf"give \(P, {N}\) finite numbers, a column for each of: "
     ):
         function(every_key, spoil(np.zeros((2, N))))
+
+
+def test_a_batch_of_batches_of_pulses_is_no_batch_of_poses(arm: posekit.Prop) -> None:
+    with pytest.raises(posekit.PosekitError, match=r"pulses: has shape \(2, 3, 1\)"):
+        posekit.positions(arm, np.full((2, 3, 1), 1500.0))
+
+
+def test_a_pose_is_that_of_the_whole_values_it_tells(arm: posekit.Prop) -> None:
+    between, whole = posekit.pose_at(arm, [100.4]), posekit.pose_at(arm, [100.0])
+    assert (
+        (between.values, between.pulses)
+        == (whole.values, whole.pulses)
+        == ({"shoulder": 100}, {"shoulder": 1390.625})
+    )

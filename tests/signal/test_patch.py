@@ -31,15 +31,20 @@ def test_without_a_rest_value_a_drive_stands_in_the_middle(
 
 
 def test_a_missing_fine_byte_is_that_of_rest(every_key: posekit.Prop) -> None:
-    values, notes = patched(every_key, posekit.Snapshot({(2, 1): 0x12}))
-    assert values[0] == 0x1200
-    assert notes[0].code == "missing-address"
+    prop = posekit.edit(every_key, "drives.neck_a.rest", 0x8034)
+    values, notes = patched(prop, posekit.Snapshot({(2, 1): 0x12}))
+    assert values[0] == 0x1234
+    assert notes[0].code == "missing-address" and notes[0].message.endswith("that of the rest value, 52")
 
 
 def test_an_address_no_drive_uses_is_noted(arm: posekit.Prop) -> None:
     _, notes = patched(arm, posekit.Snapshot({(1, 1): 1, (4, 7): 1}))
     assert [note.code for note in notes] == ["unpatched"]
     assert "4/7" in notes[0].message
+
+
+def test_a_whole_frame_has_slots_for_others_without_a_note(arm: posekit.Prop) -> None:
+    assert patched(arm, posekit.Snapshot.decode(bytes(512), ".bin")) == ([0.0], [])
 
 
 def test_values_become_the_snapshot_they_came_from(every_key: posekit.Prop) -> None:
