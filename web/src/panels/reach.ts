@@ -26,6 +26,7 @@ export function createReach(session: Session): Reach {
   );
   const told = h("div", { class: "reached", role: "status" });
   let grip: Point = [0, 0, 0];
+  let newest: Promise<void> = Promise.resolve();
   let mine: unknown = null; // the work as this panel left it; any other ends what was told
 
   session.prop.watch((prop) => {
@@ -87,10 +88,11 @@ export function createReach(session: Session): Reach {
       const prop = session.prop.get();
       const joint = prop && jointOf(prop, pull.link);
       if (how === "turn" && !joint) told.replaceChildren(h("p", {}, `${pull.link} does not move.`));
-      else await find(pull, how === "turn" && joint ? [joint] : [], `pull ${pull.link}`);
+      else await (newest = find(pull, how === "turn" && joint ? [joint] : [], `pull ${pull.link}`));
     },
 
-    release: () => session.history.settle(),
+    // What was asked last may still be on its way, and belongs to the same step of undo.
+    release: () => void newest.finally(() => session.history.settle()),
   };
 }
 
