@@ -42,6 +42,11 @@ WATCH = """
         for (const [state, value] of Object.entries(document.documentElement.dataset)) {
             window.seen[`${state}=${value}`] ??= performance.now();
         }
+        // The figure is there; the frame after the next has it on the screen.
+        if (window.seen["picture=first"] && !window.awaited) {
+            window.awaited = true;
+            requestAnimationFrame(() => requestAnimationFrame(() => (window.seen.drawn = performance.now())));
+        }
     }).observe(document, {subtree: true, attributes: true, attributeFilter: ["data-picture", "data-engine"]});
 """
 # Asks a worker for poses as a slider does, and for clearance; the time is from the question to the transforms.
@@ -99,6 +104,7 @@ def first_visit(launch: Any, address: str) -> dict[str, Any]:
     page.wait_for_selector("html[data-engine=ready]", state="attached", timeout=60_000)
     until_ready = list(dict.fromkeys(asked))
     page.wait_for_selector("html[data-picture=posed]", state="attached", timeout=60_000)
+    page.wait_for_timeout(500)
     seen = page.evaluate("window.seen")
     browser.close()
     return {"seen": seen, "asked": until_ready}
@@ -144,7 +150,7 @@ def start_rows(visits: list[dict[str, Any]]) -> list[Row]:
         return statistics.median(visit["seen"][state] for visit in visits) / 1e3
 
     return [
-        Row("first picture, cold", median("picture=first"), 0.8, "s"),
+        Row("first picture, cold", median("drawn"), 0.8, "s"),
         Row("core ready to pose, cold", median("engine=ready"), 1.5, "s"),
         Row("prop posed by Python, cold", median("picture=posed"), None, "s"),
     ]
