@@ -159,7 +159,10 @@ def test_the_layout_is_the_one_of_the_standard():
         (packed(carrying(files=["a"])), "damaged list of files"),
         (packed(carrying(files=[{"path": "a", "bufferView": 7}])), "damaged list of files"),
         (packed(carrying(files=[{"path": "a", "bufferView": 1}]), b"12345678"), "at bytes 0 to 9 of 8"),
-        (packed(carrying(files=[{"path": "a", "bufferView": -3}]), b"12345678"), "damaged list of files"),
+        (
+            packed({**carrying(files=FILES[:1]), "bufferViews": [{"byteOffset": -8, "byteLength": 4}]}, b"12345678"),
+            "at bytes -8 to -4 of 8",
+        ),
         (packed(carrying(files=[{"path": "../a"}])), "no place in the prop folder"),
         (packed(carrying(files=[{"path": "/etc/a"}])), "no place in the prop folder"),
         (packed(carrying(files=[{"path": "."}])), "no place in the prop folder"),
