@@ -17,7 +17,7 @@ export function button(
 /** A button that stays down. */
 export function toggle(drawn: IconName, name: string, change: (on: boolean) => void, words?: string): HTMLButtonElement {
   const made = button({ drawn, name, words, "aria-pressed": "false" }, () => {
-    const on = made.getAttribute("aria-pressed") !== "true";
+    const on = !isPressed(made);
     press(made, on);
     change(on);
   });
@@ -27,6 +27,10 @@ export function toggle(drawn: IconName, name: string, change: (on: boolean) => v
 /** Set a button that stays down. */
 export function press(made: HTMLButtonElement, on: boolean): void {
   made.setAttribute("aria-pressed", String(on));
+}
+
+export function isPressed(made: HTMLButtonElement): boolean {
+  return made.getAttribute("aria-pressed") === "true";
 }
 
 /** A label above its control. */

@@ -1,7 +1,7 @@
 /** The bar over the figure: what a press on a part does, and what is laid over the picture. */
 
 import { cell } from "./cell";
-import { button, press, toggle } from "./controls";
+import { button, isPressed, press, toggle } from "./controls";
 import { byId, h } from "./dom";
 import { Stale } from "./engine";
 import type { IconName } from "./icons";
@@ -43,9 +43,14 @@ export function fillViewTools(session: Session, view: View, reach: Reach): void 
     if (child) view.choose(child);
   });
 
-  const axes = toggle("axes", "Joint axes", (on) => view.axes(on ? (session.prop.get()?.joints ?? []) : null));
+  const axes = toggle("axes", "Joint axes", showAxes);
   const names = toggle("names", "Link names", (on) => view.names(on));
   const sweep = toggle("sweep", "Sweep of the chosen joint between its end points", (on) => void showSweep(on));
+
+  function showAxes(on: boolean): void {
+    view.axes(on ? (session.prop.get()?.joints ?? []) : null);
+  }
+  view.shown.watch(() => showAxes(isPressed(axes)));
 
   async function showSweep(on: boolean): Promise<void> {
     const prop = session.prop.get();
@@ -65,7 +70,7 @@ export function fillViewTools(session: Session, view: View, reach: Reach): void 
       if (!(problem instanceof Stale)) complain(problem);
     }
   }
-  const swept = (): boolean => sweep.getAttribute("aria-pressed") === "true";
+  const swept = (): boolean => isPressed(sweep);
   session.chosen.watch(() => swept() && void showSweep(true));
   session.pose.watch(() => swept() && void showSweep(true));
   session.picture.watch(() => press(sweep, false));

@@ -118,7 +118,7 @@ function channelRow(session: Session, prop: PropView, drive: DriveView, index: n
       "div",
       { class: "channel__reads" },
       end(drive, 0, joint),
-      h("span", { class: "channel__now" }, pulse, " ", position),
+      h("span", { class: "channel__now" }, pulse, ` ${drive.joint === drive.name ? "" : `${drive.joint} `}`, position),
       end(drive, 1, joint),
     ),
     told,

@@ -44,7 +44,7 @@ export function createView(holder: HTMLElement): View {
   let figure: Figure | null = null;
   let source: Uint8Array | null = null; // the GLB it came from
   let chosen: { link: string; outline: Outline } | null = null;
-  let axes: { joints: readonly JointView[]; marks: Marks } | null = null;
+  let axes: Marks | null = null;
   let names: Marks | null = null;
   let swept: { ghosts: Ghost[]; line: Line } | null = null;
 
@@ -67,7 +67,7 @@ export function createView(holder: HTMLElement): View {
       if (same(bytes, source ?? undefined)) return;
       const next = await loadFigure(glb);
       source = bytes;
-      const [again, named, joints] = [chosen?.link ?? null, names !== null, axes?.joints ?? null];
+      const [again, named] = [chosen?.link ?? null, names !== null];
       view.choose(null);
       view.axes(null);
       view.names(false);
@@ -78,7 +78,6 @@ export function createView(holder: HTMLElement): View {
       shown.set(shown.get() + 1);
       stage.frame(next.bounds(), camera);
       view.choose(again);
-      view.axes(joints);
       view.names(named);
     },
 
@@ -122,8 +121,8 @@ export function createView(holder: HTMLElement): View {
     },
 
     axes(joints) {
-      axes?.marks.remove();
-      axes = joints && figure ? { joints, marks: showAxes(figure, joints, stage.labels, shownColour("--brass")) } : null;
+      axes?.remove();
+      axes = joints && figure ? showAxes(figure, joints, stage.labels, shownColour("--brass")) : null;
       stage.draw();
     },
 
