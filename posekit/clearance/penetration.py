@@ -22,11 +22,14 @@ Index = NDArray[np.intp]
 class Penetration:
     """Moving link a by `mm` along the unit vector `normal` (3,) frees its deepest piece from link b's.
 
-    `point_a` and `point_b` (3,) [mm] are the two pieces' deepest points, `mm` apart along the normal. All
-    in the frame of link a. For links of several pieces `mm` is a least: freeing one piece may not free all.
+    No move by less than `least_mm` frees it: the two differ by the tolerance asked for, or by what very thin
+    curved pieces leave open. `point_a` and `point_b` (3,) [mm] are the two pieces' deepest points, `mm` apart
+    along the normal. All in the frame of link a. For links of several pieces both are least depths: freeing
+    one piece may not free all.
     """
 
     mm: float
+    least_mm: float
     normal: Array
     point_a: Array
     point_b: Array
@@ -41,17 +44,19 @@ def penetration(
     placed = placed_pieces(parts, pairs, near)
     placed = replace(placed, group=np.arange(near.size))
     gap = gaps(placed, np.zeros(near.size), TOLERANCE_MM, points=True)
-    deepest = Penetration(0.0, np.zeros(3), np.full(3, np.nan), np.full(3, np.nan))
+    deepest = Penetration(0.0, 0.0, np.zeros(3), np.full(3, np.nan), np.full(3, np.nan))
     for n in np.flatnonzero(gap.upper <= placed.rounding):
         a, b = pairs.piece_a[near[n]], pairs.piece_b[near[n]]
         core = depth_of_cores(placed.take(np.array([n])), gap, int(n), tolerance_mm)
-        mm = core.upper + float(placed.rounding[n])
+        rounding = float(placed.rounding[n])
+        mm = core.upper + rounding
         if mm >= deepest.mm:
             rotation = parts.rotation[a]
             normal = rotation @ core.normal
             point = rotation @ core.point_a + parts.centre[a]
             deepest = Penetration(
                 mm,
+                max(core.lower + rounding, 0.0),
                 normal,
                 point - normal * parts.radius[a],
                 point + normal * (core.upper + parts.radius[b]),

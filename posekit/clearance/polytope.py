@@ -70,14 +70,17 @@ def core_depth(pair: Placed, tolerance_mm: float = TOLERANCE_MM) -> Depth | None
         nearest = int(np.argmin(polytope.height))
         if polytope.reach[nearest] - polytope.height[nearest] <= max(tolerance_mm, 16 * EPSILON * size):
             break
-        polytope = grown(pair, polytope, nearest, COPLANAR * size)
-    nearest = int(np.argmin(polytope.height))
-    corners = polytope.vertices[polytope.faces[nearest]]
-    foot = polytope.normal[nearest] * polytope.height[nearest]
+        larger = grown(pair, polytope, nearest, COPLANAR * size)
+        if larger is None:
+            break
+        polytope = larger
+    out = int(np.argmin(polytope.reach))
+    corners = polytope.vertices[polytope.faces[out]]
+    foot = polytope.normal[out] * polytope.height[out]
     return Depth(
-        lower=float(polytope.height[nearest]),
-        upper=float(polytope.reach.min()),
-        normal=-polytope.normal[nearest],
+        lower=float(polytope.height.min()),
+        upper=float(polytope.reach[out]),
+        normal=-polytope.normal[out],
         point_a=face_weights(corners[:, :3], foot) @ corners[:, 3:],
     )
 
@@ -117,8 +120,11 @@ def with_faces(pair: Placed, vertices: Array, faces: Index) -> Polytope:
     return Polytope(vertices, faces, normal, height, far, reach)
 
 
-def grown(pair: Placed, polytope: Polytope, face: int, rounding_mm: float) -> Polytope:
-    """The polytope with the farthest point of A - B over one face as a further vertex."""
+def grown(pair: Placed, polytope: Polytope, face: int, rounding_mm: float) -> Polytope | None:
+    """The polytope with the farthest point of A - B over one face as a further vertex.
+
+    None where rounding scatters the faces that the new vertex sees, so that no cone over their rim closes.
+    """
     apex = polytope.far[face]
     # A face in one plane with the apex goes as well: kept, it would get a neighbour without area.
     visible = polytope.normal @ apex[:3] - polytope.height > -rounding_mm
@@ -126,6 +132,9 @@ def grown(pair: Placed, polytope: Polytope, face: int, rounding_mm: float) -> Po
     count = len(polytope.vertices)
     # The rim of what the new vertex sees: edges that no second visible face runs the other way.
     rim = edges[~np.isin(edges @ [count, 1], edges @ [1, count])]
+    # Euler: vertices - edges + faces of a patch without holes is 1.
+    if 2 * len(np.unique(edges)) - np.count_nonzero(visible) - len(rim) != 2:
+        return None
     vertices = np.concatenate((polytope.vertices, apex[None]))
     new = with_faces(pair, vertices, np.column_stack((rim, np.full(len(rim), count))))
     kept = ~visible

@@ -142,7 +142,7 @@ def overlaps_throughout(study: Study, cells: Cells) -> NDArray[np.bool_]:
     far = wander(study, cells)
     return np.array([
         any(
-            penetration(study.pieces, int(a), int(b), relative[n]).mm > far[n, i] + ROUNDING_MM
+            penetration(study.pieces, int(a), int(b), relative[n]).least_mm > far[n, i] + ROUNDING_MM
             for i, (a, b) in enumerate(zip(study.piece_a, study.piece_b, strict=True))
         )
         for n in range(len(cells))

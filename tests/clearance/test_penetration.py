@@ -8,6 +8,7 @@ import pytest
 from posekit.clearance.penetration import penetration
 from posekit.clearance.solids import solids
 from posekit.prop.model import Box, Capsule, Cylinder, Shape, Sphere
+from posekit.transforms import rotation_rpy
 
 CUBE = Box(size=(1.0, 1.0, 1.0))
 BALL = Sphere(radius=0.5)
@@ -49,7 +50,9 @@ def deep(two_links):
     ],
 )
 def test_a_depth_with_a_closed_form_is_told_to_a_millionth(a, b, turn, at, exact, deep):
-    assert deep(a, b, turn, at).mm == pytest.approx(exact, abs=1e-6)
+    found = deep(a, b, turn, at)
+    assert found.mm == pytest.approx(exact, abs=1e-6)
+    assert found.least_mm == pytest.approx(exact, abs=2e-6)
 
 
 def test_moving_a_link_by_its_depth_along_the_normal_just_frees_it(forms, deep, apart, rotations):
@@ -64,6 +67,9 @@ def test_moving_a_link_by_its_depth_along_the_normal_just_frees_it(forms, deep, 
                 assert apart(a, b, turn, at - 0.999 * way).upper[0] == 0.0
                 freed = apart(a, b, turn, at - 1.001 * way)
                 assert 0.0 < freed.lower[0] <= 0.0011 * found.mm
+                ways = rotations(rng, 8)[:, 0] * 0.999 * found.least_mm
+                assert (apart(a, b, turn, at - ways).upper == 0.0).all()
+                assert found.mm - 2e-6 <= found.least_mm <= found.mm + 1e-12
                 np.testing.assert_allclose(found.point_b - found.point_a, way, rtol=0.0, atol=2e-6)
 
 
@@ -106,6 +112,22 @@ def test_depths_are_those_of_coal(kind, forms, deep, rotations):
         )
         assert expected > 0.0
         assert deep(forms["box"], form, turn, at).mm == pytest.approx(expected, abs=1e-5)
+
+
+@pytest.mark.parametrize("tilt_deg", [180.007965623476, -0.003164303777659374, 0.010953032250052912, 0.0])
+def test_a_wire_in_a_drum_ends_with_a_depth_that_holds(deep, apart, rotations, tilt_deg):
+    """Nearly parallel round parts scatter what a new vertex of the polytope sees: it must not grow for ever.
+
+    The way out is across the common axis, by the two radii.
+    """
+    wire, drum = Cylinder(radius=0.5, length=500.0), Cylinder(radius=12.0, length=50.0)
+    turn, at = rotation_rpy((tilt_deg, 0.0, tilt_deg)), np.array([0.0, 0.0, -3.530438699320138])
+    found = deep(wire, drum, turn, at)
+    assert found.mm == pytest.approx(12.5, abs=5e-3)
+    assert 0.0 <= found.least_mm <= 12.5
+    assert apart(wire, drum, turn, at - found.normal * (found.mm + 1e-6)).lower[0] > 0.0
+    ways = rotations(np.random.default_rng(14), 40)[:, 0] * 0.999 * found.least_mm
+    assert (apart(wire, drum, turn, at - ways).upper == 0.0).all()
 
 
 def test_links_of_many_shapes_tell_their_deepest_pair(deep):
