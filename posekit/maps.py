@@ -46,13 +46,13 @@ class Pulses:
         """Values and pulses from end to end: `jaw 12 to 15 (1520 to 1531 us)`."""
         first, last = (self.pulse_us[end] for end in ends)
         if ends[0] == ends[1]:
-            return f"{self.name} {ends[0]} ({first:.0f} us)"
-        return f"{self.name} {ends[0]} to {ends[1]} ({first:.0f} to {last:.0f} us)"
+            return f"{self.name} {ends[0]} ({first:.0f} µs)"
+        return f"{self.name} {ends[0]} to {ends[1]} ({first:.0f} to {last:.0f} µs)"
 
     def channel(self) -> Channel:
         """The drive as an axis."""
         full = len(self.pulse_us) - 1
         ticks = [round(full * step / (TICKS - 1)) for step in range(TICKS)]
         return Channel(
-            self.name, full, [(value, f"{value} ({self.pulse_us[value]:.0f} us)") for value in ticks]
+            self.name, full, [(value, f"{value} ({self.pulse_us[value]:.0f} µs)") for value in ticks]
         )

@@ -58,7 +58,7 @@ def command(model: str, snapshot: str | None, as_json: bool) -> None:
                 "joint",
                 "reach>",
                 "dead points deg>",
-                "us>",
+                "µs>",
                 "advantage>",
                 "transmission deg>",
             ),

@@ -146,7 +146,7 @@ def write_fix(
     proof = judged(with_end_points(prop, changes), work, found.margin_mm, found.resolution_deg)
     write_new(place, limits_toml(prop, changes))
     left = [verdict for verdict in proof.pairs if verdict.verdict != "clear"]
-    changed = ", ".join(f"{drive} {end} {pulse_us:g} us" for (drive, end), pulse_us in changes.items())
+    changed = ", ".join(f"{drive} {end} {pulse_us:g} µs" for (drive, end), pulse_us in changes.items())
     if not left:
         least = min(verdict.clear_by_mm or 0.0 for verdict in proof.pairs)
         yield note(
@@ -204,7 +204,7 @@ def print_tables(found: Envelope) -> None:
     if found.suggestions:
         table(
             "end points that would clear pairs, each with all else at full range",
-            ("drive", "end", "us>", "clears"),
+            ("drive", "end", "µs>", "clears"),
             ((each.drive, each.end, f"{each.pulse_us:g}", pairs_text(each.clears))
              for each in found.suggestions[:SHOWN]),
         )  # fmt: skip

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import sys
 from importlib import import_module
+from io import TextIOWrapper
 
 import click
 
@@ -34,6 +35,9 @@ class Commands(click.Group):
 
     def invoke(self, ctx: click.Context) -> object:
         """Run the command; input that cannot be used is told and gives exit status 2."""
+        for stream in (sys.stdout, sys.stderr):
+            if isinstance(stream, TextIOWrapper):
+                stream.reconfigure(errors="replace")  # a terminal without µ shows a question mark, not nothing
         try:
             return super().invoke(ctx)
         except PosekitError as refused:

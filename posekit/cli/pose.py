@@ -83,7 +83,7 @@ def _print(prop: posekit.Prop, state: posekit.Pose, clearance: list[tuple[tuple[
                 finding_marks(mine),
             )
         )
-    table(prop.name, ("drive", "address", "value>", "pulse us>", "shaft deg>", "joint", "finding"), rows)
+    table(prop.name, ("drive", "address", "value>", "pulse µs>", "shaft deg>", "joint", "finding"), rows)
     joints = ((joint.name, f"{state.joints[joint.name]:.2f}", unit_of(joint)) for joint in prop.joints)
     table("Joints", ("joint", "position>", "unit"), joints)
     near = sorted((mm, pair) for pair, mm in clearance if mm < prop.clearance.margin)

@@ -96,18 +96,18 @@ def _end_points(prop: Prop, drive: Drive) -> Iterator[Finding]:
         subject = f"drives.{drive.name}.pulse.{end}"
         if pulse_us < low:
             yield error(
-                "end-point", subject, f"= {pulse_us:g}: below the servo's {low:g} us; use {low:g} or more"
+                "end-point", subject, f"= {pulse_us:g}: below the servo's {low:g} µs; use {low:g} or more"
             )
         elif pulse_us > high:
             yield error(
-                "end-point", subject, f"= {pulse_us:g}: above the servo's {high:g} us; use {high:g} or less"
+                "end-point", subject, f"= {pulse_us:g}: above the servo's {high:g} µs; use {high:g} or less"
             )
     middle = float(asked_pulse(drive.middle, drive))
     lowest, highest = sorted((drive.pulse.low, drive.pulse.high))
     if not lowest <= middle <= highest:
         room = (highest - lowest) / 2
         sentence = (
-            f"= {drive.pulse.trim:g}: the middle pulse {middle:g} us lies outside the end points, so the servo "
+            f"= {drive.pulse.trim:g}: the middle pulse {middle:g} µs lies outside the end points, so the servo "
             f"turns back on the way; use {-room:g} to {room:g}"
         )
         yield warning("trim", f"drives.{drive.name}.pulse.trim", sentence)
@@ -115,7 +115,7 @@ def _end_points(prop: Prop, drive: Drive) -> Iterator[Finding]:
         first, last = servo.points[0][0], servo.points[-1][0]
         if max(lowest, low) < first or min(highest, high) > last:
             sentence = (
-                f"the points of servo '{servo.name}' are measured from {first:g} to {last:g} us only: outside of that "
+                f"the points of servo '{servo.name}' are measured from {first:g} to {last:g} µs only: outside of that "
                 "the shaft is shown standing still; measure as far as the end points go"
             )
             yield warning("points-short", f"drives.{drive.name}.pulse", sentence)
@@ -139,7 +139,7 @@ def _linkage(prop: Prop, train: Train) -> Iterator[Finding]:
     if np.any(held != shaft):
         report = linkage_report(prop, train)
         dead = " and ".join(
-            f"{angle:.2f} deg ({pulse_us:.0f} us)" if np.isfinite(pulse_us) else f"{angle:.2f} deg (out of travel)"
+            f"{angle:.2f} deg ({pulse_us:.0f} µs)" if np.isfinite(pulse_us) else f"{angle:.2f} deg (out of travel)"
             for angle, pulse_us in zip(report.closes_deg, report.closes_us, strict=True)
         )
         sentence = (
@@ -168,7 +168,7 @@ def _stops(prop: Prop, train: Train, held: Array) -> Iterator[Finding]:
         f"{joint.stops[0]:g} to {joint.stops[1]:g}: the servo would push up to {beyond:.2f} {unit} against a stop"
     )
     if inside.any():
-        sentence += f"; end points within {pulse_us[inside].min():.0f} to {pulse_us[inside].max():.0f} us stay off them"
+        sentence += f"; end points within {pulse_us[inside].min():.0f} to {pulse_us[inside].max():.0f} µs stay off them"
     yield warning("past-stop", f"drives.{drive.name}.pulse", sentence)
 
 
@@ -207,7 +207,8 @@ def _supply(prop: Prop) -> Iterator[Finding]:
     for servo in prop.servos:
         if servo.name in used and servo.voltage and not servo.voltage[0] <= volts <= servo.voltage[1]:
             sentence = (
-                f"= {volts:g}: servo '{servo.name}' takes {servo.voltage[0]:g} to {servo.voltage[1]:g} V"
+                f"= {volts:g}: servo '{servo.name}' takes {servo.voltage[0]:g} to {servo.voltage[1]:g} V; "
+                "use a supply within that, or another servo"
             )
             yield error("supply-voltage", "supply.voltage", sentence)
     stall = [servo_of(prop, drive).stall_current for drive in prop.drives]

@@ -17,7 +17,7 @@ class Supply:
     """The supply that feeds all servos."""
 
     voltage: float = key("voltage at the servos", unit="V", above=0)
-    current: float = key("current it can give without end", unit="A", above=0)
+    current: float = key("current it can give all the time", unit="A", above=0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -26,19 +26,19 @@ class Servo:
 
     name: str
     pulse_range: tuple[float, float] = key(
-        "pulse widths the servo accepts", unit="us", default=(500.0, 2500.0), above=0
+        "pulse widths the servo accepts", unit="µs", default=(500.0, 2500.0), above=0
     )
     travel: float = key("turn of the shaft over pulse_range", unit="deg", default=180.0, above=0)
     reverse: bool = key("true: the shaft turns the other way as the pulse grows", default=False)
     points: tuple[tuple[float, float], ...] = key(
-        "measured (us, degrees) pairs, pulse rising; they replace travel", default=()
+        "measured (µs, degrees) pairs, pulse rising; they replace travel", default=()
     )
     voltage: tuple[float, float] | None = key("voltage it may be fed with", unit="V", default=None, above=0)
     speed: float | None = key("speed of the shaft without load", unit="deg/s", default=None, above=0)
     stall_torque: float | None = key("torque at which the shaft stops", unit="N*m", default=None, above=0)
     stall_current: float | None = key("current it draws when stalled", unit="A", default=None, above=0)
     idle_current: float | None = key("current it draws at rest", unit="A", default=None, least=0)
-    deadband: float = key("change of pulse it does not answer", unit="us", default=0.0, least=0)
+    deadband: float = key("change of pulse it does not answer", unit="µs", default=0.0, least=0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -138,9 +138,9 @@ class Joint:
 class Pulse:
     """End points and trim."""
 
-    low: float = key("pulse at value 0; low above high reverses", unit="us", default=1000.0, above=0)
-    high: float = key("pulse at full scale", unit="us", default=2000.0, above=0)
-    trim: float = key("shift of the middle pulse; end points stay", unit="us", default=0.0)
+    low: float = key("pulse at value 0; low above high reverses", unit="µs", default=1000.0, above=0)
+    high: float = key("pulse at full scale", unit="µs", default=2000.0, above=0)
+    trim: float = key("shift of the middle pulse; end points stay", unit="µs", default=0.0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

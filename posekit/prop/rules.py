@@ -59,12 +59,18 @@ def _servo(servo: Servo) -> Iterator[Problem]:
     if not servo.points:
         return
     pulse_us, shaft_deg = np.array(servo.points).T
+    falls = np.flatnonzero(np.diff(pulse_us) <= 0)
+    turns = np.diff(shaft_deg) * np.sign(shaft_deg[-1] - shaft_deg[0])
     if len(servo.points) < 2:
         yield (*path, "points"), "too-few", "one point makes no line: measure two or more"
-    elif not np.all(np.diff(pulse_us) > 0):
-        yield (*path, "points"), "wrong-order", "pulse widths must rise from point to point"
-    elif not (np.all(np.diff(shaft_deg) > 0) or np.all(np.diff(shaft_deg) < 0)):
-        yield (*path, "points"), "turns-back", "angles must only rise or only fall from point to point"
+    elif falls.size:
+        before, after = pulse_us[falls[0]], pulse_us[falls[0] + 1]
+        sentence = f"{after:g} µs follows {before:g} µs: pulse widths must rise from point to point"
+        yield (*path, "points"), "wrong-order", sentence
+    elif (back := np.flatnonzero(turns <= 0)).size:
+        before, after = shaft_deg[back[0]], shaft_deg[back[0] + 1]
+        sentence = f"{after:g} degrees follow {before:g}: angles must only rise or only fall; `posekit fit` mends that"
+        yield (*path, "points"), "turns-back", sentence
 
 
 def _shapes(prop: Prop) -> Iterator[Problem]:

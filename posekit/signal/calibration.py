@@ -95,8 +95,8 @@ def clamp_findings(prop: Prop, values: ArrayLike) -> list[Finding]:
         warning(
             "pulse-clamped",
             drive.name,
-            f"the value asks for {asked[d]:g} us; servo '{drive.servo}' accepts "
-            f"{pulse_limits(servo_of(prop, drive))}, so it gets {given[d]:g} us",
+            f"the value asks for {asked[d]:g} µs; servo '{drive.servo}' accepts "
+            f"{pulse_limits(servo_of(prop, drive))}, so it gets {given[d]:g} µs",
         )
         for d, drive in enumerate(prop.drives)
         if asked[d] != given[d]
@@ -105,7 +105,7 @@ def clamp_findings(prop: Prop, values: ArrayLike) -> list[Finding]:
 
 def pulse_limits(servo: Servo) -> str:
     """The servo's pulse range as text: `500..2500 us`."""
-    return f"{servo.pulse_range[0]:g}..{servo.pulse_range[1]:g} us"
+    return f"{servo.pulse_range[0]:g}..{servo.pulse_range[1]:g} µs"
 
 
 def _by_drive(prop: Prop, array: Array, convert: Callable[[Drive, Array], Array]) -> Array:

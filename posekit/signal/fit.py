@@ -73,7 +73,7 @@ def fit(measured: ArrayLike, subject: str = "points") -> Fit:
 
 
 def _pairs(measured: ArrayLike, subject: str) -> tuple[Array, Array]:
-    right = "give pairs of pulse [us] and shaft angle [degrees] at two or more pulses"
+    right = "give pairs of pulse [µs] and shaft angle [degrees] at two or more pulses"
     try:
         pairs = np.asarray(measured, dtype=np.float64)
     except (TypeError, ValueError) as problem:
@@ -140,7 +140,7 @@ def _too_few(count: int, subject: str) -> Iterator[Finding]:
 
 def _outlier(row: int, pulse_us: Array, shaft_deg: Array, residuals: Array, subject: str) -> Finding:
     said = (
-        f"pair {row + 1}, {shaft_deg[row]:g} degrees at {pulse_us[row]:g} us, lies {residuals[row]:+.1f} degrees "
+        f"pair {row + 1}, {shaft_deg[row]:g} degrees at {pulse_us[row]:g} µs, lies {residuals[row]:+.1f} degrees "
         "off the line of the others and is left out; measure it again"
     )
     return warning("outlier", subject, said)
@@ -153,7 +153,7 @@ def _turns_back(curve: list[tuple[float, float]], way: float, subject: str) -> I
     if not backward:
         return
     worst, before, after = min(backward)
-    place = f"from {before[0]:g} to {after[0]:g} us"
+    place = f"from {before[0]:g} to {after[0]:g} µs"
     others = f" ({len(backward)} places in all, this is the worst)" if len(backward) > 1 else ""
     if worst == 0.0:
         yield note(

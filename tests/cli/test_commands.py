@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import json
+import os
+import subprocess
+import sys
 from pathlib import Path
 
 import numpy as np
@@ -30,7 +33,7 @@ def test_the_main_job_poses_the_heron_and_writes_a_glb(tmp_path: Path) -> None:
     out = tmp_path / "alert.glb"
     done = run("pose", HERON, f"{HERON}/looks/alert.csv", "-o", str(out))
     assert done.exit_code == 0, done.output
-    for word in ("drive", "address", "value", "pulse us", "shaft deg", "joint", "finding", "neck_base"):
+    for word in ("drive", "address", "value", "pulse µs", "shaft deg", "joint", "finding", "neck_base"):
         assert word in done.output
     assert posekit.load(out) == posekit.load(HERON)
 
@@ -76,7 +79,7 @@ def test_exit_status_is_1_for_findings_of_level_error_and_2_for_unusable_input(
         "level": "error",
         "code": "end-point",
         "subject": "drives.shoulder.pulse.low",
-        "message": "= 400: below the servo's 500 us; use 500 or more",
+        "message": "= 400: below the servo's 500 µs; use 500 or more",
     }
     assert "prop.toml:30: drives.shoulder.pulse.low = 400: below" in run("check", str(arm_folder)).output
     (arm_folder / "prop.toml").write_text("format = 1\n")
@@ -143,3 +146,11 @@ def test_what_cannot_be_written_so_is_refused_and_nothing_is_written(words: tupl
     done = run(*(word.format(tmp_path) for word in words))
     assert done.exit_code == 2
     assert list(tmp_path.iterdir()) == []
+
+
+def test_a_terminal_that_knows_few_signs_gets_the_table_all_the_same() -> None:
+    environment = {**os.environ, "PYTHONIOENCODING": "ascii"}
+    words = [sys.executable, "-c", "from posekit.cli import main; main()", "pose", HERON, "1/1@0"]
+    done = subprocess.run(words, capture_output=True, text=True, env=environment, timeout=60)
+    assert (done.returncode, done.stderr) == (0, "")
+    assert "pulse ?s" in done.stdout

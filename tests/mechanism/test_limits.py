@@ -40,7 +40,7 @@ def test_a_stop_that_is_reached_comes_with_the_end_point_that_stays_off_it(
     (finding,) = posekit.check(make_prop(arm_text.replace("stops = [-80, 80]", "stops = [-80, 40]")))
     # 40 degrees of shaft are 1500 + 40 / 0.09 us; the nearest 8-bit value below gives 1940.9 us
     assert "reaches -45.00 to 45.00 deg" in finding.message
-    assert "within 1000 to 1941 us" in finding.message
+    assert "within 1000 to 1941 µs" in finding.message
 
 
 def test_a_supply_outside_the_servos_voltage_is_an_error(make_prop: Callable, arm_text: str) -> None:
@@ -65,7 +65,7 @@ def test_dead_points_are_told_in_degrees_and_pulses(make_prop: Callable, arm_tex
     assert report.closes_us[1] == pytest.approx(1500 + (62.720387264 - 40.0) * 2000 / 180, abs=1e-6)
     (told,) = [finding for finding in posekit.check(prop) if finding.code == "linkage-open"]
     assert (told.level, told.subject) == ("error", "drives.shoulder.linkage")
-    assert "dead points are -102.72 deg (out of travel) and 22.72 deg (1752 us)" in told.message
+    assert "dead points are -102.72 deg (out of travel) and 22.72 deg (1752 µs)" in told.message
 
 
 def test_a_differential_with_both_drives_at_their_ends_is_checked_against_the_stops(

@@ -93,7 +93,7 @@ def test_a_pulse_the_servo_does_not_accept_is_clamped_with_a_finding(
         ("warning", "pulse-clamped", "shoulder"),
         ("warning", "past-stop", "shoulder"),
     ]
-    assert "400 us" in state.findings[0].message and "500..2500 us" in state.findings[0].message
+    assert "400 µs" in state.findings[0].message and "500..2500 µs" in state.findings[0].message
 
 
 def test_batches_of_any_leading_shape_keep_it(every_key: posekit.Prop) -> None:

@@ -70,7 +70,7 @@ def test_pairs_at_the_same_pulse_count_as_their_mean():
 def test_a_curve_that_turns_back_is_told_and_its_points_are_made_one():
     found = fit([(1000, -45), (1200, -30), (1400, -6), (1500, -9), (1600, 6), (1800, 30), (2000, 45)])
     assert codes(found) == [("warning", "turns-back")]
-    assert "back by 3.0 degrees from 1400 to 1500 us" in found.findings[0].message
+    assert "back by 3.0 degrees from 1400 to 1500 µs" in found.findings[0].message
     assert (1450.0, -7.5) in found.points
     assert len(found.points) == 6
 
@@ -90,7 +90,7 @@ def test_a_shaft_that_stands_still_for_a_while_is_noted():
 def test_the_worst_of_several_places_is_told_once():
     found = fit([(1000, -42), (1100, -43), (1400, -6), (1500, -9), (1600, 6), (1800, 30), (2000, 45)])
     assert codes(found) == [("warning", "turns-back")]
-    assert "back by 3.0 degrees from 1400 to 1500 us (2 places in all" in found.findings[0].message
+    assert "back by 3.0 degrees from 1400 to 1500 µs (2 places in all" in found.findings[0].message
 
 
 def test_few_pairs_are_noted_and_none_is_called_wrong():
