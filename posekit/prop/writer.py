@@ -7,6 +7,8 @@ import tempfile
 from pathlib import Path as FilePath
 from typing import Any
 
+import numpy as np
+
 from posekit.errors import PosekitError, error
 from posekit.prop.folder import PROP_FILE
 from posekit.prop.model import Prop
@@ -18,12 +20,15 @@ def edit(prop: Prop, key_path: str, value: Any) -> Prop:
     """The prop with one key changed, its text otherwise as the builder wrote it.
 
     `key_path` is as in messages: `drives.jaw.pulse.low`, `links.body.shapes[0].colour`. Tables on the
-    way are made where missing; None removes the key. Raises PosekitError if the result is no valid prop.
+    way are made where missing; None removes the key; numbers of NumPy and arrays are taken as such.
+    Raises PosekitError if the result is no valid prop.
     """
     import tomlkit  # only edits need it
 
     document = tomlkit.parse(prop.text)
-    *way, last = parse(key_path)
+    *way, last = parse(key_path) or ("",)
+    if isinstance(value, (np.generic, np.ndarray)):
+        value = value.tolist()
     table: Any = document
     for part in way:
         try:

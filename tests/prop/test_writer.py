@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 import posekit
@@ -16,6 +17,12 @@ def test_changing_an_end_point_changes_no_other_character(arm: posekit.Prop) -> 
     edited = posekit.edit(arm, "drives.shoulder.pulse.low", 1100)
     assert edited.text == arm.text.replace("low = 1000", "low = 1100")
     assert edited.drives[0].pulse.low == 1100
+
+
+def test_numbers_of_numpy_are_written_as_numbers(arm: posekit.Prop) -> None:
+    edited = posekit.edit(arm, "drives.shoulder.address", np.int64(7))
+    stopped = posekit.edit(edited, "joints.shoulder.stops", np.array([-10.0, 10.0]))
+    assert "address = 7\n" in stopped.text and "stops = [-10.0, 10.0]\n" in stopped.text
 
 
 def test_a_key_that_was_left_out_is_added_to_its_table(arm: posekit.Prop) -> None:
@@ -39,7 +46,7 @@ def test_a_shape_is_edited_by_its_place_in_the_list(arm: posekit.Prop) -> None:
     assert edited.links[1].shapes[0].colour == "#112233"
 
 
-@pytest.mark.parametrize("path", ["links.arm.shapes[7].colour", "name.low", "drives.shoulder.address.low"])
+@pytest.mark.parametrize("path", ["links.arm.shapes[7].colour", "name.low", "drives.shoulder.address.low", "", "[0]"])
 def test_a_place_that_is_not_there_is_refused(arm: posekit.Prop, path: str) -> None:
     with pytest.raises(posekit.PosekitError):
         posekit.edit(arm, path, 1)
