@@ -22,8 +22,9 @@ from posekit.errors import Finding, PosekitError, error
 from posekit.motion.cues import RATE, Cue, CueList, render
 from posekit.motion.shows import Show
 from posekit.prop.model import Prop
-from posekit.prop.places import Path, dotted, line_of, lines_of_keys
+from posekit.prop.places import Path, line_of, lines_of_keys
 from posekit.prop.places import parse as path_of
+from posekit.prop.reader import placed
 from posekit.prop.structure import ABSENT, Problems, build, convert, shown, tell_unknown
 from posekit.text import decoded, toml
 
@@ -47,12 +48,7 @@ def parse(content: bytes, name: str) -> tuple[CueList, dict[Path, int]]:
     problems = Problems()
     cue_list = _cue_list(data, name, problems)
     if problems.found:
-        raise PosekitError(
-            [
-                error(code, dotted(path), sentence, file=name, line=line_of(path, lines))
-                for path, code, sentence in problems.found
-            ]
-        )
+        raise PosekitError(placed(problems.found, text, name))
     return cue_list, lines
 
 

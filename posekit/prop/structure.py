@@ -35,13 +35,8 @@ class Problems:
 
 def shown(value: Any) -> str:
     """A value as found, short enough for a message."""
-    text = (
-        str(value).lower()
-        if isinstance(value, bool)
-        else repr(value)
-        if isinstance(value, str)
-        else str(value)
-    )
+    as_toml = {bool: lambda found: str(found).lower(), str: repr}
+    text = as_toml.get(type(value), str)(value)
     return text if len(text) <= 60 else text[:57] + "..."
 
 
