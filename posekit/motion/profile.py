@@ -14,6 +14,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from posekit.errors import PosekitError, error
+
 Array = NDArray[np.float64]
 Indices = NDArray[np.intp]
 
@@ -27,12 +29,14 @@ class Limits:
 
     @classmethod
     def of(cls, speed: Array | list[float], acceleration: Array | list[float]) -> Limits:
-        """Limits from anything array-like. ValueError unless every one is above 0 and shapes agree."""
+        """Limits from anything array-like. PosekitError unless every one is above 0 and shapes agree."""
         made = cls(np.asarray(speed, dtype=float), np.asarray(acceleration, dtype=float))
         if made.speed.shape != made.acceleration.shape:
-            raise ValueError(f"{made.speed.shape} speeds but {made.acceleration.shape} accelerations")
+            counts = f"{made.speed.size} speeds and {made.acceleration.size} accelerations"
+            raise PosekitError([error("bad-limits", "limits", f"{counts} are given; give one of each for a drive")])
         if not (np.all(made.speed > 0) and np.all(made.acceleration > 0)):
-            raise ValueError("speed and acceleration limits must be above 0")
+            sentence = "every speed and acceleration must be above 0; leave a limit out with inf"
+            raise PosekitError([error("bad-limits", "limits", sentence)])
         return made
 
     def take(self, index: Indices) -> Limits:
