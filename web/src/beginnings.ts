@@ -3,6 +3,7 @@
 import { same } from "./bytes";
 import { got, type Served } from "./catalogue";
 import { unpack } from "./files";
+import { first } from "./first";
 import type { Session } from "./session";
 import { unlink } from "./share";
 import type { Files } from "./state";
@@ -10,17 +11,11 @@ import { kept } from "./storage";
 import type { View } from "./view/view";
 
 /** A picture at once, long before Python is ready. */
-export async function firstPicture(view: View, served: readonly Served[]): Promise<void> {
-  const picture = location.hash === "" ? await kept("picture") : null;
-  if (picture) {
-    const stand = await kept("stand");
-    await view.show(picture.slice().buffer, "move");
-    if (stand) view.place(stand.links, stand.transforms);
-  } else {
-    const named = await unlink(location.hash).catch(() => null);
-    const first = served.find(({ name }) => name === named?.prop) ?? served[0];
-    if (first) await view.show(await (await got(first.picture)).arrayBuffer(), "move");
-  }
+export async function firstPicture(view: View): Promise<void> {
+  const found = await first;
+  if (!found) return;
+  await view.show(found.glb, "move");
+  if (found.stand) view.place(found.stand.links, found.stand.transforms);
 }
 
 /** The work: a link goes on top of what was left, so that undo brings that back. */
@@ -28,8 +23,8 @@ export async function firstWork(session: Session, served: readonly Served[]): Pr
   const bench = await kept("bench");
   if (bench) session.resume(bench);
   const linked = await openLink(session, served);
-  const first = served[0];
-  if (!bench && !linked && first) await openServed(session, first);
+  const prop = served[0];
+  if (!bench && !linked && prop) await openServed(session, prop);
 }
 
 /** Open what the fragment carries, if it carries anything. */

@@ -1,13 +1,13 @@
 /** The page: first the picture, then Python, then the work that was left or the link that was opened. */
 
 import { changedFiles, firstPicture, firstWork, openLink, openServed } from "./beginnings";
-import { catalogue } from "./catalogue";
 import { createNearness } from "./clearance/nearness";
 import { createSurveyor } from "./clearance/surveyor";
 import { findingText } from "./controls";
 import { byId } from "./dom";
 import { listenToDrops } from "./drops";
 import { read } from "./files";
+import { served } from "./first";
 import { calibrationPanel } from "./panels/calibration";
 import { channelsPanel } from "./panels/channels";
 import { clearancePanel } from "./panels/clearance/index";
@@ -36,7 +36,6 @@ import { createView } from "./view/view";
 import { fillViewTools } from "./viewtools";
 
 complainOfAll();
-const served = catalogue();
 const session = createSession(complain);
 const view = createView(byId("view"));
 const reach = createReach(session);
@@ -77,7 +76,7 @@ async function start(): Promise<void> {
     save: () => save.showModal(),
     share: () => void share.open().catch(complain),
   });
-  await firstPicture(view, props).catch(complain);
+  await firstPicture(view).catch(complain);
   document.documentElement.dataset["picture"] = "first";
   addEventListener("hashchange", () => void openLink(session, props).catch(complain));
   await firstWork(session, props);

@@ -37,6 +37,7 @@ const LEAST_DISTANCE = 0.04;
 
 export function createStage(holder: HTMLElement): Stage {
   const renderer = rendererOr("This browser gives no WebGL, without which there is no picture. Another browser or a newer graphics driver may.");
+  renderer.debug.checkShaderErrors = false; // asking waits for every shader, one after the other
   renderer.shadowMap.enabled = true;
   renderer.shadowMap.type = PCFShadowMap;
   const canvas = renderer.domElement;
