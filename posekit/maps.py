@@ -43,7 +43,7 @@ class Pulses:
         self.pulse_us = pulses(prop, values)[:, d]
 
     def span(self, ends: tuple[int, int]) -> str:
-        """Values and pulses from end to end: `jaw 12 to 15 (1520 to 1531 us)`."""
+        """Values and pulses from end to end: `jaw 12 to 15 (1520 to 1531 µs)`."""
         first, last = (self.pulse_us[end] for end in ends)
         if ends[0] == ends[1]:
             return f"{self.name} {ends[0]} ({first:.0f} µs)"

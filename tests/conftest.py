@@ -27,6 +27,18 @@ def arm(arm_text: str) -> posekit.Prop:
 
 
 @pytest.fixture
+def wand_text() -> str:
+    """The text of the smallest prop that can strike: a wand, 2 mm thick, past a post of 5 mm, 60 mm away along x."""
+    return (CASES / "valid" / "wand.toml").read_text()
+
+
+@pytest.fixture
+def statue_text() -> str:
+    """The text of a prop without drives, two parts of which overlap."""
+    return (CASES / "valid" / "statue.toml").read_text()
+
+
+@pytest.fixture
 def every_key() -> posekit.Prop:
     """A prop that uses every key and every linkage."""
     return prop_of((CASES / "valid" / "every_key.toml").read_text())

@@ -13,30 +13,10 @@ from posekit.clearance.fixes import Option, cheapest_set, option_steps, suggesti
 
 HERON = Path(__file__).parents[2] / "models" / "heron"
 
-WANDS = """
-format = 1
-name = "Wand and post"
-[servos.plain]
-travel = 180.0
-[links.base]
-shapes = [{cylinder = {radius = 5, length = 40}, at = [0, 60, 0]}]
-[links.frame]
-[links.wand]
-shapes = [{capsule = {radius = 2, length = 80}, at = [50, 0, 0], turn = [0, 90, 0]}]
-[joints.frame]
-type = "fixed"
-parent = "base"
-child = "frame"
-[joints.wand]
-type = "revolute"
-parent = "frame"
-child = "wand"
-[drives.wand]
-servo = "plain"
-joint = "wand"
-address = 1
-pulse = {low = LOW, high = HIGH}
-"""
+
+def past_post(wand_text, at, low, high):
+    """The wand with its post at another place, between these end points."""
+    return wand_text.replace("at = [60, 0, 0]", f"at = {at}") + f"pulse = {{low = {low}, high = {high}}}\n"
 
 
 def options_of(prop, pairs):
@@ -49,9 +29,11 @@ def options_of(prop, pairs):
 
 
 @pytest.mark.parametrize(("low", "high", "end"), [(1000, 2500, "high"), (2500, 1000, "low")])
-def test_the_end_point_that_clears_a_post_keeps_the_margin_from_the_tangent(make_prop, low, high, end):
+def test_the_end_point_that_clears_a_post_keeps_the_margin_from_the_tangent(
+    make_prop, wand_text, low, high, end
+):
     """The wand may turn to 90 deg less the angle at which it is 2 mm from the post: asin((5 + 2 + 2) / 60)."""
-    prop = make_prop(WANDS.replace("LOW", str(low)).replace("HIGH", str(high)))
+    prop = make_prop(past_post(wand_text, [0, 60, 0], low, high))
     (option,) = options_of(prop, posekit.clearance.pairs(prop))
     limit_deg = 90 - np.degrees(np.arcsin(9 / 60))
     assert (option.drive, option.end) == ("wand", end)
@@ -62,10 +44,10 @@ def test_the_end_point_that_clears_a_post_keeps_the_margin_from_the_tangent(make
     assert verdict.nearest_mm >= 2.0
 
 
-def test_what_strikes_everywhere_has_no_end_point_that_helps(make_prop):
+def test_what_strikes_everywhere_has_no_end_point_that_helps(make_prop, wand_text):
     """The post stands about the wand's own axis."""
-    text = WANDS.replace("LOW", "1000").replace("HIGH", "2000").replace("radius = 5", "radius = 11")
-    prop = make_prop(text.replace("at = [0, 60, 0]", "at = [0, 0, 0]"))
+    text = past_post(wand_text, [0, 0, 0], 1000, 2000)
+    prop = make_prop(text.replace("radius = 5", "radius = 11"))
     (verdict,) = envelope(prop).pairs
     assert verdict.verdict == "strikes"
     assert options_of(prop, [verdict.pair]) == []

@@ -11,56 +11,26 @@ from posekit.mechanism.joints import solve
 from posekit.motion import follow
 from posekit.moves import between, course_of
 
-WAND = """
-format = 1
-name = "Wand past a post"
-[servos.plain]
-travel = 180.0
-[links.base]
-shapes = [{cylinder = {radius = RADIUS, length = 40}, at = [60, 0, 0]}]
-[links.frame]
-[links.wand]
-shapes = [{capsule = {radius = 2, length = 80}, at = [50, 0, 0], turn = [0, 90, 0]}]
-[joints.frame]
-type = "fixed"
-parent = "base"
-child = "frame"
-[joints.wand]
-type = "revolute"
-parent = "frame"
-child = "wand"
-[drives.wand]
-servo = "plain"
-joint = "wand"
-address = 1
-speed = 120.0
-acceleration = 600.0
-"""
 
-
-def wand(make_prop, radius):
-    return make_prop(WAND.replace("RADIUS", str(radius)))
-
-
-def test_a_wand_strikes_a_post_when_its_angle_is_the_tangent(make_prop):
+def test_a_wand_strikes_a_post_when_its_angle_is_the_tangent(make_prop, wand_text):
     """From -45 deg, 120 deg/s and 600 deg/s2: tangent at asin((radius + 2) / 60) before 0; textbook trapezoid."""
     tangent = np.degrees(np.arcsin(7.0 / 60.0))
     passed = 45.0 - tangent
     expected = 0.2 + (passed - 12.0) / 120.0
-    (verdict,) = between(wand(make_prop, 5.0), [0], [255])
+    (verdict,) = between(make_prop(wand_text), [0], [255])
     assert verdict.verdict == "strikes"
     assert verdict.at_s == pytest.approx(expected, abs=1e-3)
     assert verdict.values["wand"] == pytest.approx(255 * passed / 90, abs=1.0)
 
 
-def test_a_thin_post_that_no_frame_shows_is_met_all_the_same(make_prop):
+def test_a_thin_post_that_no_frame_shows_is_met_all_the_same(make_prop, wand_text):
     """A post and wand that overlap for 4 ms on the way, between two frames 25 ms apart."""
-    (verdict,) = between(wand(make_prop, 0.01), [0], [255])
+    (verdict,) = between(make_prop(wand_text.replace("radius = 5", "radius = 0.01")), [0], [255])
     assert verdict.verdict == "strikes"
 
 
-def test_a_move_that_ends_before_the_post_is_clear_by_what_is_left(make_prop):
-    prop = wand(make_prop, 5.0)
+def test_a_move_that_ends_before_the_post_is_clear_by_what_is_left(make_prop, wand_text):
+    prop = make_prop(wand_text)
     (verdict,) = between(prop, [0], [64])
     pose = posekit.positions(prop, posekit.pulses(prop, [[64]]))
     left = posekit.clearance.distances(prop, pose)[0, 0]
@@ -68,9 +38,9 @@ def test_a_move_that_ends_before_the_post_is_clear_by_what_is_left(make_prop):
     assert 0.5 * left <= verdict.clear_by_mm <= left + 1e-9
 
 
-def test_a_servo_without_limits_sweeps_over_all_between(make_prop):
+def test_a_servo_without_limits_sweeps_over_all_between(make_prop, wand_text):
     """It jumps, yet no part of the way is taken for clear."""
-    text = WAND.replace("RADIUS", "5").replace("speed = 120.0", "").replace("acceleration = 600.0", "")
+    text = wand_text.replace("speed = 120.0", "").replace("acceleration = 600.0", "")
     (verdict,) = between(make_prop(text), [0], [255])
     assert verdict.verdict == "open"
 

@@ -12,37 +12,14 @@ from click.testing import CliRunner
 
 from posekit.cli import main
 
-POST = """
-format = 1
-name = "Wand and post"
-[servos.plain]
-travel = 180.0
-[links.base]
-shapes = [{cylinder = {radius = 5, length = 40}, at = [0, 60, 0]}]
-[links.frame]
-[links.wand]
-shapes = [{capsule = {radius = 2, length = 80}, at = [50, 0, 0], turn = [0, 90, 0]}]
-[joints.frame]
-type = "fixed"
-parent = "base"
-child = "frame"
-[joints.wand]
-type = "revolute"
-parent = "frame"
-child = "wand"
-[drives.wand]
-servo = "plain"
-joint = "wand"
-address = 1
-pulse = {low = 1000, high = 2500}
-"""
-
 
 @pytest.fixture
-def wand(tmp_path):
+def wand(tmp_path, wand_text):
+    """The wand with its post at the side, which it strikes at the high end point."""
     folder = tmp_path / "wand"
     folder.mkdir()
-    (folder / "prop.toml").write_text(POST)
+    aside = wand_text.replace("at = [60, 0, 0]", "at = [0, 60, 0]")
+    (folder / "prop.toml").write_text(aside + "pulse = {low = 1000, high = 2500}\n")
     return folder
 
 
@@ -69,7 +46,8 @@ def test_the_json_has_the_promised_keys_and_a_strike_gives_exit_status_1(wand):
 
 
 def test_a_clear_prop_gives_exit_status_0_and_its_clearance(wand):
-    (wand / "prop.toml").write_text(POST.replace("high = 2500", "high = 2000"))
+    text = (wand / "prop.toml").read_text()
+    (wand / "prop.toml").write_text(text.replace("high = 2500", "high = 2000"))
     done = run(wand, "--json", "--margin", "3")
     assert done.exit_code == 0, done.output
     told = json.loads(done.output)
@@ -110,7 +88,7 @@ def test_the_map_marks_the_values_and_names_pulses_where_pointed_at(wand, tmp_pa
     hovers = [title.text for title in svg.iter(f"{name}title")]
     assert any(text.endswith(": clear") for text in hovers)
     assert any(text.endswith(": strikes") for text in hovers)
-    assert all("us" in text for text in hovers)
+    assert all("µs" in text for text in hovers)
     hatches = {pattern.get("id"): len(list(pattern)) for pattern in svg.iter(f"{name}pattern")}
     assert set(hatches) == {"clear", "strikes", "open"}
     assert hatches["clear"] < hatches["open"] < hatches["strikes"]
@@ -142,7 +120,6 @@ def test_a_budget_of_no_time_tells_pairs_as_open(wand):
 
 
 def test_time_that_runs_out_is_no_success_and_is_told():
-    """The heron cannot strike, but that is not known after no time."""
     heron = Path(__file__).parents[2] / "models" / "heron"
     done = run(heron, "--budget", "0")
     assert done.exit_code == 1
@@ -160,27 +137,8 @@ def test_numbers_out_of_range_are_refused(wand, option, number):
     assert option.strip("-") in done.output
 
 
-STATUE = """
-format = 1
-name = "Statue"
-[links.base]
-shapes = [{box = [10, 10, 10]}]
-[links.arm]
-[links.hand]
-shapes = [{box = [10, 10, 10]}]
-[joints.arm]
-type = "revolute"
-parent = "base"
-child = "arm"
-[joints.hand]
-type = "revolute"
-parent = "arm"
-child = "hand"
-"""
-
-
-def test_parts_of_a_prop_without_drives_that_overlap_strike_and_have_no_map(tmp_path):
-    (tmp_path / "prop.toml").write_text(STATUE)
+def test_parts_of_a_prop_without_drives_that_overlap_strike_and_have_no_map(tmp_path, statue_text):
+    (tmp_path / "prop.toml").write_text(statue_text)
     done = run(tmp_path, "--json")
     assert done.exit_code == 1
     (pair,) = json.loads(done.output)["pairs"]

@@ -9,36 +9,10 @@ from click.testing import CliRunner
 
 from posekit.cli import main
 
-WAND = """
-format = 1
-name = "Wand past a post"
-[servos.plain]
-travel = 180.0
-[links.base]
-shapes = [{cylinder = {radius = 5, length = 40}, at = [60, 0, 0]}]
-[links.frame]
-[links.wand]
-shapes = [{capsule = {radius = 2, length = 80}, at = [50, 0, 0], turn = [0, 90, 0]}]
-[joints.frame]
-type = "fixed"
-parent = "base"
-child = "frame"
-[joints.wand]
-type = "revolute"
-parent = "frame"
-child = "wand"
-[drives.wand]
-servo = "plain"
-joint = "wand"
-address = 1
-speed = 120.0
-acceleration = 600.0
-"""
-
 
 @pytest.fixture
-def wand(tmp_path):
-    (tmp_path / "prop.toml").write_text(WAND)
+def wand(tmp_path, wand_text):
+    (tmp_path / "prop.toml").write_text(wand_text)
     return str(tmp_path)
 
 
@@ -60,28 +34,9 @@ def test_a_move_short_of_the_post_gives_exit_status_0(wand):
     assert "clear" in done.output
 
 
-def test_a_prop_without_drives_that_overlaps_strikes_at_once(tmp_path):
-    (tmp_path / "prop.toml").write_text(STATUE)
+def test_a_prop_without_drives_that_overlaps_strikes_at_once(tmp_path, statue_text):
+    (tmp_path / "prop.toml").write_text(statue_text)
     done = CliRunner().invoke(main, ["move", str(tmp_path), "1/1@0", "1/1@255", "--json"])
     assert done.exit_code == 1, done.output
     (pair,) = json.loads(done.output)["pairs"]
     assert (pair["verdict"], pair["at_s"], pair["values"]) == ("strikes", pytest.approx(0.0, abs=1e-3), {})
-
-
-STATUE = """
-format = 1
-name = "Statue"
-[links.base]
-shapes = [{box = [10, 10, 10]}]
-[links.arm]
-[links.hand]
-shapes = [{box = [10, 10, 10]}]
-[joints.arm]
-type = "revolute"
-parent = "base"
-child = "arm"
-[joints.hand]
-type = "revolute"
-parent = "arm"
-child = "hand"
-"""
