@@ -6,8 +6,13 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
 
 import posekit
+
+# A busy machine, or the browser's Python, may take long over one example; that is no fault of the example.
+settings.register_profile("posekit", deadline=None)
+settings.load_profile("posekit")
 
 ROOT = Path(__file__).parent.parent
 CASES = Path(__file__).parent / "cases"
