@@ -81,7 +81,7 @@ def _pairs(measured: ArrayLike, subject: str) -> tuple[Array, Array]:
     if pairs.ndim != 2 or pairs.shape[1] != 2 or not np.isfinite(pairs).all():
         raise PosekitError([error("wrong-points", subject, f"not pairs of finite numbers; {right}")])
     if len(np.unique(pairs[:, 0])) < 2:
-        found = f"all {len(pairs)} pairs are at one pulse" if len(pairs) > 1 else f"found {len(pairs)}"
+        found = f"all {len(pairs)} pairs are at one pulse" if len(pairs) > 1 else f"pairs found: {len(pairs)}"
         raise PosekitError([error("too-few-points", subject, f"{found}; {right}")])
     return pairs[:, 0], pairs[:, 1]
 
