@@ -49,6 +49,16 @@ def has_direction(vector: Vector) -> bool:
     return 1e-150 < hypot(*vector) < 1e150
 
 
+def a_from_b(world_from_a: Array, world_from_b: Array) -> Array:
+    """Frame b in frame a, both placed in the world: (..., 4, 4) each, of turns and shifts alone."""
+    a_from_world = world_from_a[..., :3, :3].swapaxes(-1, -2)
+    transform = np.zeros_like(world_from_a)
+    transform[..., :3, :3] = a_from_world @ world_from_b[..., :3, :3]
+    transform[..., :3, 3] = (a_from_world @ (world_from_b[..., :3, 3] - world_from_a[..., :3, 3])[..., None])[..., 0]
+    transform[..., 3, 3] = 1.0
+    return transform
+
+
 def placement(at: ArrayLike, turn_deg: ArrayLike) -> Array:
     """Transform (..., 4, 4) to the outer frame from one placed at `at` [mm] with roll, pitch, yaw [deg]."""
     place = np.asarray(at, float)

@@ -109,3 +109,16 @@ def test_what_is_public_says_what_it_does(module: Path) -> None:
     body = tree(module).body
     public = [n for n in body if isinstance(n, (ast.FunctionDef, ast.ClassDef)) and not n.name.startswith("_")]
     assert [node.name for node in public if not ast.get_docstring(node)] == []
+
+
+def test_the_map_of_clearance_lists_its_modules_in_an_order_to_read_them_in() -> None:
+    """Each once, and after those that it builds on."""
+    folder = PACKAGE / "clearance"
+    listed = ast.get_docstring(tree(folder / "__init__.py")) or ""
+    modules = {module.stem for module in folder.glob("*.py")} - {"__init__"}
+    order = [word for line in listed.splitlines()[3:] for word in line[24:].split()[:1]]
+    assert sorted(order) == sorted(modules)
+    for module in modules:
+        used = [name for node in ast.walk(tree(folder / f"{module}.py")) for name in imported(node)]
+        inside = {name.split(".")[2] for name in used if name.startswith("posekit.clearance.")} & modules
+        assert all(order.index(name) < order.index(module) for name in inside), module

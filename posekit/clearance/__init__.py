@@ -1,4 +1,37 @@
-"""Whether parts of a prop can strike: distances at poses, and what is proved of them."""
+"""Whether parts of a prop can strike: distances at poses, and what is proved of them.
+
+In reading order, each building on those above it:
+
+    Convex cores        simplex      the point of a simplex nearest to the origin
+                        cores        support points, in closed form or of vertices
+                        gjk          distance of cores, with the bounds that prove it
+                        hull         corners of a hull, found with gjk
+    What is measured    pieces       the file of a mesh's convex pieces
+                        solids       all shapes of a prop as cores grown by a radius
+                        pairs        which links are watched against each other
+                        bounds       spheres first: which pieces can matter
+                        distance     distance of links, many at once
+    In one pose         polytope     depth of two cores that overlap
+                        penetration  depth of two links
+                        nearest      the near pairs told in full
+                        ends         strikes with one drive at an end point
+    Meshes into pieces  cover        whether pieces cover their mesh
+                        decompose    how they are made, once, with a library
+    A pair's range      chain        the joints between two links and their coordinates
+                        study        all that is needed to judge one pair
+                        lever        the proof: how near a part can come while joints move
+                        cells        boxes of coordinates, judged by it
+    The envelope        witness      values that really strike
+                        search       branch and bound over one pair
+                        jobs         searches cut up for any executor
+                        fingerprint  a name for a verdict, to keep it by
+                        verdict      what is said of a pair
+                        certify      the envelope itself
+    What follows        limits       how much of one coordinate can stay
+                        fixes        end points that make pairs clear
+                        slices       maps over two channels
+                        moves        strikes on the way from look to look
+"""
 
 from __future__ import annotations
 

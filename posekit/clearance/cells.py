@@ -13,10 +13,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from posekit.clearance.chain import Axes, a_from_b
+from posekit.clearance.chain import Axes
 from posekit.clearance.distance import Asked, separation
 from posekit.clearance.lever import Play, nearest, remainder
-from posekit.clearance.study import Study, poses_of, scale_of, turning
+from posekit.clearance.study import Study, poses_of, relative_poses, scale_of, turning
 from posekit.mechanism.reach import joints_within
 
 Array = NDArray[np.float64]
@@ -86,7 +86,7 @@ def judge(study: Study, cells: Cells) -> Judged:
     world_from_link, axes = poses_of(study, (cells.low + cells.high) / 2)
     cell, which = np.nonzero(cells.active)
     a, b = study.piece_a[which], study.piece_b[which]
-    relative = a_from_b(study.chain, world_from_link)
+    relative = relative_poses(study, world_from_link)
     found = separation(study.pieces, a, b, relative[cell], DIRECTION)
     turn_a = world_from_link[:, study.chain.row_a, :3, :3]
     along = np.einsum("nij,nj->in", turn_a[cell], -apart(study, found.normal, a, b, relative[cell]))

@@ -114,14 +114,3 @@ def chain_poses(chain: Chain, u: Array) -> tuple[Array, Axes]:
     turn = world_from_parent[..., :3, :3]
     origin = np.einsum("nmij,mj->nmi", turn, at) + world_from_parent[..., :3, 3]
     return world_from_link, Axes(origin, np.einsum("nmij,mj->nmi", turn, along))
-
-
-def a_from_b(chain: Chain, world_from_link: Array) -> Array:
-    """Link b in the frame of link a; (N, L', 4, 4) to (N, 4, 4) mm."""
-    a, b = world_from_link[:, chain.row_a], world_from_link[:, chain.row_b]
-    relative = np.zeros_like(a)
-    a_from_world = a[:, :3, :3].swapaxes(1, 2)
-    relative[:, :3, :3] = a_from_world @ b[:, :3, :3]
-    relative[:, :3, 3] = (a_from_world @ (b[:, :3, 3] - a[:, :3, 3])[..., None])[..., 0]
-    relative[:, 3, 3] = 1.0
-    return relative

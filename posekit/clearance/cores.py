@@ -13,11 +13,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from posekit.clearance.simplex import LEAST
+
 Array = NDArray[np.float64]
 Index = NDArray[np.intp]
 
 NO_HULL = -1
-LEAST = float(np.finfo(np.float64).tiny)
 # Vertices to look at before one more hull by itself is cheaper than reading all hulls as one padded table.
 WORTH_A_CALL = 2500
 # Products small enough to stay in the cache, and on one thread: a second one costs more than it brings.

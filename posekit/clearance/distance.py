@@ -1,7 +1,7 @@
 """Smallest distance between links, with its certificate: for batches of poses or odd pairs of poses.
 
     solids(prop) -> Solids
-    separation(solids, link_a (N,), link_b (N,), a_from_b (N, 4, 4), asked) -> Separation of N
+    separation(solids, link_a (N,), link_b (N,), relative (N, 4, 4), asked) -> Separation of N
     separations(solids, pairs (K, 2), world_from_link (P, L, 4, 4), asked)  -> Separation of (P, K)
     distances(prop, positions (P, J))                                       -> (P, K) mm
 
@@ -23,6 +23,7 @@ from posekit.clearance.simplex import dot
 from posekit.clearance.solids import Solids, solids
 from posekit.mechanism.kinematics import forward
 from posekit.prop.model import Prop
+from posekit.transforms import a_from_b
 
 Array = NDArray[np.float64]
 Index = NDArray[np.intp]
@@ -83,12 +84,8 @@ def separations(
     """Separation (P, K) of links pairs[:, 0] and pairs[:, 1] (K, 2) at world_from_link (P, L, 4, 4) [mm]."""
     P, K = len(world_from_link), len(pairs)
     a, b = world_from_link[:, pairs[:, 0]], world_from_link[:, pairs[:, 1]]
-    b_from_world = a[..., :3, :3].swapaxes(-1, -2)
-    a_from_b = np.zeros((P, K, 4, 4))
-    a_from_b[..., :3, :3] = b_from_world @ b[..., :3, :3]
-    a_from_b[..., :3, 3] = (b_from_world @ (b[..., :3, 3] - a[..., :3, 3])[..., None])[..., 0]
     link_a, link_b = (np.tile(side, P) for side in pairs.T)
-    flat = separation(parts, link_a, link_b, a_from_b.reshape(-1, 4, 4), asked)
+    flat = separation(parts, link_a, link_b, a_from_b(a, b).reshape(-1, 4, 4), asked)
     turn, at = a[..., :3, :3], a[..., :3, 3]
     return Separation(
         flat.lower.reshape(P, K),
@@ -105,10 +102,10 @@ def separation(
     parts: Solids,
     link_a: Index,
     link_b: Index,
-    a_from_b: Array,
+    relative: Array,
     asked: Asked = ALL,
 ) -> Separation:
-    """Separation (N,) of link_a[n] from link_b[n], rows of prop.links, at a_from_b (N, 4, 4) [mm].
+    """Separation (N,) of link_a[n] from link_b[n], rows of prop.links, at a_from_b `relative` (N, 4, 4) [mm].
 
     Where links have no solid shape both bounds are infinite and the pieces are NO_PIECE.
     """
@@ -127,7 +124,7 @@ def separation(
     goes = np.cumsum(sizes[solid]) // BATCH
     for items in np.split(solid, np.flatnonzero(np.diff(goes)) + 1):
         if items.size:
-            candidates = piece_pairs(parts, link_a[items], link_b[items], a_from_b[items], asked.beyond_mm)
+            candidates = piece_pairs(parts, link_a[items], link_b[items], relative[items], asked.beyond_mm)
             write(result, items, nearest_pieces(parts, candidates, asked))
     return result
 

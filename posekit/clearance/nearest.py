@@ -13,6 +13,7 @@ from posekit.clearance.penetration import penetration
 from posekit.clearance.solids import Solids
 from posekit.errors import Finding, error, warning
 from posekit.fields import Vector
+from posekit.transforms import a_from_b
 
 Array = NDArray[np.float64]
 Index = NDArray[np.intp]
@@ -87,15 +88,6 @@ def nearest(
             )
         )
     return sorted(told, key=lambda near: (near.mm, -near.depth_mm))
-
-
-def a_from_b(world_from_a: Array, world_from_b: Array) -> Array:
-    """The pose (4, 4) of link b in the frame of link a."""
-    rotation = world_from_a[:3, :3].T
-    pose = np.eye(4)
-    pose[:3, :3] = rotation @ world_from_b[:3, :3]
-    pose[:3, 3] = rotation @ (world_from_b[:3, 3] - world_from_a[:3, 3])
-    return pose
 
 
 def vector(point: Array) -> Vector:

@@ -16,10 +16,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from posekit.clearance.cells import ROUNDING_MM, Cells, judge, wander
-from posekit.clearance.chain import a_from_b
 from posekit.clearance.penetration import penetration
 from posekit.clearance.solids import solids
-from posekit.clearance.study import Study, distance_at, poses_of, study_of
+from posekit.clearance.study import Study, distance_at, poses_of, relative_poses, study_of
 from posekit.clearance.witness import distance_of
 from posekit.errors import PosekitError, error
 from posekit.mechanism.reach import coordinates, every_coordinate
@@ -138,7 +137,7 @@ def states(study: Study, cells: Cells) -> NDArray[np.object_]:
 
 def overlaps_throughout(study: Study, cells: Cells) -> NDArray[np.bool_]:
     """Whether some pair of pieces overlaps at the centre deeper than it can move apart within the cell; (N,)."""
-    relative = a_from_b(study.chain, poses_of(study, (cells.low + cells.high) / 2)[0])
+    relative = relative_poses(study, poses_of(study, (cells.low + cells.high) / 2)[0])
     far = wander(study, cells)
     return np.array([
         any(

@@ -7,12 +7,13 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from posekit.clearance.chain import Axes, Chain, a_from_b, chain_between, chain_poses
+from posekit.clearance.chain import Axes, Chain, chain_between, chain_poses
 from posekit.clearance.cores import NO_HULL, Cores
 from posekit.clearance.distance import Asked, separation
 from posekit.clearance.solids import Solids
 from posekit.mechanism.reach import Coordinates, joints_within
 from posekit.prop.model import Prop
+from posekit.transforms import a_from_b
 
 Array = NDArray[np.float64]
 Index = NDArray[np.intp]
@@ -146,12 +147,19 @@ def poses_of(study: Study, own: Array) -> tuple[Array, Axes]:
     return chain_poses(study.chain, own)
 
 
+def relative_poses(study: Study, world_from_link: Array) -> Array:
+    """Link b in the frame of link a; (N, L', 4, 4) of the chain's links to (N, 4, 4) mm."""
+    return a_from_b(world_from_link[:, study.chain.row_a], world_from_link[:, study.chain.row_b])
+
+
 def distance_at(study: Study, own: Array) -> Array:
     """Distance [mm] of the two links at coordinates (N, C); (N,), 0 where they touch or overlap."""
-    world_from_link, _ = poses_of(study, own)
-    M = len(study.piece_a)
-    relative = np.repeat(a_from_b(study.chain, world_from_link), M, axis=0)
-    a, b = np.tile(study.piece_a, len(own)), np.tile(study.piece_b, len(own))
-    return (
-        separation(study.pieces, a, b, relative, Asked(points=False)).upper.reshape(len(own), M).min(axis=1)
-    )
+    return distance_posed(study, poses_of(study, own)[0])
+
+
+def distance_posed(study: Study, world_from_link: Array) -> Array:
+    """Distance [mm] of the two links where the chain's links stand (N, L', 4, 4); (N,), 0 as above."""
+    N, M = len(world_from_link), len(study.piece_a)
+    relative = np.repeat(relative_poses(study, world_from_link), M, axis=0)
+    a, b = np.tile(study.piece_a, N), np.tile(study.piece_b, N)
+    return separation(study.pieces, a, b, relative, Asked(points=False)).upper.reshape(N, M).min(axis=1)

@@ -7,9 +7,7 @@ from collections.abc import Callable
 import numpy as np
 from numpy.typing import NDArray
 
-from posekit.clearance.chain import a_from_b
-from posekit.clearance.distance import Asked, separation
-from posekit.clearance.study import Study, coordinates_of, distance_at
+from posekit.clearance.study import Study, coordinates_of, distance_at, distance_posed
 from posekit.mechanism.joints import positions
 from posekit.mechanism.kinematics import forward
 from posekit.mechanism.values import values
@@ -17,7 +15,6 @@ from posekit.signal.calibration import pulses
 
 Array = NDArray[np.float64]
 
-DISTANCE = Asked(points=False)
 MOST_STEPS = 80
 
 
@@ -85,7 +82,4 @@ def distance_of_positions(study: Study, position: Array) -> Array:
     chain = study.chain
     by_column = np.empty((len(position), len(chain.joint)))
     by_column[:, list(chain.column)] = position[:, list(chain.joint)]
-    M = len(study.piece_a)
-    relative = np.repeat(a_from_b(chain, forward(chain.part, by_column)), M, axis=0)
-    a, b = np.tile(study.piece_a, len(position)), np.tile(study.piece_b, len(position))
-    return separation(study.pieces, a, b, relative, DISTANCE).upper.reshape(len(position), M).min(axis=1)
+    return distance_posed(study, forward(chain.part, by_column))

@@ -20,8 +20,7 @@ import numpy as np
 
 import posekit
 from posekit.clearance import solids
-from posekit.clearance.chain import a_from_b
-from posekit.clearance.study import Study, poses_of, study_of
+from posekit.clearance.study import Study, poses_of, relative_poses, study_of
 from posekit.cli.workers import workers
 from posekit.mechanism.reach import coordinates
 
@@ -70,7 +69,7 @@ def sample(study: Study, rng: np.random.Generator) -> float:
     """Seconds that python-fcl takes for SAMPLE poses of a pair, placing its shapes included."""
     low, high = study.box.T
     own = low + rng.random((SAMPLE, len(low))) * (high - low)
-    relative = a_from_b(study.chain, poses_of(study, own)[0])
+    relative = relative_poses(study, poses_of(study, own)[0])
     shapes = [fcl_shape(study, s) for s in range(len(study.corners))]
     at = [placed(study, s, np.eye(4)) for s in range(len(shapes))]
     objects = [fcl.CollisionObject(shape, place) for shape, place in zip(shapes, at, strict=True)]
