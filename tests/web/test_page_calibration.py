@@ -60,6 +60,7 @@ def test_the_prop_file_is_saved_as_the_text_it_became(bench, tmp_path: Path) -> 
 
 def test_a_reload_loses_nothing_and_undo_still_works(bench) -> None:
     set_low(bench, "wing_left", 1300)
+    bench.becomes("() => posekit.work().text", edited("wing_left", 1300).text)
     bench.page.get_by_role("tab", name="Channels").click()
     bench.page.get_by_label("head_turn", exact=True).fill("200")
     bench.page.get_by_text("Saved in this browser").wait_for()
