@@ -1,0 +1,95 @@
+"""What is proved of a box of coordinates, against poses drawn from it."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+import posekit
+from posekit.clearance import solids
+from posekit.clearance.cells import Cells, judge, wander
+from posekit.clearance.study import distance_at, study_of
+from posekit.mechanism.reach import coordinates
+
+CELLS, POSES = 40, 60
+
+TILTING = """
+format = 1
+name = "Plate that is level until its stop"
+[servos.plain]
+[links.base]
+shapes = [{box = [400, 40, 10], at = [0, 0, 140]}]
+[links.arm]
+[links.plate]
+shapes = [{box = [120, 20, 2]}]
+[joints.arm]
+type = "revolute"
+parent = "base"
+child = "arm"
+axis = [0, 1, 0]
+stops = [-60, 60]
+[joints.plate]
+type = "revolute"
+parent = "arm"
+child = "plate"
+at = [0, 0, 65]
+axis = [0, 1, 0]
+follow = {joint = "arm", ratio = -1.0}
+stops = [-10, 10]
+[drives.arm]
+servo = "plain"
+joint = "arm"
+address = 1
+"""
+
+
+def random_cells(study, rng):
+    """Boxes of all sizes anywhere in the range of a study."""
+    low, high = study.box.T
+    half = 10 ** rng.uniform(-2, 0, (CELLS, 1)) * rng.random((CELLS, len(low))) / 2
+    middle = rng.random((CELLS, len(low)))
+    ends = np.clip([middle - half, middle + half], 0.0, 1.0)
+    return Cells(*(low + ends * (high - low)), np.ones((CELLS, len(study.piece_a)), bool))
+
+
+def assert_bounds_hold(prop, pair, seed):
+    """No pose of a cell is nearer than its bound, nor farther from its centre than its pieces can move."""
+    rng = np.random.default_rng(seed)
+    study = study_of(prop, coordinates(prop), solids(prop), pair)
+    cells = random_cells(study, rng)
+    least = judge(study, cells).least.min(axis=1)
+    centre = distance_at(study, (cells.low + cells.high) / 2)
+    far = wander(study, cells).max(axis=1)
+    where = rng.random((POSES, CELLS, len(study.box)))
+    where[::2] = np.round(where[::2])
+    for part in where:
+        distance = distance_at(study, cells.low + part * (cells.high - cells.low))
+        assert (distance >= least).all()
+        assert (np.abs(distance - centre) <= far + 1e-6).all()
+    return least
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_a_stop_that_ends_what_two_joints_take_back_of_each_other_is_reckoned_with(make_prop, seed):
+    least = assert_bounds_hold(make_prop(TILTING), ("base", "plate"), seed)
+    assert np.count_nonzero(least > 0) > CELLS / 4
+
+
+def test_no_pose_of_a_cell_of_a_demo_prop_is_nearer_than_its_bound(demo):
+    watched = posekit.clearance.pairs(demo)
+    for k in np.random.default_rng(5).permutation(len(watched))[:6]:
+        assert_bounds_hold(demo, watched[k], int(k))
+
+
+def test_a_cell_of_one_pose_is_bounded_by_its_distance(demo):
+    watched = posekit.clearance.pairs(demo)
+    rng = np.random.default_rng(6)
+    for k in rng.permutation(len(watched))[:6]:
+        study = study_of(demo, coordinates(demo), solids(demo), watched[k])
+        low, high = study.box.T
+        at = low + rng.random((20, len(low))) * (high - low)
+        distance = distance_at(study, at)
+        least = judge(study, Cells(at, at, np.ones((20, len(study.piece_a)), bool))).least.min(axis=1)
+        apart = distance > 0
+        assert (least[apart] >= distance[apart] - 0.01).all()
+        assert (least <= distance).all()
