@@ -78,6 +78,7 @@ def test_a_write_that_fails_leaves_the_old_file_and_no_litter(
     assert [file.name for file in tmp_path.iterdir()] == ["prop.toml"]
 
 
+@pytest.mark.native  # the file system of a page gives no umask
 def test_a_file_written_anew_keeps_who_may_read_it_and_a_new_one_is_an_ordinary_file(tmp_path: Path) -> None:
     kept, new, plain = (tmp_path / name for name in ("kept", "new", "plain"))
     kept.write_bytes(b"old")
