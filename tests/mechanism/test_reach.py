@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 import posekit
+from posekit.mechanism.joints import solve
 from posekit.mechanism.reach import (
     coordinate_at,
     coordinate_within,
@@ -125,3 +126,46 @@ follow = {joint = "b", ratio = -2.0, offset = 3.0}
     np.testing.assert_allclose(reach(prop), np.sort(positions, axis=0).T, atol=1e-9)
     ways = coordinates(prop)
     np.testing.assert_allclose(joints_at(ways, positions[:, :1]), positions, atol=1e-9)
+
+
+def test_a_follower_of_a_differential_stops_where_its_leader_does(make_prop):
+    """The leader's stops cut what its two shafts ask together, which the span of neither shows."""
+    prop = make_prop(NODDING)
+    ways = coordinates(prop)
+    shaft = ways.span[:, 0] + np.random.default_rng(3).random((400, 2)) * np.ptp(ways.span, axis=1)
+    position = solve(prop, shaft).position
+    np.testing.assert_allclose(joints_at(ways, shaft), position, atol=1e-12)
+    assert (position[:, 2] == 17.0).any()
+    assert reach(prop)[2].tolist() == [-8.0, 17.0]
+
+
+NODDING = """
+format = 1
+name = "Nodding"
+[servos.plain]
+[links.body]
+[links.collar]
+[links.head]
+[links.brow]
+[joints.pitch]
+type = "revolute"
+parent = "body"
+child = "collar"
+stops = [-10, 15]
+[joints.roll]
+type = "revolute"
+parent = "collar"
+child = "head"
+[joints.brow]
+type = "revolute"
+parent = "head"
+child = "brow"
+follow = {joint = "pitch", ratio = -1.0, offset = 7.0}
+[drives.left]
+servo = "plain"
+address = 1
+linkage = {type = "differential", partner = "right", sum = "pitch", difference = "roll"}
+[drives.right]
+servo = "plain"
+address = 2
+"""

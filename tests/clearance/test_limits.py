@@ -1,0 +1,38 @@
+"""How much of a range can stay: by proof alone, without the places that probing knows beforehand."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from posekit.clearance import solids
+from posekit.clearance.limits import widest
+from posekit.clearance.study import study_of
+from posekit.mechanism.reach import coordinates
+
+NOWHERE = np.empty((0, 1))
+
+
+@pytest.fixture
+def study(make_prop, wand_text):
+    """The wand from -45 to 90 deg with its post at 90 deg."""
+    text = wand_text.replace("at = [60, 0, 0]", "at = [0, 60, 0]") + "pulse = {low = 1000, high = 2500}\n"
+    prop = make_prop(text)
+    return study_of(prop, coordinates(prop), solids(prop), ("base", "wand"))
+
+
+@pytest.mark.parametrize("margin_mm", [0.5, 2.0, 5.0, 10.0, 20.0, 30.0, 40.0])
+def test_a_limit_that_proof_alone_finds_keeps_the_margin(study, margin_mm):
+    """The wand is `margin_mm` from the post where it is asin((5 + 2 + margin) / 60) short of it."""
+    true_deg = 90 - np.degrees(np.arcsin((7 + margin_mm) / 60))
+    at, bad = widest(study, 0, "top", margin_mm, 1.0, NOWHERE)
+    assert true_deg - 2.5 <= at <= true_deg
+    assert (bad > true_deg).all()
+
+
+def test_a_side_with_the_post_on_it_cannot_stay(study):
+    assert widest(study, 0, "bottom", 2.0, 1.0, NOWHERE)[0] is None
+
+
+def test_a_range_without_any_room_has_no_limit(study):
+    assert widest(study, 0, "top", 110.0, 1.0, NOWHERE)[0] is None
