@@ -30,6 +30,15 @@ def test_a_limit_that_proof_alone_finds_keeps_the_margin(study, margin_mm):
     assert (bad > true_deg).all()
 
 
+def test_what_is_too_near_the_margin_to_tell_does_not_stay(make_prop, wand_text):
+    """The wand passes its post by the margin and a ten-thousandth, too little to prove in steps of 5 deg."""
+    prop = make_prop(wand_text.replace("at = [60, 0, 0]", "at = [98, 0, 0]"))
+    passing = study_of(prop, coordinates(prop), solids(prop), ("base", "wand"))
+    at, bad = widest(passing, 0, "top", 1.0 - 1e-4, 5.0, NOWHERE)
+    assert not len(bad)
+    assert -30.0 < at < 0.0
+
+
 def test_a_side_with_the_post_on_it_cannot_stay(study):
     assert widest(study, 0, "bottom", 2.0, 1.0, NOWHERE)[0] is None
 
