@@ -130,6 +130,16 @@ def test_two_rods_that_touch_at_no_value_but_between_two_stay_open(make_prop):
         assert 0.0 < verdict.open_fraction < 0.01
 
 
+@pytest.mark.parametrize(("resolution", "verdict"), [(5.0, "open"), (0.05, "clear")])
+def test_what_misses_by_a_hair_is_never_said_to_strike(make_prop, wand_text, resolution, verdict):
+    """The wand reaches to 92 mm, its post of 5 mm stands 97.02 mm away."""
+    prop = make_prop(wand_text.replace("at = [60, 0, 0]", "at = [97.02, 0, 0]"))
+    (found,) = envelope(prop, resolution=resolution).pairs
+    assert found.verdict == verdict
+    assert found.witness is None
+    assert found.nearest_mm == pytest.approx(0.02, abs=0.01)
+
+
 def test_a_jaw_meets_the_chest_only_when_two_channels_meet(make_prop):
     prop = make_prop(JAW)
     (verdict,) = envelope(prop).pairs

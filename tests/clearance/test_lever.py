@@ -83,6 +83,21 @@ def test_the_bound_is_within_a_hundredth_of_the_truth_for_small_moves(seed):
     assert lost <= rest - least[0] <= 1.01 * lost
 
 
+def test_what_cancels_to_second_order_still_counts_to_third():
+    """An arm of 100 mm and one of 50 mm that folds back thrice as fast: 100 sin u - 50 sin 2u is 50 u^3 at first."""
+    play = Play(
+        origin=np.array([[0.0, 100.0], [0.0, 0.0], [0.0, 0.0]]).reshape(3, 2, 1),
+        direction=np.array([[0.0, 0.0], [0.0, 0.0], [1.0, 1.0]]).reshape(3, 2, 1),
+        delta=np.array([[0.2], [0.6]]),
+        free=np.ones((2, 1), bool),
+        half=np.array([[0.2]]),
+        pull=np.array([[1.0], [-3.0]]),
+        turns=np.array([True, True]),
+    )
+    least, _ = nearest(np.array([[150.0, 0.0, 0.0]]), None, np.array([[0.0], [1.0], [0.0]]), play)
+    assert least[0] <= 50 * np.sin(0.4) - 100 * np.sin(0.2) < -0.39
+
+
 def test_turning_about_a_line_through_the_point_moves_it_nowhere():
     play = Play(
         origin=np.array([0.0, 0.0, -5.0]).reshape(3, 1, 1),

@@ -6,8 +6,9 @@ import numpy as np
 import pytest
 
 import posekit
-from posekit.clearance.moves import Course, along
+from posekit.clearance.moves import Course, along, boxes_during
 from posekit.mechanism.joints import solve
+from posekit.mechanism.reach import coordinate_at, turning_shafts
 from posekit.motion import follow
 from posekit.moves import between, course_of
 
@@ -110,8 +111,10 @@ def test_no_instant_of_a_demo_move_breaks_its_verdicts(demo, seed):
             assert (at[times < verdict.at_s - 1e-3] > 0).all()
 
 
-def test_a_course_stays_within_its_ranges_of_every_slice(arm):
-    motion = follow(arm, [0.0, 0.2, 0.3], [[0], [255], [40]])
+@pytest.mark.parametrize("limits", ["", "speed = 120.0\nacceleration = 600.0\n"])
+def test_a_course_stays_within_its_ranges_of_every_slice(make_prop, arm_text, limits):
+    """Also where a servo turns back within a slice, or jumps."""
+    motion = follow(make_prop(arm_text + "\n" + limits), [0.0, 0.2, 0.3], [[0], [255], [0]])
     course = course_of(motion)
     edges = np.linspace(course.begin, course.end, 57)
     within = course.within(edges[:-1], edges[1:])
@@ -119,6 +122,19 @@ def test_a_course_stays_within_its_ranges_of_every_slice(arm):
         shaft = motion.position(np.linspace(begin, end, 200))[:, 0]
         assert low - 1e-9 <= shaft.min() <= low + 1e-3 * np.ptp(within)
         assert high - 1e-3 * np.ptp(within) <= shaft.max() <= high + 1e-9
+
+
+def test_a_slice_in_which_a_linkage_turns_back_is_bounded_by_where_it_turns(make_prop, arm_text):
+    """A crank-rocker that passes crank and coupler in line: its rocker comes farther than at either end."""
+    text = arm_text.replace("stops = [-80, 80]", "") + "\nspeed = 120.0\n[drives.shoulder.linkage]\n"
+    text += 'type = "four_bar"\ncrank = 20.0\ncoupler = 60.0\nrocker = 40.0\nground = 60.0\nshaft_zero = 38.0\n'
+    prop = make_prop(text)
+    course = course_of(follow(prop, [0.0, 1e-9], [[0], [255]]))
+    turns = turning_shafts(prop, 0, -45.0, 45.0)
+    ((box,),) = boxes_during(prop, course, [turns], np.array([[course.begin, course.end]]))
+    passed = coordinate_at(prop, 0, course.position(np.linspace(course.begin, course.end, 4001))[:, 0])
+    assert passed.min() < passed[[0, -1]].min() - 1.0
+    np.testing.assert_allclose(box, [passed.min(), passed.max()], atol=1e-4)
 
 
 def test_a_course_without_knots_is_bounded_by_its_ends():

@@ -6,9 +6,12 @@ import numpy as np
 import pytest
 
 import posekit
-from posekit.clearance import envelope
+from posekit.clearance import envelope, solids
+from posekit.clearance.cells import Cells
 from posekit.clearance.fixes import with_end_points
-from posekit.clearance.slices import slice_through
+from posekit.clearance.slices import overlaps_throughout, slice_through
+from posekit.clearance.study import study_of
+from posekit.mechanism.reach import coordinates
 
 
 def assert_true_everywhere(prop, cut, tries):
@@ -78,3 +81,38 @@ def test_a_pair_with_one_channel_between_gets_a_strip(arm_text, make_prop):
     assert_true_everywhere(prop, cut, 3)
     assert area(cut, "clear", "strikes", "open") == 256
     assert area(cut, "open") <= 4
+
+
+def test_an_overlap_is_proved_up_to_where_it_ends(make_prop):
+    """A ball of 5 mm slides out of a plate 20 mm thick: free once its centre is 15 mm from the middle."""
+    prop = make_prop(PLUNGER)
+    study = study_of(prop, coordinates(prop), solids(prop), ("plate", "ball"))
+    low = np.array([[0.0], [0.0], [5.0], [5.0], [14.9], [-15.1]])
+    high = np.array([[14.99], [15.01], [14.99], [15.2], [14.95], [3.0]])
+    cells = Cells(low, high, np.ones((6, 1), bool))
+    assert overlaps_throughout(study, cells).tolist() == [True, False, True, False, True, False]
+
+
+PLUNGER = """
+format = 1
+name = "Plunger"
+[servos.plain]
+[links.plate]
+shapes = [{box = [200, 200, 20]}]
+[links.rod]
+[links.ball]
+shapes = [{sphere = {radius = 5}}]
+[joints.rod]
+type = "prismatic"
+parent = "plate"
+child = "rod"
+axis = [0, 0, 1]
+[joints.ball]
+type = "fixed"
+parent = "rod"
+child = "ball"
+[drives.rod]
+servo = "plain"
+joint = "rod"
+address = 1
+"""
