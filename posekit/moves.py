@@ -25,12 +25,19 @@ def course_of(motion: Motion) -> Course:
     knots, places = [], []
     for d in range(len(cut.first) - 1):
         own = slice(cut.first[d], cut.first[d + 1])
-        since, position, velocity, slope = cut.since[own], cut.position[own], cut.velocity[own], cut.acceleration[own]
+        since, position, velocity, slope = (
+            cut.since[own],
+            cut.position[own],
+            cut.velocity[own],
+            cut.acceleration[own],
+        )
         lasts = np.where(np.isfinite(cut.lasts[own]), cut.lasts[own], 0.0)
         # Within a piece a shaft turns where its speed passes 0.
         turn = np.divide(-velocity, slope, out=np.zeros_like(slope), where=slope != 0.0)
         turn = np.where((turn > 0.0) & (turn < lasts), turn, 0.0)
         elapsed = np.stack([np.zeros_like(lasts), turn, lasts], axis=1)
         knots.append((since[:, None] + elapsed).ravel())
-        places.append((position[:, None] + (velocity[:, None] + slope[:, None] / 2 * elapsed) * elapsed).ravel())
+        places.append(
+            (position[:, None] + (velocity[:, None] + slope[:, None] / 2 * elapsed) * elapsed).ravel()
+        )
     return Course(motion.begin, max(cut.settled, motion.end), motion.position, tuple(knots), tuple(places))

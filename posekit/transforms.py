@@ -54,7 +54,9 @@ def a_from_b(world_from_a: Array, world_from_b: Array) -> Array:
     a_from_world = world_from_a[..., :3, :3].swapaxes(-1, -2)
     transform = np.zeros_like(world_from_a)
     transform[..., :3, :3] = a_from_world @ world_from_b[..., :3, :3]
-    transform[..., :3, 3] = (a_from_world @ (world_from_b[..., :3, 3] - world_from_a[..., :3, 3])[..., None])[..., 0]
+    transform[..., :3, 3] = (a_from_world @ (world_from_b[..., :3, 3] - world_from_a[..., :3, 3])[..., None])[
+        ..., 0
+    ]
     transform[..., 3, 3] = 1.0
     return transform
 

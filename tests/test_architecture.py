@@ -77,7 +77,9 @@ def test_files_are_opened_only_at_the_edges(module: Path) -> None:
     if part_of(module) in EDGE or name_of(module) in OPENERS:
         return
     calls = [node.func for node in ast.walk(tree(module)) if isinstance(node, ast.Call)]
-    names = {f.id if isinstance(f, ast.Name) else f.attr for f in calls if isinstance(f, (ast.Name, ast.Attribute))}
+    names = {
+        f.id if isinstance(f, ast.Name) else f.attr for f in calls if isinstance(f, (ast.Name, ast.Attribute))
+    }
     assert not names & OPENING
 
 
@@ -86,7 +88,9 @@ def test_only_the_command_line_prints_and_the_core_needs_no_system(module: Path)
     if part_of(module) in EDGE:
         return
     nodes = list(ast.walk(tree(module)))
-    assert not [n for n in nodes if isinstance(n, ast.Call) and isinstance(n.func, ast.Name) and n.func.id == "print"]
+    assert not [
+        n for n in nodes if isinstance(n, ast.Call) and isinstance(n.func, ast.Name) and n.func.id == "print"
+    ]
     roots = {name.split(".")[0] for node in nodes for name in imported(node)}
     assert not roots & NEVER_IN_CORE
 
@@ -107,7 +111,9 @@ def test_a_module_says_what_it_is_for(module: Path) -> None:
 @pytest.mark.parametrize("module", MODULES, ids=name_of)
 def test_what_is_public_says_what_it_does(module: Path) -> None:
     body = tree(module).body
-    public = [n for n in body if isinstance(n, (ast.FunctionDef, ast.ClassDef)) and not n.name.startswith("_")]
+    public = [
+        n for n in body if isinstance(n, (ast.FunctionDef, ast.ClassDef)) and not n.name.startswith("_")
+    ]
     assert [node.name for node in public if not ast.get_docstring(node)] == []
 
 

@@ -52,7 +52,11 @@ class Playback:
         content = prop.files.get(name) if data is None else data
         if content is None:
             raise PosekitError([error("no-show", name, "is no show of this prop")])
-        if self._open is not None and self._open.content == content and kind_of(self._open.name) == kind_of(name):
+        if (
+            self._open is not None
+            and self._open.content == content
+            and kind_of(self._open.name) == kind_of(name)
+        ):
             # The open show under another name, as when it was just kept with the prop.
             self._open = rehearsal.renewed(replace(self._open, name=name), prop)
         else:
@@ -71,7 +75,9 @@ class Playback:
             begin=begin,
             step=step,
             links=picture.matrices(rehearsal.places(now.prop, now.motion.position(times))),
-            commanded=picture.matrices(rehearsal.places(now.prop, now.motion.commanded(times))) if commanded else None,
+            commanded=picture.matrices(rehearsal.places(now.prop, now.motion.commanded(times)))
+            if commanded
+            else None,
         )
 
     def curves(self, begin: float, end: float, count: int) -> CurvesView:
@@ -174,7 +180,9 @@ class Playback:
     def _keep(self, file: str, content: bytes) -> PropView:
         """Keep a list of cues with the prop, unless it would not run."""
         if not parse(content, file)[0].cues:
-            raise PosekitError([error("empty-show", file, "needs one cue at least; remove the whole show instead")])
+            raise PosekitError(
+                [error("empty-show", file, "needs one cue at least; remove the whole show instead")]
+            )
         return self._workbench.keep_file(file, content)
 
     def _now(self) -> Rehearsal:
@@ -182,7 +190,6 @@ class Playback:
             raise PosekitError([error("no-show", "", "no show is open")])
         self._open = rehearsal.renewed(self._open, self._workbench.prop)
         return self._open
-
 
 
 def kind_of(name: str) -> str:

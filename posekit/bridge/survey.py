@@ -96,7 +96,9 @@ def surveyed(prop: Prop, resolution: float) -> Generator[SurveyView, bool | None
         except StopIteration as end:
             found: Envelope = end.value
             break
-        view = replace(view, pairs=state.pairs, cells=state.cells, seconds=state.seconds, settled=state.settled)
+        view = replace(
+            view, pairs=state.pairs, cells=state.cells, seconds=state.seconds, settled=state.settled
+        )
         stopped = (yield view) or stopped
     view = replace(view, settled=found.pairs, seconds=time.monotonic() - start)
     if not stopped:
@@ -106,9 +108,7 @@ def surveyed(prop: Prop, resolution: float) -> Generator[SurveyView, bool | None
     return replace(view, phase="done")
 
 
-def suggested(
-    prop: Prop, view: SurveyView
-) -> Generator[SurveyView, bool | None, tuple[Suggestion, ...]]:
+def suggested(prop: Prop, view: SurveyView) -> Generator[SurveyView, bool | None, tuple[Suggestion, ...]]:
     """End points that would clear the pairs that are not; none if it is stopped before all were looked at."""
     unclear = [found.pair for found in view.settled if needs_help(found)]
     steps = option_steps(prop, unclear, view.margin_mm, view.resolution)

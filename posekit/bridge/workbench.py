@@ -97,7 +97,9 @@ class Workbench:
 
     def drop_file(self, path: str) -> PropView:
         """Let go of a file beside the prop file."""
-        return self._take(self._with_files({kept: data for kept, data in self.prop.files.items() if kept != path}))
+        return self._take(
+            self._with_files({kept: data for kept, data in self.prop.files.items() if kept != path})
+        )
 
     def pose(self, values: Values) -> PoseView:
         """The pose at these values."""

@@ -44,7 +44,24 @@ from posekit.clearance.solids import Solids, solids
 from posekit.clearance.verdict import Envelope, PairVerdict, Suggestion
 
 __all__ = [
-    "Asked", "Cache", "Envelope", "Near", "PairVerdict", "Progress", "Separation", "Solids", "Suggestion",
-    "distances", "end_findings", "envelope", "envelope_steps", "near_finding", "nearest", "pair_rows", "pairs",
-    "separation", "separations", "solids",
+    "Asked",
+    "Cache",
+    "Envelope",
+    "Near",
+    "PairVerdict",
+    "Progress",
+    "Separation",
+    "Solids",
+    "Suggestion",
+    "distances",
+    "end_findings",
+    "envelope",
+    "envelope_steps",
+    "near_finding",
+    "nearest",
+    "pair_rows",
+    "pairs",
+    "separation",
+    "separations",
+    "solids",
 ]

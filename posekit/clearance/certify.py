@@ -140,7 +140,9 @@ def refuse(
     """Raise PosekitError for numbers out of range, nan included, and for pairs that are none."""
     bad = []
     if not 0.0 < resolution < inf:
-        bad.append(error("out-of-range", "resolution", f"= {resolution:g}: use a size above 0, in degrees or mm"))
+        bad.append(
+            error("out-of-range", "resolution", f"= {resolution:g}: use a size above 0, in degrees or mm")
+        )
     if margin_mm is not None and not 0.0 <= margin_mm < inf:
         bad.append(error("out-of-range", "margin", f"= {margin_mm:g}: use 0 mm or more"))
     if budget_s is not None and not budget_s >= 0.0:
@@ -149,7 +151,9 @@ def refuse(
     for a, b in wanted:
         if a == b or a not in solid or b not in solid:
             names = ", ".join(solid) or "none"
-            bad.append(error("unknown-pair", f"{a} - {b}", f"are not two links with solid shapes; such are: {names}"))
+            bad.append(
+                error("unknown-pair", f"{a} - {b}", f"are not two links with solid shapes; such are: {names}")
+            )
     if bad:
         raise PosekitError(bad)
 

@@ -88,7 +88,10 @@ class MoveVerdict:
 
 
 def along(
-    prop: Prop, course: Course, pairs: Iterable[tuple[str, str]] | None = None, resolution_s: float = RESOLUTION_S
+    prop: Prop,
+    course: Course,
+    pairs: Iterable[tuple[str, str]] | None = None,
+    resolution_s: float = RESOLUTION_S,
 ) -> tuple[MoveVerdict, ...]:
     """The verdict on each pair of links along a course; those that strike first come first."""
     ways, parts = coordinates(prop), solids(prop)

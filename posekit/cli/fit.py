@@ -57,7 +57,9 @@ def _read(measured: str) -> list[tuple[float, float]]:
         content = Path(measured).read_bytes()
     except OSError as problem:
         reason = problem.strerror or str(problem)
-        raise PosekitError([error("unreadable", "", f"cannot be read ({reason})", file=measured)]) from problem
+        raise PosekitError(
+            [error("unreadable", "", f"cannot be read ({reason})", file=measured)]
+        ) from problem
     pairs: list[tuple[float, float]] = []
     bad: list[Finding] = []
     for line, cells in rows(decoded(content, measured), HEADER, measured):

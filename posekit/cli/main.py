@@ -37,7 +37,9 @@ class Commands(click.Group):
         """Run the command; input that cannot be used is told and gives exit status 2."""
         for stream in (sys.stdout, sys.stderr):
             if isinstance(stream, TextIOWrapper):
-                stream.reconfigure(errors="replace")  # a terminal without µ shows a question mark, not nothing
+                stream.reconfigure(
+                    errors="replace"
+                )  # a terminal without µ shows a question mark, not nothing
         try:
             return super().invoke(ctx)
         except PosekitError as refused:

@@ -113,13 +113,19 @@ def as_data(
     """A motion as `--json` prints it. A limit that is not there is null."""
     data: dict[str, Any] = {
         "prop": prop.name,
-        "show": {"name": show.name, "frames": len(show.times), "seconds": show.duration, "settled": read.settled},
+        "show": {
+            "name": show.name,
+            "frames": len(show.times),
+            "seconds": show.duration,
+            "settled": read.settled,
+        },
         "drives": {
             reading.drive: {**_limits(limits, d), **_named(reading), "arrives": reading.arrives}
             for d, reading in enumerate(read.drives)
         },
         "joints": {
-            speed.name: {"top_speed": speed.speed, "unit": speed.unit, "at": speed.at} for speed in read.joints
+            speed.name: {"top_speed": speed.speed, "unit": speed.unit, "at": speed.at}
+            for speed in read.joints
         },
         "parts": {speed.name: {"top_speed_mm_s": speed.speed, "at": speed.at} for speed in read.parts},
         "steps": {step.drive: _named(step) for step in read.steps},

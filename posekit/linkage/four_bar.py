@@ -28,9 +28,7 @@ class FourBar:
     coupler: float = key("length of the rod between the arms", unit="mm", above=0)
     rocker: float = key("length of the arm on the joint", unit="mm", above=0)
     ground: float = key("distance from the servo shaft to the joint axis", unit="mm", above=0)
-    branch: Literal["open", "crossed"] = key(
-        "side of the diagonal on which the coupler lies", default="open"
-    )
+    branch: Literal["open", "crossed"] = key("side of the diagonal on which the coupler lies", default="open")
     shaft_zero: float = key("crank angle at shaft 0", unit="deg", default=0.0)
     joint_zero: float = key("rocker angle at joint 0", unit="deg", default=0.0)
 

@@ -25,9 +25,7 @@ class SliderCrank:
     crank: float = key("length of the arm on the servo", unit="mm", above=0)
     coupler: float = key("length of the rod from arm to slide", unit="mm", above=0)
     offset: float = key("height of the slide above the servo shaft", unit="mm", default=0.0)
-    branch: Literal["open", "crossed"] = key(
-        "open: the slide lies ahead of the crank pin", default="open"
-    )
+    branch: Literal["open", "crossed"] = key("open: the slide lies ahead of the crank pin", default="open")
     shaft_zero: float = key("crank angle at shaft 0", unit="deg", default=0.0)
     joint_zero: float = key("slide position at joint 0", unit="mm", default=0.0)
 

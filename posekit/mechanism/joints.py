@@ -79,7 +79,10 @@ def trains(prop: Prop) -> list[Train]:
             continue
         if isinstance(drive.linkage, Differential):
             drives: tuple[int, ...] = (d, drive_column[drive.linkage.partner])
-            joints: tuple[int, ...] = (joint_column[drive.linkage.sum], joint_column[drive.linkage.difference])
+            joints: tuple[int, ...] = (
+                joint_column[drive.linkage.sum],
+                joint_column[drive.linkage.difference],
+            )
         else:
             assert drive.joint is not None  # the reader lets only a differential's drives go without
             drives, joints = (d,), (joint_column[drive.joint],)

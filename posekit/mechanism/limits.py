@@ -139,7 +139,9 @@ def _linkage(prop: Prop, train: Train) -> Iterator[Finding]:
     if np.any(held != shaft):
         report = linkage_report(prop, train)
         dead = " and ".join(
-            f"{angle:.2f} deg ({pulse_us:.0f} µs)" if np.isfinite(pulse_us) else f"{angle:.2f} deg (out of travel)"
+            f"{angle:.2f} deg ({pulse_us:.0f} µs)"
+            if np.isfinite(pulse_us)
+            else f"{angle:.2f} deg (out of travel)"
             for angle, pulse_us in zip(report.closes_deg, report.closes_us, strict=True)
         )
         sentence = (
@@ -214,7 +216,9 @@ def _supply(prop: Prop) -> Iterator[Finding]:
     stall = [servo_of(prop, drive).stall_current for drive in prop.drives]
     known = [current for current in stall if current is not None]
     if sum(known) > prop.supply.current:
-        servos = "one servo stalled draws" if len(known) == 1 else f"{len(known)} servos stalled together draw"
+        servos = (
+            "one servo stalled draws" if len(known) == 1 else f"{len(known)} servos stalled together draw"
+        )
         sentence = (
             f"= {prop.supply.current:g}: {servos} {sum(known):.1f} A; a supply below that can brown out "
             "when servos jam, so use a larger one, with a fuse for each group"

@@ -8,6 +8,18 @@ from posekit.motion.shows import Show, read_show
 from posekit.motion.suggest import Suggested, suggest
 
 __all__ = [
-    "Limits", "Motion", "Pieces", "Readings", "Show", "Suggested",
-    "follow", "follow_shafts", "limits_of", "pieces", "read_show", "readings", "suggest", "targets",
+    "Limits",
+    "Motion",
+    "Pieces",
+    "Readings",
+    "Show",
+    "Suggested",
+    "follow",
+    "follow_shafts",
+    "limits_of",
+    "pieces",
+    "read_show",
+    "readings",
+    "suggest",
+    "targets",
 ]

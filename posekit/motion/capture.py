@@ -53,7 +53,9 @@ def read(prop: Prop, content: bytes, name: str) -> Show:
     told = receiver.finish(latest)
     recorder.take(latest, ())
     times, values = recorder.frames()
-    return Show(name, times, values, (*_by_code(bad), *told, *_unpatched(receiver, recorder), *recorder.silent()))
+    return Show(
+        name, times, values, (*_by_code(bad), *told, *_unpatched(receiver, recorder), *recorder.silent())
+    )
 
 
 def _payloads(content: bytes, name: str, bad: list[Finding]) -> Iterator[tuple[int, float, bytes]]:
@@ -63,7 +65,9 @@ def _payloads(content: bytes, name: str, bad: list[Finding]) -> Iterator[tuple[i
     try:
         reader = dpkt.pcap.UniversalReader(tape)
     except (dpkt.Error, ValueError, IndexError) as problem:
-        raise PosekitError([error("unreadable", "", f"is neither pcap nor pcapng: {problem}", file=name)]) from problem
+        raise PosekitError(
+            [error("unreadable", "", f"is neither pcap nor pcapng: {problem}", file=name)]
+        ) from problem
     link = reader.datalink()
     if link not in (ETHERNET, *LOOPBACK, *RAW_IP, COOKED, COOKED_2):
         sentence = f"was captured on link type {link}; use Ethernet, Linux cooked, loopback or raw IP"

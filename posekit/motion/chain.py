@@ -49,7 +49,9 @@ def states(since: Array, target: Array, first: Indices, limits: Limits) -> tuple
             now = todo[np.unique(drive[todo], return_index=True)[1]]
         if now.size <= NARROW:
             for d in np.unique(drive[todo]):
-                _finish(heads[todo[drive[todo] == d]], first[d + 1], since, target, limits, d, position, velocity)
+                _finish(
+                    heads[todo[drive[todo] == d]], first[d + 1], since, target, limits, d, position, velocity
+                )
             break
         before = todo.size
         wrong = _walk(heads[now], drive[now], since, target, limits, position, velocity, run_of, is_last)

@@ -1,15 +1,15 @@
 """Files of cues, in TOML.
 
-    format = 1
-    name = "Waking up"
-    rate = 44                              # frames a second; at most what E1.11 allows
-    [[cues]]
-    name = "alert"
-    look = "looks/alert.csv"               # a file beside the prop, or
-    # values = {neck_pitch = 200}          # values of drives by name, or
-    # text = "1/9@128, 1/10@50%"           # typed slots
-    fade = 2.0                             # s, linear in the values
-    hold = 1.0                             # s
+format = 1
+name = "Waking up"
+rate = 44                              # frames a second; at most what E1.11 allows
+[[cues]]
+name = "alert"
+look = "looks/alert.csv"               # a file beside the prop, or
+# values = {neck_pitch = 200}          # values of drives by name, or
+# text = "1/9@128, 1/10@50%"           # typed slots
+fade = 2.0                             # s, linear in the values
+hold = 1.0                             # s
 """
 
 from __future__ import annotations
@@ -71,10 +71,14 @@ def _cue(table: Any, path: Path, problems: Problems) -> Any:
     given = [way for way in ("look", "text", "values") if way in table]
     if len(given) != 1:
         found = " and ".join(given) or "none of them"
-        return problems.tell(path, "wrong-cue", f"a cue has exactly one of look, text and values; found {found}")
+        return problems.tell(
+            path, "wrong-cue", f"a cue has exactly one of look, text and values; found {found}"
+        )
     wanted = table.get("values", {})
     if not isinstance(wanted, Mapping):
-        return problems.tell((*path, "values"), "wrong-type", f"= {shown(wanted)}: {{drive = value}} is needed")
+        return problems.tell(
+            (*path, "values"), "wrong-type", f"= {shown(wanted)}: {{drive = value}} is needed"
+        )
     values = {
         drive: convert(int, value, (*path, "values", drive), problems, {}) for drive, value in wanted.items()
     }

@@ -134,7 +134,9 @@ def _value_problems(prop: Prop, cue: Cue, place: str) -> list[Finding]:
 def _look(prop: Prop, path: str, place: str) -> Snapshot:
     if path not in prop.files:
         looks = ", ".join(in_folder(prop.files, LOOKS).values()) or "none"
-        raise PosekitError([error("unknown-look", f"{place}.look", f"= '{path}': no such file; looks here: {looks}")])
+        raise PosekitError(
+            [error("unknown-look", f"{place}.look", f"= '{path}': no such file; looks here: {looks}")]
+        )
     return Snapshot.decode(prop.files[path], PurePosixPath(path).suffix, path)
 
 

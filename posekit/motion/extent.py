@@ -48,7 +48,9 @@ def tips(prop: Prop, parts: list[Extent]) -> Array:
     return found
 
 
-def farthest_move(prop: Prop, parts: list[Extent], position_from: Array, position_to: Array) -> tuple[float, int]:
+def farthest_move(
+    prop: Prop, parts: list[Extent], position_from: Array, position_to: Array
+) -> tuple[float, int]:
     """How far [mm] the point that moves most goes between two poses (J,), and the row of its link."""
     world = forward(prop, np.stack([position_from, position_to]))
     change = world[1] - world[0]

@@ -57,7 +57,11 @@ class Pieces:
             piece = np.searchsorted(self.since[own], cuts[:-1], side="right") - 1
             early = piece < 0
             piece = np.maximum(piece, 0)
-            since, velocity, slope = self.since[own][piece], self.velocity[own][piece], self.acceleration[own][piece]
+            since, velocity, slope = (
+                self.since[own][piece],
+                self.velocity[own][piece],
+                self.acceleration[own][piece],
+            )
             enters, exits = velocity + slope * (cuts[:-1] - since), velocity + slope * (cuts[1:] - since)
             fastest = np.where(early, 0.0, np.maximum(np.abs(enters), np.abs(exits)))
             top[:, d] = np.maximum.reduceat(fastest, np.searchsorted(cuts, edges[:-1]))

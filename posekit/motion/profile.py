@@ -33,7 +33,9 @@ class Limits:
         made = cls(np.asarray(speed, dtype=float), np.asarray(acceleration, dtype=float))
         if made.speed.shape != made.acceleration.shape:
             counts = f"{made.speed.size} speeds and {made.acceleration.size} accelerations"
-            raise PosekitError([error("bad-limits", "limits", f"{counts} are given; give one of each for a drive")])
+            raise PosekitError(
+                [error("bad-limits", "limits", f"{counts} are given; give one of each for a drive")]
+            )
         if not (np.all(made.speed > 0) and np.all(made.acceleration > 0)):
             sentence = "every speed and acceleration must be above 0; leave a limit out with inf"
             raise PosekitError([error("bad-limits", "limits", sentence)])

@@ -201,7 +201,11 @@ def _late(drives: tuple[DriveReading, ...]) -> list[Finding]:
 
 def _limitless(prop: Prop, motion: Motion) -> list[Finding]:
     return [
-        note("no-speed", drive.name, "neither the drive nor its servo has a speed, so the shaft jumps; give one")
+        note(
+            "no-speed",
+            drive.name,
+            "neither the drive nor its servo has a speed, so the shaft jumps; give one",
+        )
         for d, drive in enumerate(prop.drives)
         if np.isinf(motion.limits.speed[d])
     ]

@@ -123,7 +123,9 @@ class Receiver:
 
     def _lost(self, time: float, universe: int, name: str, why: str) -> None:
         if self.sources[universe]:
-            told = f"{why} at {time:.3f} s; source '{next(iter(self.sources[universe].values())).name}' is left"
+            told = (
+                f"{why} at {time:.3f} s; source '{next(iter(self.sources[universe].values())).name}' is left"
+            )
             self.findings.append(note("source-lost", f"universe {universe}", told))
             self._show(time, universe)
         else:
@@ -158,12 +160,20 @@ class Receiver:
         where = f"first at packet {number}, {time:.3f} s"
         match what:
             case "preview":
-                return note(what, place, f"{count} packets of '{name}' are previews and were left out; {where}")
+                return note(
+                    what, place, f"{count} packets of '{name}' are previews and were left out; {where}"
+                )
             case "start-code":
-                return note(what, place, f"{count} packets of '{name}' have another START code than 0; {where}")
+                return note(
+                    what, place, f"{count} packets of '{name}' have another START code than 0; {where}"
+                )
             case "out-of-order":
-                return warning(what, place, f"{count} packets of '{name}' came out of order, were left out; {where}")
+                return warning(
+                    what, place, f"{count} packets of '{name}' came out of order, were left out; {where}"
+                )
             case "packets-missing":
-                return warning(what, place, f"{count} packets of '{name}' are missing by their numbers; {where}")
+                return warning(
+                    what, place, f"{count} packets of '{name}' are missing by their numbers; {where}"
+                )
         sentence = f"{name} have the same priority, from {time:.3f} s on; the one heard first rules"
         return warning(what, place, sentence)

@@ -186,7 +186,9 @@ def _sentence(jumpy: Jumpiness, size: Steps) -> str:
     else:
         told += "; that is the deadband of the servo"
     if jumpy.smooth is not None:
-        told += f"; an acceleration of {jumpy.smooth:g} deg/s2 runs the steps together, {jumpy.lag:.2g} s late"
+        told += (
+            f"; an acceleration of {jumpy.smooth:g} deg/s2 runs the steps together, {jumpy.lag:.2g} s late"
+        )
     return told
 
 

@@ -29,7 +29,9 @@ def read(prop: Prop, content: bytes, name: str) -> Show:
     """
     good, bad = _rows(decoded(content, name), name)
     if not good:
-        nothing = error("empty-show", "", f"has no row that can be used; rows are {','.join(HEADER)}", file=name)
+        nothing = error(
+            "empty-show", "", f"has no row that can be used; rows are {','.join(HEADER)}", file=name
+        )
         raise PosekitError([*some(bad, "rows"), nothing])
     recorder = Recorder(prop)
     spare: dict[Slot, int] = {}
@@ -41,7 +43,13 @@ def read(prop: Prop, content: bytes, name: str) -> Show:
                 spare.setdefault(slot, number)
         recorder.take(time, changes)
     unpatched = [
-        note("unpatched", f"row {row}", f"no drive of this prop uses universe {u} address {a}", file=name, line=row)
+        note(
+            "unpatched",
+            f"row {row}",
+            f"no drive of this prop uses universe {u} address {a}",
+            file=name,
+            line=row,
+        )
         for (u, a), row in spare.items()
     ]
     times, values = recorder.frames()

@@ -46,7 +46,11 @@ def suggest(prop: Prop, show: Show, lag_s: float) -> Suggested:
         motion = follow_shafts(show.times, asked, limits)
         stop, lag, missed = lateness(motion)
         starts = motion.first[:-1]
-        return np.add.reduceat(stop, starts), np.maximum.reduceat(lag, starts), np.add.reduceat(missed, starts)
+        return (
+            np.add.reduceat(stop, starts),
+            np.maximum.reduceat(lag, starts),
+            np.add.reduceat(missed, starts),
+        )
 
     stops, _, out_of_reach = late(fast)
 
@@ -61,7 +65,9 @@ def suggest(prop: Prop, show: Show, lag_s: float) -> Suggested:
     while (wrong := sought & ~arrives(limits)).any():
         # Only where a later start happens to help; a little more of both ends it.
         more = np.where(wrong, GROWTH, 1.0)
-        limits = Limits(np.minimum(limits.speed * more, fast.speed), np.minimum(limits.acceleration * more, MOST))
+        limits = Limits(
+            np.minimum(limits.speed * more, fast.speed), np.minimum(limits.acceleration * more, MOST)
+        )
     proved = drive_readings(prop, follow_shafts(show.times, asked, limits))
     return Suggested(limits, proved, tuple(_findings(proved, sought, lag_s)))
 

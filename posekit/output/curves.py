@@ -15,7 +15,9 @@ Array = NDArray[np.float64]
 def encode(names: Sequence[str], times: Array, commanded: Array, position: Array, velocity: Array) -> bytes:
     """One row a time (T,) [s]: for each drive the angle sent [deg], the angle [deg] and the speed [deg/s], (T, D)."""
     columns = [
-        f"{name}_{curve}" for name in names for curve in ("commanded_deg", "position_deg", "velocity_deg_per_s")
+        f"{name}_{curve}"
+        for name in names
+        for curve in ("commanded_deg", "position_deg", "velocity_deg_per_s")
     ]
     table = np.stack([commanded, position, velocity], axis=2).reshape(len(times), -1)
     text = io.StringIO()

@@ -91,9 +91,21 @@ def main() -> None:
     """Print the table."""
     rng = np.random.default_rng(44)
     shows = {"cues, 8 bit": cues(8, rng), "cues, 16 bit": cues(16, rng), "live, 16 bit": live(rng)}
-    print(f"{SECONDS} s of show at {RATE:g} Hz on {DRIVES} drives, limits {SPEED:g} deg/s and {SLOPE:g} deg/s2")
+    print(
+        f"{SECONDS} s of show at {RATE:g} Hz on {DRIVES} drives, limits {SPEED:g} deg/s and {SLOPE:g} deg/s2"
+    )
     print(f"ruckig: {SAMPLE_FRAMES} frames of {SAMPLE_DRIVES} drives timed, times the ratio of frames")
-    head = ("show", "new targets", "follow s/h", "ruckig s/h", "ratio", "differ deg", "refused", "sample s", "pieces s")
+    head = (
+        "show",
+        "new targets",
+        "follow s/h",
+        "ruckig s/h",
+        "ratio",
+        "differ deg",
+        "refused",
+        "sample s",
+        "pieces s",
+    )
     print("".join(f"{name:>13}" for name in head))
     for name, targets in shows.items():
         motion, took = timed(targets)
@@ -111,7 +123,9 @@ def main() -> None:
     begin = time.perf_counter()
     answered(1500 + shows["cues, 16 bit"] * (2000 / 180), np.full(DRIVES, 4.0))
     print(f"deadband of 4 us over the 16-bit cues: {time.perf_counter() - begin:.2f} s")
-    print(f"largest memory of this process: {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024:.0f} MiB")
+    print(
+        f"largest memory of this process: {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024:.0f} MiB"
+    )
 
 
 if __name__ == "__main__":

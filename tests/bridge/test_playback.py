@@ -87,7 +87,9 @@ def test_frames_are_the_poses_of_the_real_and_of_the_commanded_motion(page: Page
 
 
 def test_frames_without_the_commanded_pose_carry_none(page: Page) -> None:
-    assert page.ask("frames", {"begin": 0.0, "step": 0.1, "count": 2, "commanded": False})["commanded"] is None
+    assert (
+        page.ask("frames", {"begin": 0.0, "step": 0.1, "count": 2, "commanded": False})["commanded"] is None
+    )
 
 
 def test_an_edited_limit_acts_on_the_open_show(page: Page) -> None:
@@ -197,9 +199,14 @@ def test_csv_and_glb_are_those_of_the_command_line(page: Page, tmp_path) -> None
 
 def test_the_first_strike_of_a_show_is_told_with_its_time(page: Page) -> None:
     """The recording leans the neck down onto the plinth two seconds in; before that nothing is near."""
-    rest = {a: byte for (_, a), byte in snapshot_of(HERON, [drive.rest_value for drive in HERON.drives]).slots.items()}
+    rest = {
+        a: byte
+        for (_, a), byte in snapshot_of(HERON, [drive.rest_value for drive in HERON.drives]).slots.items()
+    }
     down = {1: 255, 2: 255, 3: 255, 4: 255, 5: 60}
-    rows = [f"{time},1,{slot},{value}" for time, look in ((0, rest), (2, down)) for slot, value in look.items()]
+    rows = [
+        f"{time},1,{slot},{value}" for time, look in ((0, rest), (2, down)) for slot, value in look.items()
+    ]
     recording = "\n".join(["time,universe,address,value", *rows, "4,1,7,0"]).encode()
     page.ask("open_show", {"name": "rec.csv", "data": {"$block": 0}}, [recording])
     assert page.ask("strikes", {"begin": 0.0, "end": 2.0}) == []

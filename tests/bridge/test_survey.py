@@ -36,7 +36,9 @@ def test_a_survey_in_steps_ends_with_the_verdicts_of_the_envelope(desk) -> None:
     assert view.settled == whole.pairs
     assert [found.verdict for found in view.settled] == ["strikes"]
     for suggestion in view.suggestions:
-        fixed = posekit.edit(workbench.prop, f"drives.{suggestion.drive}.pulse.{suggestion.end}", suggestion.pulse_us)
+        fixed = posekit.edit(
+            workbench.prop, f"drives.{suggestion.drive}.pulse.{suggestion.end}", suggestion.pulse_us
+        )
         again = posekit.clearance.envelope(fixed, resolution=0.5)
         assert {found.pair for found in again.of("clear")} >= set(suggestion.clears)
 

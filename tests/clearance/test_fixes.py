@@ -46,7 +46,9 @@ def test_the_end_point_that_clears_a_post_keeps_the_margin_from_the_tangent(
 
 def test_no_end_point_is_told_that_the_trim_would_carry_past_the_limit(make_prop, wand_text):
     """745 µs of trim bring the middle to 2495 µs, and to 2445 µs with the high end point at 2400: past the post."""
-    prop = make_prop(past_post(wand_text, [0, 60, 0], 1000, 2500).replace("high = 2500", "high = 2500, trim = 745"))
+    prop = make_prop(
+        past_post(wand_text, [0, 60, 0], 1000, 2500).replace("high = 2500", "high = 2500, trim = 745")
+    )
     assert envelope(prop).of("strikes")
     for option in options_of(prop, posekit.clearance.pairs(prop)):
         (verdict,) = envelope(with_end_points(prop, {("wand", option.end): option.pulse_us})).pairs

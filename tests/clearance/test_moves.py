@@ -127,7 +127,9 @@ def test_a_course_stays_within_its_ranges_of_every_slice(make_prop, arm_text, li
 def test_a_slice_in_which_a_linkage_turns_back_is_bounded_by_where_it_turns(make_prop, arm_text):
     """A crank-rocker that passes crank and coupler in line: its rocker comes farther than at either end."""
     text = arm_text.replace("stops = [-80, 80]", "") + "\nspeed = 120.0\n[drives.shoulder.linkage]\n"
-    text += 'type = "four_bar"\ncrank = 20.0\ncoupler = 60.0\nrocker = 40.0\nground = 60.0\nshaft_zero = 38.0\n'
+    text += (
+        'type = "four_bar"\ncrank = 20.0\ncoupler = 60.0\nrocker = 40.0\nground = 60.0\nshaft_zero = 38.0\n'
+    )
     prop = make_prop(text)
     course = course_of(follow(prop, [0.0, 1e-9], [[0], [255]]))
     turns = turning_shafts(prop, 0, -45.0, 45.0)

@@ -32,7 +32,9 @@ def test_parts_hold_every_cell_once_and_no_account_twice(search):
     parts = parts_of(search, 3)
     low = np.concatenate([part.cells.low for part in parts])
     assert sorted(low.ravel()) == sorted(search.cells.low.ravel())
-    assert sum(part.open_fraction for part in parts) == pytest.approx(search.open_fraction - search.open_share)
+    assert sum(part.open_fraction for part in parts) == pytest.approx(
+        search.open_fraction - search.open_share
+    )
     assert [part.judged for part in parts] == [0, 0, 0]
     assert {part.proved_mm for part in parts} == {search.proved_mm}
 

@@ -142,7 +142,9 @@ def test_an_unwritable_place_is_told(arm_folder: Path) -> None:
         ("export", HERON, "alert", "rest", "--seconds", "inf", "-o", "{0}/both.glb"),
     ],
 )
-def test_what_cannot_be_written_so_is_refused_and_nothing_is_written(words: tuple[str, ...], tmp_path: Path) -> None:
+def test_what_cannot_be_written_so_is_refused_and_nothing_is_written(
+    words: tuple[str, ...], tmp_path: Path
+) -> None:
     done = run(*(word.format(tmp_path) for word in words))
     assert done.exit_code == 2
     assert list(tmp_path.iterdir()) == []

@@ -6,7 +6,15 @@ CID = bytes(range(0x10, 0x20))
 
 
 def data(
-    universe=1, slots=bytes(512), sequence=0, cid=CID, name="posekit test", priority=100, options=0, sync=0, start=0
+    universe=1,
+    slots=bytes(512),
+    sequence=0,
+    cid=CID,
+    name="posekit test",
+    priority=100,
+    options=0,
+    sync=0,
+    start=0,
 ):
     dmp = struct.pack(">BBHHHB", 0x02, 0xA1, 0, 1, 1 + len(slots), start) + slots
     dmp = struct.pack(">H", 0x7000 + 2 + len(dmp)) + dmp
@@ -58,7 +66,9 @@ def pcapng(packets, link=1, order="<", resolution=None):
     """The bytes of a pcapng file of (time [s], frame) pairs; `resolution` is the power of ten of its clock."""
 
     def block(kind, body):
-        return struct.pack(order + "LL", kind, len(body) + 12) + body + struct.pack(order + "L", len(body) + 12)
+        return (
+            struct.pack(order + "LL", kind, len(body) + 12) + body + struct.pack(order + "L", len(body) + 12)
+        )
 
     out = block(0x0A0D0D0A, struct.pack(order + "LHHq", 0x1A2B3C4D, 1, 0, -1))
     options = b"" if resolution is None else struct.pack(order + "HHB3xHH", 9, 1, resolution, 0, 0)

@@ -19,7 +19,9 @@ def slots(shoulder, slide=0x8000):
 
 def stream(levels, step=0.025, **options):
     """(time, octets) of packets with these shoulder levels, numbered on."""
-    return [(k * step, data(slots=slots(level), sequence=k % 256, **options)) for k, level in enumerate(levels)]
+    return [
+        (k * step, data(slots=slots(level), sequence=k % 256, **options)) for k, level in enumerate(levels)
+    ]
 
 
 def frames(sent, wrap=ethernet):
@@ -106,7 +108,10 @@ def test_packets_out_of_order_are_left_out_and_missing_ones_counted():
     sent[4], sent[5] = (sent[4][0], sent[5][1]), (sent[5][0], sent[4][1])
     show = read(pcap(frames(sent)))
     assert show.values[:, 0].tolist() == [0, 1, 2, 3, 5, 6, 7, 8, 9]
-    assert told(show) == [("warning", "packets-missing", "universe 1"), ("warning", "out-of-order", "universe 1")]
+    assert told(show) == [
+        ("warning", "packets-missing", "universe 1"),
+        ("warning", "out-of-order", "universe 1"),
+    ]
     assert "first at packet 6, 0.125 s" in show.findings[1].message
 
 
@@ -123,7 +128,9 @@ def test_silence_of_two_and_a_half_seconds_is_a_loss_told_with_its_time(gap, los
     assert show.values[:, 0].tolist() == [1, 2]
     assert told(show) == ([("warning", "data-loss", "universe 1")] if lost else [])
     if lost:
-        assert "from 2.500 s" in show.findings[0].message and "came back at 2.501 s" in show.findings[0].message
+        assert (
+            "from 2.500 s" in show.findings[0].message and "came back at 2.501 s" in show.findings[0].message
+        )
 
 
 def test_a_stream_that_ends_itself_is_told_and_its_last_values_do_not_count():
@@ -164,7 +171,9 @@ def test_of_equal_priorities_the_first_heard_rules_and_it_is_told():
     assert told(show) == [("warning", "same-priority", "universe 1")]
 
 
-@pytest.mark.parametrize(("options", "code"), [({"options": 0x80}, "preview"), ({"start": 0xCC}, "start-code")])
+@pytest.mark.parametrize(
+    ("options", "code"), [({"options": 0x80}, "preview"), ({"start": 0xCC}, "start-code")]
+)
 def test_previews_and_other_start_codes_do_not_move_the_prop(options, code):
     sent = [*stream([1, 2]), (1.0, data(slots=slots(99), sequence=2, **options))]
     show = read(pcap(frames(sent)))
@@ -197,7 +206,9 @@ def test_a_universe_that_no_drive_uses_is_told():
     assert told(read(pcap(frames(sent)))) == [("note", "unpatched", "universe 9")]
 
 
-@pytest.mark.parametrize("content", [b"", b"nonsense" * 20, pcap([]), pcapng([]), pcap([(0.0, ethernet(b"x"))])])
+@pytest.mark.parametrize(
+    "content", [b"", b"nonsense" * 20, pcap([]), pcapng([]), pcap([(0.0, ethernet(b"x"))])]
+)
 def test_a_file_without_any_packet_of_use_is_refused(content):
     with pytest.raises(PosekitError) as refused:
         read(content)

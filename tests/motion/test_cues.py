@@ -56,7 +56,9 @@ def test_cues_that_start_on_a_frame_start_with_it_however_many_went_before():
 @settings(deadline=None)
 @given(
     st.lists(
-        st.tuples(st.integers(0, 255), st.integers(0, 65535), st.floats(0, 3), st.floats(0, 1)), min_size=1, max_size=6
+        st.tuples(st.integers(0, 255), st.integers(0, 65535), st.floats(0, 3), st.floats(0, 1)),
+        min_size=1,
+        max_size=6,
     ),
     st.floats(1, 44),
 )
@@ -93,7 +95,9 @@ def refusal(text, files=None):
 
 
 def test_every_problem_of_a_cue_file_is_told_with_its_line():
-    found, text = refusal(TEXT.replace("format = 1", "format = 2").replace("fade = 2.0", "fade = -2.0\ncolour = 1"))
+    found, text = refusal(
+        TEXT.replace("format = 1", "format = 2").replace("fade = 2.0", "fade = -2.0\ncolour = 1")
+    )
     assert sorted(found) == [
         ("out-of-range", "cues[1].fade", 13),
         ("unknown-key", "cues[1].colour", 14),

@@ -30,7 +30,12 @@ def test_sacn_writes_the_reference_packet_and_it_is_read_whole():
 
     assert sacn
     made = DataPacket(
-        cid=tuple(packets.CID), sourceName="posekit test", universe=7, dmxData=tuple(SLOTS), priority=100, sequence=42
+        cid=tuple(packets.CID),
+        sourceName="posekit test",
+        universe=7,
+        dmxData=tuple(SLOTS),
+        priority=100,
+        sequence=42,
     )
     made.option_PreviewData = True
     octets = bytes(made.getBytes())

@@ -98,7 +98,9 @@ def test_before_the_first_frame_the_shafts_stand_at_the_first_targets():
 
 def test_commanded_is_the_held_target():
     motion = follow_shafts([0.0, 1.0, 2.0], [[0.0], [30.0], [10.0]], Limits.of([10.0], [100.0]))
-    np.testing.assert_array_equal(motion.commanded([-1, 0, 0.999, 1.0, 1.5, 2.0, 9.0])[:, 0], [0, 0, 0, 30, 30, 10, 10])
+    np.testing.assert_array_equal(
+        motion.commanded([-1, 0, 0.999, 1.0, 1.5, 2.0, 9.0])[:, 0], [0, 0, 0, 30, 30, 10, 10]
+    )
 
 
 def test_other_limits_for_one_drive_change_that_drive_alone_and_as_if_it_had_them_from_the_start():
@@ -108,7 +110,9 @@ def test_other_limits_for_one_drive_change_that_drive_alone_and_as_if_it_had_the
     other = Limits.of([100.0, 30.0, 50.0], [500.0, 60.0, 90.0])
     motion, right = follow_shafts(times, targets, limits), follow_shafts(times, targets, other)
     for made in (motion.with_drive(1, 30.0, 60.0), motion.under(other)):
-        for got, expected in zip(made.at(np.linspace(-1, 20, 999)), right.at(np.linspace(-1, 20, 999)), strict=True):
+        for got, expected in zip(
+            made.at(np.linspace(-1, 20, 999)), right.at(np.linspace(-1, 20, 999)), strict=True
+        ):
             np.testing.assert_array_equal(got, expected)
     alone = motion.of_drive(2).position(times)
     np.testing.assert_array_equal(alone[:, 0], motion.position(times)[:, 2])

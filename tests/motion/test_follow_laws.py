@@ -51,7 +51,11 @@ def test_a_target_that_stands_is_reached_and_held(show, speed, slope):
     times, targets = show
     motion = follow_shafts(times, targets, Limits.of([speed], [slope]))
     span = 400.0  # no shaft has farther to go
-    longest = 0.0 if math.isinf(slope) else 2 * span**0.5 / slope**0.5 + 4 * min(speed, (slope * span) ** 0.5) / slope
+    longest = (
+        0.0
+        if math.isinf(slope)
+        else 2 * span**0.5 / slope**0.5 + 4 * min(speed, (slope * span) ** 0.5) / slope
+    )
     longest += 0.0 if math.isinf(speed) else span / speed
     late = motion.end + longest + np.array([0.0, 1.0, 1e3])
     position, velocity, acceleration = motion.at(late)
@@ -121,7 +125,9 @@ def test_position_is_the_integral_of_velocity(show, speed, slope, shift):
 
 @settings(deadline=None)
 @given(angles, st.floats(-1, 1), angles, st.floats(0, 3), speeds, slopes)
-def test_one_move_in_plain_numbers_equals_the_arrays_to_the_last_bit(start, share, target, elapsed, speed, slope):
+def test_one_move_in_plain_numbers_equals_the_arrays_to_the_last_bit(
+    start, share, target, elapsed, speed, slope
+):
     entry = share * min(speed, 500.0)
     arrays = (np.array([number]) for number in (start, entry, target))
     x, v = quickest(*arrays, Limits.of([speed], [slope])).state(np.array([elapsed]))

@@ -43,7 +43,9 @@ def test_pieces_follow_one_another_without_a_gap_and_end_in_rest(seed):
     cut = pieces(motion)
     for d in range(3):
         own = slice(cut.first[d], cut.first[d + 1])
-        np.testing.assert_allclose(cut.since[own][:-1] + cut.lasts[own][:-1], cut.since[own][1:], rtol=0, atol=1e-9)
+        np.testing.assert_allclose(
+            cut.since[own][:-1] + cut.lasts[own][:-1], cut.since[own][1:], rtol=0, atol=1e-9
+        )
         assert cut.lasts[own][-1] == math.inf
         assert (cut.velocity[own][-1], cut.acceleration[own][-1]) == (0.0, 0.0)
     np.testing.assert_array_equal(motion.velocity([cut.settled + 1e-9, cut.settled + 5]), 0.0)

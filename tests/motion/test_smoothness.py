@@ -13,7 +13,9 @@ SPAN_US, TRAVEL, RANGE_US = 1000.0, 180.0, 2000.0
 
 
 def plain(bits, speed, acceleration):
-    text = ARM.replace("speed = 120.0\nacceleration = 600.0", f"speed = {speed}\nacceleration = {acceleration}")
+    text = ARM.replace(
+        "speed = 120.0\nacceleration = 600.0", f"speed = {speed}\nacceleration = {acceleration}"
+    )
     return arm(text.replace("address = 1\n", f"address = 1\nbits = {bits}\n") if bits == 16 else text)
 
 
@@ -46,7 +48,9 @@ def test_the_steps_within_a_fade_are_never_less_even_in_sixteen_bit(start, end, 
 
 @settings(deadline=None)
 @given(shares, shares, st.floats(0.5, 20.0), st.floats(60, 300), st.floats(100, 4000))
-def test_the_shaft_strays_no_farther_from_the_ideal_line_in_sixteen_bit(start, end, fade, speed, acceleration):
+def test_the_shaft_strays_no_farther_from_the_ideal_line_in_sixteen_bit(
+    start, end, fade, speed, acceleration
+):
     # The ideal line is the fade without rounding, followed under the same limits.
     strays = []
     for bits in (8, 16):

@@ -51,7 +51,9 @@ def test_addresses_that_no_drive_uses_are_told_once_each():
 def test_a_drive_that_never_gets_a_value_stays_at_rest_and_is_told():
     show = read("time,universe,address,value\n0,1,1,9\n")
     assert show.values.tolist() == [[9, 32768]]
-    assert [(f.level, f.code, f.subject) for f in show.findings] == [("warning", "missing-address", "slide")] * 2
+    assert [(f.level, f.code, f.subject) for f in show.findings] == [
+        ("warning", "missing-address", "slide")
+    ] * 2
 
 
 def test_a_file_without_a_row_that_can_be_used_is_refused_with_every_reason():

@@ -160,7 +160,10 @@ def test_the_layout_is_the_one_of_the_standard():
         (packed(carrying(files=[{"path": "a", "bufferView": 7}])), "damaged list of files"),
         (packed(carrying(files=[{"path": "a", "bufferView": 1}]), b"12345678"), "at bytes 0 to 9 of 8"),
         (
-            packed({**carrying(files=FILES[:1]), "bufferViews": [{"byteOffset": -8, "byteLength": 4}]}, b"12345678"),
+            packed(
+                {**carrying(files=FILES[:1]), "bufferViews": [{"byteOffset": -8, "byteLength": 4}]},
+                b"12345678",
+            ),
             "at bytes -8 to -4 of 8",
         ),
         (packed(carrying(files=[{"path": "../a"}])), "no place in the prop folder"),

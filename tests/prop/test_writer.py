@@ -46,7 +46,9 @@ def test_a_shape_is_edited_by_its_place_in_the_list(arm: posekit.Prop) -> None:
     assert edited.links[1].shapes[0].colour == "#112233"
 
 
-@pytest.mark.parametrize("path", ["links.arm.shapes[7].colour", "name.low", "drives.shoulder.address.low", "", "[0]"])
+@pytest.mark.parametrize(
+    "path", ["links.arm.shapes[7].colour", "name.low", "drives.shoulder.address.low", "", "[0]"]
+)
 def test_a_place_that_is_not_there_is_refused(arm: posekit.Prop, path: str) -> None:
     with pytest.raises(posekit.PosekitError):
         posekit.edit(arm, path, 1)

@@ -75,7 +75,9 @@ def pinocchio_links(urdf: str, names: list[str], positions: dict[str, float]) ->
             [position] if joint.nq == 1 else [np.cos(position), np.sin(position)]
         )
     pinocchio.framesForwardKinematics(model, data, q)
-    return np.array([data.oMf[model.getFrameId(name, pinocchio.FrameType.BODY)].homogeneous for name in names])
+    return np.array(
+        [data.oMf[model.getFrameId(name, pinocchio.FrameType.BODY)].homogeneous for name in names]
+    )
 
 
 @pytest.mark.parametrize("seed", range(20))

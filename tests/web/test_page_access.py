@@ -15,7 +15,12 @@ pytestmark = pytest.mark.page
 ROOT = Path(__file__).parents[2]
 HERON = posekit.load(ROOT / "models" / "heron")
 AXE = (ROOT / "web" / "node_modules" / "axe-core" / "axe.min.js").read_text()
-PHONE = {"viewport": {"width": 390, "height": 844}, "has_touch": True, "is_mobile": True, "device_scale_factor": 2}
+PHONE = {
+    "viewport": {"width": 390, "height": 844},
+    "has_touch": True,
+    "is_mobile": True,
+    "device_scale_factor": 2,
+}
 # A desk of 1280 x 800 at 200 % zoom has half the CSS pixels each way.
 ENLARGED = {"viewport": {"width": 640, "height": 400}, "device_scale_factor": 2}
 TABS = ("Channels", "Calibration", "Looks", "Clearance", "Motion", "Findings")
@@ -34,7 +39,9 @@ def serious(bench) -> list[str]:
 
 @pytest.mark.parametrize("profile", [{"color_scheme": "light"}, {"color_scheme": "dark"}], indirect=True)
 def test_axe_finds_nothing_serious_in_any_panel(bench, shot) -> None:
-    scheme = bench.page.evaluate("() => matchMedia('(prefers-color-scheme: dark)').matches ? 'dark' : 'light'")
+    scheme = bench.page.evaluate(
+        "() => matchMedia('(prefers-color-scheme: dark)').matches ? 'dark' : 'light'"
+    )
     for tab in TABS:
         bench.tab(tab)
         assert serious(bench) == []

@@ -16,7 +16,9 @@ pytestmark = pytest.mark.page
 HERON = posekit.load(Path(__file__).parents[2] / "models" / "heron")
 
 
-def test_the_figure_is_drawn_while_python_is_held_back(profile: BrowserContext, address: str, shot, bench_of) -> None:
+def test_the_figure_is_drawn_while_python_is_held_back(
+    profile: BrowserContext, address: str, shot, bench_of
+) -> None:
     page = profile.new_page()
     page.route("**/runtime/**", lambda route: None)  # never answered
     page.goto(address)

@@ -101,7 +101,9 @@ def test_the_curves_are_those_of_follow_to_the_last_bit_of_float32(bench, panel,
     np.testing.assert_array_equal(found["position"], position.astype(np.float32))
     np.testing.assert_array_equal(found["velocity"], velocity.astype(np.float32))
     np.testing.assert_array_equal(found["commanded"], motion.commanded(times).astype(np.float32))
-    assert bench.page.locator(".plot__line--real[d]").count() == 3  # position and speed, and the sample of the legend
+    assert (
+        bench.page.locator(".plot__line--real[d]").count() == 3
+    )  # position and speed, and the sample of the legend
     shot(bench, "motion")
 
 
@@ -121,7 +123,9 @@ def test_play_goes_on_in_the_time_of_the_clock_and_ends_at_rest(bench, panel) ->
     bench.page.wait_for_timeout(800)
     after = bench.page.evaluate("() => [posekit.play().time, performance.now() / 1000]")
     passed, seconds = np.subtract(after, before)
-    assert 0.5 * 2 * seconds < passed < 2 * seconds + 0.1  # less where Python had to be waited for, never more
+    assert (
+        0.5 * 2 * seconds < passed < 2 * seconds + 0.1
+    )  # less where Python had to be waited for, never more
     bench.becomes("() => posekit.play().playing", False)
     end = play(bench)["time"]
     assert end == pytest.approx(float(read_show(HERON, HERON.files[FISHING], FISHING).times[-1]))
@@ -245,7 +249,9 @@ def test_readings_tell_what_the_command_line_tells(bench, panel, shot) -> None:
     for name, drive in told["drives"].items():
         row = readings.get_by_role("table", name="How each drive follows").get_by_role("row", name=name)
         cells = [text.replace("−", "-") for text in row.get_by_role("cell").all_inner_texts()]
-        assert cells[0] == ("yes" if drive["arrives"] else f"no: {drive['missed']} of {drive['stops']} missed")
+        assert cells[0] == (
+            "yes" if drive["arrives"] else f"no: {drive['missed']} of {drive['stops']} missed"
+        )
         assert float(cells[1]) == pytest.approx(drive["lag_s"], abs=0.0051)
         assert float(cells[4]) == pytest.approx(drive["top_speed"], rel=6e-3)
     late = [finding for finding in told["findings"] if finding["code"] == "not-arriving"]
@@ -282,13 +288,23 @@ def test_suggested_limits_are_taken_in_one_step(bench, panel) -> None:
     text = bench.work()["text"]
     taken = posekit.read({**HERON.files, "prop.toml": text.encode()})
     np.testing.assert_allclose([drive.speed for drive in taken.drives], found.limits.speed, rtol=1e-12)
-    np.testing.assert_allclose([drive.acceleration for drive in taken.drives], found.limits.acceleration, rtol=1e-12)
+    np.testing.assert_allclose(
+        [drive.acceleration for drive in taken.drives], found.limits.acceleration, rtol=1e-12
+    )
     bench.page.get_by_role("button", name="Undo").click()
     bench.becomes("() => posekit.work().text", HERON.text)
 
 
 def test_csv_and_glb_are_those_of_the_command_line(bench, panel, tmp_path) -> None:
-    told = ["motion", str(FOLDER), "fishing", "--csv", str(tmp_path / "a.csv"), "--glb", str(tmp_path / "a.glb")]
+    told = [
+        "motion",
+        str(FOLDER),
+        "fishing",
+        "--csv",
+        str(tmp_path / "a.csv"),
+        "--glb",
+        str(tmp_path / "a.glb"),
+    ]
     CliRunner().invoke(main, told)
     out = fold(panel, "Take it out")
     saved(bench, out.get_by_role("button", name="Curves of all drives")).save_as(tmp_path / "b.csv")
@@ -374,7 +390,9 @@ def test_a_broken_recording_is_told_with_its_row_and_the_rest_of_it_is_played(be
 
 
 def test_a_dropped_capture_is_played(bench) -> None:
-    low, high = (packets.data(sequence=number, slots=bytes([0] * 6 + [beak])) for number, beak in enumerate((0, 255)))
+    low, high = (
+        packets.data(sequence=number, slots=bytes([0] * 6 + [beak])) for number, beak in enumerate((0, 255))
+    )
     frames = [(10.0, packets.ethernet(low)), (11.0, packets.ethernet(high)), (13.0, packets.ethernet(high))]
     content = packets.pcap(frames)
     bench.drop("tap.pcap", content)
@@ -442,7 +460,14 @@ def test_after_a_crash_the_show_goes_on_from_where_it_was(bench, panel) -> None:
 
 @pytest.mark.parametrize("profile", [{"color_scheme": "light"}, {"color_scheme": "dark"}], indirect=True)
 def test_axe_finds_nothing_serious_in_the_time_line_and_the_panel(bench, panel, shot) -> None:
-    for title in ("Cues", "Readings", "Gentler limits", "Strikes on the way", "Take it out", "Curves as a table"):
+    for title in (
+        "Cues",
+        "Readings",
+        "Gentler limits",
+        "Strikes on the way",
+        "Take it out",
+        "Curves as a table",
+    ):
         fold(panel, title)
     panel.get_by_role("table", name="How each drive follows").wait_for()
     bench.page.evaluate(AXE)

@@ -52,7 +52,9 @@ def memory(bench) -> Memory:
     browser = bench.page.context.browser.new_browser_cdp_session()
     found = browser.send("SystemInfo.getProcessInfo")["processInfo"]
     browser.detach()
-    return Memory(metrics["JSHeapUsedSize"], max(resident(one["id"]) for one in found if one["type"] == "renderer"))
+    return Memory(
+        metrics["JSHeapUsedSize"], max(resident(one["id"]) for one in found if one["type"] == "renderer")
+    )
 
 
 def resident(process: int) -> float:

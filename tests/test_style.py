@@ -1,0 +1,20 @@
+"""The linter, the formatter and the type checker find nothing."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[1]
+
+
+@pytest.mark.native
+@pytest.mark.parametrize("command", ["ruff check", "ruff format --check", "mypy"])
+def test_code_is_clean(command: str) -> None:
+    checked = subprocess.run(
+        [sys.executable, "-m", *command.split()], cwd=ROOT, capture_output=True, text=True
+    )
+    assert checked.returncode == 0, checked.stdout + checked.stderr
