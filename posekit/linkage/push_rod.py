@@ -9,7 +9,6 @@ a cosine and a sine of the shaft angle.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import lru_cache
 from math import copysign, hypot
 from typing import ClassVar, Literal
 
@@ -23,10 +22,6 @@ from posekit.transforms import cross_matrix, has_direction, unit
 
 ON_AXIS_MM = 1e-6
 ROUNDING_DEG = 1e-9
-
-# The search for dead points takes longer than all the rest of a pose, and dimensions do not change as a prop
-# moves: what follows from them alone is kept for this many push-rods in their places.
-KEPT = 512
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -74,7 +69,7 @@ class PushRod:
 
     def closes(self, hinge: Hinge) -> tuple[float, float]:
         """From dead point to dead point: the rod at right angles to the way of the joint ball."""
-        return _dead_points(self, hinge)
+        return around(not_negative(_margin(_loop(self, hinge))), at=0.0)
 
     def position(self, shaft_deg: Array, hinge: Hinge) -> Array:
         """Joint angle [deg] on the branch that is nearest to 0 at shaft 0, continuous from there."""
@@ -150,12 +145,6 @@ def _arm(linkage: PushRod, hinge: Hinge) -> tuple[Array, Array, Array]:
     return _split(np.array(hinge.axis), np.subtract(linkage.joint_ball, hinge.at))
 
 
-@lru_cache(KEPT)
-def _dead_points(linkage: PushRod, hinge: Hinge) -> Arc:
-    return around(not_negative(_margin(_loop(linkage, hinge))), at=0.0)
-
-
-@lru_cache(KEPT)
 def _loop(linkage: PushRod, hinge: Hinge) -> Array:
     """P, Q and S (rows) [mm2] as factors of 1, cos and sin of the shaft angle."""
     centre, out, aside = _horn(linkage)
@@ -166,9 +155,7 @@ def _loop(linkage: PushRod, hinge: Hinge) -> Array:
     # |p|^2 has no second-order term, because the ball stays on a circle.
     constant = out @ out - start @ start + along @ along + arm @ arm - rod * rod
     s = 2 * to_horn @ (start - along) + np.array([constant, 0.0, 0.0])
-    loop = np.stack([2 * to_horn @ arm, 2 * to_horn @ arm_aside, s])
-    loop.flags.writeable = False
-    return loop
+    return np.stack([2 * to_horn @ arm, 2 * to_horn @ arm_aside, s])
 
 
 def _margin(loop: Array) -> NDArray[np.complex128]:

@@ -22,9 +22,9 @@ DIRECTION = st.tuples(*[st.floats(-1.0, 1.0)] * 3).filter(lambda v: np.linalg.no
 def example(mechanisms: dict[str, Any], **changes: Any) -> tuple[PushRod, Hinge]:
     """The push-rod of the table and the joint it drives."""
     known = mechanisms["push_rod"]
-    points = {name: tuple(known[name]) for name in ("shaft_at", "shaft_axis", "horn_ball", "joint_ball")}
+    names = ("shaft_at", "shaft_axis", "horn_ball", "joint_ball", "rod")
     hinge = Hinge(tuple(known["joint_at"]), tuple(known["joint_axis"]))
-    return PushRod(**points | {"rod": known["rod"]} | changes), hinge
+    return PushRod(**{name: known[name] for name in names} | changes), hinge
 
 
 def ball_distance(push_rod: PushRod, hinge: Hinge, shaft_deg: Any, joint_deg: Any) -> Any:
