@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 import numpy as np
 from numpy.typing import ArrayLike
 
 from posekit.errors import Finding
-from posekit.mechanism.joints import joint_findings, solve
+from posekit.mechanism.joints import Train, joint_findings, solve
 from posekit.mechanism.kinematics import forward
 from posekit.mechanism.limits import limit_findings
 from posekit.mechanism.pose import Pose
@@ -27,12 +27,20 @@ def pose(prop: Prop, snapshot: Snapshot) -> Pose:
     return pose_at(prop, values, notes)
 
 
-def pose_at(prop: Prop, values: ArrayLike, notes: list[Finding] | None = None) -> Pose:
-    """The pose at drive values (D,), rounded to whole ones; `notes` are findings from before they were known."""
+def pose_at(
+    prop: Prop,
+    values: ArrayLike,
+    notes: list[Finding] | None = None,
+    placed: Sequence[Train] | None = None,
+) -> Pose:
+    """The pose at drive values (D,), rounded to whole ones; `notes` are findings from before they were known.
+
+    `placed` are the `trains` of the prop, for who asks for one pose after the other.
+    """
     value = np.rint(rows(values, prop.drives, "values"))
     pulse = pulses(prop, value)
     shaft = shafts(prop, pulse)
-    solved = solve(prop, shaft)
+    solved = solve(prop, shaft, placed)
     world_from_link = forward(prop, solved.position)
     findings = [*(notes or ()), *clamp_findings(prop, value[0]), *joint_findings(prop, shaft, solved)]
     drives, joints = [drive.name for drive in prop.drives], [joint.name for joint in prop.joints]

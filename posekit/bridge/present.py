@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import fields
 from pathlib import PurePosixPath
 from typing import Any, Literal, get_args, get_origin, get_type_hints
@@ -14,7 +14,7 @@ from posekit.clearance import pairs
 from posekit.errors import Finding, PosekitError
 from posekit.fields import is_key
 from posekit.linkage import LINKAGES
-from posekit.mechanism.joints import followers, solve, trains, unit_of
+from posekit.mechanism.joints import Train, followers, linked, solve, unit_of
 from posekit.mechanism.values import every_shaft
 from posekit.pipeline import check
 from posekit.prop.folder import LOOKS, in_folder
@@ -25,14 +25,15 @@ from posekit.signal.snapshot import Snapshot
 from posekit.transforms import unit
 
 
-def prop_view(prop: Prop, values: dict[str, int]) -> PropView:
-    """The prop, to start from these values."""
+def prop_view(prop: Prop, values: dict[str, int], placed: Sequence[Train]) -> PropView:
+    """The prop with its `trains`, to start from these values."""
     looks, broken = stored_looks(prop)
     drives = drives_of_joints(prop)
+    train_of = {d: train for train in placed for d in train.drives}
     return PropView(
         name=prop.name,
         text=prop.text,
-        drives=tuple(drive_view(prop, d) for d in range(len(prop.drives))),
+        drives=tuple(drive_view(prop, d, train_of[d]) for d in range(len(prop.drives))),
         joints=tuple(joint_view(joint, drives[joint.name]) for joint in prop.joints),
         links=tuple(link.name for link in prop.links),
         servos=tuple(
@@ -46,14 +47,13 @@ def prop_view(prop: Prop, values: dict[str, int]) -> PropView:
     )
 
 
-def drive_view(prop: Prop, d: int) -> DriveView:
+def drive_view(prop: Prop, d: int, train: Train) -> DriveView:
     """The drive in column `d`, with the end positions of its joint and the values that keep it off its stops."""
     drive, servo = prop.drives[d], servo_of(prop, prop.drives[d])
-    train = next(train for train in trains(prop) if d in train.drives)
     j = train.joints[train.drives.index(d)]
     shaft = np.zeros((drive.full_scale + 1, len(prop.drives)))
     shaft[:, d] = every_shaft(prop, d)
-    solved = solve(prop, shaft)
+    solved = solve(prop, shaft, [train])
     free = np.flatnonzero(np.isclose(solved.wanted[:, j], solved.position[:, j], rtol=0.0, atol=1e-9))
     return DriveView(
         name=drive.name,
@@ -94,9 +94,9 @@ def joint_view(joint: Joint, drives: tuple[str, ...]) -> JointView:
 def drives_of_joints(prop: Prop) -> dict[str, tuple[str, ...]]:
     """The drives that move each joint, through its leader where it follows one."""
     found: dict[str, tuple[str, ...]] = {joint.name: () for joint in prop.joints}
-    for train in trains(prop):
-        for j in train.joints:
-            found[prop.joints[j].name] = tuple(prop.drives[d].name for d in train.drives)
+    for drives, joints in linked(prop):
+        for j in joints:
+            found[prop.joints[j].name] = tuple(prop.drives[d].name for d in drives)
     for follower, leader in followers(prop):
         found[prop.joints[follower].name] = found[prop.joints[leader].name]
     return found

@@ -11,11 +11,12 @@ import numpy as np
 from posekit.bridge import picture
 from posekit.bridge.strike_views import NearPair, NearView, SurveyView
 from posekit.bridge.views import FileView, Values
-from posekit.bridge.workbench import Workbench, frames
+from posekit.bridge.workbench import Workbench, row
 from posekit.clearance import Envelope, PairVerdict, Suggestion, envelope_steps, nearest, pair_rows
 from posekit.clearance.fixes import option_steps, suggestions_from
 from posekit.clearance.slices import slice_through
 from posekit.errors import PosekitError, error
+from posekit.pipeline import pose_at
 from posekit.prop.model import Prop
 
 SVG_TYPE = "image/svg+xml"
@@ -33,7 +34,9 @@ class Survey:
     def near(self, values: Values) -> NearView:
         """The pairs of parts that are below the margin at these values, those that overlap first."""
         prop, parts = self._workbench.prop, self._workbench.parts
-        found = nearest(parts, pair_rows(prop), frames(prop, values), prop.clearance.margin, TOLERANCE_MM)
+        links = pose_at(prop, row(prop, values), placed=self._workbench.placed).links
+        frames = np.stack(list(links.values()))
+        found = nearest(parts, pair_rows(prop), frames, prop.clearance.margin, TOLERANCE_MM)
         points = np.array([[near.point_a, near.point_b] for near in found]).reshape(-1, 2, 3)
         return NearView(
             pairs=tuple(NearPair(near.pair, near.mm, near.depth_mm) for near in found),

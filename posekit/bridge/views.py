@@ -144,18 +144,6 @@ class PoseView:
 
 
 @dataclass(frozen=True, slots=True)
-class ClearanceView:
-    """Clearance of each pair [mm], in the order of the prop's pairs; 0 = they touch or overlap.
-
-    `points` is (K, 2, 3): where on either part it is measured, in the picture.
-    """
-
-    distances_mm: tuple[float, ...]
-    points: Floats
-    findings: tuple[FindingView, ...]
-
-
-@dataclass(frozen=True, slots=True)
 class SweepView:
     """A drive from value 0 to full scale in S steps, all else held.
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import platform
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Literal
 
 import numpy as np
@@ -13,7 +14,6 @@ import posekit
 from posekit.bridge import picture
 from posekit.bridge.present import finding_views, named, prop_view
 from posekit.bridge.views import (
-    ClearanceView,
     FileView,
     Found,
     Hello,
@@ -25,18 +25,18 @@ from posekit.bridge.views import (
     SweepView,
     Values,
 )
-from posekit.clearance import Asked, Solids, near_finding, pairs, separations, solids
-from posekit.clearance.pairs import pair_rows
-from posekit.errors import Finding, PosekitError, error
+from posekit.clearance import Solids, solids
+from posekit.errors import PosekitError, error
 from posekit.mechanism import inverse
-from posekit.mechanism.joints import positions, trains
+from posekit.mechanism.joints import Train, linked, solve, trains
 from posekit.mechanism.kinematics import forward
+from posekit.mechanism.pose import Pose
 from posekit.output import gltf
 from posekit.pipeline import pose_at, rest
 from posekit.prop import glb as carried
 from posekit.prop.folder import LOOKS, PROP_FILE, in_folder, place_in
 from posekit.prop.model import Prop
-from posekit.signal.calibration import pulses
+from posekit.signal.calibration import pulses, shafts
 from posekit.signal.patch import patched, snapshot_of
 from posekit.signal.snapshot import Snapshot
 
@@ -50,6 +50,7 @@ class Workbench:
 
     def __init__(self) -> None:
         self._prop: Prop | None = None
+        self._placed: list[Train] = []
         self._solids: Solids | None = None
 
     def hello(self) -> Hello:
@@ -66,7 +67,7 @@ class Workbench:
         view = self._take(posekit.read(carried.prop_files(glb, name), name))
         if not inside.state:
             return view
-        return prop_view(self.prop, {**view.values, **inside.state["values"]})
+        return replace(view, values={**view.values, **inside.state["values"]})
 
     def files(self) -> Mapping[str, bytes]:
         """All files of the open prop, by path from its folder."""
@@ -103,7 +104,7 @@ class Workbench:
 
     def pose(self, values: Values) -> PoseView:
         """The pose at these values."""
-        state = pose_at(self.prop, self._row(values))
+        state = self._pose_at(self._row(values))
         return PoseView(
             values=state.values,
             pulses_us=tuple(state.pulses.values()),
@@ -113,26 +114,14 @@ class Workbench:
             findings=finding_views(self.prop, state.findings),
         )
 
-    def clearance(self, values: Values) -> ClearanceView:
-        """How far the pairs of parts stand from each other at these values."""
-        prop = self.prop
-        parts = self.parts
-        apart = separations(parts, pair_rows(prop), frames(prop, values)[None], Asked(tolerance_mm=0.01))
-        distances = apart.upper[0]
-        return ClearanceView(
-            distances_mm=tuple(distances.tolist()),
-            points=picture.points(np.stack([apart.point_a[0], apart.point_b[0]], axis=1)).astype(np.float32),
-            findings=finding_views(prop, [*parts.findings, *near(prop, distances)]),
-        )
-
     def sweep(self, drive: str, values: Values, steps: int = 33) -> SweepView:
         """Where one drive takes the prop between its end points."""
         prop = self.prop
         d = self._column(drive)
-        joint = next(train.joints[train.drives.index(d)] for train in trains(prop) if d in train.drives)
+        joint = next(joints[drives.index(d)] for drives, joints in linked(prop) if d in drives)
         rows = np.tile(self._row(values), (steps, 1))
         rows[:, d] = np.rint(np.linspace(0, prop.drives[d].full_scale, steps))
-        position = positions(prop, pulses(prop, rows))
+        position = solve(prop, shafts(prop, pulses(prop, rows)), self.placed).position
         world_from_link = forward(prop, position)
         return SweepView(
             joint=prop.joints[joint].name,
@@ -185,7 +174,7 @@ class Workbench:
 
     def glb(self, values: Values) -> FileView:
         """The prop in this pose as a GLB to keep; it can be opened again."""
-        content = gltf.encode(self.prop, pose_at(self.prop, self._row(values)))
+        content = gltf.encode(self.prop, self._pose_at(self._row(values)))
         return FileView(f"{self.prop.name}.glb", GLB_TYPE, content)
 
     @property
@@ -196,6 +185,11 @@ class Workbench:
         return self._prop
 
     @property
+    def placed(self) -> list[Train]:
+        """The linkages of the open prop in their places, which are found once and used at every pose."""
+        return self._placed
+
+    @property
     def parts(self) -> Solids:
         """The solid shapes of the open prop."""
         if self._solids is None:
@@ -203,8 +197,9 @@ class Workbench:
         return self._solids
 
     def _take(self, prop: Prop) -> PropView:
-        view = prop_view(prop, {drive.name: drive.rest_value for drive in prop.drives})
-        self._prop, self._solids = prop, None
+        placed = trains(prop)
+        view = prop_view(prop, {drive.name: drive.rest_value for drive in prop.drives}, placed)
+        self._prop, self._placed, self._solids = prop, placed, None
         return view
 
     def _with_files(self, files: Mapping[str, bytes]) -> Prop:
@@ -213,6 +208,9 @@ class Workbench:
     def _row(self, values: Values) -> Array:
         return row(self.prop, values)
 
+    def _pose_at(self, values: Array) -> Pose:
+        return pose_at(self.prop, values, placed=self.placed)
+
     def _column(self, name: str) -> int:
         for d, drive in enumerate(self.prop.drives):
             if drive.name == name:
@@ -220,7 +218,7 @@ class Workbench:
         raise PosekitError([error("unknown-drive", name, "is no drive of this prop")])
 
     def _found(self, found: inverse.Found) -> Found:
-        state = pose_at(self.prop, found.values)
+        state = self._pose_at(found.values)
         return Found(
             values=named(self.prop, found.values),
             off=found.off,
@@ -247,19 +245,6 @@ class Workbench:
 def row(prop: Prop, values: Values) -> Array:
     """Values (D,) in the order of the drives."""
     return np.array([values.get(drive.name, drive.rest_value) for drive in prop.drives], float)
-
-
-def frames(prop: Prop, values: Values) -> Array:
-    """world_from_link (L, 4, 4) [mm] at these values."""
-    placed: Array = forward(prop, positions(prop, pulses(prop, row(prop, values)[None])))[0]
-    return placed
-
-
-def near(prop: Prop, distances_mm: Array) -> list[Finding]:
-    """What there is to tell of distances (K,) below the margin."""
-    margin = prop.clearance.margin
-    apart = zip(pairs(prop), distances_mm.tolist(), strict=True)
-    return [near_finding(pair, mm, margin) for pair, mm in apart if mm < margin]
 
 
 def read_snapshot(data: bytes, name: str) -> Snapshot:

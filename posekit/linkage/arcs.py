@@ -54,12 +54,6 @@ def whole_turns(angle_deg: float) -> float:
     return 360.0 * ceil((angle_deg - 180.0) / 360.0) if isfinite(angle_deg) else angle_deg
 
 
-def only_within(arc: Arc, shaft_deg: Array, values: Array) -> Array:
-    """`values` where `shaft_deg` lies in `arc`, ends included; nan elsewhere."""
-    start, end = arc
-    return np.where((shaft_deg >= start) & (shaft_deg <= end), values, nan)
-
-
 def cosine_between(low: float, high: float) -> tuple[Arc, ...]:
     """The arcs of x [deg] on which low <= cos x <= high."""
     if low > min(high, 1.0) or high < -1.0:

@@ -14,7 +14,7 @@ from typing import ClassVar, Literal
 import numpy as np
 
 from posekit.fields import key
-from posekit.linkage.arcs import around, cosine_between, nearest_angle, only_within, whole_turns
+from posekit.linkage.arcs import around, cosine_between, nearest_angle, whole_turns
 from posekit.linkage.protocol import Array, Hinge, Problem
 
 
@@ -51,10 +51,8 @@ class FourBar:
 
     def position(self, shaft_deg: Array, hinge: Hinge) -> Array:
         """Joint angle [deg], in (-180, 180] at shaft 0 and continuous from there."""
-        closes = self.closes(hinge)
-        at_rest = float(self._rocker(np.array(nearest_angle(closes)))) - self.joint_zero
-        position = self._rocker(shaft_deg) - self.joint_zero - whole_turns(at_rest)
-        return only_within(closes, shaft_deg, position)
+        at_rest = float(self._rocker(np.array(nearest_angle(self.closes(hinge))))) - self.joint_zero
+        return self._rocker(shaft_deg) - self.joint_zero - whole_turns(at_rest)
 
     def rate(self, shaft_deg: Array, hinge: Hinge) -> Array:
         """Rocker per crank: both pins have the same speed along the coupler. Infinite at a dead point."""
@@ -63,14 +61,17 @@ class FourBar:
         rocker_x, rocker_y = self.rocker * np.cos(rocker), self.rocker * np.sin(rocker)
         coupler_x, coupler_y = self.ground + rocker_x - crank_x, rocker_y - crank_y
         with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
-            rate = (crank_x * coupler_y - crank_y * coupler_x) / (rocker_x * coupler_y - rocker_y * coupler_x)
-        return only_within(self.closes(hinge), shaft_deg, rate)
+            rate: Array = (crank_x * coupler_y - crank_y * coupler_x) / (
+                rocker_x * coupler_y - rocker_y * coupler_x
+            )
+        return rate
 
     def transmission_angle(self, shaft_deg: Array, hinge: Hinge) -> Array:
         """Angle [deg] between coupler and rocker."""
         b, c = self.coupler, self.rocker
         cosine = np.abs(b * b + c * c - self._diagonal(shaft_deg) ** 2) / (2 * b * c)
-        return only_within(self.closes(hinge), shaft_deg, np.degrees(np.arccos(np.minimum(cosine, 1.0))))
+        angle: Array = np.degrees(np.arccos(np.minimum(cosine, 1.0)))
+        return angle
 
     def _diagonal(self, shaft_deg: Array) -> Array:
         crank = np.radians(self.shaft_zero + shaft_deg)

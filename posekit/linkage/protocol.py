@@ -28,6 +28,9 @@ class Linkage(Protocol):
     Arrays are `(..., n)` in and out, n being the number of drives (and joints) of the linkage: 2 for a
     differential, 1 for all others, whose functions are elementwise. Shaft angles are degrees, joint
     positions degrees or, where `moves` is "slide", mm. `hinge` matters only to linkages in space.
+
+    Whoever asks sees to it that shaft angles are within `closes`, which takes a search and is the same for
+    all of them; beyond it an answer means nothing.
     """
 
     moves: ClassVar[Literal["turn", "slide"]]
@@ -47,7 +50,7 @@ class Linkage(Protocol):
         """
 
     def position(self, shaft_deg: Array, hinge: Hinge) -> Array:
-        """Joint position at each shaft angle, continuous over `closes`; nan outside it."""
+        """Joint position at each shaft angle, continuous over `closes`."""
 
     def rate(self, shaft_deg: Array, hinge: Hinge) -> Array:
         """Joint motion per degree of shaft [deg/deg or mm/deg]; its inverse is the mechanical advantage."""

@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from posekit.fields import Vector, key
-from posekit.linkage.arcs import Arc, around, not_negative, only_within, whole_turns
+from posekit.linkage.arcs import around, not_negative, whole_turns
 from posekit.linkage.protocol import Array, Hinge, Problem
 from posekit.transforms import cross_matrix, has_direction, unit
 
@@ -73,42 +73,29 @@ class PushRod:
 
     def position(self, shaft_deg: Array, hinge: Hinge) -> Array:
         """Joint angle [deg] on the branch that is nearest to 0 at shaft 0, continuous from there."""
-        closes = self.closes(hinge)
-        return only_within(closes, shaft_deg, self._joint(shaft_deg, hinge, closes))
+        return _joint(_loop(self, hinge), shaft_deg)
 
     def rate(self, shaft_deg: Array, hinge: Hinge) -> Array:
         """Joint per shaft: both balls have the same speed along the rod. Infinite at a dead point."""
-        closes = self.closes(hinge)
-        horn_way, joint_way, rod = self._ways(shaft_deg, hinge, closes)
+        horn_way, joint_way, rod = self._ways(shaft_deg, hinge)
         with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
-            rate = np.sum(horn_way * rod, axis=-1) / np.sum(joint_way * rod, axis=-1)
-        return only_within(closes, shaft_deg, rate)
+            rate: Array = np.sum(horn_way * rod, axis=-1) / np.sum(joint_way * rod, axis=-1)
+        return rate
 
     def transmission_angle(self, shaft_deg: Array, hinge: Hinge) -> Array:
         """90 deg less the angle between the rod and the way of the joint ball; in a plane, rod to arm."""
-        closes = self.closes(hinge)
-        _, way, rod = self._ways(shaft_deg, hinge, closes)
+        _, way, rod = self._ways(shaft_deg, hinge)
         sine = np.abs(np.sum(way * rod, axis=-1)) / np.linalg.norm(way, axis=-1) / _rod(self)
-        return only_within(closes, shaft_deg, np.degrees(np.arcsin(np.minimum(sine, 1.0))))
+        angle: Array = np.degrees(np.arcsin(np.minimum(sine, 1.0)))
+        return angle
 
-    def _joint(self, shaft_deg: Array, hinge: Hinge, closes: Arc) -> Array:
-        """Joint angle [deg]; clamped at the dead points."""
-        loop = _loop(self, hinge)
-        start, end = closes
-        rest = np.array(0.0 if start <= 0.0 <= end else (start + end) / 2)
-        aim, aside = _aim(loop, rest, rest), _aside(loop, rest)
-        # One root of the cosine is the side aim + aside, the other aim - aside: a choice made once, at rest.
-        sides = [(side, float(aim + side * aside)) for side in (1.0, -1.0)]
-        side, joint = min(sides, key=lambda root: abs(root[1] - whole_turns(root[1])))
-        return _aim(loop, rest, shaft_deg) + side * _aside(loop, shaft_deg) - whole_turns(joint)
-
-    def _ways(self, shaft_deg: Array, hinge: Hinge, closes: Arc) -> tuple[Array, Array, Array]:
+    def _ways(self, shaft_deg: Array, hinge: Hinge) -> tuple[Array, Array, Array]:
         """Ways (..., 3) that horn ball and joint ball go per radian, and the rod between them."""
         centre, out, aside = _horn(self)
         cos, sin = _cos_sin(shaft_deg)
         horn_ball, horn_way = centre + out * cos + aside * sin, aside * cos - out * sin
         along, out, aside = _arm(self, hinge)
-        cos, sin = _cos_sin(self._joint(shaft_deg, hinge, closes))
+        cos, sin = _cos_sin(_joint(_loop(self, hinge), shaft_deg))
         joint_ball, joint_way = hinge.at + along + out * cos + aside * sin, aside * cos - out * sin
         return horn_way, joint_way, joint_ball - horn_ball
 
@@ -158,6 +145,16 @@ def _loop(linkage: PushRod, hinge: Hinge) -> Array:
     return np.stack([2 * to_horn @ arm, 2 * to_horn @ arm_aside, s])
 
 
+def _joint(loop: Array, shaft_deg: Array) -> Array:
+    """Joint angle [deg]."""
+    rest = np.array(0.0)
+    aim, aside = _aim(loop, rest), _aside(loop, rest)
+    # One root of the cosine is the side aim + aside, the other aim - aside: a choice made once, at shaft 0.
+    sides = [(side, float(aim + side * aside)) for side in (1.0, -1.0)]
+    side, joint = min(sides, key=lambda root: abs(root[1] - whole_turns(root[1])))
+    return _aim(loop, shaft_deg) + side * _aside(loop, shaft_deg) - whole_turns(joint)
+
+
 def _margin(loop: Array) -> NDArray[np.complex128]:
     """P^2 + Q^2 - S^2, which no closing angle makes negative, as factors of exp(-2ix) .. exp(+2ix)."""
     one, cos, sin = loop.T
@@ -181,15 +178,15 @@ def _aside(loop: Array, shaft_deg: Array) -> Array:
     return aside
 
 
-def _aim(loop: Array, rest_deg: Array, shaft_deg: Array) -> Array:
-    """Direction [deg] of (P, Q): that at rest, and continuous from there."""
-    (p_rest, q_rest, _), (p, q, _) = _at(loop, rest_deg), _at(loop, shaft_deg)
+def _aim(loop: Array, shaft_deg: Array) -> Array:
+    """Direction [deg] of (P, Q): that at shaft 0, and continuous from there."""
+    (p_rest, q_rest, _), (p, q, _) = loop @ (1.0, 1.0, 0.0), _at(loop, shaft_deg)
     turned: Array = np.degrees(np.arctan2(p_rest * q - q_rest * p, p_rest * p + q_rest * q))
     way = _way_round(loop)
     if way:
         # It turns one way all the time, so the sign of the shaft's part turn tells -90 from 270.
-        turns = 360.0 * np.round((shaft_deg - rest_deg) / 360.0)
-        onward, turned = shaft_deg - rest_deg - turns, way * turned
+        turns = 360.0 * np.round(shaft_deg / 360.0)
+        onward, turned = shaft_deg - turns, way * turned
         turned = turned + np.where((onward > 0) & (turned < -ROUNDING_DEG), 360.0, 0.0)
         turned = turned - np.where((onward < 0) & (turned > ROUNDING_DEG), 360.0, 0.0)
         turned = way * (turned + turns)

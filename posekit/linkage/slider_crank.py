@@ -12,7 +12,7 @@ from typing import ClassVar, Literal
 import numpy as np
 
 from posekit.fields import key
-from posekit.linkage.arcs import around, cosine_between, only_within
+from posekit.linkage.arcs import around, cosine_between
 from posekit.linkage.protocol import Array, Hinge, Problem
 
 
@@ -47,22 +47,23 @@ class SliderCrank:
     def position(self, shaft_deg: Array, hinge: Hinge) -> Array:
         """Slide position [mm]."""
         crank = np.radians(self.shaft_zero + shaft_deg)
-        position = self.crank * np.cos(crank) + self._ahead(crank) - self.joint_zero
-        return only_within(self.closes(hinge), shaft_deg, position)
+        position: Array = self.crank * np.cos(crank) + self._ahead(crank) - self.joint_zero
+        return position
 
     def rate(self, shaft_deg: Array, hinge: Hinge) -> Array:
         """Slide per shaft [mm/deg]. Infinite at a dead point."""
         crank = np.radians(self.shaft_zero + shaft_deg)
         with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
             slope = self._rise(crank) / self._ahead(crank)
-        rate = -self.crank * (np.sin(crank) + np.cos(crank) * slope) * (np.pi / 180)
-        return only_within(self.closes(hinge), shaft_deg, rate)
+        rate: Array = -self.crank * (np.sin(crank) + np.cos(crank) * slope) * (np.pi / 180)
+        return rate
 
     def transmission_angle(self, shaft_deg: Array, hinge: Hinge) -> Array:
         """Angle [deg] between the coupler and the normal of the slide."""
         crank = np.radians(self.shaft_zero + shaft_deg)
         cosine = np.minimum(np.abs(self._rise(crank)) / self.coupler, 1.0)
-        return only_within(self.closes(hinge), shaft_deg, np.degrees(np.arccos(cosine)))
+        angle: Array = np.degrees(np.arccos(cosine))
+        return angle
 
     def _rise(self, crank: Array) -> Array:
         """Height of the crank pin [mm] above the slide."""

@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from posekit.errors import PosekitError, error
-from posekit.mechanism.joints import positions, solve, trains
+from posekit.mechanism.joints import linked, positions, solve
 from posekit.mechanism.kinematics import forward
 from posekit.mechanism.reach import Coordinates, coordinates, joints_at
 from posekit.mechanism.values import values as nearest_values
@@ -58,7 +58,7 @@ def turn_joint(prop: Prop, values: ArrayLike, joint: str, position: float) -> Fo
         leader = follow.joint
     wanted[column[leader]] = at
     answer = nearest_values(prop, wanted)[0]
-    moving = [d for train in trains(prop) if column[leader] in train.joints for d in train.drives]
+    moving = [d for drives, joints in linked(prop) if column[leader] in joints for d in drives]
     found = np.where(np.isin(np.arange(len(start)), moving), answer, start)
     reached = positions(prop, pulses(prop, found))[0, column[joint]]
     held = tuple(prop.drives[d].name for d in moving if found[d] in (0, prop.drives[d].full_scale))
@@ -124,9 +124,9 @@ def _coordinates_at(prop: Prop, values: Array) -> Array:
     shaft = shafts(prop, pulses(prop, values[None]))
     solved = solve(prop, shaft)
     u = shaft[0].copy()
-    for train in trains(prop):
-        if len(train.drives) == 1:
-            u[train.drives[0]] = solved.position[0, train.joints[0]]
+    for drives, joints in linked(prop):
+        if len(drives) == 1:
+            u[drives[0]] = solved.position[0, joints[0]]
     return u
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -19,12 +20,16 @@ Array = NDArray[np.float64]
 
 @dataclass(frozen=True, slots=True)
 class Train:
-    """One linkage in place: columns of its drives and joints (two of each for a differential, else one)."""
+    """One linkage in place: columns of its drives and joints (two of each for a differential, else one).
+
+    `closes` are the shaft angles [deg] from dead point to dead point.
+    """
 
     drives: tuple[int, ...]
     joints: tuple[int, ...]
     linkage: Linkage
     hinge: Hinge
+    closes: tuple[float, float]
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,18 +50,19 @@ def positions(prop: Prop, pulses_us: ArrayLike) -> Array:
     return solve(prop, shafts(prop, rows(pulses_us, prop.drives, "pulses"))).position
 
 
-def solve(prop: Prop, shafts_deg: ArrayLike) -> Solved:
+def solve(prop: Prop, shafts_deg: ArrayLike, placed: Sequence[Train] | None = None) -> Solved:
     """Joint positions at each shaft angle; (P, D) degrees to `Solved`.
 
     A linkage that cannot close holds at the last angle that closes. A joint with neither drive nor
-    leader stays at 0.
+    leader stays at 0. Who asks for one pose after the other gives `placed`, the `trains` of the prop: to
+    find them takes longer than a pose.
     """
     shaft = rows(shafts_deg, prop.drives, "shaft angles")
     held = shaft.copy()
     wanted = np.zeros((len(shaft), len(prop.joints)))
-    for train in trains(prop):
+    for train in trains(prop) if placed is None else placed:
         drives, joints = list(train.drives), list(train.joints)
-        held[:, drives] = np.clip(shaft[:, drives], *train.linkage.closes(train.hinge))
+        held[:, drives] = np.clip(shaft[:, drives], *train.closes)
         wanted[:, joints] = train.linkage.position(held[:, drives], train.hinge)
     stops = stop_limits(prop)
     position = np.clip(wanted, stops[:, 0], stops[:, 1])
@@ -69,11 +75,20 @@ def solve(prop: Prop, shafts_deg: ArrayLike) -> Solved:
 
 
 def trains(prop: Prop) -> list[Train]:
-    """Every linkage of the prop with its drives, joints and hinge; in the order of the drives."""
+    """Every linkage of the prop in its place; in the order of the drives."""
+    found = []
+    for drives, joints in linked(prop):
+        linkage, place = prop.drives[drives[0]].linkage, hinge(prop.joints[joints[0]])
+        found.append(Train(drives, joints, linkage, place, linkage.closes(place)))
+    return found
+
+
+def linked(prop: Prop) -> list[tuple[tuple[int, ...], tuple[int, ...]]]:
+    """Columns of the drives and of the joints of every linkage; in the order of the drives."""
     drive_column = {drive.name: d for d, drive in enumerate(prop.drives)}
     joint_column = {joint.name: j for j, joint in enumerate(prop.joints)}
     shared = {drive.linkage.partner for drive in prop.drives if isinstance(drive.linkage, Differential)}
-    found: list[Train] = []
+    found: list[tuple[tuple[int, ...], tuple[int, ...]]] = []
     for d, drive in enumerate(prop.drives):
         if drive.name in shared:
             continue
@@ -86,7 +101,7 @@ def trains(prop: Prop) -> list[Train]:
         else:
             assert drive.joint is not None  # the reader lets only a differential's drives go without
             drives, joints = (d,), (joint_column[drive.joint],)
-        found.append(Train(drives, joints, drive.linkage, hinge(prop.joints[joints[0]])))
+        found.append((drives, joints))
     return found
 
 

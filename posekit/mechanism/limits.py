@@ -12,7 +12,7 @@ from posekit.errors import Finding, error, note, warning
 from posekit.linkage import LINKAGES, FourBar, grashof
 from posekit.linkage.advantage import mechanical_advantage, transmission_findings
 from posekit.linkage.grashof import Motion
-from posekit.mechanism.joints import Train, stop_limits, trains, unit_of
+from posekit.mechanism.joints import Train, linked, stop_limits, trains, unit_of
 from posekit.mechanism.values import every_shaft
 from posekit.prop.model import Drive, Prop, Servo
 from posekit.signal.calibration import asked_pulse, pulse_of_shaft, servo_of, shaft_angle
@@ -49,8 +49,7 @@ def linkage_report(prop: Prop, train: Train) -> LinkageReport:
     """The report for one linkage with one drive."""
     linkage, hinge = train.linkage, train.hinge
     drive, joint = prop.drives[train.drives[0]], prop.joints[train.joints[0]]
-    closes = linkage.closes(hinge)
-    held = np.clip(every_shaft(prop, train.drives[0]), *closes)
+    held = np.clip(every_shaft(prop, train.drives[0]), *train.closes)
     reach = linkage.position(held, hinge)
     advantage = np.abs(mechanical_advantage(linkage.rate(held, hinge)))
     transmission = linkage.transmission_angle(held, hinge)
@@ -59,8 +58,8 @@ def linkage_report(prop: Prop, train: Train) -> LinkageReport:
         joint=joint.name,
         kind=next(name for name, kind in LINKAGES.items() if isinstance(linkage, kind)),
         turns=grashof.motion(linkage) if isinstance(linkage, FourBar) else None,
-        closes_deg=closes,
-        closes_us=_dead_points_us(closes, servo_of(prop, drive)),
+        closes_deg=train.closes,
+        closes_us=_dead_points_us(train.closes, servo_of(prop, drive)),
         reach=(float(reach.min()), float(reach.max())),
         advantage=(float(advantage.min()), float(advantage.max())),
         transmission_deg=float(transmission.min()),
@@ -135,7 +134,7 @@ def _linkage(prop: Prop, train: Train) -> Iterator[Finding]:
     drive = prop.drives[train.drives[0]]
     subject = f"drives.{drive.name}.linkage"
     shaft = every_shaft(prop, train.drives[0])
-    held = np.clip(shaft, *train.linkage.closes(train.hinge))
+    held = np.clip(shaft, *train.closes)
     if np.any(held != shaft):
         report = linkage_report(prop, train)
         dead = " and ".join(
@@ -193,7 +192,7 @@ def _differential_stops(prop: Prop, train: Train) -> Iterator[Finding]:
 
 
 def _undriven(prop: Prop) -> Iterator[Finding]:
-    driven = {j for train in trains(prop) for j in train.joints}
+    driven = {j for _, joints in linked(prop) for j in joints}
     for j, joint in enumerate(prop.joints):
         if j not in driven and joint.follow is None:
             yield note(

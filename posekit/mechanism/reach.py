@@ -74,7 +74,7 @@ def extremes(train: Train, shafts_deg: Array) -> Array:
 
     One drive and one joint only. The shaft angles given count exactly, and so do turning points between them.
     """
-    held = np.clip(shafts_deg, *train.linkage.closes(train.hinge))
+    held = np.clip(shafts_deg, *train.closes)
     turns = turning_points(train, float(held.min()), float(held.max()))
     position = train.linkage.position(np.concatenate([held, turns]), train.hinge)
     return np.array([position.min(), position.max()])
@@ -89,7 +89,7 @@ def turning_points(train: Train, low_deg: float, high_deg: float) -> Array:
     """
     if low_deg == high_deg:
         return np.empty(0)
-    ends = train.linkage.closes(train.hinge)
+    ends = train.closes
 
     def position(shaft: Array) -> Array:
         return train.linkage.position(np.clip(shaft, *ends), train.hinge)
@@ -117,7 +117,7 @@ def coordinate_at(prop: Prop, d: int, shaft_deg: Array) -> Array:
     train = train_of(prop, d)
     if len(train.drives) == 2:
         return shaft_deg
-    held = np.clip(shaft_deg, *train.linkage.closes(train.hinge))
+    held = np.clip(shaft_deg, *train.closes)
     return np.clip(train.linkage.position(held, train.hinge), *stop_limits(prop)[train.joints[0]])
 
 

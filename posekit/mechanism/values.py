@@ -53,7 +53,7 @@ def _targets(prop: Prop, train: Train, position: Array) -> list[tuple[int, Array
         return [(a, total + difference, every_shaft(prop, a)), (b, total - difference, every_shaft(prop, b))]
     d = train.drives[0]
     j = train.joints[0]
-    held = np.clip(every_shaft(prop, d), *train.linkage.closes(train.hinge))
+    held = np.clip(every_shaft(prop, d), *train.closes)
     reached = np.clip(train.linkage.position(held, train.hinge), *stop_limits(prop)[j])
     return [(d, position[:, j], reached)]
 

@@ -9,7 +9,7 @@ import pytest
 
 import posekit
 from posekit.bridge.survey import Survey
-from posekit.bridge.workbench import Workbench, frames
+from posekit.bridge.workbench import Workbench
 from posekit.errors import PosekitError
 
 CROSSING = (Path(__file__).parents[1] / "cases" / "valid" / "two_arms.toml").read_bytes()
@@ -64,7 +64,6 @@ def test_near_tells_of_the_pairs_below_the_margin_with_points_in_the_picture(des
     rest = {drive.name: drive.rest_value for drive in workbench.prop.drives}
     assert survey.near(rest).pairs == ()
     assert posekit.clearance.distances(workbench.prop, np.zeros((1, 2)))[0, 0] == pytest.approx(50.0)
-    assert frames(workbench.prop, rest).shape == (3, 4, 4)
 
 
 def test_the_map_of_a_pair_marks_the_values_that_stand(desk) -> None:

@@ -104,12 +104,18 @@ def test_a_finding_of_a_pose_names_the_row_it_belongs_to(arm_text: str) -> None:
 def test_clearance_through_the_door_is_that_of_the_library(demo: posekit.Prop) -> None:
     page = Page()
     page.open(demo)
-    shown = page.ask("clearance", {"values": {}})
+    page.ask("edit", {"path": "clearance.margin", "value": 40.0})
+    shown = page.ask("near", {"values": {}})
     rest = [drive.rest_value for drive in demo.drives]
-    wanted = posekit.clearance.distances(demo, posekit.positions(demo, posekit.pulses(demo, [rest])))[0]
-    np.testing.assert_allclose(shown["distances_mm"], wanted, atol=0.02)
-    apart = np.linalg.norm(shown["points"][:, 0] - shown["points"][:, 1], axis=1) * 1000
-    np.testing.assert_allclose(apart, wanted, atol=0.05)
+    distances = posekit.clearance.distances(demo, posekit.positions(demo, posekit.pulses(demo, [rest])))[0]
+    wanted = {
+        pair: mm for pair, mm in zip(posekit.clearance.pairs(demo), distances, strict=True) if mm < 40.0
+    }
+    assert {tuple(near["pair"]) for near in shown["pairs"]} == set(wanted) != set()
+    for near, (a, b) in zip(shown["pairs"], shown["points"], strict=True):
+        assert near["mm"] == pytest.approx(wanted[tuple(near["pair"])], abs=0.02)
+        if near["mm"] > 0:
+            assert np.linalg.norm(a - b) * 1000 == pytest.approx(near["mm"], abs=0.05)
 
 
 def test_an_edit_keeps_the_comments_and_shows_at_once(page: Page) -> None:
@@ -205,7 +211,7 @@ def test_without_a_prop_there_is_nothing_to_pose() -> None:
 
 
 def test_a_fault_of_our_own_comes_with_its_traceback_and_the_door_stays_open(page: Page, monkeypatch) -> None:
-    def broken(*_: object) -> None:
+    def broken(*_: object, **__: object) -> None:
         raise ZeroDivisionError("on purpose")
 
     with monkeypatch.context() as patched:
@@ -217,7 +223,7 @@ def test_a_fault_of_our_own_comes_with_its_traceback_and_the_door_stays_open(pag
 
 
 def test_a_module_that_is_not_here_yet_is_asked_for_by_name(page: Page, monkeypatch) -> None:
-    def absent(*_: object) -> None:
+    def absent(*_: object, **__: object) -> None:
         raise ModuleNotFoundError("No module named 'trimesh'", name="trimesh")
 
     monkeypatch.setattr("posekit.bridge.workbench.pose_at", absent)

@@ -84,7 +84,7 @@ def test_the_rocker_turns_back_at_its_published_limits(mechanisms):
 
 @pytest.mark.parametrize("case", [0, 1])
 @pytest.mark.parametrize("branch", ["open", "crossed"])
-def test_a_triple_rocker_closes_up_to_its_dead_points_and_is_nan_beyond(mechanisms, case, branch):
+def test_a_triple_rocker_closes_up_to_its_dead_points(mechanisms, case, branch):
     dead = mechanisms["four_bar"]["dead_points"][case]
     four_bar = FourBar(
         **dict(zip(("crank", "coupler", "rocker", "ground"), dead["lengths"], strict=True)), branch=branch
@@ -93,10 +93,10 @@ def test_a_triple_rocker_closes_up_to_its_dead_points_and_is_nan_beyond(mechanis
     assert (start, end) == pytest.approx((-dead["limit"], dead["limit"]), abs=1e-8)
     inside = four_bar.position(np.array([start, end]), HINGE)
     assert np.isfinite(inside).all()
-    beyond = np.array([start - 1e-9, end + 1e-9, 180.0, 360.0])
-    assert np.isnan(four_bar.position(beyond, HINGE)).all()
-    assert np.isnan(four_bar.rate(beyond, HINGE)).all()
-    assert np.isnan(four_bar.transmission_angle(beyond, HINGE)).all()
+    beyond = np.array([start - 0.1, end + 0.1])  # where no answer of the rocker keeps the coupler's length
+    assert (
+        np.abs(coupler_length(four_bar, beyond, four_bar.position(beyond, HINGE)) - four_bar.coupler) > 1e-3
+    ).all()
     at_the_dead_points = four_bar.transmission_angle(np.array([start, end]), HINGE)
     np.testing.assert_allclose(at_the_dead_points, 0.0, atol=1e-5)
 
@@ -142,7 +142,6 @@ def test_a_crank_at_an_angle_that_does_not_close_is_told_the_nearest_that_does()
     start, end = four_bar.closes(HINGE)
     assert end == pytest.approx(62.720387264 - 100.0, abs=1e-8)
     assert start == pytest.approx(-62.720387264 - 100.0, abs=1e-8)
-    assert np.isnan(four_bar.position(np.array([0.0]), HINGE)).all()
 
 
 @pytest.mark.parametrize("longest", ["crank", "coupler", "rocker", "ground"])
@@ -155,7 +154,6 @@ def test_a_bar_longer_than_all_others_together_is_a_problem_of_that_bar(longest)
     assert FourBar(**lengths | {longest: 59.9}).problems() == ()
     out_of_reach = FourBar(**lengths | {longest: 61.0})
     assert np.isnan(out_of_reach.closes(HINGE)).all()
-    assert np.isnan(out_of_reach.position(np.array([0.0, 77.0]), HINGE)).all()
 
 
 @given(a=LENGTH, b=LENGTH, c=LENGTH, d=LENGTH, zero=ANGLE, branch=st.sampled_from(["open", "crossed"]))

@@ -1,5 +1,5 @@
 // Moves the sliders of a prop in the worker that door.js has opened, and tells how long each answer took [ms]:
-// the pose alone, the pose and then the clearance of every pair, and the pose and then what the page shows of it.
+// the pose alone, and the pose with the clearances that the page shows of it.
 // With `surveyed`, a second worker judges the whole envelope meanwhile.
 async ({ files, surveyed }) => {
   const prop = {
@@ -18,7 +18,7 @@ async ({ files, surveyed }) => {
   }
 
   if (!surveyed) {
-    const times = { pose: [], "pose + clearance": [], "pose + near": [] };
+    const times = { pose: [], "pose + near": [] };
     for (const what of Object.keys(times)) {
       for (let step = 0; step < 230; step++) {
         const taken = await moved(what.split(" + "), step);

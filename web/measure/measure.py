@@ -167,7 +167,7 @@ def slider_rows(slider: dict[str, dict[str, list[float]]]) -> list[Row]:
     for name, times in slider.items():
         goals = {"pose": POSE_GOALS_MS[name]}
         if name == "heron":
-            goals |= {"pose + clearance": BOTH_GOAL_MS, "pose + near": BOTH_GOAL_MS}
+            goals["pose + near"] = BOTH_GOAL_MS
         for what, taken in times.items():
             rows += time_rows(f"{name}: {what}", taken, goals.get(what))
     return rows

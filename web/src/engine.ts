@@ -42,7 +42,7 @@ export class Stale extends Error {}
 export class Stopped extends Error {}
 
 // Of these only the newest counts; any older one that still waits is dropped.
-const NEWEST_WINS: ReadonlySet<Method> = new Set<Method>(["pose", "clearance", "sweep", "turn", "reach", "near", "strike_map", "write_snapshot", "show", "curves", "readings"]);
+const NEWEST_WINS: ReadonlySet<Method> = new Set<Method>(["pose", "sweep", "turn", "reach", "near", "strike_map", "write_snapshot", "show", "curves", "readings"]);
 
 interface Request {
   readonly message: ToWorker;

@@ -115,17 +115,6 @@ export interface PoseView {
 }
 
 /**
- * Clearance of each pair [mm], in the order of the prop's pairs; 0 = they touch or overlap.
- *
- * `points` is (K, 2, 3): where on either part it is measured, in the picture.
- */
-export interface ClearanceView {
-  readonly distances_mm: ReadonlyArray<number>;
-  readonly points: Floats;
-  readonly findings: ReadonlyArray<FindingView>;
-}
-
-/**
  * A drive from value 0 to full scale in S steps, all else held.
  *
  * `positions` are those of its joint; `links` is (S, L, 16) as in a pose; `trace` is (S, 3), the way
@@ -376,8 +365,6 @@ export interface Methods {
   drop_file: { params: { path: string }; result: PropView };
   /** The pose at these values. */
   pose: { params: { values: Readonly<Record<string, number>> }; result: PoseView };
-  /** How far the pairs of parts stand from each other at these values. */
-  clearance: { params: { values: Readonly<Record<string, number>> }; result: ClearanceView };
   /** Where one drive takes the prop between its end points. */
   sweep: { params: { drive: string; values: Readonly<Record<string, number>>; steps?: number }; result: SweepView };
   /** The values that bring one joint to a position [deg | mm]; drives that do not move it keep theirs. */
