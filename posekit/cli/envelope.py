@@ -18,7 +18,7 @@ from posekit.clearance import Cache, Envelope, PairVerdict
 from posekit.clearance.fixes import Option, cheapest_set, option_steps, suggestions_from, with_end_points
 from posekit.clearance.slices import slice_through
 from posekit.cli.envelope_files import must_be_new, write_new
-from posekit.cli.printing import finish, print_findings, print_json, table
+from posekit.cli.printing import finish, print_aside, print_findings, print_json, table
 from posekit.cli.verdict_folder import VerdictFolder
 from posekit.cli.workers import workers
 from posekit.errors import Finding, error, note, warning
@@ -72,16 +72,16 @@ def command(
     with workers(jobs, dask) as executor:
         work = Work(executor, {} if cache is None else VerdictFolder(cache), end_of(budget))
         found = judged(prop, work, margin, resolution)
-        findings = [*findings_of(found)]
-        options, late = options_for(prop, found, work) if suggest or fix else ([], [])
-        findings += late
+        options, beside = options_for(prop, found, work) if suggest or fix else ([], [])
         found = replace(found, suggestions=suggestions_from(options))
         if fix is not None:
-            findings += write_fix(prop, found, options, fix, work)
+            beside += write_fix(prop, found, options, fix, work)
     if map_file is not None:
-        findings += write_map(prop, found, map_file)
+        beside += write_map(prop, found, map_file)
+    findings = [*findings_of(found), *beside]
     if as_json:
         print_json(found.as_dict())
+        print_aside(beside)  # of the files that were written; all else is in the JSON
     else:
         print_tables(found)
         print_findings(findings)

@@ -12,7 +12,7 @@ from io import TextIOWrapper
 import click
 
 from posekit import __version__
-from posekit.cli.printing import print_refusal
+from posekit.cli.printing import print_aside
 from posekit.errors import PosekitError
 
 # One module a command, imported when it is asked for: `posekit pose` need not wait for the others.
@@ -43,7 +43,7 @@ class Commands(click.Group):
         try:
             return super().invoke(ctx)
         except PosekitError as refused:
-            print_refusal(refused)
+            print_aside(refused.findings)
             sys.exit(2)
 
 

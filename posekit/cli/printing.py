@@ -12,7 +12,7 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from posekit.errors import LEVELS, Finding, PosekitError, has_errors
+from posekit.errors import LEVELS, Finding, has_errors
 
 # A sign and a word each, so that colour never carries meaning alone.
 SIGNS = {"error": "✗", "warning": "!", "note": "·"}
@@ -45,10 +45,10 @@ def print_findings(findings: Iterable[Finding]) -> None:
         console.print("Nothing to tell.")
 
 
-def print_refusal(refused: PosekitError) -> None:
-    """Print on the error stream why input cannot be used."""
+def print_aside(findings: Iterable[Finding]) -> None:
+    """Print findings on the error stream: why input cannot be used, or what the JSON has no place for."""
     console = Console(stderr=True, highlight=False)
-    for finding in refused.findings:
+    for finding in findings:
         console.print(_line(finding), soft_wrap=True)
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import multiprocessing
 from collections.abc import Iterator
 from concurrent.futures import Executor, ProcessPoolExecutor
+from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
 
 from posekit.errors import PosekitError, error
@@ -21,7 +22,11 @@ def workers(jobs: int, dask: str | None) -> Iterator[Executor | None]:
     elif jobs > 1:
         # A fresh start rather than a fork: the same on every system, and safe beside other threads.
         with ProcessPoolExecutor(jobs, mp_context=multiprocessing.get_context("spawn")) as executor:
-            yield executor
+            try:
+                yield executor
+            except BrokenProcessPool as broken:
+                sentence = f"= {jobs}: one of the processes was ended, perhaps for want of memory; use fewer"
+                raise PosekitError([error("lost-process", "--jobs", sentence)]) from broken
     else:
         yield None
 

@@ -71,6 +71,12 @@ def test_the_fix_is_a_fragment_that_makes_the_prop_clear(wand, tmp_path):
     assert run(wand).exit_code == 0
 
 
+def test_with_json_what_became_of_the_fix_is_told_on_the_error_stream(wand, tmp_path):
+    done = run(wand, "--json", "--fix", tmp_path / "limits.toml")
+    assert json.loads(done.stdout)["suggestions"]
+    assert "with it every pair is clear" in done.stderr
+
+
 @pytest.mark.parametrize("option", ["--fix", "--map"])
 def test_no_file_is_ever_written_over(wand, option):
     mine = (wand / "prop.toml").read_text()
