@@ -63,7 +63,7 @@ def test_a_part_that_is_pulled_takes_all_joints_on_the_way_along(bench, shot) ->
 
 def test_a_part_brought_to_a_point_by_number_is_as_near_as_is_told(bench) -> None:
     looks = bench.tab("Looks")
-    looks.get_by_text("Bring a part to a point").click()
+    looks.get_by_text("Bring a part or a joint somewhere").click()
     looks.get_by_label("Part").select_option("head")
     target = pose_of({**REST, "neck_base": 9000, "neck_top": 160}).links["head"][:3, 3].round()
     for axis, mm in zip("xyz", target, strict=True):
@@ -74,3 +74,19 @@ def test_a_part_brought_to_a_point_by_number_is_as_near_as_is_told(bench) -> Non
     off = float(re.match(r"([\d.]+) mm", told).group(1))
     reached = pose_of(bench.work()["values"]).links["head"][:3, 3]
     assert off < 3 and np.linalg.norm(reached - target) == pytest.approx(off, abs=0.06)
+
+
+def test_a_joint_turned_to_a_position_by_number_stands_there(bench, shot) -> None:
+    looks = bench.tab("Looks")
+    looks.get_by_text("Bring a part or a joint somewhere").click()
+    looks.get_by_label("Joint", exact=True).select_option("neck_middle")
+    looks.get_by_label("position of the joint").fill("12.5")
+    looks.get_by_role("button", name="Turn to").click()
+    bench.becomes("() => posekit.work().values.neck_middle !== " + str(REST["neck_middle"]), True)
+    values = bench.work()["values"]
+    assert {name for name in REST if values[name] != REST[name]} == {"neck_middle"}
+    off = float(re.match(r"([\d.]+)°", bench.page.locator(".reached").inner_text()).group(1))
+    assert abs(pose_of(values).joints["neck_middle"] - 12.5) == pytest.approx(off, abs=0.051)
+    assert off < 0.3
+    bench.stands_as(pose_of(values))
+    shot(bench, "turned-to")

@@ -17,7 +17,7 @@ export function looksPanel(session: Session, reach: Reach, say: (words: string) 
     h("h2", {}, "Looks"),
     looksList(session),
     storeForm(session),
-    fold("Bring a part to a point", false, reach.element),
+    fold("Bring a part or a joint somewhere", false, reach.element),
     fold("Put a snapshot in", true, pasteForm(session)),
     fold("Take the snapshot out", true, copyForm(session, say)),
   );

@@ -1,10 +1,11 @@
-/** From picture to values: a part pulled in the picture, or brought to a point typed here. Python finds the pose. */
+/** From picture to values: a part pulled in the picture, a part or a joint brought to what is typed here. Python finds the pose. */
 
 import { field, findingLine, select } from "../controls";
 import { h } from "../dom";
 import { Stale } from "../engine";
 import type { Found, PropView } from "../protocol";
 import type { Session } from "../session";
+import { positionText, unitText } from "../units";
 import type { Pull } from "../view/hands";
 
 type Point = readonly [number, number, number];
@@ -24,6 +25,8 @@ export function createReach(session: Session): Reach {
   const axes = ["x", "y", "z"].map((axis) =>
     h("input", { type: "number", step: "1", class: "input input--number", "aria-label": `target ${axis}, mm`, value: 0 }),
   );
+  const joint = select([], {});
+  const position = h("input", { type: "number", step: "any", class: "input input--number", "aria-label": "position of the joint", value: 0 });
   const told = h("div", { class: "reached", role: "status" });
   let grip: Point = [0, 0, 0];
   let newest: Promise<void> = Promise.resolve();
@@ -31,19 +34,23 @@ export function createReach(session: Session): Reach {
 
   session.prop.watch((prop) => {
     link.replaceChildren(...(prop?.links ?? []).map((name) => h("option", { value: name }, name)));
+    const joints = (prop?.joints ?? []).filter(({ drives }) => drives.length > 0);
+    joint.replaceChildren(...joints.map(({ name, unit }) => h("option", { value: name }, `${name}, ${unitText(unit)}`)));
   });
   session.history.record.watch(({ work }) => work === mine || told.replaceChildren());
   link.addEventListener("change", () => (grip = [0, 0, 0]));
 
-  function tell(prop: PropView, found: Found, moved: readonly string[], joints: readonly string[]): void {
-    const by = joints.length === 1 ? joints[0] : "all joints on the way";
+  /** Take the values that Python found for `what`, and tell how far off that is, by what. */
+  function take(prop: PropView, found: Found, what: string, unit: string, by: string, merge: string): void {
+    const moved = prop.drives.filter(({ name }) => found.values[name] !== session.values()[name]);
+    session.setValues(`Move ${what}`, found.values, merge);
+    mine = session.history.work();
     const held = found.limits.length > 0 ? ` Held back by ${found.limits.join(", ")}.` : "";
     told.replaceChildren(
-      h("p", {}, h("strong", {}, `${found.off.toFixed(1)} mm`), ` from the target, by ${by}.${held}`),
-      h("p", { class: "number" }, moved.map((name) => `${name} ${found.values[name]}`).join(" · ")),
+      h("p", {}, h("strong", {}, positionText(found.off, unit)), ` from the target, by ${by}.${held}`),
+      h("p", { class: "number" }, moved.map(({ name }) => `${name} ${found.values[name]}`).join(" · ")),
       ...found.findings.map((finding) => findingLine(finding)),
     );
-    session.chosen.set(joints[0] ?? jointOf(prop, link.value));
   }
 
   async function find(pull: Pull, joints: readonly string[], merge: string): Promise<void> {
@@ -51,13 +58,22 @@ export function createReach(session: Session): Reach {
     if (!prop) return;
     try {
       const found = await session.engine.ask("reach", { ...pull, values: session.values(), joints });
-      const moves = prop.drives.filter(({ name }) => found.values[name] !== session.values()[name]);
-      session.setValues(`Move ${pull.link}`, found.values, merge);
-      mine = session.history.work();
-      tell(prop, found, moves.map(({ name }) => name), joints);
+      take(prop, found, pull.link, "mm", joints.length === 1 ? `${joints[0]}` : "all joints on the way", merge);
+      session.chosen.set(joints[0] ?? jointOf(prop, link.value));
     } catch (problem) {
       if (!(problem instanceof Stale)) throw problem;
     }
+  }
+
+  async function turn(event: Event): Promise<void> {
+    event.preventDefault();
+    const prop = session.prop.get();
+    const turned = prop?.joints.find(({ name }) => name === joint.value);
+    if (!prop || !turned) return;
+    const wanted = { joint: turned.name, position: Number(position.value), values: session.values() };
+    take(prop, await session.engine.ask("turn", wanted), turned.name, turned.unit, turned.drives.join(" and "), "");
+    session.chosen.set(turned.name);
+    session.history.settle();
   }
 
   async function go(event: Event): Promise<void> {
@@ -69,12 +85,22 @@ export function createReach(session: Session): Reach {
 
   return {
     element: h(
-      "form",
-      { class: "stack", onsubmit: go },
+      "div",
+      { class: "stack" },
       h("p", { class: "quiet" }, "In the picture: choose “Turn a joint” or “Pull a part” above the figure and drag. Or by number:"),
-      field("Part", link),
-      h("fieldset", { class: "stack" }, h("legend", { class: "quiet" }, "Target for its frame, mm (x front, y left, z up)"), h("div", { class: "row" }, ...axes)),
-      h("div", { class: "row" }, h("button", { type: "submit", class: "button" }, "Find values")),
+      h(
+        "form",
+        { class: "stack", onsubmit: go },
+        field("Part", link),
+        h("fieldset", { class: "stack" }, h("legend", { class: "quiet" }, "Target for its frame, mm (x front, y left, z up)"), h("div", { class: "row" }, ...axes)),
+        h("div", { class: "row" }, h("button", { type: "submit", class: "button" }, "Find values")),
+      ),
+      h(
+        "form",
+        { class: "stack", onsubmit: turn },
+        field("Joint", joint),
+        h("div", { class: "row" }, position, h("button", { type: "submit", class: "button" }, "Turn to")),
+      ),
     ),
     told,
 
