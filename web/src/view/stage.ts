@@ -122,6 +122,7 @@ export function createStage(holder: HTMLElement): Stage {
       camera.position.copy(ball.center).add(new Vector3(0.9, 0.36, 0.66).setLength(distance));
     }
     camera.updateProjectionMatrix();
+    orbit.update(); // or the next frame would find that the camera has moved, and ask for one more
     draw();
   }
 
