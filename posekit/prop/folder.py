@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable
 
 from posekit.errors import PosekitError, error
@@ -11,19 +12,23 @@ MESHES, LOOKS, SHOWS = "meshes/", "looks/", "shows/"
 
 
 def in_folder(paths: Iterable[str], folder: str) -> dict[str, str]:
-    """Those of the paths that lie in one of these folders, by name: without the folder and the ending."""
-    return {_name(path.removeprefix(folder)): path for path in paths if path.startswith(folder)}
+    """Those of the paths that lie in one of these folders, by name: without the folder and the ending.
+
+    A file keeps its ending where its name would be that of another file, too.
+    """
+    files = {path.removeprefix(folder): path for path in paths if path.startswith(folder)}
+    count = Counter([*map(_stem, files), *files])
+    return {_stem(file) if count[_stem(file)] == 1 else file: path for file, path in files.items()}
 
 
 def place_in(folder: str, name: str, ending: str) -> str:
     """The path of a new file of that name. Raises PosekitError for what cannot be the name of a file."""
-    if not name.strip() or any(sign in name for sign in "/\\:"):
-        raise PosekitError(
-            [error("bad-name", name, f"is no name for a file of {folder}; use one without / \\ :")]
-        )
+    if not name.strip() or name.strip().startswith(".") or any(sign in name for sign in "/\\:"):
+        sentence = f"is no name for a file of {folder}; use one without / \\ : and without a dot in front"
+        raise PosekitError([error("bad-name", name, sentence)])
     return f"{folder}{name.strip()}{ending}"
 
 
-def _name(file: str) -> str:
+def _stem(file: str) -> str:
     stem, dot, _ = file.rpartition(".")
     return stem if dot else file

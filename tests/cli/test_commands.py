@@ -67,6 +67,16 @@ def test_a_snapshot_that_is_none_lists_the_looks(arm_folder: Path) -> None:
     assert "no look of this prop" in done.output
 
 
+def test_two_looks_of_one_name_are_told_apart_by_their_endings(arm_folder: Path) -> None:
+    (arm_folder / "looks").mkdir()
+    (arm_folder / "looks" / "a.csv").write_text("universe,address,value\n1,1,255\n")
+    (arm_folder / "looks" / "a.json").write_text('{"1": {"1": 0}}')
+    refused = run("pose", str(arm_folder), "a")
+    assert refused.exit_code == 2 and "its looks are: a.csv, a.json" in refused.output
+    told = [json.loads(run("pose", str(arm_folder), name, "--json").output) for name in ("a.csv", "a.json")]
+    assert [data["drives"]["shoulder"]["value"] for data in told] == [255, 0]
+
+
 def test_exit_status_is_1_for_findings_of_level_error_and_2_for_unusable_input(
     arm_folder: Path, arm_text: str
 ) -> None:
