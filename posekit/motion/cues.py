@@ -1,6 +1,8 @@
 """Cues: looks that fade into each other, rendered frame by frame as a controller would send them.
 
-A show starts at the rest values. What a cue does not name stays as it was. At each frame a fade is rounded
+A show starts at the rest values: its first frame is always these, so that the way from rest to the first cue
+is part of the motion. A first cue without a fade comes with the second frame; no other cue shifts. What a cue
+does not name stays as it was. At each frame a fade is rounded
 to values that exist: whole numbers 0..255, or 0..65535 for a 16-bit drive.
 """
 
@@ -72,13 +74,16 @@ def _sample(stands: Array, cue_list: CueList) -> tuple[Array, Array]:
     """Frames (T,) [s] and values (T, D) of cues whose values are `stands` (cues + 1, D), the rest values first."""
     fade = np.array([cue.fade for cue in cue_list.cues])
     starts = np.concatenate([[0.0], np.cumsum(fade + [cue.hold for cue in cue_list.cues])])
-    times = np.arange(int(np.ceil(starts[-1] * cue_list.rate - NEAR)) + 1) / cue_list.rate
+    steps = max(int(np.ceil(starts[-1] * cue_list.rate - NEAR)), 1)
+    times = np.arange(steps + 1) / cue_list.rate
     cue = np.clip(np.searchsorted(starts, times + NEAR, side="right") - 1, 0, len(fade) - 1)
     elapsed = times - starts[cue]
     share = np.where(elapsed + NEAR >= fade[cue], 1.0, elapsed / np.maximum(fade[cue], NEAR))
     share = np.clip(share, 0.0, 1.0)[:, None]
     # Half rounds up, as percentages do.
-    return times, np.floor(stands[cue] * (1.0 - share) + stands[cue + 1] * share + 0.5)
+    values = np.floor(stands[cue] * (1.0 - share) + stands[cue + 1] * share + 0.5)
+    values[0] = stands[0]
+    return times, values
 
 
 def _rate_problems(prop: Prop, rate: float) -> list[Finding]:

@@ -46,7 +46,7 @@ def test_the_json_holds_the_readings_of_each_drive(folder):
     shoulder = told["drives"]["shoulder"]
     # 90 deg at 120 deg/s and 600 deg/s2: T = D/v + v/a = 0.95 s.
     assert shoulder["lag_s"] == pytest.approx(0.95) and shoulder["arrives"] is True
-    assert (shoulder["speed"], shoulder["acceleration"], shoulder["stops"]) == (120.0, 600.0, 1)
+    assert (shoulder["speed"], shoulder["acceleration"], shoulder["stops"]) == (120.0, 600.0, 2)
     assert told["drives"]["slide"]["acceleration"] is None
     assert told["parts"]["hand"]["top_speed_mm_s"] == pytest.approx(np.radians(120) * 250, rel=1e-3)
 

@@ -6,8 +6,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from posekit.errors import PosekitError
-from posekit.motion import cue_file
+from posekit.motion import cue_file, follow
 from posekit.motion.cues import Cue, CueList, render
+from posekit.motion.readings import drive_readings
 from tests.motion.props import arm
 
 LOOK = b"universe,address,value\n1,1,200\n"
@@ -43,14 +44,29 @@ def test_a_fade_is_linear_in_the_values_from_rest_and_what_a_cue_does_not_name_s
 
 
 def test_a_cue_without_fade_is_there_at_its_first_frame():
-    show = render(arm(), CueList(name="jump", cues=(Cue(name="a", values={"shoulder": 7}, hold=0.1),)))
-    assert show.values[0, 0] == 7
+    cues = (Cue(name="a", values={"shoulder": 7}, hold=0.1), Cue(name="b", values={"shoulder": 9}, hold=0.1))
+    show = render(arm(), CueList(name="jump", cues=cues, rate=20))
+    np.testing.assert_array_equal(show.values[:, 0], [128, 7, 9, 9, 9])
+    np.testing.assert_allclose(show.times, np.arange(5) / 20)
+
+
+@pytest.mark.parametrize("hold", [0.0, 1.0])
+def test_the_way_from_rest_to_a_first_cue_without_fade_is_part_of_the_motion(hold):
+    prop = arm()
+    cue_list = CueList(name="jump", cues=(Cue(name="a", values={"shoulder": 255}, hold=hold),), rate=20)
+    show = render(prop, cue_list)
+    np.testing.assert_array_equal(show.values[:2], [[128, 32768], [255, 32768]])
+    assert show.duration == pytest.approx(max(hold, 1 / 20))
+    shoulder = drive_readings(prop, follow(prop, show.times, show.values))[0]
+    # 45 deg at 120 deg/s and 600 deg/s2: T = D/v + v/a = 0.575 s.
+    assert (shoulder.stops, shoulder.lag_at) == (1, 0.05)
+    assert (shoulder.lag_s, shoulder.top_speed) == pytest.approx((0.575, 120.0))
 
 
 def test_cues_that_start_on_a_frame_start_with_it_however_many_went_before():
     cues = tuple(Cue(name=str(k), values={"shoulder": k % 256}, hold=0.1) for k in range(2000))
     show = render(arm(), CueList(name="steps", cues=cues, rate=10))
-    np.testing.assert_array_equal(show.values[:-1, 0], np.arange(2000) % 256)
+    np.testing.assert_array_equal(show.values[1:-1, 0], np.arange(1, 2000) % 256)
 
 
 @settings(deadline=None)
