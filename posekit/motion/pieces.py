@@ -18,9 +18,10 @@ class Pieces:
 
     A piece begins at `since` [s] with `position` [deg], `velocity` [deg/s] and constant `acceleration`
     [deg/s2] and holds until the next begins; the last of each drive is rest for good. Each drive rests
-    before its first.
+    before its first. The motion is asked for from `begin` [s] on.
     """
 
+    begin: float
     first: Indices
     since: Array
     position: Array
@@ -40,8 +41,8 @@ class Pieces:
 
     @property
     def settled(self) -> float:
-        """The time [s] from which everything rests."""
-        return float(self.since[self.first[1:] - 1].max(initial=0.0))
+        """The time [s] from which everything rests; the beginning where there are no drives."""
+        return float(self.since[self.first[1:] - 1].max(initial=self.begin))
 
     def top_speeds(self, edges: Array) -> Array:
         """The largest speed [deg/s] of each drive in each slice between `edges` (n + 1,) [s], rising; (n, D).
@@ -82,7 +83,7 @@ def pieces(motion: Motion) -> Pieces:
         np.concatenate(column) for column in zip(*blocks, strict=True)
     )
     first = np.searchsorted(event, motion.first).astype(np.intp)
-    return Pieces(first, since, position, velocity, acceleration, lasts)
+    return Pieces(motion.begin, first, since, position, velocity, acceleration, lasts)
 
 
 def _cut(

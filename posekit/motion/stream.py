@@ -1,7 +1,8 @@
 """Recorded streams as CSV: `time,universe,address,value`, one row for each slot that changed.
 
-Times are seconds and never go back; rows of one time arrive together, so that coarse and fine bytes
-change as one. Empty rows and rows that start with # are left out.
+Times are seconds and never go back; the show counts them from the first row, so that those of any clock do.
+Rows of one time arrive together, so that coarse and fine bytes change as one. Empty rows and rows that start
+with # are left out.
 """
 
 from __future__ import annotations
@@ -34,6 +35,7 @@ def read(prop: Prop, content: bytes, name: str) -> Show:
         )
         raise PosekitError([*some(bad, "rows"), nothing])
     recorder = Recorder(prop)
+    begin = good[0][1]
     spare: dict[Slot, int] = {}
     for time, together in groupby(good, key=itemgetter(1)):
         changes = []
@@ -41,7 +43,7 @@ def read(prop: Prop, content: bytes, name: str) -> Show:
             changes.append((slot, value))
             if not recorder.is_patched(slot):
                 spare.setdefault(slot, number)
-        recorder.take(time, changes)
+        recorder.take(time - begin, changes)
     unpatched = [
         note(
             "unpatched",

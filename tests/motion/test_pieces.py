@@ -4,6 +4,7 @@ import math
 from itertools import pairwise
 
 import numpy as np
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -50,6 +51,14 @@ def test_pieces_follow_one_another_without_a_gap_and_end_in_rest(seed):
         assert (cut.velocity[own][-1], cut.acceleration[own][-1]) == (0.0, 0.0)
     np.testing.assert_array_equal(motion.velocity([cut.settled + 1e-9, cut.settled + 5]), 0.0)
     np.testing.assert_array_equal(np.bincount(cut.drive), np.diff(cut.first))
+
+
+@pytest.mark.parametrize("begin", [-5.0, 7.0])
+@pytest.mark.parametrize("drives", [0, 1])
+def test_what_never_moves_has_settled_when_it_begins_be_that_before_time_0_or_without_drives(begin, drives):
+    limits = Limits.of([60.0] * drives, [400.0] * drives)
+    still = follow_shafts([begin, begin + 2.0], np.zeros((2, drives)), limits)
+    assert pieces(still).settled == begin
 
 
 @settings(deadline=None)

@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 from posekit.errors import PosekitError
+from posekit.motion import follow, readings
 from posekit.motion.shows import read_show
 from tests.motion.props import arm
 
@@ -19,6 +20,23 @@ def test_rows_of_one_time_arrive_together_and_the_last_row_is_the_end():
     np.testing.assert_array_equal(show.times, [0.0, 0.5, 0.75, 2.0])
     np.testing.assert_array_equal(show.values, [[128, 32768], [130, 32768], [130, 258], [130, 258]])
     assert show.findings == ()
+
+
+@pytest.mark.parametrize("begin", [1_700_000_000.0, -100.0, 3.0])
+def test_times_count_from_the_first_row_so_that_a_clock_of_any_beginning_gives_the_same_readings(begin):
+    rows = [(0.0, 90), (1.0, 200), (1.5, 20), (3.0, 120)]
+
+    def taken(begin):
+        text = "time,universe,address,value\nx,1,1,1\n"
+        text += "".join(f"{begin + time!r},1,1,{value}\n" for time, value in rows)
+        show = read(text)
+        return show.times, readings(arm(), follow(arm(), show.times, show.values))
+
+    times, found = taken(begin)
+    _, right = taken(0.0)
+    np.testing.assert_array_equal(times, [0.0, 1.0, 1.5, 3.0])
+    assert (found.drives, found.joints, found.parts) == (right.drives, right.joints, right.parts)
+    assert found.settled == right.settled
 
 
 def test_bad_rows_are_told_with_their_numbers_and_the_rest_is_offered():
