@@ -112,16 +112,16 @@ def surveyed(prop: Prop, resolution: float) -> Generator[SurveyView, bool | None
 
 
 def suggested(prop: Prop, view: SurveyView) -> Generator[SurveyView, bool | None, tuple[Suggestion, ...]]:
-    """End points that would clear the pairs that are not; none if it is stopped before all were looked at."""
+    """End points that would clear the pairs that are not; of those looked at, if it is stopped before the end."""
     unclear = [found.pair for found in view.settled if needs_help(found)]
     steps = option_steps(prop, unclear, view.margin_mm, view.resolution)
+    stopped: bool | None = None
     while True:
         try:
-            next(steps)
+            steps.send(stopped)
         except StopIteration as end:
             return suggestions_from(end.value)
-        if (yield replace(view, phase="suggesting")):
-            return ()
+        stopped = yield replace(view, phase="suggesting")
 
 
 def needs_help(found: PairVerdict) -> bool:

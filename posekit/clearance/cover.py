@@ -9,7 +9,8 @@ from numpy.typing import NDArray
 
 from posekit.clearance.hull import gaps_to_hull
 from posekit.clearance.pieces import read_pieces
-from posekit.errors import Finding, warning
+from posekit.clearance.solids import solids
+from posekit.errors import Finding, error
 from posekit.mechanism.meshes import vertices_and_faces
 from posekit.prop.model import Mesh, Prop
 
@@ -21,9 +22,9 @@ WITHIN_MM = 0.02
 
 
 def coverage_findings(prop: Prop) -> list[Finding]:
-    """A warning for every solid mesh that stands out of its pieces further than their skin is thick.
+    """An error for every solid mesh that stands out of its pieces further than their skin is thick.
 
-    Where it does, the builder's mesh can strike while clearance still sees a gap.
+    Where it does, the builder's mesh can strike while clearance still sees a gap: nothing is proved then.
     """
     findings = []
     for link in prop.links:
@@ -34,7 +35,7 @@ def coverage_findings(prop: Prop) -> list[Finding]:
             stands_out = uncovered(*vertices_and_faces(prop, shape.form), pieces.hulls)
             if stands_out > pieces.skin_mm + WITHIN_MM:
                 findings.append(
-                    warning(
+                    error(
                         "pieces-short",
                         f"links.{link.name}.shapes[{number}].pieces",
                         f"= {shape.form.pieces!r} leaves parts of the mesh out by up to {stands_out:.2f} mm; its skin "
@@ -43,6 +44,11 @@ def coverage_findings(prop: Prop) -> list[Finding]:
                     )
                 )
     return findings
+
+
+def shape_findings(prop: Prop) -> list[Finding]:
+    """What stands between the shapes of the builder and those that clearance takes for them."""
+    return [*solids(prop).findings, *coverage_findings(prop)]
 
 
 def uncovered(vertices: Array, faces: Faces, hulls: Sequence[Array], within_mm: float = WITHIN_MM) -> float:

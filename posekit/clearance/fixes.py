@@ -1,7 +1,8 @@
 """What to change: end points that would make striking pairs clear, one at a time and the cheapest set.
 
 A suggestion is proved for its pairs with every other drive at full range. Since every end point moved in
-only takes positions away, suggestions never spoil one another, and a set of them clears all that each does.
+only takes positions away, suggestions for different drives never spoil one another, and a set of them clears all
+that each does. Both ends of one drive may be moved in as long as they do not meet.
 """
 
 from __future__ import annotations
@@ -143,12 +144,20 @@ def cheapest_set(options: Sequence[Option]) -> dict[tuple[str, End], float]:
         tried += 1
         ways_out = by_pair[waiting[row]]
         for option in sorted(ways_out, key=lambda option: added_cost(chosen, option)):
+            if meets(chosen, option):
+                continue
             place = option.drive, option.end
             widened = chosen if added_cost(chosen, option) == 0.0 else {**chosen, place: option}
             extend(widened, row + 1)
 
     extend({}, 0)
     return {place: option.pulse_us for place, option in best.items()}
+
+
+def meets(chosen: Mapping[tuple[str, End], Option], option: Option) -> bool:
+    """Whether an end point would meet or pass the other one of its drive, moved in as chosen."""
+    other = chosen.get((option.drive, "high" if option.end == "low" else "low"))
+    return other is not None and option.cost + other.cost >= 1.0
 
 
 def added_cost(chosen: Mapping[tuple[str, End], Option], option: Option) -> float:

@@ -2,7 +2,8 @@
 
 Time is cut where needed. Over a slice of time each shaft stays within a range, so the coordinates stay within
 a box, and a box is judged as in the envelope: slices proved clear are done, the others are cut in two, the
-earliest first. That goes on until what is left is shorter than the resolution in time.
+earliest first. That goes on until what is left is shorter than the resolution in time. A servo without a speed
+limit jumps, and no cut makes the box of a jump smaller: such a box is itself cut, as in the envelope.
 """
 
 from __future__ import annotations
@@ -14,7 +15,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from posekit.clearance.cells import Cells, judge
+from posekit.clearance.cells import Cells, halves, judge
 from posekit.clearance.pairs import pairs as watched_pairs
 from posekit.clearance.solids import solids
 from posekit.clearance.study import Study, study_of
@@ -29,6 +30,8 @@ Array = NDArray[np.float64]
 
 FIRST_SLICES = 64
 RESOLUTION_S = 1e-3
+JUMP = 1.0  # [deg | mm]: a wider box of so short a slice is a jump
+MOST_CELLS = 50_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,7 +127,13 @@ def along_one(
         touching = distance_during(study, course, middle) <= 0.0
         struck = float(min(struck, middle[touching].min(initial=np.inf)))
         short = left[:, 1] - left[:, 0] <= resolution_s
-        unclear = float(min(unclear, left[short & ~touching, 0].min(initial=np.inf)))
+        for n in np.flatnonzero(short & ~touching):
+            if left[n, 0] < unclear:
+                kept_mm = clear_within(study, cells.take(np.flatnonzero(least <= 0)[n : n + 1]))
+                proved, unclear = (
+                    min(proved, kept_mm or np.inf),
+                    min(unclear, np.inf if kept_mm else left[n, 0]),
+                )
         cut, half = left[~short], middle[~short]
         slices = np.concatenate([np.stack([cut[:, 0], half], 1), np.stack([half, cut[:, 1]], 1)])
         slices = slices[slices[:, 0] < struck]
@@ -134,6 +143,24 @@ def along_one(
     if np.isfinite(unclear):
         return MoveVerdict(study.pair, "open", unclear, values_during(study, course, unclear), None)
     return MoveVerdict(study.pair, "clear", None, None, proved)
+
+
+def clear_within(study: Study, cells: Cells) -> float:
+    """A distance [mm] that the two links keep over a box that is a jump; 0 if none is proved."""
+    proved, judged = np.inf, 0
+    while len(cells):
+        found, wide = judge(study, cells), cells.high - cells.low > JUMP / 4
+        judged += len(cells)
+        watched = cells.active & (found.least <= 0.0)
+        split = watched.any(axis=1)
+        proved = min(
+            proved, float(np.where(cells.active & ~watched, found.least, np.inf).min(initial=np.inf))
+        )
+        if (found.centre <= 0.0).any() or (split & ~wide.any(axis=1)).any() or judged > MOST_CELLS:
+            return 0.0
+        across = np.argmax(np.where(wide, found.share, -1.0), axis=1)[split]
+        cells = halves(Cells(cells.low[split], cells.high[split], watched[split]), across)
+    return proved
 
 
 def boxes_during(prop: Prop, course: Course, turns: Sequence[Array], slices: Array) -> Array:

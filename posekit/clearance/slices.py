@@ -30,6 +30,7 @@ State = Literal["clear", "strikes", "open"]
 
 SIDE = 128  # rectangles along each axis where the map is finest
 TRIALS = 24
+DEPTH_MM = 0.1  # a lower bound holds at any tolerance, and a picture needs no finer one
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,7 +142,7 @@ def overlaps_throughout(study: Study, cells: Cells) -> NDArray[np.bool_]:
     far = wander(study, cells)
     return np.array([
         any(
-            penetration(study.pieces, int(a), int(b), relative[n]).least_mm > far[n, i] + ROUNDING_MM
+            penetration(study.pieces, int(a), int(b), relative[n], DEPTH_MM).least_mm > far[n, i] + ROUNDING_MM
             for i, (a, b) in enumerate(zip(study.piece_a, study.piece_b, strict=True))
         )
         for n in range(len(cells))

@@ -9,6 +9,7 @@ import numpy as np
 
 import posekit
 from posekit.clearance import Near, end_findings, near_finding, nearest, pair_rows, solids
+from posekit.clearance.cover import shape_findings
 from posekit.cli.files import snapshot_of
 from posekit.cli.pose import as_data, clearances
 from posekit.cli.printing import finish, print_findings, print_json, table
@@ -39,7 +40,7 @@ def command(model: str, snapshot: str | None, as_json: bool) -> None:
         data["pose"] = as_data(prop, state, clearances(prop, state))
         data["near"] = [n.as_dict() for n in near]
     parts = solids(prop)
-    findings += in_file(prop, [*mass_findings(prop), *parts.findings, *end_findings(prop, parts)], file)
+    findings += in_file(prop, [*mass_findings(prop), *shape_findings(prop), *end_findings(prop, parts)], file)
     reports, weights = linkage_reports(prop), masses(prop)
     if as_json:
         data["links"] = {

@@ -15,6 +15,7 @@ import click
 
 import posekit
 from posekit.clearance import Cache, Envelope, PairVerdict
+from posekit.clearance.cover import shape_findings
 from posekit.clearance.fixes import Option, cheapest_set, option_steps, suggestions_from, with_end_points
 from posekit.clearance.slices import slice_through
 from posekit.cli.envelope_files import must_be_new, write_new
@@ -65,23 +66,24 @@ def command(
     "open" is what is too near to tell at this resolution or in this time. Exit status 1 if a pair strikes, or
     was not judged to the end.
     """
-    for new in (fix, map_file):
-        if new is not None:
-            must_be_new(new)
+    must_be_new({"--fix": fix, "--map": map_file})
     prop = posekit.load(model)
     with workers(jobs, dask) as executor:
         work = Work(executor, {} if cache is None else VerdictFolder(cache), end_of(budget))
         found = judged(prop, work, margin, resolution)
-        options, beside = options_for(prop, found, work) if suggest or fix else ([], [])
+        beside = [*shape_findings(prop), *unfinished(found)]
+        options, looked = options_for(prop, found, work) if suggest or fix else ([], [])
+        if suggest or fix:
+            beside += not_looked_for(found, looked)
         found = replace(found, suggestions=suggestions_from(options))
-        if fix is not None:
-            beside += write_fix(prop, found, options, fix, work)
+        written = [] if fix is None else [*write_fix(prop, found, options, fix, work)]
     if map_file is not None:
-        beside += write_map(prop, found, map_file)
-    findings = [*findings_of(found), *beside]
+        written += write_map(prop, found, map_file)
+    findings = [*findings_of(found), *beside, *written]
     if as_json:
         print_json(found.as_dict())
-        print_aside(beside)  # of the files that were written; all else is in the JSON
+        # What the JSON has no place for and that must not be lost.
+        print_aside([*(finding for finding in beside if finding.level == "error"), *written])
     else:
         print_tables(found)
         print_findings(findings)
@@ -116,9 +118,11 @@ def judged(prop: posekit.Prop, work: Work, margin: float | None, resolution: flo
         )  # fmt: skip
 
 
-def options_for(prop: posekit.Prop, found: Envelope, work: Work) -> tuple[list[Option], list[Finding]]:
-    """The end points that would clear each pair that is not clear, and a finding if the time ran out before."""
-    pairs = [verdict.pair for verdict in found.pairs if verdict.verdict != "clear" and verdict.finished]
+def options_for(
+    prop: posekit.Prop, found: Envelope, work: Work
+) -> tuple[list[Option], list[tuple[str, str]]]:
+    """The end points that would clear pairs that are not clear, and the pairs that were looked at in the time."""
+    pairs = unclear(found)
     tried, done = [] if work.left_s == 0.0 else pairs, 0
     steps = option_steps(prop, tried, found.margin_mm, found.resolution_deg, work.executor)
     with bar("looking for end points") as tell:
@@ -129,10 +133,28 @@ def options_for(prop: posekit.Prop, found: Envelope, work: Work) -> tuple[list[O
                 done = steps.send(work.left_s == 0.0)
         except StopIteration as end:
             options: list[Option] = end.value
-    if done == len(pairs):
-        return options, []
-    sentence = f"the time ran out with end points looked for in {done} of {len(pairs)} pairs"
-    return options, [warning("out-of-time", "suggestions", sentence)]
+    return options, pairs[:done]
+
+
+def unclear(found: Envelope) -> list[tuple[str, str]]:
+    """The pairs that were judged to the end and are not clear."""
+    return [verdict.pair for verdict in found.pairs if verdict.verdict != "clear" and verdict.finished]
+
+
+def unfinished(found: Envelope) -> Iterator[Finding]:
+    """That the time ran out, where it did."""
+    count = sum(not verdict.finished for verdict in found.pairs)
+    if count:
+        sentence = f"the time ran out with {count} of {len(found.pairs)} pairs not judged to the end"
+        yield warning("out-of-time", "verdicts", sentence)
+
+
+def not_looked_for(found: Envelope, looked: Sequence[tuple[str, str]]) -> Iterator[Finding]:
+    """That the time ran out over the end points, where it did."""
+    count = len(unclear(found))
+    if len(looked) < count:
+        sentence = f"the time ran out with end points looked for in {len(looked)} of {count} pairs"
+        yield warning("out-of-time", "suggestions", sentence)
 
 
 def write_fix(
@@ -141,22 +163,28 @@ def write_fix(
     """Write the cheapest set of end points, once the envelope of the changed prop shows what it clears."""
     changes = cheapest_set(options)
     if not changes:
-        yield note("no-change", str(place), "is not written: no end point is to be changed")
+        clear = all(verdict.verdict == "clear" for verdict in found.pairs)
+        why = "every pair is clear" if clear else NONE_FOUND
+        level = note if clear else error
+        yield level("no-change" if clear else "not-cleared", str(place), f"is not written: {why}")
         return
     proof = judged(with_end_points(prop, changes), work, found.margin_mm, found.resolution_deg)
-    write_new(place, limits_toml(prop, changes))
     left = [verdict for verdict in proof.pairs if verdict.verdict != "clear"]
+    least = min(verdict.clear_by_mm or 0.0 for verdict in proof.pairs)
+    proved = f"with it every pair is clear by {least:.2f} mm or more, proved"
+    short = f"NOT proved: with it {len(left)} of {len(proof.pairs)} pairs still strike or are open"
+    write_new(place, limits_toml(prop, changes, short if left else proved))
     changed = ", ".join(f"{drive} {end} {pulse_us:g} µs" for (drive, end), pulse_us in changes.items())
-    if not left:
-        least = min(verdict.clear_by_mm or 0.0 for verdict in proof.pairs)
-        yield note(
-            "fix",
-            str(place),
-            f"holds {changed}: with it every pair is clear by {least:.2f} mm or more, proved",
-        )
+    yield (warning if left else note)("fix", str(place), f"holds {changed}: {short if left else proved}")
+    cleared = {option.pair for option in options}
     for verdict in left:
-        why = "no single end point clears it" if verdict.finished else "not judged to the end"
-        yield error("not-cleared", " - ".join(verdict.pair), f"{verdict.verdict} even with {changed}: {why}")
+        if not verdict.finished:
+            why = "not judged to the end"
+        elif verdict.pair not in cleared:
+            why = NONE_FOUND
+        else:
+            why = "the end points found for it do not go with those of other pairs; change one and try again"
+        yield error("not-cleared", " - ".join(verdict.pair), f"{verdict.verdict} even so: {why}")
 
 
 def write_map(prop: posekit.Prop, found: Envelope, place: Path) -> Iterator[Finding]:
@@ -208,6 +236,8 @@ def print_tables(found: Envelope) -> None:
             ((each.drive, each.end, f"{each.pulse_us:g}", pairs_text(each.clears))
              for each in found.suggestions[:SHOWN]),
         )  # fmt: skip
+        if len(found.suggestions) > SHOWN:
+            click.echo(f"and {len(found.suggestions) - SHOWN} more; --json lists all\n")
 
 
 @contextmanager
@@ -222,6 +252,9 @@ def bar(what: str) -> Iterator[Callable[[int, int], None]]:
 
 
 SHOWN, FEW = 12, 4
+NONE_FOUND = (
+    "no single end point was found in the time that clears it and leaves a quarter of its drive's range"
+)
 SIGNS = {"clear": "✓ clear", "strikes": "✗ strikes", "open": "? open"}
 
 

@@ -2,20 +2,42 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 
 from posekit.errors import PosekitError, error
 from posekit.prop.writer import write_whole
 
 
-def must_be_new(place: Path) -> None:
-    """Refuse a place where a file is already."""
-    if place.exists():
-        sentence = "is there already and is never written over; use another name"
-        raise PosekitError([error("exists", "", sentence, file=str(place))])
+def must_be_new(places: Mapping[str, Path | None]) -> None:
+    """Refuse, before any work, places by option that hold a file, lie where none can be, or are one and the same."""
+    given = {option: place for option, place in places.items() if place is not None}
+    problems = [
+        error(code, option, sentence, file=str(place))
+        for option, place in given.items()
+        for code, sentence in _problems(
+            option, place, [each for other, each in given.items() if other != option]
+        )
+    ]
+    if problems:
+        raise PosekitError(problems)
+
+
+def _problems(option: str, place: Path, others: Sequence[Path]) -> Iterator[tuple[str, str]]:
+    try:
+        if place.exists():
+            yield "exists", "is there already and is never written over; use another name"
+        elif not next(folder for folder in place.absolute().parents if folder.exists()).is_dir():
+            yield "unwritable", "lies below a file; use a folder"
+    except OSError as problem:
+        yield "unwritable", f"cannot be written ({problem.strerror})"
+    if option == "--map" and place.suffix != ".svg":
+        yield "wrong-ending", "must end in .svg, which is what a map is written as"
+    if place in others:
+        yield "same-place", "is named twice; use a name for each file"
 
 
 def write_new(place: Path, text: str) -> None:
     """Write a file that is not there yet."""
-    must_be_new(place)
+    must_be_new({"": place})
     write_whole(place, text.encode())

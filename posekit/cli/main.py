@@ -1,6 +1,7 @@
 """`posekit`: one command per question.
 
-Exit status 0 is fine, 1 means findings of level error, 2 wrong use or input that cannot be used.
+Exit status 0 is fine, 1 means findings of level error, 2 wrong use or input that cannot be used, 130 that it was
+interrupted.
 """
 
 from __future__ import annotations
@@ -17,6 +18,9 @@ from posekit.errors import PosekitError
 
 # One module a command, imported when it is asked for: `posekit pose` need not wait for the others.
 COMMANDS = ("pose", "check", "envelope", "move", "motion", "show", "export", "fit", "pieces", "schema")
+
+
+INTERRUPTED = 130  # as shells count: 128 and the number of the signal
 
 
 class Commands(click.Group):
@@ -45,6 +49,9 @@ class Commands(click.Group):
         except PosekitError as refused:
             print_aside(refused.findings)
             sys.exit(2)
+        except KeyboardInterrupt:
+            click.echo("Stopped.", err=True)
+            sys.exit(INTERRUPTED)
 
 
 @click.command(cls=Commands, context_settings={"help_option_names": ["-h", "--help"]})

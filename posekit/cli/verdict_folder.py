@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from posekit.clearance import PairVerdict
 from posekit.prop.writer import write_whole
 
 
@@ -26,7 +27,6 @@ class VerdictFolder:
         return found
 
     def __setitem__(self, name: str, data: dict[str, Any]) -> None:
-        self.place.mkdir(parents=True, exist_ok=True)
         write_whole(self._file(name), json.dumps(data).encode())
 
     def _file(self, name: str) -> Path:
@@ -35,6 +35,7 @@ class VerdictFolder:
     def _read(self, name: str) -> dict[str, Any] | None:
         try:
             found: dict[str, Any] = json.loads(self._file(name).read_bytes())
-        except (OSError, ValueError):
+            PairVerdict.again(found)
+        except (OSError, ValueError, KeyError, TypeError):
             return None
         return found

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import multiprocessing
+import signal
 from collections.abc import Iterator
 from concurrent.futures import Executor, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
@@ -21,9 +22,14 @@ def workers(jobs: int, dask: str | None) -> Iterator[Executor | None]:
             yield executor
     elif jobs > 1:
         # A fresh start rather than a fork: the same on every system, and safe beside other threads.
-        with ProcessPoolExecutor(jobs, mp_context=multiprocessing.get_context("spawn")) as executor:
+        afresh = multiprocessing.get_context("spawn")
+        # An interrupt is told by this process alone, which then waits for no more than what is being done.
+        with ProcessPoolExecutor(jobs, afresh, signal.signal, (signal.SIGINT, signal.SIG_IGN)) as executor:
             try:
                 yield executor
+            except KeyboardInterrupt:
+                executor.shutdown(wait=False, cancel_futures=True)
+                raise
             except BrokenProcessPool as broken:
                 sentence = f"= {jobs}: one of the processes was ended, perhaps for want of memory; use fewer"
                 raise PosekitError([error("lost-process", "--jobs", sentence)]) from broken

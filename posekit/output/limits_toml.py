@@ -8,12 +8,16 @@ from typing import Literal
 from posekit.prop.model import Prop
 
 
-def limits_toml(prop: Prop, changes: Mapping[tuple[str, Literal["low", "high"]], float]) -> str:
-    """TOML text with end points [us] by (drive, "low" | "high"), each with the value it replaces."""
+def limits_toml(prop: Prop, changes: Mapping[tuple[str, Literal["low", "high"]], float], outcome: str) -> str:
+    """TOML text with end points [us] by (drive, "low" | "high"), each with the value it replaces.
+
+    `outcome` says at its head what the changed prop was proved to be.
+    """
     import tomlkit
 
     document = tomlkit.document()
-    document.add(tomlkit.comment(f"End points of '{prop.name}' moved in so that parts cannot strike."))
+    document.add(tomlkit.comment(f"End points of {prop.name!r}, moved in against strikes."))
+    document.add(tomlkit.comment(outcome[0].upper() + outcome[1:] + "."))
     document.add(
         tomlkit.comment("Copy them over the same keys of its prop.toml, then run `posekit envelope` again.")
     )

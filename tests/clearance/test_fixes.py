@@ -55,6 +55,20 @@ def test_no_end_point_is_told_that_the_trim_would_carry_past_the_limit(make_prop
         assert verdict.verdict == "clear", option
 
 
+def test_both_ends_of_one_drive_are_not_moved_in_past_each_other():
+    """Cheapest alone would be both ends of d, which together leave it no range; d and another drive do."""
+    x, y = ("arm", "x"), ("arm", "y")
+    options = [
+        Option(x, "d", "low", 1664.0, 0.58),
+        Option(y, "d", "high", 1338.0, 0.58),
+        Option(x, "x", "low", 1645.0, 0.72),
+        Option(y, "y", "low", 1645.0, 0.72),
+    ]
+    assert set(cheapest_set(options)) in ({("d", "low"), ("y", "low")}, {("d", "high"), ("x", "low")})
+    apart = [Option(x, "d", "low", 1100.0, 0.3), Option(y, "d", "high", 1900.0, 0.3)]
+    assert set(cheapest_set(apart)) == {("d", "low"), ("d", "high")}
+
+
 def test_what_strikes_everywhere_has_no_end_point_that_helps(make_prop, wand_text):
     """The post stands about the wand's own axis."""
     text = past_post(wand_text, [0, 0, 0], 1000, 2000)

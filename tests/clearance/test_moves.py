@@ -46,6 +46,32 @@ def test_a_servo_without_limits_sweeps_over_all_between(make_prop, wand_text):
     assert verdict.verdict == "open"
 
 
+def test_a_jump_far_from_all_else_is_proved_clear(make_prop):
+    """Two arms side by side, 50 mm apart all the way, on servos that tell no speed."""
+    arm = """
+[links.{name}]
+[[links.{name}.shapes]]
+capsule = {{ radius = 5, length = 80 }}
+at = [0, 0, 45]
+[joints.{name}]
+type = "revolute"
+parent = "base"
+child = "{name}"
+at = [0, {at}, 0]
+axis = [0, 1, 0]
+[drives.{name}]
+servo = "s"
+joint = "{name}"
+address = {address}
+pulse = {{ low = 500, high = 2500 }}
+"""
+    arms = (arm.format(name=name, at=at, address=at + 1) for name, at in (("left", 0), ("right", 60)))
+    prop = make_prop('format = 1\nname = "Arms"\n[servos.s]\n[links.base]\n' + "".join(arms))
+    (verdict,) = between(prop, [0, 0], [255, 255])
+    assert verdict.verdict == "clear"
+    assert 0 < verdict.clear_by_mm <= 50.0
+
+
 def test_channels_that_do_not_arrive_together_strike_where_a_straight_line_would_not(make_prop):
     """Jaw and neck: over the straight line of joint positions the jaw clears the chest; in time it does not."""
     prop = make_prop(LATE_NECK)

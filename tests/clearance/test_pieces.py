@@ -126,7 +126,7 @@ def test_a_mesh_that_stands_out_of_its_pieces_is_warned_of(bracket):
     stl = bracket.export(file_type="stl")
     short = prop_with(mesh, a_stl=stl, a_json=write_pieces(Pieces((bar,), 39.0)))
     [told] = coverage_findings(short)
-    assert (told.level, told.code, told.subject) == ("warning", "pieces-short", "links.jaw.shapes[0].pieces")
+    assert (told.level, told.code, told.subject) == ("error", "pieces-short", "links.jaw.shapes[0].pieces")
     assert "by up to 40.00 mm" in told.message
     assert coverage_findings(prop_with(mesh, a_stl=stl, a_json=write_pieces(Pieces((bar,), 40.0)))) == []
 

@@ -86,6 +86,46 @@ def test_no_file_is_ever_written_over(wand, option):
     assert (wand / "prop.toml").read_text() == mine
 
 
+def test_a_fix_says_at_its_head_what_was_proved(wand, tmp_path):
+    run(wand, "--fix", tmp_path / "limits.toml")
+    assert "# With it every pair is clear by" in (tmp_path / "limits.toml").read_text()
+
+
+def test_where_no_end_point_helps_the_fix_is_an_error_and_not_a_clean_bill(wand, tmp_path):
+    text = (wand / "prop.toml").read_text()
+    (wand / "prop.toml").write_text(text.replace("at = [0, 60, 0]", "at = [0, 0, 0]"))
+    done = run(wand, "--fix", tmp_path / "limits.toml")
+    assert done.exit_code == 1
+    assert "is not written: no single end point was found" in done.output
+    assert not (tmp_path / "limits.toml").exists()
+
+
+@pytest.mark.parametrize(
+    ("options", "told"),
+    [
+        (("--map", "map.png"), "must end in .svg"),
+        (("--fix", "one.svg", "--map", "one.svg"), "named twice"),
+        (("--fix", "wand/prop.toml/limits.toml"), "below a file"),
+    ],
+)
+def test_a_place_that_will_not_do_is_refused_before_the_work(wand, tmp_path, monkeypatch, options, told):
+    monkeypatch.chdir(wand.parent)
+    done = run(wand, *(option.replace("wand/", f"{wand.name}/") for option in options))
+    assert done.exit_code == 2
+    assert told in done.output
+    assert "judging" not in done.output and done.stdout == ""
+
+
+def test_an_interrupt_has_an_exit_status_of_its_own(wand, monkeypatch):
+    def interrupted(*_, **__):
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("posekit.cli.envelope.judged", interrupted)
+    done = run(wand)
+    assert done.exit_code == 130
+    assert "Stopped." in done.output
+
+
 def test_the_map_marks_the_values_and_names_pulses_where_pointed_at(wand, tmp_path):
     place = tmp_path / "map.svg"
     run(wand, "--map", place, "--no-suggest")
@@ -109,8 +149,9 @@ def test_the_cache_spares_the_work_the_second_time(wand, tmp_path):
 def test_a_damaged_cache_counts_as_none(wand, tmp_path):
     first = run(wand, "--json", "--no-suggest", "--cache", tmp_path / "kept")
     for file in (tmp_path / "kept").iterdir():
-        file.write_text("{")
-    assert run(wand, "--json", "--no-suggest", "--cache", tmp_path / "kept").output == first.output
+        for damaged in ("{", "{}", "[]", "3"):
+            file.write_text(damaged)
+            assert run(wand, "--json", "--no-suggest", "--cache", tmp_path / "kept").output == first.output
 
 
 def test_the_tables_say_in_words_what_strikes_and_what_would_help(wand):

@@ -70,10 +70,14 @@ def test_pieces_that_leave_part_of_the_mesh_out_are_told(folder):
     (folder / "meshes" / "bracket.pieces.json").write_text(json.dumps(content))
     (folder / "prop.toml").write_text(TEXT + 'pieces = "meshes/bracket.pieces.json"\n')
     told = CliRunner().invoke(main, ["pieces", str(folder), "--json"])
-    assert told.exit_code == 0
+    assert told.exit_code == 1
     [finding] = json.loads(told.stdout)["findings"]
     assert finding["code"] == "pieces-short"
     assert "by up to 40.00 mm" in finding["message"]
+    for command in ("check", "envelope"):  # nothing is proved of a mesh that its pieces do not cover
+        done = CliRunner().invoke(main, [command, str(folder)])
+        assert done.exit_code == 1
+        assert "by up to 40.00 mm" in done.output
 
 
 def test_a_mesh_the_prop_does_not_have_is_refused_with_those_it_has(folder):
