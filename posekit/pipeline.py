@@ -6,9 +6,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
-from posekit.errors import Finding
+from posekit.errors import Finding, PosekitError, error
 from posekit.mechanism.joints import Train, joint_findings, solve
 from posekit.mechanism.kinematics import forward
 from posekit.mechanism.limits import limit_findings
@@ -35,9 +35,10 @@ def pose_at(
 ) -> Pose:
     """The pose at drive values (D,), rounded to whole ones; `notes` are findings from before they were known.
 
-    `placed` are the `trains` of the prop, for who asks for one pose after the other.
+    `placed` are the `trains` of the prop, for who asks for one pose after the other. Raises PosekitError for
+    more or less than one row, and for each value that its drive cannot be sent.
     """
-    value = np.rint(rows(values, prop.drives, "values"))
+    value = _one_row(prop, values)
     pulse = pulses(prop, value)
     shaft = shafts(prop, pulse)
     solved = solve(prop, shaft, placed)
@@ -52,6 +53,22 @@ def pose_at(
         links={link.name: world_from_link[0, i] for i, link in enumerate(prop.links)},
         findings=tuple(findings),
     )
+
+
+def _one_row(prop: Prop, values: ArrayLike) -> NDArray[np.float64]:
+    """Whole values (1, D) that the drives can be sent."""
+    value = np.rint(rows(values, prop.drives, "values"))
+    if len(value) != 1:
+        sentence = f"has {len(value)} rows; a pose is one row of {len(prop.drives)} values, a value a drive"
+        raise PosekitError([error("wrong-array", "values", sentence)])
+    beyond = [
+        error("out-of-range", drive.name, f"= {found:g}: use a value of 0 to {drive.full_scale}")
+        for drive, found in zip(prop.drives, value[0], strict=True)
+        if not 0 <= found <= drive.full_scale
+    ]
+    if beyond:
+        raise PosekitError(beyond)
+    return value
 
 
 def rest(prop: Prop) -> Pose:

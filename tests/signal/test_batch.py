@@ -76,3 +76,23 @@ def test_a_pose_is_that_of_the_whole_values_it_tells(arm: posekit.Prop) -> None:
         == (whole.values, whole.pulses)
         == ({"shoulder": 100}, {"shoulder": 1390.625})
     )
+
+
+@pytest.mark.parametrize("values", [[[0.0], [255.0]], np.zeros((0, 1))])
+def test_a_pose_is_of_one_row(arm: posekit.Prop, values: Any) -> None:
+    with pytest.raises(posekit.PosekitError, match=r"values: has [02] rows; a pose is one row of 1 values"):
+        posekit.pose_at(arm, values)
+
+
+@pytest.mark.parametrize("value", [300, 255.6, -0.6, -5])
+def test_a_value_that_no_slot_holds_gives_no_pose(arm: posekit.Prop, value: float) -> None:
+    with pytest.raises(posekit.PosekitError, match=r"shoulder = -?[0-9]+: use a value of 0 to 255"):
+        posekit.pose_at(arm, [value])
+    assert posekit.pose_at(arm, [255.4]).values == {"shoulder": 255}
+
+
+def test_every_value_that_no_slot_holds_is_told(every_key: posekit.Prop) -> None:
+    row = [1e6] * len(every_key.drives)
+    with pytest.raises(posekit.PosekitError) as refused:
+        posekit.pose_at(every_key, row)
+    assert [f.subject for f in refused.value.findings] == [drive.name for drive in every_key.drives]
