@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from posekit.bridge.views import Floats
+from posekit.bridge.views import FindingView, Floats
 from posekit.clearance import PairVerdict, Suggestion
 
 
@@ -31,7 +31,8 @@ class SurveyView:
     """How far the envelope is: the verdicts `settled`, of so many `pairs`; when it is done, all of them.
 
     `cells` boxes of positions were judged in `seconds`. After the verdicts it looks for end points that
-    would clear what strikes: `suggestions`, those that clear most pairs first.
+    would clear what strikes: `suggestions`, those that clear most pairs first. `findings` tell where clearance
+    takes other shapes than the builder's.
     """
 
     phase: Literal["judging", "suggesting", "done"]
@@ -42,3 +43,4 @@ class SurveyView:
     seconds: float
     settled: tuple[PairVerdict, ...]
     suggestions: tuple[Suggestion, ...]
+    findings: tuple[FindingView, ...]

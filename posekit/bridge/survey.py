@@ -9,10 +9,12 @@ from dataclasses import replace
 import numpy as np
 
 from posekit.bridge import picture
+from posekit.bridge.present import finding_views
 from posekit.bridge.strike_views import NearPair, NearView, SurveyView
-from posekit.bridge.views import FileView, Values
+from posekit.bridge.views import FileView, FindingView, Values
 from posekit.bridge.workbench import Workbench, row
 from posekit.clearance import Envelope, PairVerdict, Suggestion, envelope_steps, nearest, pair_rows
+from posekit.clearance.cover import shape_findings
 from posekit.clearance.fixes import option_steps, suggestions_from
 from posekit.clearance.slices import slice_through
 from posekit.errors import PosekitError, error
@@ -45,7 +47,11 @@ class Survey:
 
     def survey(self, resolution: float = 1.0) -> SurveyView:
         """Begin the envelope: a verdict on every pair, down to boxes of `resolution` [deg | mm]."""
-        self._steps = surveyed(self._workbench.prop, resolution)
+        prop = self._workbench.prop
+        shapes = finding_views(
+            prop, shape_findings(prop)
+        )  # may ask for the reader of meshes, so before any step
+        self._steps = surveyed(prop, resolution, shapes)
         return next(self._steps)
 
     def survey_on(self, seconds: float) -> SurveyView:
@@ -87,11 +93,13 @@ class Survey:
         return view
 
 
-def surveyed(prop: Prop, resolution: float) -> Generator[SurveyView, bool | None, SurveyView]:
+def surveyed(
+    prop: Prop, resolution: float, shapes: tuple[FindingView, ...]
+) -> Generator[SurveyView, bool | None, SurveyView]:
     """The envelope, then the end points that would clear what strikes, in small steps. Sending True stops it."""
     start = time.monotonic()
     steps = envelope_steps(prop, resolution=resolution, step_cells=STEP_CELLS)
-    view = SurveyView("judging", resolution, prop.clearance.margin, 0, 0, 0.0, (), ())
+    view = SurveyView("judging", resolution, prop.clearance.margin, 0, 0, 0.0, (), (), shapes)
     stopped: bool | None = None
     while True:
         try:

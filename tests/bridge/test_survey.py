@@ -6,10 +6,12 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+import trimesh
 
 import posekit
 from posekit.bridge.survey import Survey
 from posekit.bridge.workbench import Workbench
+from posekit.clearance.pieces import Pieces, write_pieces
 from posekit.errors import PosekitError
 
 CROSSING = (Path(__file__).parents[1] / "cases" / "valid" / "two_arms.toml").read_bytes()
@@ -72,3 +74,20 @@ def test_the_map_of_a_pair_marks_the_values_that_stand(desk) -> None:
     text = drawn.data.decode()
     assert drawn.name == "left-right.svg" and "left 200" in text and "right 60" in text
     assert {"url(#clear)", "url(#strikes)"} <= {word.strip('"') for word in text.replace("=", " ").split()}
+
+
+def test_a_survey_tells_of_a_mesh_that_its_pieces_do_not_cover() -> None:
+    arm = trimesh.creation.box([100.0, 10.0, 10.0])
+    short = trimesh.creation.box([20.0, 10.0, 10.0])
+    text = CROSSING.decode() + '[links.vane]\n[[links.vane.shapes]]\nmesh = "meshes/vane.stl"\n'
+    text += 'pieces = "meshes/vane.json"\n[joints.vane]\ntype = "fixed"\nparent = "base"\nchild = "vane"\n'
+    files = {
+        "prop.toml": text.encode(),
+        "meshes/vane.stl": arm.export(file_type="stl"),
+        "meshes/vane.json": write_pieces(Pieces((np.array(short.vertices),), 0.0)),
+    }
+    workbench = Workbench()
+    workbench.open(files, "arms")
+    (finding,) = Survey(workbench).survey(4.0).findings
+    assert (finding.level, finding.code) == ("error", "pieces-short")
+    assert "by up to 40.00 mm" in finding.message

@@ -328,7 +328,8 @@ export interface Suggestion {
  * How far the envelope is: the verdicts `settled`, of so many `pairs`; when it is done, all of them.
  *
  * `cells` boxes of positions were judged in `seconds`. After the verdicts it looks for end points that
- * would clear what strikes: `suggestions`, those that clear most pairs first.
+ * would clear what strikes: `suggestions`, those that clear most pairs first. `findings` tell where clearance
+ * takes other shapes than the builder's.
  */
 export interface SurveyView {
   readonly phase: "judging" | "suggesting" | "done";
@@ -339,6 +340,7 @@ export interface SurveyView {
   readonly seconds: number;
   readonly settled: ReadonlyArray<PairVerdict>;
   readonly suggestions: ReadonlyArray<Suggestion>;
+  readonly findings: ReadonlyArray<FindingView>;
 }
 
 /** Every request the page can make. */

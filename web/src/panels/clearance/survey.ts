@@ -1,7 +1,7 @@
 /** The envelope: a verdict on every pair over all values, with witnesses to look at and end points that would help. */
 
 import type { Surveyor } from "../../clearance/surveyor";
-import { button, field, fold, select } from "../../controls";
+import { button, field, findingLine, fold, select } from "../../controls";
 import { h } from "../../dom";
 import { icon, type IconName } from "../../icons";
 import type { PairVerdict, Suggestion, SurveyView } from "../../protocol";
@@ -61,6 +61,7 @@ function results(session: Session, view: SurveyView, map: Choose): HTMLElement[]
   const of = (verdict: PairVerdict["verdict"]): PairVerdict[] => view.settled.filter((each) => each.verdict === verdict);
   const [strikes, open, clear] = [of("strikes"), of("open"), of("clear")];
   return [
+    ...view.findings.map((finding) => findingLine(finding)),
     ...group("error", `${strikes.length} can strike`, strikes.map((each) => verdictRow(session, each, map)), true),
     ...group("warning", `${open.length} open`, open.map((each) => verdictRow(session, each, map)), true),
     ...group("note", `${clear.length} clear, proved`, clear.map((each) => verdictRow(session, each, map)), false),
@@ -96,7 +97,9 @@ function verdictRow(session: Session, { pair, verdict, witness, clear_by_mm, ope
 }
 
 function suggestions(session: Session, view: SurveyView): HTMLElement[] {
-  return view.suggestions.slice(0, MOST_SUGGESTIONS).map((each) => suggestionRow(session, each, view.margin_mm));
+  const rows = view.suggestions.slice(0, MOST_SUGGESTIONS).map((each) => suggestionRow(session, each, view.margin_mm));
+  const more = view.suggestions.length - rows.length;
+  return more > 0 ? [...rows, h("li", { class: "quiet" }, `and ${more} more, which clear fewer pairs or cost more`)] : rows;
 }
 
 function suggestionRow(session: Session, { drive, end, pulse_us, clears }: Suggestion, margin: number): HTMLElement {
