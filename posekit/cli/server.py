@@ -73,9 +73,12 @@ class Site:
             return json.dumps([asdict(self.prop), *others]).encode()
         if address in self.files:
             return self.files[address]
-        place = (self.folder / address).resolve()
-        inside = place.is_relative_to(self.folder.resolve())
-        return place.read_bytes() if inside and place.is_file() else None
+        try:
+            place = (self.folder / address).resolve()
+            inside = place.is_relative_to(self.folder.resolve())
+            return place.read_bytes() if inside and place.is_file() else None
+        except (OSError, ValueError):  # an address that cannot be the path of a file
+            return None
 
 
 class Server(ThreadingHTTPServer):

@@ -108,6 +108,13 @@ def test_nothing_outside_the_page_is_served(port: int, path: str) -> None:
     assert b"secret" not in content
 
 
+@pytest.mark.parametrize("path", ["/%00", "/" + "a" * 5000, "/" + "a/" * 5000, "/index.html/x"])
+def test_an_address_that_no_file_can_have_is_answered_like_any_that_is_not_there(
+    port: int, path: str
+) -> None:
+    assert get(port, path)[0] == 404
+
+
 def test_a_name_that_was_pointed_at_this_machine_is_turned_away(port: int) -> None:
     assert get(port, "/", Host="elsewhere.example:80")[0] == 421
     assert get(port, "/", Host=f"localhost:{port}")[0] == 200
