@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from os import PathLike
 from typing import Literal
 
 Level = Literal["error", "warning", "note"]
@@ -56,6 +57,17 @@ def error(
 ) -> Finding:
     """A finding of level `error`."""
     return Finding("error", code, subject, message, file, line)
+
+
+def unreadable(file: str | PathLike[str], problem: OSError | ValueError, right: str = "") -> PosekitError:
+    """The error for a file that cannot be read, by what the system says; `right` is what to do instead.
+
+    A ValueError comes from a name that no file can have.
+    """
+    place = getattr(problem, "filename", None) or file
+    reason = getattr(problem, "strerror", None) or problem
+    sentence = f"cannot be read ({reason})" + (f"; {right}" if right else "")
+    return PosekitError([error("unreadable", "", sentence, file=str(place))])
 
 
 def warning(

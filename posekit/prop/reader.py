@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from functools import partial
+from os.path import isdir
 from pathlib import Path as FilePath
 from typing import Any
 
-from posekit.errors import Finding, PosekitError, error
+from posekit.errors import Finding, PosekitError, error, unreadable
 from posekit.fields import Vector
 from posekit.linkage import LINKAGES
 from posekit.prop.folder import LOOKS, MESHES, PROP_FILE, SHOWS
@@ -42,23 +43,23 @@ def load(path: str | FilePath) -> Prop:
     Raises PosekitError with every problem of the file at once.
     """
     place = place_of(path)
+    is_glb = place.suffix.lower() == ".glb"
     try:
         content = place.read_bytes()
-        if place.suffix.lower() == ".glb":
-            return read(prop_files(content, str(place)), str(place))
-        return read({PROP_FILE: content, **_files_beside(place.parent)}, str(place))
+    except (OSError, ValueError) as problem:
+        right = "give a prop folder, its prop.toml or a GLB that posekit wrote"
+        raise unreadable(place, problem, right) from problem
+    try:
+        beside = {} if is_glb else _files_beside(place.parent)
     except OSError as problem:
-        reason = problem.strerror or str(problem)
-        hint = "give a prop folder, its prop.toml or a GLB that posekit wrote"
-        raise PosekitError(
-            [error("unreadable", "", f"cannot be read ({reason}); {hint}", file=str(place))]
-        ) from problem
+        raise unreadable(place.parent, problem, "it belongs to the prop") from problem
+    return read(prop_files(content, str(place)) if is_glb else {PROP_FILE: content, **beside}, str(place))
 
 
 def place_of(path: str | FilePath) -> FilePath:
     """The file meant by a path: the prop.toml of a folder, else the file itself."""
     place = FilePath(path)
-    return place / PROP_FILE if place.is_dir() else place
+    return place / PROP_FILE if isdir(place) else place  # which, unlike place.is_dir(), takes any text
 
 
 def read(files: Mapping[str, bytes], name: str = PROP_FILE) -> Prop:

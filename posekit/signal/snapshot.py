@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from types import MappingProxyType
 
-from posekit.errors import Finding, PosekitError, error
+from posekit.errors import Finding, PosekitError, error, unreadable
 from posekit.text import decoded, rows, short
 
 SLOTS = 512  # data slots of a universe, ANSI E1.11
@@ -47,12 +47,10 @@ class Snapshot:
         """The snapshot in a .csv, .json, .bin or .txt file. Raises PosekitError with every bad row at once."""
         place = Path(path)
         try:
-            return Snapshot.decode(place.read_bytes(), place.suffix, str(place))
-        except OSError as problem:
-            reason = problem.strerror or str(problem)
-            raise PosekitError(
-                [error("unreadable", "", f"cannot be read ({reason})", file=str(place))]
-            ) from problem
+            content = place.read_bytes()
+        except (OSError, ValueError) as problem:
+            raise unreadable(place, problem) from problem
+        return Snapshot.decode(content, place.suffix, str(place))
 
     @staticmethod
     def decode(content: bytes, suffix: str, name: str = "snapshot") -> Snapshot:
@@ -92,9 +90,11 @@ class Snapshot:
 
 
 def _is_entry(slot: object, value: object) -> bool:
-    match slot:
-        case (int(universe), int(address)) if isinstance(value, int):
-            return 1 <= universe <= TOP_UNIVERSE and 1 <= address <= SLOTS and 0 <= value <= TOP
+    match slot, value:
+        case (bool(), _) | (_, bool()), _:  # to Python they are whole numbers
+            return False
+        case (int(universe), int(address)), int(level) if not isinstance(level, bool):
+            return 1 <= universe <= TOP_UNIVERSE and 1 <= address <= SLOTS and 0 <= level <= TOP
     return False
 
 
@@ -114,22 +114,19 @@ def _csv_rows(text: str, name: str) -> Iterator[Row]:
 
 
 def _json_rows(text: str, name: str) -> Iterator[Row]:
-    # JSON itself keeps the last of two equal keys; a double entry must be told instead.
+    # JSON itself keeps the last of two equal keys; a double entry must be told instead. So a table is a tuple of
+    # pairs here, which no list of JSON is.
     try:
-        universes = json.loads(text, object_pairs_hook=list)
+        universes = json.loads(text, object_pairs_hook=tuple)
     except (ValueError, RecursionError) as problem:
         raise PosekitError([error("not-json", "", f"is not JSON: {problem}", file=name)]) from problem
     right = 'write {"1": {"9": 128}}: universe, address, value'
-    if not _is_pairs(universes) or not all(_is_pairs(slots) for _, slots in universes):
+    if not isinstance(universes, tuple) or not all(isinstance(slots, tuple) for _, slots in universes):
         raise PosekitError([error("wrong-type", "", f"is no table of universes; {right}", file=name)])
     for universe, slots in universes:
         for address, value in slots:
             found = value if isinstance(value, str) else json.dumps(value)
             yield f'"{universe}"."{address}"', universe, address, found
-
-
-def _is_pairs(data: object) -> bool:
-    return isinstance(data, list) and all(isinstance(item, tuple) and len(item) == 2 for item in data)
 
 
 def _typed_rows(text: str) -> Iterator[Row]:
@@ -181,10 +178,8 @@ def _entry(universe: str, address: str, value: str) -> tuple[Slot, int, list[str
 def _level(found: str, problems: list[str]) -> int:
     if not found.endswith("%"):
         return _whole("value", found, 0, TOP, problems)
-    try:
-        percent = float(found[:-1])
-    except ValueError:
-        percent = -1.0
+    # As for whole numbers, float would take other scripts' digits and 5_0.
+    percent = float(found[:-1]) if re.fullmatch(r"[+-]?([0-9]+\.?[0-9]*|\.[0-9]+)%", found) else -1.0
     if not 0 <= percent <= 100:
         problems.append(f"value {found} is not a percentage from 0% to 100%")
         return 0

@@ -108,3 +108,30 @@ def test_hidden_files_do_not_belong_to_a_prop(tmp_path: Path, arm_text: str) -> 
     (tmp_path / "looks").mkdir()
     (tmp_path / "looks" / ".up.csv.swp").write_bytes(b"\0")
     assert posekit.load(tmp_path).files == {}
+
+
+@pytest.mark.parametrize("name", ["a\0b", "a" * 300, "a/" * 3000, "a\0b.glb"])
+def test_what_cannot_be_the_path_of_a_file_is_unreadable(name: str) -> None:
+    with pytest.raises(posekit.PosekitError, match=r"cannot be read .*; give a prop folder"):
+        posekit.load(name)
+
+
+def test_an_unreadable_file_beside_the_prop_is_told_by_its_own_name(
+    tmp_path: Path, arm_text: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (tmp_path / "prop.toml").write_text(arm_text)
+    (tmp_path / "looks").mkdir()
+    (tmp_path / "looks" / "up.csv").write_text("universe,address,value\n1,1,255\n")
+    read_bytes = Path.read_bytes
+
+    def refuse_looks(place: Path) -> bytes:
+        if place.parent.name == "looks":
+            raise PermissionError(13, "Permission denied", str(place))  # as the system does to all but root
+        return read_bytes(place)
+
+    monkeypatch.setattr(Path, "read_bytes", refuse_looks)
+    with pytest.raises(posekit.PosekitError) as refused:
+        posekit.load(tmp_path)
+    (finding,) = refused.value.findings
+    assert finding.file == str(tmp_path / "looks" / "up.csv")
+    assert finding.message == "cannot be read (Permission denied); it belongs to the prop"

@@ -99,3 +99,34 @@ def test_a_table_without_its_first_row_or_with_an_endless_cell_is_refused(
 def test_a_snapshot_holds_slots_and_their_values_only(slots: object) -> None:
     with pytest.raises(PosekitError, match="such as \\(1, 9\\): 128"):
         Snapshot(slots)  # type: ignore[arg-type]  # the test is of what a caller may get wrong
+
+
+@pytest.mark.parametrize("text", ["[]", '{"1": []}', '[["1", [["9", 128]]]]', '{"1": [["9", 128]]}', "null"])
+def test_a_list_is_no_table_of_json(text: str) -> None:
+    assert refusals(text, ".json") == [("wrong-type", "")]
+
+
+def test_a_table_of_json_may_be_empty() -> None:
+    assert Snapshot.decode(b"{}", ".json") == Snapshot.decode(b'{"1": {}}', ".json") == Snapshot({})
+
+
+@pytest.mark.parametrize("slots", [{(1, 1): True}, {(True, 1): 1}, {(1, True): 1}])
+def test_true_is_no_number_of_a_slot(slots: dict[tuple[int, int], int]) -> None:
+    with pytest.raises(PosekitError, match="True"):
+        Snapshot(slots)
+
+
+@pytest.mark.parametrize("percent", ["5_0%", "٥%", "1e1%", "nan%", "%", ".%", "-1%"])
+def test_what_is_no_plain_number_is_no_percentage(percent: str) -> None:
+    assert refusals(f"1/9@{percent}", ".txt") == [("bad-row", f"line 1: '1/9@{percent}'")]
+
+
+@pytest.mark.parametrize(("percent", "value"), [("12.5%", 32), (".5%", 1), ("100.%", 255), ("+1%", 3)])
+def test_a_percentage_may_have_a_fraction(percent: str, value: int) -> None:
+    assert Snapshot.parse(f"1/9@{percent}").slots[1, 9] == value
+
+
+@pytest.mark.parametrize("name", ["a\0b.csv", "a" * 5000 + ".csv", "nothing.csv"])
+def test_a_snapshot_that_cannot_be_a_file_is_unreadable(name: str) -> None:
+    with pytest.raises(PosekitError, match="cannot be read"):
+        Snapshot.read(name)
