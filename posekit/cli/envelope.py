@@ -19,7 +19,7 @@ from posekit.clearance.cover import shape_findings
 from posekit.clearance.fixes import Option, cheapest_set, option_steps, suggestions_from, with_end_points
 from posekit.clearance.slices import slice_through
 from posekit.cli.envelope_files import must_be_new, write_new
-from posekit.cli.printing import finish, print_aside, print_findings, print_json, table
+from posekit.cli.printing import VERDICTS, finish, print_aside, print_findings, print_json, table
 from posekit.cli.verdict_folder import VerdictFolder
 from posekit.cli.workers import workers
 from posekit.errors import Finding, error, note, warning
@@ -226,7 +226,7 @@ def print_tables(found: Envelope) -> None:
     table(
         f"{found.prop}: every combination of values, resolution {found.resolution_deg:g} deg",
         ("pair", "verdict", "clear by mm>", "channels on the way", "values that strike"),
-        ((" - ".join(each.pair), SIGNS[each.verdict], "-" if each.clear_by_mm is None else f"{each.clear_by_mm:.1f}",
+        ((" - ".join(each.pair), VERDICTS[each.verdict], "-" if each.clear_by_mm is None else f"{each.clear_by_mm:.1f}",
           ", ".join(each.drives), values_text(each)) for each in rows),
     )  # fmt: skip
     if found.suggestions:
@@ -255,7 +255,6 @@ SHOWN, FEW = 12, 4
 NONE_FOUND = (
     "no single end point was found in the time that clears it and leaves a quarter of its drive's range"
 )
-SIGNS = {"clear": "✓ clear", "strikes": "✗ strikes", "open": "? open"}
 
 
 def pairs_text(pairs: Sequence[tuple[str, str]]) -> str:

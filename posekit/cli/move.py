@@ -11,11 +11,9 @@ import posekit
 from posekit.clearance.cover import shape_findings
 from posekit.clearance.moves import MoveVerdict
 from posekit.cli.files import snapshot_of
-from posekit.cli.printing import finish, print_findings, print_json, table
+from posekit.cli.printing import VERDICTS, finish, print_findings, print_json, table
 from posekit.errors import Finding, error, warning
 from posekit.moves import between
-
-SIGNS = {"clear": "✓ clear", "strikes": "✗ strikes", "open": "? open"}
 
 
 @click.command("move")
@@ -42,7 +40,7 @@ def command(model: str, start: str, goal: str, as_json: bool) -> None:
         )
     else:
         rows = (
-            (" - ".join(each.pair), SIGNS[each.verdict], shown(each.at_s, 3), shown(each.clear_by_mm, 1))
+            (" - ".join(each.pair), VERDICTS[each.verdict], shown(each.at_s, 3), shown(each.clear_by_mm, 1))
             for each in verdicts
         )
         table(f"{prop.name}: from {start} to {goal}", ("pair", "verdict", "at s>", "clear by mm>"), rows)

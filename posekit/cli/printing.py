@@ -16,20 +16,22 @@ from posekit.errors import LEVELS, Finding, has_errors
 
 # A sign and a word each, so that colour never carries meaning alone.
 SIGNS = {"error": "✗", "warning": "!", "note": "·"}
+VERDICTS = {"clear": "✓ clear", "strikes": "✗ strikes", "open": "? open"}
 STYLES = {"error": "bold red", "warning": "yellow", "note": "dim"}
 
 
 def table(title: str, columns: Sequence[str], rows: Iterable[Sequence[object]]) -> None:
     """Print a table; a column whose name ends in `>` stands flush right."""
+    # As Text all through: in a plain str, rich takes what stands in brackets for markup, and names have brackets.
     grid = Table(
-        title=title, title_justify="left", title_style="bold", box=None, pad_edge=False, padding=(0, 2, 0, 0)
+        title=Text(title, style="bold"), title_justify="left", box=None, pad_edge=False, padding=(0, 2, 0, 0)
     )
     for column in columns:
         grid.add_column(
-            column.rstrip(">"), justify="right" if column.endswith(">") else "left", overflow="fold"
+            Text(column.rstrip(">")), justify="right" if column.endswith(">") else "left", overflow="fold"
         )
     for row in rows:
-        grid.add_row(*(cell if isinstance(cell, Text) else str(cell) for cell in row))
+        grid.add_row(*(cell if isinstance(cell, Text) else Text(str(cell)) for cell in row))
     console = _console()
     console.print(grid)
     console.print()

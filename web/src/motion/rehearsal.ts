@@ -6,7 +6,7 @@ import type { ReadingsView, ShowView } from "../protocol";
 import type { Session } from "../session";
 
 /** Shows longer than this are read on demand: reading one holds up the play. In s. */
-export const READ_AT_ONCE = 600;
+const READ_AT_ONCE = 600;
 const PAUSE_MS = 250; // after a change, so that a slider being moved is not read at every step
 
 export interface Rehearsal {
