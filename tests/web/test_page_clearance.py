@@ -87,6 +87,20 @@ def test_channels_stay_quick_while_the_envelope_of_the_heron_runs_and_it_can_be_
     panel.get_by_text(f"Done: {count} of {count} pairs").wait_for()
 
 
+def test_the_whole_envelope_of_the_heron_in_the_page_is_that_of_the_library(bench) -> None:
+    whole = posekit.clearance.envelope(HERON, resolution=1.0)
+    panel = bench.tab("Clearance")
+    panel.get_by_label("Resolution").select_option("1")
+    panel.get_by_role("button", name="Judge every pair").click()
+    panel.get_by_text("Judging pairs: ").wait_for()
+    panel.get_by_text(f"Done: {len(whole.pairs)} of {len(whole.pairs)} pairs").wait_for()
+    assert panel.get_by_text(f"{len(whole.of('strikes'))} can strike").is_visible()
+    assert panel.get_by_text(f"{len(whole.of('clear'))} clear, proved").is_visible()
+    shown = panel.locator(".verdict", has_text=" or more").all_inner_texts()
+    told = {" – ".join(each.pair): f"by {each.clear_by_mm:.1f} mm or more" for each in whole.of("clear")}
+    assert {text.split(" by ")[0]: "by " + text.split(" by ")[1] for text in shown} == told
+
+
 def test_the_map_of_a_pair_follows_the_values(bench, shot) -> None:
     dropped_arms(bench)
     panel = bench.tab("Clearance")
