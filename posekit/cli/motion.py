@@ -98,7 +98,8 @@ def _struck(move: MoveVerdict) -> Finding:
     subject = " - ".join(move.pair)
     if move.verdict == "strikes":
         values = ", ".join(f"{drive} {value}" for drive, value in (move.values or {}).items())
-        return error("strikes", subject, f"touch or overlap at {move.at_s:.3f} s, near {values}")
+        near = f"near {values}" if values else "where no drive moves them"
+        return error("strikes", subject, f"touch or overlap at {move.at_s:.3f} s, {near}")
     return warning("open", subject, f"come too near to tell from {move.at_s:.3f} s on")
 
 

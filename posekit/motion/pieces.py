@@ -71,7 +71,8 @@ class Pieces:
 
 def pieces(motion: Motion) -> Pieces:
     """The pieces of a motion, those of no duration left out."""
-    until = np.append(motion.since[1:], np.inf)
+    until = np.full(len(motion.since), np.inf)
+    until[:-1] = motion.since[1:]
     until[motion.first[1:] - 1] = np.inf
     drive = np.repeat(np.arange(len(motion.first) - 1), np.diff(motion.first))
     count = len(motion.since)

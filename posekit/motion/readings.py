@@ -100,7 +100,8 @@ def drive_readings(prop: Prop, motion: Motion, cut: Pieces | None = None) -> tup
 def lateness(motion: Motion) -> Lateness:
     """For each event: whether it is a stop, how long [s] the drive takes to it (0 for the others), and whether
     the drive is sent on before it is there."""
-    stands = np.append(np.diff(motion.since), np.inf)
+    stands = np.full(len(motion.since), np.inf)
+    stands[:-1] = np.diff(motion.since)
     stands[motion.first[1:] - 1] = np.inf
     stop = stands >= STAND
     stop[motion.first[:-1]] = False  # there it stands from the outset

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from posekit.errors import Finding, note, warning
+from posekit.errors import Finding, PosekitError, error, note, warning
 from posekit.motion.follow import follow_shafts, limits_of, servo_speeds, targets
 from posekit.motion.profile import Array, Limits
 from posekit.motion.readings import DriveReading, drive_readings, lateness
@@ -35,8 +35,10 @@ def suggest(prop: Prop, show: Show, lag_s: float) -> Suggested:
     First the smallest acceleration, at the speed of the servo; then the smallest speed with it. A stop that the
     servo cannot reach before the show goes on, at any acceleration, is not asked of it. A drive whose servo
     is too slow for `lag_s` keeps its limits, and a finding says so. The result is rounded up to three digits and
-    was run once more: `readings` are from that run.
+    was run once more: `readings` are from that run. PosekitError unless `lag_s` is a time above 0.
     """
+    if not 0.0 < lag_s < np.inf:
+        raise PosekitError([error("out-of-range", "within", f"= {lag_s:g}: use a time above 0 s")])
     asked = targets(prop, show.values)
     own = limits_of(prop)
     fast = Limits(np.minimum(servo_speeds(prop), MOST), np.full(len(prop.drives), MOST))

@@ -111,3 +111,22 @@ def test_what_is_no_show_gives_exit_status_2_and_says_why(folder, show):
     result = run(folder, folder / show)
     assert result.exit_code == 2
     assert show in result.stderr
+
+
+@pytest.mark.parametrize("within", ["nan", "inf", "0", "-1"])
+def test_what_is_no_time_to_arrive_within_gives_exit_status_2(folder, within):
+    result = run(folder, "up", "--within", within)
+    assert result.exit_code == 2
+    assert "within" in result.stderr and result.stdout == ""
+
+
+def test_a_prop_without_drives_stands_through_a_show_and_tells_what_touches(tmp_path, statue_text):
+    (tmp_path / "prop.toml").write_text(statue_text)
+    (tmp_path / "still.toml").write_text("format = 1\n[[cues]]\nname = 'a'\nvalues = {}\nhold = 1.0\n")
+    result = run(tmp_path, tmp_path / "still.toml", "--json", "--within", 1)
+    assert result.exit_code == 1
+    told = json.loads(result.stdout)
+    assert (told["drives"], told["suggested"], told["show"]["settled"]) == ({}, {}, 0.0)
+    assert [f["message"] for f in told["findings"]] == [
+        "touch or overlap at 0.000 s, where no drive moves them"
+    ]

@@ -5,6 +5,7 @@ import math
 import numpy as np
 import pytest
 
+from posekit.errors import PosekitError
 from posekit.motion.follow import follow
 from posekit.motion.profile import Limits
 from posekit.motion.readings import drive_readings
@@ -16,6 +17,17 @@ from tests.motion.props import arm
 def show(*jumps, every=2.0):
     times = np.arange(len(jumps)) * every
     return Show("jumps", times, np.column_stack([jumps, np.full(len(jumps), 32768)]).astype(float))
+
+
+@pytest.mark.parametrize("lag_s", [math.nan, math.inf, 0.0, -1.0])
+def test_what_is_no_time_to_arrive_within_is_refused(lag_s):
+    with pytest.raises(PosekitError, match=r"within = .*: use a time above 0 s"):
+        suggest(arm(), show(0, 255), lag_s)
+
+
+def test_a_prop_without_drives_has_nothing_to_suggest(statue_text, make_prop):
+    found = suggest(make_prop(statue_text), Show("still", np.array([0.0, 1.0]), np.empty((2, 0))), 1.0)
+    assert (found.limits.speed.shape, found.readings, found.findings) == ((0,), (), ())
 
 
 def test_one_jump_gets_the_triangle_that_takes_just_the_time():
