@@ -8,7 +8,7 @@ import click
 import numpy as np
 
 import posekit
-from posekit.cli.files import force_option, snapshot_of, write_result
+from posekit.cli.files import force_option, must_be_free, snapshot_of, write_result
 from posekit.cli.printing import finish, print_findings, print_json
 from posekit.errors import PosekitError, error
 from posekit.output import gltf, stl
@@ -30,11 +30,13 @@ def command(
     One snapshot (or none: the rest pose) gives a posed GLB or STL. Several give a GLB with an animation
     that moves in straight lines from one to the next; `posekit motion` gives the motion the servos make.
     """
+    ending = Path(output).suffix.lower()
+    _refuse(len(snapshots), ending, output)
+    must_be_free(output, ending, force=force)
     prop = posekit.load(model)
     snaps = [snapshot_of(prop, given) for given in snapshots] or [posekit.Snapshot({})]
     states = [posekit.pose(prop, snap) for snap in snaps]
-    ending = Path(output).suffix.lower()
-    write_result(output, _content(prop, states, seconds, ending, output), ending, force=force)
+    write_result(output, _content(prop, states, seconds, ending), ending, force=force)
     findings = tuple(dict.fromkeys(finding for state in states for finding in state.findings))
     if as_json:
         told = [finding.as_dict() for finding in findings]
@@ -45,18 +47,20 @@ def command(
     finish(findings)
 
 
-def _content(
-    prop: posekit.Prop, states: list[posekit.Pose], seconds: float, ending: str, output: str
-) -> bytes:
-    if ending == ".glb" and len(states) == 1:
-        return gltf.encode(prop, states[0])
-    if ending == ".glb":
-        positions = np.concatenate([state.positions(prop) for state in states])
-        return gltf.animate(prop, seconds * np.arange(len(states)), positions, states[0])
-    if ending == ".stl" and len(states) == 1:
-        return stl.encode(prop, states[0])
-    if ending == ".stl":
-        sentence = f"an STL holds one pose, and {len(states)} are given; give one snapshot, or write a .glb"
-    else:
+def _refuse(snapshots: int, ending: str, output: str) -> None:
+    if ending not in (".glb", ".stl"):
         sentence = "is no name for what is to be written; use one that ends in .glb or .stl"
+    elif ending == ".stl" and snapshots > 1:
+        sentence = f"an STL holds one pose, and {snapshots} are given; give one snapshot, or write a .glb"
+    else:
+        return
     raise PosekitError([error("wrong-file", "", sentence, file=output)])
+
+
+def _content(prop: posekit.Prop, states: list[posekit.Pose], seconds: float, ending: str) -> bytes:
+    if ending == ".stl":
+        return stl.encode(prop, states[0])
+    if len(states) == 1:
+        return gltf.encode(prop, states[0])
+    positions = np.concatenate([state.positions(prop) for state in states])
+    return gltf.animate(prop, seconds * np.arange(len(states)), positions, states[0])

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from os.path import exists, isfile
 from pathlib import Path
 
 import click
@@ -18,7 +19,7 @@ force_option = click.option("--force", is_flag=True, help="Replace a file that i
 
 def snapshot_of(prop: Prop, given: str) -> Snapshot:
     """The snapshot meant by a word of the command line: a file, typed text with @, or a look of the prop."""
-    if Path(given).is_file():
+    if isfile(given):  # which, unlike Path.is_file, takes typed text of any length
         return Snapshot.read(given)
     if "@" in given:
         return Snapshot.parse(given, "snapshot")
@@ -30,19 +31,23 @@ def snapshot_of(prop: Prop, given: str) -> Snapshot:
     raise PosekitError([error("unreadable", "", sentence, file=given)])
 
 
-def write_result(path: str, content: bytes, ending: str, *, force: bool) -> None:
-    """Write a result, whole or not at all. Only a GLB that posekit wrote is replaced without --force.
-
-    Raises PosekitError for a name without the ending that says what is in the file.
+def must_be_free(path: str, ending: str, *, force: bool) -> None:
+    """Refuse, before any work, a place for a result that has another ending than says what will be in the file,
+    or holds a file. Only a GLB that posekit wrote is replaced without --force.
     """
     place = Path(path)
     if place.suffix.lower() != ending:
         sentence = f"is no name for what is to be written; use one that ends in {ending}"
         raise PosekitError([error("wrong-file", "", sentence, file=path)])
-    if place.exists() and not force and not _is_own_glb(place):
+    if exists(place) and not force and not _is_own_glb(place):
         sentence = "is there already and is no GLB that posekit wrote; use another name, or --force"
         raise PosekitError([error("exists", "", sentence, file=path)])
-    write_whole(place, content)
+
+
+def write_result(path: str, content: bytes, ending: str, *, force: bool) -> None:
+    """Write a result where it may stand, whole or not at all."""
+    must_be_free(path, ending, force=force)
+    write_whole(path, content)
 
 
 def _is_own_glb(place: Path) -> bool:

@@ -10,7 +10,7 @@ import posekit
 from posekit.clearance.cover import coverage_findings
 from posekit.clearance.decompose import decompose, file_units
 from posekit.clearance.pieces import Pieces, write_pieces
-from posekit.cli.files import force_option, write_result
+from posekit.cli.files import force_option, must_be_free, write_result
 from posekit.cli.printing import finish, print_findings, print_json, table
 from posekit.errors import PosekitError, error
 from posekit.mechanism.meshes import vertices_and_faces
@@ -42,16 +42,13 @@ def command(
     }
     folder = place_of(model).parent
     _refuse(meshes, known, folder, concavity, within)
-    made: dict[str, Pieces] = {}
-    for path in meshes:
-        pieces = decompose(*vertices_and_faces(prop, known[path]), concavity, within)
-        made[path] = pieces
-        write_result(
-            str(folder / pieces_path(path)),
-            write_pieces(file_units(pieces, known[path].scale)),
-            ".json",
-            force=force,
-        )
+    places = {path: str(folder / pieces_path(path)) for path in meshes}
+    for place in places.values():
+        must_be_free(place, ".json", force=force)
+    made = {path: decompose(*vertices_and_faces(prop, known[path]), concavity, within) for path in places}
+    for path, pieces in made.items():
+        content = write_pieces(file_units(pieces, known[path].scale))
+        write_result(places[path], content, ".json", force=force)
     findings = [] if meshes else coverage_findings(prop)
     if as_json:
         told = [

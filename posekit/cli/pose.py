@@ -7,7 +7,7 @@ from typing import Any
 import click
 
 import posekit
-from posekit.cli.files import force_option, snapshot_of, write_result
+from posekit.cli.files import force_option, must_be_free, snapshot_of, write_result
 from posekit.cli.printing import finding_marks, finish, print_findings, print_json, table
 from posekit.mechanism.joints import unit_of
 from posekit.output import gltf
@@ -25,12 +25,13 @@ def command(model: str, snapshot: str, output: str | None, as_json: bool, force:
     MODEL is a prop folder, its prop.toml, or a GLB that posekit wrote. SNAPSHOT is a file (.csv, .json,
     .bin of 512 bytes, .txt), the name of a look of the prop, or typed text such as "1/9@128, 1/10@50%".
     """
+    if output:
+        must_be_free(output, ".glb", force=force)
     prop = posekit.load(model)
-    snap = snapshot_of(prop, snapshot)
-    state = posekit.pose(prop, snap)
+    state = posekit.pose(prop, snapshot_of(prop, snapshot))
+    clearance = clearances(prop, state)
     if output:
         write_result(output, gltf.encode(prop, state), ".glb", force=force)
-    clearance = clearances(prop, state)
     if as_json:
         print_json(as_data(prop, state, clearance))
     else:

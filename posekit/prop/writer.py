@@ -70,8 +70,8 @@ def write_whole(path: str | FilePath, content: bytes) -> None:
         except BaseException:
             os.unlink(unfinished)
             raise
-    except OSError as problem:
-        reason = problem.strerror or str(problem)
+    except (OSError, ValueError) as problem:  # ValueError: of a name that no file can have
+        reason = getattr(problem, "strerror", None) or problem
         raise PosekitError(
             [error("unwritable", "", f"cannot be written ({reason})", file=str(place))]
         ) from problem

@@ -137,6 +137,40 @@ def test_export_writes_what_the_ending_says(
     assert (tmp_path / name).exists() == (status == 0)
 
 
+def test_typed_text_may_be_longer_than_the_name_of_any_file(arm_folder: Path) -> None:
+    for blanks in (300, 5000):
+        done = run("pose", str(arm_folder), "1/1@255" + " " * blanks, "--json")
+        assert json.loads(done.output)["drives"]["shoulder"]["value"] == 255
+
+
+@pytest.mark.parametrize("long", ["a" * 300, "a/" * 3000 + "a"])
+def test_a_name_that_no_file_can_have_is_told(arm_folder: Path, long: str) -> None:
+    for words, told in (
+        ((long, "1/1@0"), "cannot be read"),
+        ((str(arm_folder), long), "no look of this prop"),
+        ((str(arm_folder), "1/1@0", "-o", f"{long}.glb"), "cannot be written"),
+    ):
+        done = run("pose", *words)
+        assert done.exit_code == 2 and isinstance(done.exception, SystemExit), done.exception
+        assert told in done.output
+
+
+@pytest.mark.parametrize("name", ["Owl [/b]", "Owl [draft]", "Owl :owl: [bold]"])
+def test_a_name_with_brackets_is_printed_as_it_is(arm_folder: Path, arm_text: str, name: str) -> None:
+    text = arm_text.replace('name = "Arm"', f'name = "{name}"')
+    text = text.replace("[drives.shoulder]", '[drives."wing [left]"]')
+    (arm_folder / "prop.toml").write_text(text)
+    for words in (
+        ("pose", str(arm_folder), "1/1@0"),
+        ("check", str(arm_folder)),
+        ("envelope", str(arm_folder)),
+    ):
+        done = run(*words)
+        assert done.exit_code == 0, done.output
+        assert name in done.output
+    assert "wing [left]" in run("pose", str(arm_folder), "1/1@0").output
+
+
 def test_an_unwritable_place_is_told(arm_folder: Path) -> None:
     done = run("pose", str(arm_folder), "1/1@0", "-o", str(arm_folder / "prop.toml" / "x.glb"))
     assert done.exit_code == 2
@@ -158,6 +192,16 @@ def test_what_cannot_be_written_so_is_refused_and_nothing_is_written(
     done = run(*(word.format(tmp_path) for word in words))
     assert done.exit_code == 2
     assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize("words", [("pose", "1/1@0"), ("export", "1/1@0")])
+def test_a_place_that_is_taken_is_told_before_any_work(tmp_path: Path, words: tuple[str, str]) -> None:
+    mine = tmp_path / "mine.glb"
+    mine.write_bytes(b"the user's own")
+    command, snapshot = words
+    done = run(command, str(tmp_path / "no such prop"), snapshot, "-o", str(mine))
+    assert done.exit_code == 2
+    assert "is there already" in done.output and "no such prop" not in done.output
 
 
 def test_a_terminal_that_knows_few_signs_gets_the_table_all_the_same() -> None:

@@ -86,3 +86,12 @@ def test_a_mesh_the_prop_does_not_have_is_refused_with_those_it_has(folder):
     assert "meshes/bracke.stl" in told.stderr
     assert "its meshes are: meshes/bracket.stl" in told.stderr
     assert "--within = -1: use 0 or more" in told.stderr
+
+
+def test_no_pose_is_written_of_a_prop_whose_pieces_cannot_be_read(folder):
+    (folder / "meshes" / "bracket.pieces.json").write_text("{")
+    (folder / "prop.toml").write_text(TEXT + 'pieces = "meshes/bracket.pieces.json"\n')
+    told = CliRunner().invoke(main, ["pose", str(folder), "1/1@0", "-o", str(folder / "out.glb")])
+    assert told.exit_code == 2
+    assert "bracket.pieces.json" in told.output
+    assert not (folder / "out.glb").exists()
