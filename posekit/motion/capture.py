@@ -13,7 +13,7 @@ from posekit.errors import Finding, PosekitError, error, note
 from posekit.motion.e131 import ACN_ID, PORT, BadPacketError, parse
 from posekit.motion.receiver import Receiver
 from posekit.motion.recording import Recorder
-from posekit.motion.shows import Show, some
+from posekit.motion.shows import LONGEST, Show, some
 from posekit.prop.model import Prop
 
 # Link types of the capture formats: null and loopback, raw IP in its numbers, Linux cooked 1 and 2.
@@ -41,6 +41,10 @@ def read(prop: Prop, content: bytes, name: str) -> Show:
             continue
         begin = stamp if begin is None else begin
         time = stamp - begin
+        if time > LONGEST:
+            sentence = f"is stamped {time:.6g} s after the first; a show lasts {LONGEST:g} s at most"
+            bad.append(error("times-too-far", f"packet {number}", sentence, file=name))
+            continue
         if latest is not None and time < latest:
             sentence = f"is stamped {time:.6f} s, after one of {latest:.6f} s; it is taken at the later time"
             bad.append(error("times-going-back", f"packet {number}", sentence, file=name))

@@ -16,7 +16,7 @@ import numpy as np
 
 from posekit.errors import Finding, PosekitError, error
 from posekit.fields import key
-from posekit.motion.shows import Array, Show
+from posekit.motion.shows import LONGEST, Array, Show
 from posekit.motion.timing import refresh_rate
 from posekit.prop.folder import LOOKS, in_folder
 from posekit.prop.model import Prop
@@ -24,7 +24,6 @@ from posekit.signal.patch import patched, slots_of
 from posekit.signal.snapshot import Snapshot
 
 RATE = 44.0  # Hz, what a full universe can do by E1.11
-LONGEST = 24 * 3600.0  # s, so that a slip of the pen does not fill the memory
 NEAR = 1e-9  # s; a cue that starts on a frame starts with it, whatever the sums of times round to
 
 

@@ -14,6 +14,7 @@ from posekit.motion.extent import Extent, extents, tips
 from posekit.motion.follow import Motion
 from posekit.motion.pieces import Pieces, pieces
 from posekit.motion.profile import Array
+from posekit.motion.shows import ticks
 from posekit.motion.steps import Jumpiness, Steps, jumpiness, jumpy_findings, steps
 from posekit.prop.model import Prop
 
@@ -79,7 +80,7 @@ class Readings:
 
 
 def readings(prop: Prop, motion: Motion) -> Readings:
-    """All readings of a motion of this prop."""
+    """All readings of a motion of this prop. PosekitError where it takes days to rest."""
     parts = extents(prop)
     cut = pieces(motion)
     drives = drive_readings(prop, motion, cut)
@@ -171,8 +172,7 @@ def speeds(
 
 def _moving(motion: Motion, cut: Pieces) -> Array:
     """The middles [s] of those of evenly spaced slices in which something moves."""
-    count = max(int(np.ceil((cut.settled - motion.begin) * SAMPLES)), 1)
-    edges = motion.begin + np.arange(count + 1) / SAMPLES
+    edges = ticks(motion.begin, max(cut.settled, motion.begin + 1.0 / SAMPLES), SAMPLES)
     moving = (cut.top_speeds(edges) > 0.0).any(axis=1)
     return edges[:-1][moving] + 0.5 / SAMPLES
 

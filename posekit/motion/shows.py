@@ -15,6 +15,7 @@ Array = NDArray[np.float64]
 
 KINDS = {".toml": "a cue list", ".csv": "a recorded stream", ".pcap": "a capture", ".pcapng": "a capture"}
 PICTURES = 25.0  # instants a second of animations and tables, close enough for any player
+LONGEST = 24 * 3600.0  # s, so that a slip of the pen or a clock that jumps does not fill the memory
 TOLD = 10  # problems of one kind that are told one by one
 
 
@@ -58,8 +59,19 @@ def read_show(prop: Prop, content: bytes, name: str) -> Show:
 
 def instants(show: Show, settled: float) -> Array:
     """Times [s] to look at a show, PICTURES a second, from its first frame until it ends and all rests (`settled`)."""
-    begin, end = float(show.times[0]), max(settled, float(show.times[-1]))
-    return begin + np.arange(int(np.ceil((end - begin) * PICTURES)) + 1) / PICTURES
+    return ticks(float(show.times[0]), max(settled, float(show.times[-1])), PICTURES)
+
+
+def ticks(begin: float, end: float, rate: float) -> Array:
+    """Times [s], `rate` a second, from `begin` to the first that is not before `end`.
+
+    PosekitError where that is twice as long as any show may be, as when a drive is so slow that it needs days.
+    """
+    if end - begin > 2 * LONGEST:
+        sentence = f"all rests only {end - begin:g} s after the show begins; use {2 * LONGEST:g} s or less: "
+        sentence += "more speed and acceleration, or a shorter show"
+        raise PosekitError([error("too-long", "motion", sentence)])
+    return begin + np.arange(int(np.ceil((end - begin) * rate)) + 1) / rate
 
 
 def some(findings: list[Finding], what: str) -> list[Finding]:

@@ -13,7 +13,7 @@ from operator import itemgetter
 
 from posekit.errors import Finding, PosekitError, error, note
 from posekit.motion.recording import Recorder
-from posekit.motion.shows import Show, some
+from posekit.motion.shows import LONGEST, Show, some
 from posekit.prop.model import Prop
 from posekit.signal.snapshot import SLOTS, TOP, TOP_UNIVERSE, Slot
 from posekit.text import decoded, rows, short
@@ -63,16 +63,24 @@ def _rows(text: str, name: str) -> tuple[list[Row], list[Finding]]:
     """The rows that can be used, and an error for each other one."""
     good: list[Row] = []
     bad: list[Finding] = []
-    latest = -math.inf
+    begin = latest = None
     for number, cells in rows(text, HEADER, name):
         row = _row(number, cells)
         if isinstance(row, str):
             bad.append(error("bad-row", f"row {number}", row, file=name, line=number))
-        elif row[1] < latest:
+            continue
+        time = row[1]
+        begin = time if begin is None else begin
+        if latest is not None and time < latest:
             sentence = f"time {cells[0]} s goes back, from {latest:g} s; times must not fall"
             bad.append(error("times-going-back", f"row {number}", sentence, file=name, line=number))
+        elif time - begin > LONGEST:
+            sentence = (
+                f"time {cells[0]} s is {time - begin:g} s after the first row; use {LONGEST:g} s or less"
+            )
+            bad.append(error("times-too-far", f"row {number}", sentence, file=name, line=number))
         else:
-            latest = row[1]
+            latest = time
             good.append(row)
     return good, bad
 

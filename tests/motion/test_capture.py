@@ -201,6 +201,15 @@ def test_stamps_that_go_back_are_told_with_the_packet_number():
     assert told(show) == [("error", "times-going-back", "packet 3")]
 
 
+def test_a_clock_that_jumps_by_years_ends_the_show_where_it_jumps_and_is_told_with_the_packet_numbers():
+    sent = stream([1, 2, 3, 4])
+    late = [(time + (EPOCH if k > 1 else 0.0), ethernet(octets)) for k, (time, octets) in enumerate(sent)]
+    show = read(pcap(late))
+    assert show.values[:, 0].tolist() == [1, 2] and show.duration == pytest.approx(0.025)
+    assert told(show) == [("error", "times-too-far", f"packet {number}") for number in (3, 4)]
+    assert "86400 s at most" in show.findings[0].message
+
+
 def test_a_universe_that_no_drive_uses_is_told():
     sent = [*stream([1, 2]), (0.1, data(universe=9, slots=slots(1)))]
     assert told(read(pcap(frames(sent)))) == [("note", "unpatched", "universe 9")]

@@ -5,10 +5,12 @@ import math
 import numpy as np
 import pytest
 
+from posekit.errors import PosekitError
 from posekit.motion.extent import extents, farthest_move, tips
 from posekit.motion.follow import follow, follow_shafts, limits_of
 from posekit.motion.profile import Limits
 from posekit.motion.readings import drive_readings, readings
+from posekit.motion.shows import Show, instants
 from posekit.motion.steps import VISIBLE, jumpiness, steps
 from tests.motion.props import ARM, arm
 
@@ -30,6 +32,17 @@ def test_a_jump_of_ninety_degrees_reads_as_its_trapezoid():
     assert reading.at_speed == pytest.approx(0.55, rel=1e-9)
     assert reading.at_acceleration == pytest.approx(0.4, rel=1e-9)
     assert reading.short_deg == 0.0
+
+
+def test_a_drive_that_needs_days_is_refused_before_it_fills_the_memory():
+    limits = Limits.of([1e-6, 300.0], [600.0, math.inf])
+    prop, motion = shoulder([0.0, 1.0], [0.0, 1.0], limits=limits)
+    with pytest.raises(
+        PosekitError, match=r"rests only 9e\+07 s after the show begins; use 172800 s or less"
+    ):
+        readings(prop, motion)
+    with pytest.raises(PosekitError, match="rests only"):
+        instants(Show("slow", np.array([0.0, 1.0]), np.zeros((2, 2))), 9e7)
 
 
 def test_a_stop_that_the_show_leaves_too_soon_is_missed_with_its_time_and_how_far_it_was():

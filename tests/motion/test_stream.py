@@ -50,6 +50,16 @@ def test_bad_rows_are_told_with_their_numbers_and_the_rest_is_offered():
     assert "rec/take.csv:11: row 11: address 513 is not from 1 to 512" in map(str, show.findings)
 
 
+def test_a_wild_time_is_told_with_its_row_and_does_not_stretch_the_show():
+    show = read(GOOD + "1700000000,1,1,5\n3,1,1,7\n86400,1,1,8\n86400.5,1,1,9\n")
+    assert [(f.level, f.code, f.line) for f in show.findings] == [
+        ("error", "times-too-far", 9),
+        ("error", "times-too-far", 12),
+    ]
+    assert "use 86400 s or less" in show.findings[0].message
+    assert show.times[-2:].tolist() == [3.0, 86400.0] and show.values[-2:, 0].tolist() == [7, 8]
+
+
 def test_many_bad_rows_are_told_in_part_with_how_many_more_there_are():
     show = read(GOOD + "bad\n" * 100)
     told = [f for f in show.findings if f.code == "bad-row"]
