@@ -96,7 +96,7 @@ def test_the_whole_envelope_of_the_heron_in_the_page_is_that_of_the_library(benc
     panel.get_by_text(f"Done: {len(whole.pairs)} of {len(whole.pairs)} pairs").wait_for()
     assert panel.get_by_text(f"{len(whole.of('strikes'))} can strike").is_visible()
     assert panel.get_by_text(f"{len(whole.of('clear'))} clear, proved").is_visible()
-    shown = panel.locator(".verdict", has_text=" or more").all_inner_texts()
+    shown = panel.locator(".verdict", has_text=" or more").all_text_contents()
     told = {" – ".join(each.pair): f"by {each.clear_by_mm:.1f} mm or more" for each in whole.of("clear")}
     assert {text.split(" by ")[0]: "by " + text.split(" by ")[1] for text in shown} == told
 
