@@ -6,6 +6,7 @@ first packet of E1.31. dpkt reads one section and the clock of the first interfa
 
 from __future__ import annotations
 
+import struct
 from collections.abc import Iterator
 from typing import Any
 
@@ -20,6 +21,7 @@ from posekit.prop.model import Prop
 LOOPBACK, RAW_IP, COOKED, COOKED_2 = (0, 108), (12, 14, 101, 228, 229), 113, 276
 ETHERNET = 1
 LEAST_HEADER = 8  # octets of a UDP header
+DAMAGED = (ValueError, IndexError, struct.error)  # what dpkt lets through, beside its own, of damaged octets
 
 
 def read(prop: Prop, content: bytes, name: str) -> Show:
@@ -68,9 +70,9 @@ def _payloads(content: bytes, name: str, bad: list[Finding]) -> Iterator[tuple[i
     tape = _Tape(content)
     try:
         reader = dpkt.pcap.UniversalReader(tape)
-    except (dpkt.Error, ValueError, IndexError) as problem:
+    except (dpkt.Error, *DAMAGED) as problem:
         raise PosekitError(
-            [error("unreadable", "", f"is neither pcap nor pcapng: {problem}", file=name)]
+            [error("unreadable", "", f"is neither pcap nor pcapng, or damaged: {problem}", file=name)]
         ) from problem
     link = reader.datalink()
     if link not in (ETHERNET, *LOOPBACK, *RAW_IP, COOKED, COOKED_2):
@@ -86,7 +88,7 @@ def _payloads(content: bytes, name: str, bad: list[Finding]) -> Iterator[tuple[i
             stamp, octets = 0.0, b""  # no packet; but the tape may end within its header
             if not tape.cut:
                 return
-        except (dpkt.Error, ValueError, IndexError) as problem:
+        except (dpkt.Error, *DAMAGED) as problem:
             why = f"the capture is damaged here ({problem}); what stands before it was read"
             bad.append(error("cut-short", f"packet {number}", why, file=name))
             return
@@ -136,7 +138,7 @@ def _udp(dpkt: Any, link: int, octets: bytes) -> tuple[bytes | None, str]:
         if not isinstance(inner, (dpkt.ip.IP, dpkt.ip6.IP6)) or not isinstance(inner.data, dpkt.udp.UDP):
             return None, ""
         udp = inner.data
-    except (dpkt.Error, ValueError, IndexError) as problem:
+    except (dpkt.Error, *DAMAGED) as problem:
         return None, f"is cut short or damaged ({problem})"
     if udp.dport != PORT:
         return None, ""

@@ -1,5 +1,7 @@
 """Captures of E1.31: both file formats, and what a receiver makes of the packets."""
 
+import struct
+
 import numpy as np
 import pytest
 
@@ -222,6 +224,23 @@ def test_a_file_without_any_packet_of_use_is_refused(content):
     with pytest.raises(PosekitError) as refused:
         read(content)
     assert refused.value.findings[-1].code in ("unreadable", "empty-show")
+
+
+@pytest.mark.parametrize(
+    ("option", "length"), [(9, 0), (9, 2), (14, 0), (14, 4)], ids=["clock", "clock", "offset", "offset"]
+)
+def test_an_option_of_a_length_that_it_cannot_have_makes_a_capture_unreadable(option, length):
+    # Options of an interface: 9 if_tsresol of 1 octet, 14 if_tsoffset of 8 (the pcapng draft, from memory).
+    whole = pcapng(frames(stream([1, 2])), resolution=6)
+    right = struct.pack("<HHB3x", 9, 1, 6)
+    assert whole.count(right) == 1
+    broken = (
+        struct.pack("<HH4s", option, length, b"\x06") if length else struct.pack("<HHHH", option, 0, 0, 0)
+    )
+    with pytest.raises(PosekitError) as refused:
+        read(whole.replace(right, broken), "take.pcapng")
+    assert [f.code for f in refused.value.findings] == ["unreadable"]
+    assert "damaged" in refused.value.findings[0].message
 
 
 def test_no_cut_and_no_flipped_octet_brings_the_reader_down():
