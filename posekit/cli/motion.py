@@ -11,11 +11,12 @@ import numpy as np
 
 import posekit
 from posekit.clearance.moves import MoveVerdict, along
-from posekit.cli.files import force_option, write_result
+from posekit.cli.files import force_option, must_be_free, write_result
 from posekit.cli.printing import finding_marks, finish, print_findings, print_json, table
 from posekit.errors import Finding, PosekitError, error, warning
 from posekit.mechanism.joints import solve
 from posekit.motion import Limits, Motion, Show, follow, read_show, readings, suggest
+from posekit.motion.profile import Array
 from posekit.motion.readings import DriveReading, Readings
 from posekit.motion.shows import instants
 from posekit.motion.steps import Steps
@@ -47,6 +48,9 @@ def command(
     stream (.csv: time,universe,address,value), a capture of E1.31 packets (.pcap, .pcapng), or the name of a
     show of the prop.
     """
+    places = {ending: place for ending, place in ((".glb", glb), (".csv", csv)) if place}
+    for ending, place in places.items():
+        must_be_free(place, ending, force=force)
     prop = posekit.load(model)
     made = show_of(prop, show)
     motion = follow(prop, made.times, made.values)
@@ -56,23 +60,26 @@ def command(
     findings = (
         *made.findings, *read.findings, *(suggested.findings if suggested else ()), *map(_struck, moves),
     )  # fmt: skip
-    times = instants(made, read.settled)
-    if glb:
-        position = solve(prop, motion.position(times)).position
-        write_result(glb, gltf.animate(prop, times - times[0], position), ".glb", force=force)
-    if csv:
-        names = [drive.name for drive in prop.drives]
-        position, velocity, _ = motion.at(times)
-        content = curves.encode(names, times, motion.commanded(times), position, velocity)
-        write_result(csv, content, ".csv", force=force)
+    contents = {ending: _content(prop, motion, instants(made, read.settled), ending) for ending in places}
+    for ending, place in places.items():
+        write_result(place, contents[ending], ending, force=force)
     if as_json:
         data = as_data(prop, made, motion.limits, read, suggested, findings)
         print_json({**data, "clearance": [move.as_dict() for move in moves]})
     else:
         _print(prop, made, motion, read, suggested, findings)
-        for written in filter(None, (glb, csv)):
+        for written in places.values():
             click.echo(f"Wrote {written}.")
     finish(findings)
+
+
+def _content(prop: posekit.Prop, motion: Motion, times: Array, ending: str) -> bytes:
+    """The motion at these times [s], as the file of this ending holds it."""
+    shaft, velocity, _ = motion.at(times)
+    if ending == ".glb":
+        return gltf.animate(prop, times - times[0], solve(prop, shaft).position)
+    names = [drive.name for drive in prop.drives]
+    return curves.encode(names, times, motion.commanded(times), shaft, velocity)
 
 
 def show_of(prop: posekit.Prop, given: str) -> Show:

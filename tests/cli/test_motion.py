@@ -130,3 +130,13 @@ def test_a_prop_without_drives_stands_through_a_show_and_tells_what_touches(tmp_
     assert [f["message"] for f in told["findings"]] == [
         "touch or overlap at 0.000 s, where no drive moves them"
     ]
+
+
+@pytest.mark.parametrize("csv_name", ["there.csv", "curves.txt"])
+def test_no_file_is_written_where_a_place_for_another_is_not_free(folder, csv_name):
+    (folder / "there.csv").write_text("mine")
+    before = sorted(folder.rglob("*"))
+    result = run(folder, "up", "--glb", folder / "up.glb", "--csv", folder / csv_name)
+    assert result.exit_code == 2 and csv_name in result.stderr
+    assert sorted(folder.rglob("*")) == before
+    assert (folder / "there.csv").read_text() == "mine"
