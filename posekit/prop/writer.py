@@ -19,11 +19,13 @@ from posekit.prop.reader import read
 def edit(prop: Prop, key_path: str, value: Any) -> Prop:
     """The prop with one key changed, its text otherwise as the builder wrote it.
 
-    `key_path` is as in messages: `drives.jaw.pulse.low`, `links.body.shapes[0].colour`. Tables on the
-    way are made where missing; None removes the key; numbers of NumPy and arrays are taken as such.
+    `key_path` is as in messages: `drives.jaw.pulse.low`, `links.body.shapes[0].colour`,
+    `drives."arm.left".address`. Tables on the way are made where missing;
+    None removes the key; numbers of NumPy and arrays are taken as such.
     Raises PosekitError if the result is no valid prop.
     """
     import tomlkit  # only edits need it
+    from tomlkit.items import InlineTable
 
     document = tomlkit.parse(prop.text)
     *way, last = parse(key_path) or ("",)
@@ -33,7 +35,9 @@ def edit(prop: Prop, key_path: str, value: Any) -> Prop:
     for part in way:
         try:
             if isinstance(part, str) and part not in table:
-                table[part] = tomlkit.table()
+                # Braces hold no table under a header of its own.
+                inside = isinstance(table, InlineTable)
+                table[part] = tomlkit.inline_table() if inside else tomlkit.table()
             table = table[part]
         except (KeyError, IndexError, TypeError) as problem:
             raise PosekitError([error("unknown-key", key_path, "is not in the prop file")]) from problem
@@ -44,7 +48,12 @@ def edit(prop: Prop, key_path: str, value: Any) -> Prop:
             table[last] = value
     except (KeyError, IndexError, TypeError, AttributeError, ValueError) as problem:
         raise PosekitError([error("unknown-key", key_path, "cannot be set in the prop file")]) from problem
-    return read({**prop.files, PROP_FILE: tomlkit.dumps(document).encode()}, PROP_FILE)
+    try:
+        content = tomlkit.dumps(document).encode()
+    except UnicodeEncodeError as problem:
+        sentence = f"cannot be written as text ({problem.reason})"
+        raise PosekitError([error("wrong-value", key_path, sentence)]) from problem
+    return read({**prop.files, PROP_FILE: content}, PROP_FILE)
 
 
 def save(prop: Prop, folder: str | FilePath) -> None:

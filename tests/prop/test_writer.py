@@ -90,3 +90,25 @@ def test_a_file_written_anew_keeps_who_may_read_it_and_a_new_one_is_an_ordinary_
     write_whole(new, b"x")
     assert kept.stat().st_mode & 0o777 == 0o640
     assert new.stat().st_mode == plain.stat().st_mode
+
+
+def test_a_table_is_made_inside_braces_where_its_drive_stands_in_braces(arm_text: str) -> None:
+    head, _, _ = arm_text.partition("[drives.shoulder]")
+    inline = 'drives = {d = {servo = "standard", joint = "shoulder", address = 1}}\n'
+    prop = posekit.read({"prop.toml": (inline + head).encode()})
+    edited = posekit.edit(prop, "drives.d.pulse.low", 1200)
+    assert edited.drives[0].pulse.low == 1200
+    assert edited.text.endswith(head)
+
+
+@pytest.mark.parametrize("path", ["name", "links.base.shapes[0].colour"])
+def test_a_sign_that_is_no_text_is_refused(arm: posekit.Prop, path: str) -> None:
+    with pytest.raises(posekit.PosekitError, match="cannot be written as text"):
+        posekit.edit(arm, path, "owl \ud800")
+
+
+@pytest.mark.parametrize("name", ["a\0b", "a" * 300])
+def test_a_name_that_no_file_can_have_cannot_be_written(tmp_path: Path, name: str) -> None:
+    with pytest.raises(posekit.PosekitError, match="cannot be written"):
+        write_whole(tmp_path / name, b"x")
+    assert list(tmp_path.iterdir()) == []
