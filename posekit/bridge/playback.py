@@ -31,6 +31,7 @@ from posekit.motion.shows import instants
 from posekit.moves import course_of
 from posekit.output import curves, gltf
 from posekit.prop.folder import SHOWS, place_in
+from posekit.prop.places import dotted
 
 CSV_TYPE = "text/csv"
 CAPTURES = (".pcap", ".pcapng", ".cap")
@@ -165,7 +166,7 @@ class Playback:
         """Set the speed and acceleration limits of some drives in the prop file; null removes one."""
         return self._workbench.edit_all(
             {
-                f"drives.{drive}.{key}": limit
+                dotted(("drives", drive, key)): limit
                 for drive, pair in limits.items()
                 for key, limit in zip(("speed", "acceleration"), pair, strict=True)
             }

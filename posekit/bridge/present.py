@@ -19,6 +19,7 @@ from posekit.mechanism.values import every_shaft
 from posekit.pipeline import check
 from posekit.prop.folder import LOOKS, in_folder
 from posekit.prop.model import Drive, Joint, Prop
+from posekit.prop.places import dotted, parse
 from posekit.signal.calibration import servo_of
 from posekit.signal.patch import patched
 from posekit.signal.snapshot import Snapshot
@@ -37,7 +38,8 @@ def prop_view(prop: Prop, values: dict[str, int], placed: Sequence[Train]) -> Pr
         joints=tuple(joint_view(joint, drives[joint.name]) for joint in prop.joints),
         links=tuple(link.name for link in prop.links),
         servos=tuple(
-            ServoView(servo.name, tuple(field_views(servo, f"servos.{servo.name}"))) for servo in prop.servos
+            ServoView(servo.name, tuple(field_views(servo, dotted(("servos", servo.name)))))
+            for servo in prop.servos
         ),
         pairs=tuple(pairs(prop)),
         margin_mm=prop.clearance.margin,
@@ -57,6 +59,7 @@ def drive_view(prop: Prop, d: int, train: Train) -> DriveView:
     free = np.flatnonzero(np.isclose(solved.wanted[:, j], solved.position[:, j], rtol=0.0, atol=1e-9))
     return DriveView(
         name=drive.name,
+        path=dotted(("drives", drive.name)),
         servo=drive.servo,
         joint=prop.joints[j].name,
         linkage=next(name for name, kind in LINKAGES.items() if isinstance(drive.linkage, kind)),
@@ -104,7 +107,7 @@ def drives_of_joints(prop: Prop) -> dict[str, tuple[str, ...]]:
 
 def drive_fields(prop: Prop, drive: Drive) -> Iterator[FieldView]:
     """The keys of a drive that can be edited: its own, its pulses, the dimensions of its linkage."""
-    place = f"drives.{drive.name}"
+    place = dotted(("drives", drive.name))
     servos = tuple(servo.name for servo in prop.servos)
     for view in field_views(drive, place):
         yield (
@@ -168,8 +171,11 @@ def finding_view(finding: Finding, drive: str | None = None) -> FindingView:
 
 def row_of(prop: Prop, subject: str) -> str | None:
     """The drive that a subject speaks of: by its name, its key path, or a joint it moves."""
-    parts = subject.split(".")
-    name = parts[1] if parts[0] in ("drives", "joints") and len(parts) > 1 else parts[0]
+    match parse(subject):
+        case ("drives" | "joints", str(named), *_):
+            name = named
+        case _:
+            name = subject
     if any(drive.name == name for drive in prop.drives):
         return name
     return next(iter(drives_of_joints(prop).get(name, ())), None)

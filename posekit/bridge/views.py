@@ -57,11 +57,13 @@ class FieldView:
 class DriveView:
     """One drive. Values run from 0 to `full_scale`; positions are in the joint's unit.
 
+    `path` is where it stands in the prop file, with quotes where its name needs them.
     `ends` are the positions of `joint` at value 0 and at full scale, all else at rest;
     `free` is the span of values that keeps the joint off its hard stops.
     """
 
     name: str
+    path: str
     servo: str
     joint: str
     linkage: str

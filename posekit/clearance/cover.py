@@ -13,6 +13,7 @@ from posekit.clearance.solids import solids
 from posekit.errors import Finding, error
 from posekit.mechanism.meshes import vertices_and_faces
 from posekit.prop.model import Mesh, Prop
+from posekit.prop.places import dotted
 
 Array = NDArray[np.float64]
 Faces = NDArray[np.int64]
@@ -37,7 +38,7 @@ def coverage_findings(prop: Prop) -> list[Finding]:
                 findings.append(
                     error(
                         "pieces-short",
-                        f"links.{link.name}.shapes[{number}].pieces",
+                        dotted(("links", link.name, "shapes", number, "pieces")),
                         f"= {shape.form.pieces!r} leaves parts of the mesh out by up to {stands_out:.2f} mm; its skin "
                         f"covers {pieces.skin_mm:.2f} mm, so make the pieces again or set the skin to "
                         f"{stands_out:.2f}",

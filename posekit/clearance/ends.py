@@ -13,6 +13,7 @@ from posekit.errors import Finding, error
 from posekit.mechanism.joints import positions
 from posekit.mechanism.kinematics import forward
 from posekit.prop.model import Drive, Prop
+from posekit.prop.places import dotted
 from posekit.signal.calibration import pulses
 
 TOUCH = Asked(beyond_mm=1.0, points=False)
@@ -46,4 +47,4 @@ def _end_finding(drive: Drive, end: Literal["low", "high"], pair: tuple[str, str
         f"= {getattr(drive.pulse, end):g}: there '{pair[0]}' and '{pair[1]}' touch or overlap, all other drives "
         "at rest; `posekit envelope` tells which end point is safe"
     )
-    return error("strikes", f"drives.{drive.name}.pulse.{end}", sentence)
+    return error("strikes", dotted(("drives", drive.name, "pulse", end)), sentence)

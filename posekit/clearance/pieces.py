@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from posekit.errors import PosekitError, error
 from posekit.prop.model import Mesh, Prop
+from posekit.prop.places import dotted
 
 Array = NDArray[np.float64]
 
@@ -63,7 +64,7 @@ def write_pieces(pieces: Pieces) -> bytes:
 
 def _unusable(prop: Prop, path: str, what: str) -> PosekitError:
     places = (
-        f"links.{link.name}.shapes[{number}].pieces"
+        dotted(("links", link.name, "shapes", number, "pieces"))
         for link in prop.links
         for number, shape in enumerate(link.shapes)
         if isinstance(shape.form, Mesh) and shape.form.pieces == path

@@ -18,6 +18,7 @@ from posekit.clearance.pieces import Pieces, read_pieces
 from posekit.errors import Finding, note
 from posekit.mechanism.meshes import vertices_and_faces
 from posekit.prop.model import Box, Capsule, Cylinder, Form, Mesh, Prop, Sphere
+from posekit.prop.places import dotted
 from posekit.transforms import rotation_rpy
 
 Array = NDArray[np.float64]
@@ -70,7 +71,7 @@ def solids(prop: Prop) -> Solids:
             if not shape.solid:
                 continue
             if isinstance(shape.form, Mesh) and shape.form.pieces is None:
-                findings.append(as_hull(f"links.{link.name}.shapes[{number}].mesh", shape.form))
+                findings.append(as_hull(dotted(("links", link.name, "shapes", number, "mesh")), shape.form))
             turn, at = rotation_rpy(shape.turn), np.asarray(shape.at, float)
             for piece in convex_pieces(prop, shape.form):
                 owner.append(row)

@@ -15,6 +15,7 @@ from posekit.linkage.grashof import Motion
 from posekit.mechanism.joints import Train, linked, stop_limits, trains, unit_of
 from posekit.mechanism.values import every_shaft
 from posekit.prop.model import Drive, Prop, Servo
+from posekit.prop.places import dotted
 from posekit.signal.calibration import asked_pulse, pulse_of_shaft, servo_of, shaft_angle
 
 Array = NDArray[np.float64]
@@ -92,7 +93,7 @@ def _end_points(prop: Prop, drive: Drive) -> Iterator[Finding]:
     servo = servo_of(prop, drive)
     low, high = servo.pulse_range
     for end, pulse_us in (("low", drive.pulse.low), ("high", drive.pulse.high)):
-        subject = f"drives.{drive.name}.pulse.{end}"
+        subject = dotted(("drives", drive.name, "pulse", end))
         if pulse_us < low:
             yield error(
                 "end-point", subject, f"= {pulse_us:g}: below the servo's {low:g} µs; use {low:g} or more"
@@ -109,7 +110,7 @@ def _end_points(prop: Prop, drive: Drive) -> Iterator[Finding]:
             f"= {drive.pulse.trim:g}: the middle pulse {middle:g} µs lies outside the end points, so the servo "
             f"turns back on the way; use {-room:g} to {room:g}"
         )
-        yield warning("trim", f"drives.{drive.name}.pulse.trim", sentence)
+        yield warning("trim", dotted(("drives", drive.name, "pulse", "trim")), sentence)
     if servo.points:
         first, last = servo.points[0][0], servo.points[-1][0]
         if max(lowest, low) < first or min(highest, high) > last:
@@ -117,14 +118,14 @@ def _end_points(prop: Prop, drive: Drive) -> Iterator[Finding]:
                 f"the points of servo '{servo.name}' are measured from {first:g} to {last:g} µs only: outside of that "
                 "the shaft is shown standing still; measure as far as the end points go"
             )
-            yield warning("points-short", f"drives.{drive.name}.pulse", sentence)
+            yield warning("points-short", dotted(("drives", drive.name, "pulse")), sentence)
 
 
 def _reversed_points(prop: Prop) -> Iterator[Finding]:
     for servo in prop.servos:
         if servo.points and servo.reverse:
             sentence = "= true: has no effect, because measured points say which way the shaft turns"
-            yield note("reverse", f"servos.{servo.name}.reverse", sentence)
+            yield note("reverse", dotted(("servos", servo.name, "reverse")), sentence)
 
 
 def _linkage(prop: Prop, train: Train) -> Iterator[Finding]:
@@ -132,7 +133,7 @@ def _linkage(prop: Prop, train: Train) -> Iterator[Finding]:
         yield from _differential_stops(prop, train)
         return
     drive = prop.drives[train.drives[0]]
-    subject = f"drives.{drive.name}.linkage"
+    subject = dotted(("drives", drive.name, "linkage"))
     shaft = every_shaft(prop, train.drives[0])
     held = np.clip(shaft, *train.closes)
     if np.any(held != shaft):
@@ -170,7 +171,7 @@ def _stops(prop: Prop, train: Train, held: Array) -> Iterator[Finding]:
     )
     if inside.any():
         sentence += f"; end points within {pulse_us[inside].min():.0f} to {pulse_us[inside].max():.0f} µs stay off them"
-    yield warning("past-stop", f"drives.{drive.name}.pulse", sentence)
+    yield warning("past-stop", dotted(("drives", drive.name, "pulse")), sentence)
 
 
 def _differential_stops(prop: Prop, train: Train) -> Iterator[Finding]:
@@ -188,16 +189,16 @@ def _differential_stops(prop: Prop, train: Train) -> Iterator[Finding]:
                 f"with both drives '{joint.name}' would reach {reach.min():.2f} to {reach.max():.2f} {unit_of(joint)}, "
                 f"and its hard stops are {stops[j, 0]:g} to {stops[j, 1]:g}: bring the end points nearer together"
             )
-            yield warning("past-stop", f"drives.{prop.drives[train.drives[0]].name}.linkage", sentence)
+            first = prop.drives[train.drives[0]]
+            yield warning("past-stop", dotted(("drives", first.name, "linkage")), sentence)
 
 
 def _undriven(prop: Prop) -> Iterator[Finding]:
     driven = {j for _, joints in linked(prop) for j in joints}
     for j, joint in enumerate(prop.joints):
         if j not in driven and joint.follow is None:
-            yield note(
-                "undriven", f"joints.{joint.name}", "no drive moves it and it follows none: it stays at 0"
-            )
+            sentence = "no drive moves it and it follows none: it stays at 0"
+            yield note("undriven", dotted(("joints", joint.name)), sentence)
 
 
 def _supply(prop: Prop) -> Iterator[Finding]:

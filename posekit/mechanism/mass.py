@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from posekit.errors import Finding, warning
 from posekit.mechanism.meshes import Faces, Vertices, vertices_and_faces
 from posekit.prop.model import Box, Capsule, Cylinder, Form, Link, Mesh, Prop, Shape, Sphere
+from posekit.prop.places import dotted
 from posekit.transforms import rotation_rpy
 
 Array = NDArray[np.float64]
@@ -110,7 +111,7 @@ def _bulk(prop: Prop, form: Form) -> Bulk:
 
 
 def _doubts(prop: Prop, link: Link) -> Iterator[Finding]:
-    subject = f"links.{link.name}"
+    subject = dotted(("links", link.name))
     solid = [(number, shape.form) for number, shape in enumerate(link.shapes) if shape.solid]
     if not solid and link.mass:
         said = f"mass {link.mass:g} g, but no solid shape: it counts at the origin of the link frame; give it one"

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from posekit.errors import PosekitError, error
 from posekit.prop.model import Form, Mesh, Prop
+from posekit.prop.places import dotted
 
 Vertices = NDArray[np.float64]
 Faces = NDArray[np.int64]
@@ -89,7 +90,7 @@ def equal_rows(table: NDArray[Any]) -> tuple[NDArray[np.int64], NDArray[np.int64
 def place_of(prop: Prop, form: Form) -> str:
     """Key path of the first shape with this form."""
     places = (
-        f"links.{link.name}.shapes[{index}]"
+        dotted(("links", link.name, "shapes", index))
         for link in prop.links
         for index, shape in enumerate(link.shapes)
         if shape.form == form

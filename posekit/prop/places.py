@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+import json
 import re
+import tomllib
 
 Path = tuple[str | int, ...]
 
 _HEADER = re.compile(r"^\s*(\[\[?)\s*(.+?)\s*\]\]?\s*(?:#.*)?$")
-_ASSIGNMENT = re.compile(
-    r"""^\s*((?:[A-Za-z0-9_-]+|"[^"]*"|'[^']*')(?:\s*\.\s*(?:[A-Za-z0-9_-]+|"[^"]*"|'[^']*'))*)\s*="""
-)
-_PART = re.compile(r"""[A-Za-z0-9_-]+|"[^"]*"|'[^']*'""")
+_BARE = r"[A-Za-z0-9_-]+"
+_QUOTED = r"""\"(?:[^"\\]|\\.)*\"|'[^']*'"""
+_PART = re.compile(f"{_BARE}|{_QUOTED}")
+_ASSIGNMENT = re.compile(rf"^\s*((?:{_PART.pattern})(?:\s*\.\s*(?:{_PART.pattern}))*)\s*=")
+# In a message or a typed path a name may also stand bare that TOML would have in quotes, as far as it is clear.
+_STEP = re.compile(rf"({_QUOTED})|([^.\[\]]+)|\[(\d+)\]")
 
 
 def lines_of_keys(text: str) -> dict[Path, int]:
@@ -37,23 +41,36 @@ def line_of(path: Path, lines: dict[Path, int]) -> int | None:
 
 
 def dotted(path: Path) -> str:
-    """A key path as the builder writes it: `links.body.shapes[0].box`."""
-    text = ""
-    for part in path:
-        text += f"[{part}]" if isinstance(part, int) else f".{part}" if text else part
-    return text
+    """A key path as the builder writes it: `links.body.shapes[0].box`, `drives."arm.left".address`."""
+    steps = (f"[{part}]" if isinstance(part, int) else f".{_key(part)}" for part in path)
+    return "".join(steps).removeprefix(".")
 
 
 def parse(path: str) -> Path:
     """The other way round: `links.body.shapes[0].box` as a tuple."""
-    parts: list[str | int] = []
-    for name, index in re.findall(r"([^.\[\]]+)|\[(\d+)\]", path):
-        parts.append(int(index) if index else name)
-    return tuple(parts)
+    return tuple(
+        int(index) if index else _unquoted(quoted) if quoted else bare
+        for quoted, bare, index in _STEP.findall(path)
+    )
 
 
 def _parts(text: str) -> Path:
-    return tuple(part.strip("\"'") for part in _PART.findall(text))
+    return tuple(_unquoted(part) for part in _PART.findall(text))
+
+
+def _key(name: str) -> str:
+    """A name as a key of TOML. JSON escapes what TOML escapes, the same way."""
+    return name if re.fullmatch(_BARE, name) else json.dumps(name, ensure_ascii=False)
+
+
+def _unquoted(key: str) -> str:
+    """The name that a key of TOML, with quotes or without, stands for."""
+    if not key.startswith(("'", '"')):
+        return key
+    try:
+        return next(iter(tomllib.loads(f"{key} = 0")))
+    except tomllib.TOMLDecodeError:  # an escape that TOML does not have
+        return key[1:-1]
 
 
 def _resolve(path: Path, counts: dict[Path, int], *, opens_entry: bool) -> Path:

@@ -125,6 +125,22 @@ def test_an_edit_keeps_the_comments_and_shows_at_once(page: Page) -> None:
     assert view["drives"][0]["ends"] == [-27.0, 45.0]
 
 
+def test_a_drive_with_a_dot_in_its_name_is_edited_by_the_paths_of_its_fields(arm_text: str) -> None:
+    text = arm_text.replace("[drives.shoulder]", '[drives."arm.left"]').replace("low = 1000", "low = 400")
+    page = Page()
+    view = page.open(posekit.read({"prop.toml": text.encode()}))
+    (drive,) = view["drives"]
+    assert drive["path"] == 'drives."arm.left"'
+    assert {"arm.left"} == {
+        finding["drive"] for finding in view["findings"] if finding["code"] == "end-point"
+    }
+    assert {field["path"] for field in drive["fields"]} > {'drives."arm.left".pulse.low'}
+    page.ask("edit", {"path": f"{drive['path']}.pulse.low", "value": 1100})
+    (edited,) = page.ask("limit", {"limits": {"arm.left": [90.0, None]}})["drives"]
+    assert edited["pulse_low"] == 1100
+    assert [field["value"] for field in edited["fields"] if field["path"].endswith(".speed")] == [90.0]
+
+
 def test_an_edit_that_breaks_the_prop_is_refused_and_changes_nothing(page: Page) -> None:
     (finding,) = page.refused("edit", {"path": "drives.shoulder.address", "value": 513})
     assert finding["subject"] == "drives.shoulder.address"

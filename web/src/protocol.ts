@@ -27,11 +27,13 @@ export interface FieldView {
 /**
  * One drive. Values run from 0 to `full_scale`; positions are in the joint's unit.
  *
+ * `path` is where it stands in the prop file, with quotes where its name needs them.
  * `ends` are the positions of `joint` at value 0 and at full scale, all else at rest;
  * `free` is the span of values that keeps the joint off its hard stops.
  */
 export interface DriveView {
   readonly name: string;
+  readonly path: string;
   readonly servo: string;
   readonly joint: string;
   readonly linkage: string;

@@ -45,7 +45,7 @@ export function calibrationPanel(session: Session): HTMLElement {
 }
 
 function driveForm(session: Session, prop: PropView, drive: DriveView): HTMLElement[] {
-  const under = (part: string): FieldView[] => drive.fields.filter(({ path }) => path.startsWith(`drives.${drive.name}.${part}`));
+  const under = (part: string): FieldView[] => drive.fields.filter(({ path }) => path.startsWith(`${drive.path}.${part}`));
   const pulse = under("pulse");
   const linkage = under("linkage");
   const rest = drive.fields.filter((each) => !pulse.includes(each) && !linkage.includes(each));
@@ -70,7 +70,7 @@ function settings(session: Session, fields: readonly FieldView[]): HTMLElement {
 }
 
 async function reverse(session: Session, drive: DriveView): Promise<void> {
-  const place = `drives.${drive.name}.pulse`;
+  const place = `${drive.path}.pulse`;
   await session.edit(`${place}.low`, drive.pulse_high, place);
   await session.edit(`${place}.high`, drive.pulse_low, place);
   session.history.settle();

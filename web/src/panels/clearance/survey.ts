@@ -110,7 +110,8 @@ function suggestionRow(session: Session, { drive, end, pulse_us, clears }: Sugge
     { class: "verdict" },
     h("span", {}, h("strong", { class: "number" }, `${drive} ${end} ${pulse_us} µs`), ` clears ${pairs} by ${margin} mm`),
     button({ words: "Set", "aria-label": `Set ${drive} ${end} to ${pulse_us} µs` }, () => {
-      void showing(told, () => session.edit(`drives.${drive}.pulse.${end}`, pulse_us));
+      const path = session.prop.get()?.drives.find(({ name }) => name === drive)?.path;
+      if (path) void showing(told, () => session.edit(`${path}.pulse.${end}`, pulse_us));
     }),
     told,
   );

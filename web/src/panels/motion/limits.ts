@@ -82,7 +82,7 @@ interface Slider {
 }
 
 function slider(session: Session, drive: DriveView, key: "speed" | "acceleration", words: string, unit: string): Slider {
-  const path = `drives.${drive.name}.${key}`;
+  const path = `${drive.path}.${key}`;
   const id = `limit-${drive.name}-${key}`;
   const range = h("input", { type: "range", class: "slider", id, min: 0, max: LAST_STEP, step: 1 });
   const text = h("output", { class: "number", for: id });
