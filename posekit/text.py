@@ -68,6 +68,12 @@ def rows(text: str, header: tuple[str, ...], name: str) -> Iterator[tuple[int, l
         raise _refused("wrong-header", 1, f"is empty; {right}", name)
 
 
+def whole(found: str) -> int | None:
+    """The whole number that is written there; None where there is none."""
+    # isdecimal alone would take other scripts' digits, and int() would take 1_000.
+    return int(found) if re.fullmatch(r"[+-]?[0-9]{1,9}", found) else None
+
+
 def short(cells: list[str]) -> str:
     """A row as found, cut where it is long."""
     row = ",".join(cells)

@@ -16,9 +16,10 @@ from posekit.motion.recording import Recorder
 from posekit.motion.shows import LONGEST, Show, some
 from posekit.prop.model import Prop
 from posekit.signal.snapshot import SLOTS, TOP, TOP_UNIVERSE, Slot
-from posekit.text import decoded, rows, short
+from posekit.text import decoded, rows, short, whole
 
 HEADER = ("time", "universe", "address", "value")
+PLAIN = set("0123456789.+-eE")  # what a time is written in
 
 Row = tuple[int, float, Slot, int]  # row number, time [s], slot, value
 
@@ -89,10 +90,8 @@ def _row(number: int, cells: list[str]) -> Row | str:
     """The row, or what is wrong with it."""
     if len(cells) != 4:
         return f"has {len(cells)} cells; right are 4: {','.join(HEADER)}"
-    try:
-        time = float(cells[0])
-        universe, address, value = (int(cell) for cell in cells[1:])
-    except ValueError:
+    time, (universe, address, value) = _time(cells[0]), map(whole, cells[1:])
+    if time is None or universe is None or address is None or value is None:
         return f"'{short(cells)}' is not a time [s] and three whole numbers, such as 0.023,1,9,128"
     if not math.isfinite(time):
         return f"time '{cells[0]}' is no finite number"
@@ -103,3 +102,11 @@ def _row(number: int, cells: list[str]) -> Row | str:
     if not 0 <= value <= TOP:
         return f"value {value} is not from 0 to {TOP}"
     return number, time, (universe, address), value
+
+
+def _time(found: str) -> float | None:
+    # As for whole numbers, float() would take other scripts' digits and 1_0.
+    try:
+        return float(found) if set(found) <= PLAIN else None
+    except ValueError:
+        return None

@@ -10,7 +10,7 @@ from pathlib import Path
 from types import MappingProxyType
 
 from posekit.errors import Finding, PosekitError, error, unreadable
-from posekit.text import decoded, rows, short
+from posekit.text import decoded, rows, short, whole
 
 SLOTS = 512  # data slots of a universe, ANSI E1.11
 TOP = 255  # largest slot value
@@ -187,8 +187,8 @@ def _level(found: str, problems: list[str]) -> int:
 
 
 def _whole(what: str, found: str, least: int, most: int, problems: list[str]) -> int:
-    # isdecimal alone would take other scripts' digits, and int() would take 1_000.
-    if re.fullmatch(r"[+-]?[0-9]{1,9}", found) and least <= int(found) <= most:
-        return int(found)
+    given = whole(found)
+    if given is not None and least <= given <= most:
+        return given
     problems.append(f"{what} '{found}' is not a whole number from {least} to {most}")
     return 0

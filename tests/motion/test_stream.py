@@ -50,6 +50,12 @@ def test_bad_rows_are_told_with_their_numbers_and_the_rest_is_offered():
     assert "rec/take.csv:11: row 11: address 513 is not from 1 to 512" in map(str, show.findings)
 
 
+@pytest.mark.parametrize("row", ["1_0,1,1,1", "1,1,1,1_0", "1,1,1_0,1", "1,1,1,٣", "٣,1,1,1", "1,1,1,1.0"])
+def test_numbers_are_written_in_plain_digits_as_in_snapshots(row):
+    show = read(GOOD + row.replace("1,", "3,", 1) + "\n")
+    assert [(f.code, f.line) for f in show.findings] == [("bad-row", 9)]
+
+
 def test_a_wild_time_is_told_with_its_row_and_does_not_stretch_the_show():
     show = read(GOOD + "1700000000,1,1,5\n3,1,1,7\n86400,1,1,8\n86400.5,1,1,9\n")
     assert [(f.level, f.code, f.line) for f in show.findings] == [
