@@ -12,6 +12,7 @@ from typing import Any
 from posekit.errors import PosekitError, error
 from posekit.motion.cue_file import FORMAT
 from posekit.motion.cues import RATE
+from posekit.text import decoded
 
 WAYS = ("look", "text", "values")  # what a cue is; exactly one of them stands in it
 
@@ -30,13 +31,15 @@ def add(content: bytes, at: int, changes: Mapping[str, Any]) -> bytes:
     """The file with a new cue before cue `at`; after the last where there is none."""
     import tomlkit
 
-    document = tomlkit.parse(content.decode())
+    document = _document(content)
     if not document.get("cues"):  # an empty list is written as `cues = []`, which takes no tables
         document["cues"] = tomlkit.aot()
-    table = tomlkit.table()
+    cues: Any = document["cues"]
+    # Cues may also stand in one list, `cues = [{...}]`, which takes tables within the line only.
+    table: Any = tomlkit.table() if isinstance(cues, tomlkit.items.AoT) else tomlkit.inline_table()
     for name, value in changes.items():
         table[name] = _item(value)
-    document["cues"].insert(at, table)
+    cues.insert(at, table)
     return tomlkit.dumps(document).encode()
 
 
@@ -44,7 +47,7 @@ def change(content: bytes, cue: int, changes: Mapping[str, Any]) -> bytes:
     """The file with some keys of a cue set anew. Another look, text or values takes the place of the old."""
     import tomlkit
 
-    document = tomlkit.parse(content.decode())
+    document = _document(content)
     table = _cue(document, cue)
     if any(way in changes for way in WAYS):
         for way in WAYS:
@@ -59,7 +62,7 @@ def move(content: bytes, cue: int, to: int) -> bytes:
     """The file with a cue in another place: cue `to` of the result."""
     import tomlkit
 
-    document = tomlkit.parse(content.decode())
+    document = _document(content)
     table = _cue(document, cue)
     cues: Any = document["cues"]
     del cues[cue]
@@ -71,11 +74,19 @@ def drop(content: bytes, cue: int) -> bytes:
     """The file without a cue."""
     import tomlkit
 
-    document = tomlkit.parse(content.decode())
+    document = _document(content)
     _cue(document, cue)
     cues: Any = document["cues"]
     del cues[cue]
     return tomlkit.dumps(document).encode()
+
+
+def _document(content: bytes) -> Any:
+    import tomlkit
+
+    text = decoded(content, "cues")
+    # Without an end to its last line, tomlkit would write the next table into that line.
+    return tomlkit.parse(text if text.endswith("\n") else text + "\n")
 
 
 def _cue(document: Any, cue: int) -> Any:

@@ -7,6 +7,7 @@ import pytest
 from posekit.errors import PosekitError
 from posekit.motion import cue_edit
 from posekit.motion.cue_file import parse
+from posekit.motion.cues import Cue
 
 FILE = b"""# the morning show
 format = 1
@@ -72,6 +73,33 @@ def test_a_cue_moves_to_its_new_place(cue: int, to: int, order: list[str]) -> No
     moved = cue_edit.move(FILE, cue, to)
     assert names(moved) == order
     assert b"# the head first" in moved
+
+
+TABLES = (
+    b'format = 1\nname = "x"\n[[cues]]\nname = "a"\nvalues = {s = 3}\n[[cues]]\nname = "b"\ntext = "1/1@4"\n'
+)
+IN_LINE = b'format = 1\ncues = [{name = "a", values = {s = 3}}, {name = "b", text = "1/1@4"}]\nname = "x"\n'
+IN_LINES = (
+    b'format = 1\ncues = [\n  {name = "a", values = {s = 3}}, # one\n  {name = "b", text = "1/1@4"},\n]\n'
+)
+
+
+@pytest.mark.parametrize(
+    "content",
+    [TABLES, IN_LINE, IN_LINES, b"\xef\xbb\xbf" + TABLES, TABLES.replace(b"\n", b"\r\n"), TABLES[:-1]],
+    ids=["tables", "in line", "in lines", "byte order mark", "crlf", "no last line end"],
+)
+def test_every_change_gives_a_file_that_reads_however_the_cues_are_written(content: bytes) -> None:
+    new = {"name": "new", "values": {"s": 5}, "fade": 1.5}
+    for at, order in enumerate((["new", "a", "b"], ["a", "new", "b"], ["a", "b", "new"])):
+        added = cue_edit.add(content, at, new)
+        assert names(added) == order
+        assert parse(added, "a.toml")[0].cues[at] == Cue(name="new", values={"s": 5}, fade=1.5)
+    for cue in (0, 1):
+        changed = parse(cue_edit.change(content, cue, {"values": {"s": 8}}), "a.toml")[0].cues[cue]
+        assert (changed.look, changed.text, changed.values) == (None, None, {"s": 8})
+        assert names(cue_edit.move(content, cue, 1 - cue)) == ["b", "a"]
+        assert names(cue_edit.drop(content, cue)) == ["ba"[cue]]
 
 
 def test_a_cue_that_is_not_there_is_told_with_how_many_there_are() -> None:
