@@ -12,6 +12,10 @@ from typing import Any
 Vector = tuple[float, float, float]
 
 KILOMETRE_MM = 1e6
+# Pulses come 50 times a second, so that 20,000 µs are a whole frame (common practice). Half a frame is far above
+# what any servo takes: a longer pulse is a slip of the pen.
+LONGEST_PULSE_US = 10_000.0
+MOST_TURN_DEG = 36_000.0  # a hundred turns of a shaft, more than a winch makes
 
 
 def key(

@@ -7,8 +7,8 @@ from pathlib import Path
 import click
 
 from posekit.cli.printing import finish, print_findings, print_json, table
-from posekit.errors import Finding, PosekitError, error
-from posekit.signal.fit import Fit, fit
+from posekit.errors import Finding, PosekitError, error, unreadable
+from posekit.signal.fit import Fit, fit, out_of_range
 from posekit.text import decoded, rows, short
 
 HEADER = ("us", "degrees")
@@ -55,20 +55,19 @@ def _print(pairs: list[tuple[float, float]], fitted: Fit) -> None:
 def _read(measured: str) -> list[tuple[float, float]]:
     try:
         content = Path(measured).read_bytes()
-    except OSError as problem:
-        reason = problem.strerror or str(problem)
-        raise PosekitError(
-            [error("unreadable", "", f"cannot be read ({reason})", file=measured)]
-        ) from problem
+    except (OSError, ValueError) as problem:
+        raise unreadable(measured, problem) from problem
     pairs: list[tuple[float, float]] = []
     bad: list[Finding] = []
     for line, cells in rows(decoded(content, measured), HEADER, measured):
         pair = _pair(cells)
         if pair is None:
             sentence = f"found '{short(cells)}'; give pulse and angle, such as 1500,0.5"
-            bad.append(error("bad-row", f"row {line}", sentence, file=measured, line=line))
         else:
+            sentence = out_of_range(*pair)
             pairs.append(pair)
+        if sentence:
+            bad.append(error("bad-row", f"row {line}", sentence, file=measured, line=line))
     if bad:
         raise PosekitError(bad)
     return pairs

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import ClassVar, Literal
 
-from posekit.fields import Vector, key
+from posekit.fields import LONGEST_PULSE_US, Vector, key
 from posekit.linkage import Direct, Linkage
 
 ORIGIN: Vector = (0.0, 0.0, 0.0)
@@ -26,7 +26,11 @@ class Servo:
 
     name: str
     pulse_range: tuple[float, float] = key(
-        "pulse widths the servo accepts", unit="µs", default=(500.0, 2500.0), above=0
+        "pulse widths the servo accepts",
+        unit="µs",
+        default=(500.0, 2500.0),
+        above=0,
+        most=LONGEST_PULSE_US,
     )
     travel: float = key("turn of the shaft over pulse_range", unit="deg", default=180.0, above=0)
     reverse: bool = key("true: the shaft turns the other way as the pulse grows", default=False)
@@ -138,8 +142,14 @@ class Joint:
 class Pulse:
     """End points and trim."""
 
-    low: float = key("pulse at value 0; low above high reverses", unit="µs", default=1000.0, above=0)
-    high: float = key("pulse at full scale", unit="µs", default=2000.0, above=0)
+    low: float = key(
+        "pulse at value 0; low above high reverses",
+        unit="µs",
+        default=1000.0,
+        above=0,
+        most=LONGEST_PULSE_US,
+    )
+    high: float = key("pulse at full scale", unit="µs", default=2000.0, above=0, most=LONGEST_PULSE_US)
     trim: float = key("shift of the middle pulse; end points stay", unit="µs", default=0.0)
 
 

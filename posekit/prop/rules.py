@@ -6,7 +6,9 @@ import re
 from collections.abc import Collection, Iterator, Mapping
 
 import numpy as np
+from numpy.typing import NDArray
 
+from posekit.fields import LONGEST_PULSE_US, MOST_TURN_DEG
 from posekit.linkage import Differential, Direct, Gear
 from posekit.prop.folder import MESHES, in_folder
 from posekit.prop.model import Drive, Joint, Mesh, Prop, Servo
@@ -56,21 +58,37 @@ def _servo(servo: Servo) -> Iterator[Problem]:
     yield from _rising((*path, "pulse_range"), servo.pulse_range)
     if servo.voltage and servo.voltage[0] > servo.voltage[1]:
         yield from _rising((*path, "voltage"), servo.voltage)
-    if not servo.points:
-        return
-    pulse_us, shaft_deg = np.array(servo.points).T
+    if beyond := list(_beyond((*path, "points"), servo.points)):
+        yield from beyond
+    elif servo.points:
+        yield from _curve((*path, "points"), np.array(servo.points))
+
+
+def _beyond(path: Path, points: tuple[tuple[float, float], ...]) -> Iterator[Problem]:
+    for i, (pulse_us, shaft_deg) in enumerate(points):
+        if not 0 < pulse_us <= LONGEST_PULSE_US:
+            sentence = f"= {pulse_us:g}: use more than 0 and at most {LONGEST_PULSE_US:g} (µs)"
+            yield (*path, i, 0), "out-of-range", sentence
+        if not abs(shaft_deg) <= MOST_TURN_DEG:
+            sentence = f"= {shaft_deg:g}: use {-MOST_TURN_DEG:g} to {MOST_TURN_DEG:g} (deg)"
+            yield (*path, i, 1), "out-of-range", sentence
+
+
+def _curve(path: Path, points: NDArray[np.float64]) -> Iterator[Problem]:
+    """What keeps measured points (n, 2) [us, deg] from being a curve that can be followed both ways."""
+    pulse_us, shaft_deg = points.T
     falls = np.flatnonzero(np.diff(pulse_us) <= 0)
     turns = np.diff(shaft_deg) * np.sign(shaft_deg[-1] - shaft_deg[0])
-    if len(servo.points) < 2:
-        yield (*path, "points"), "too-few", "one point makes no line: measure two or more"
+    if len(points) < 2:
+        yield path, "too-few", "one point makes no line: measure two or more"
     elif falls.size:
         before, after = pulse_us[falls[0]], pulse_us[falls[0] + 1]
         sentence = f"{after:g} µs follows {before:g} µs: pulse widths must rise from point to point"
-        yield (*path, "points"), "wrong-order", sentence
+        yield path, "wrong-order", sentence
     elif (back := np.flatnonzero(turns <= 0)).size:
         before, after = shaft_deg[back[0]], shaft_deg[back[0] + 1]
         sentence = f"{after:g} degrees follow {before:g}: angles must only rise or only fall; `posekit fit` mends that"
-        yield (*path, "points"), "turns-back", sentence
+        yield path, "turns-back", sentence
 
 
 def _shapes(prop: Prop) -> Iterator[Problem]:

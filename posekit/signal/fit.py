@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from posekit.errors import Finding, PosekitError, error, note, warning
+from posekit.fields import LONGEST_PULSE_US, MOST_TURN_DEG
 from posekit.signal.calibration import NEUTRAL_US
 
 Array = NDArray[np.float64]
@@ -50,8 +51,8 @@ def fit(measured: ArrayLike, subject: str = "points") -> Fit:
 
     The line is the one of least squares. Pairs at the same pulse count as their mean. Where the angle
     stands still or turns back, neighbours are made one point, their mean, until it does not.
-    Raises PosekitError if the pairs give no line: not pairs of finite numbers, a single pulse, or a shaft
-    that does not turn.
+    Raises PosekitError if the pairs give no line: not pairs of numbers, some `out_of_range`, a single pulse,
+    or a shaft that does not turn.
     """
     pulse_us, shaft_deg = _pairs(measured, subject)
     outlying = _outlying(pulse_us, shaft_deg)
@@ -72,14 +73,29 @@ def fit(measured: ArrayLike, subject: str = "points") -> Fit:
     return Fit(points, slope, neutral_deg, residuals, outliers, findings)
 
 
+def out_of_range(pulse_us: float, shaft_deg: float) -> str:
+    """What is wrong with a measured pair and what would be right; nothing if it can be one."""
+    if not 0.0 < pulse_us <= LONGEST_PULSE_US:
+        return f"found a pulse of {pulse_us:g}; use more than 0 and at most {LONGEST_PULSE_US:g} µs"
+    if not abs(shaft_deg) <= MOST_TURN_DEG:
+        return f"found an angle of {shaft_deg:g}; use {-MOST_TURN_DEG:g} to {MOST_TURN_DEG:g} degrees"
+    return ""
+
+
 def _pairs(measured: ArrayLike, subject: str) -> tuple[Array, Array]:
     right = "give pairs of pulse [µs] and shaft angle [degrees] at two or more pulses"
     try:
         pairs = np.asarray(measured, dtype=np.float64)
     except (TypeError, ValueError) as problem:
         raise PosekitError([error("wrong-points", subject, f"not numbers ({problem}); {right}")]) from problem
-    if pairs.ndim != 2 or pairs.shape[1] != 2 or not np.isfinite(pairs).all():
-        raise PosekitError([error("wrong-points", subject, f"not pairs of finite numbers; {right}")])
+    if pairs.size and (pairs.ndim != 2 or pairs.shape[1] != 2):
+        raise PosekitError([error("wrong-points", subject, f"not pairs of numbers; {right}")])
+    pairs = pairs.reshape(-1, 2)
+    beyond = [
+        (row, sentence) for row, pair in enumerate(pairs.tolist(), 1) if (sentence := out_of_range(*pair))
+    ]
+    if beyond:
+        raise PosekitError(error("wrong-points", subject, f"pair {row}: {said}") for row, said in beyond)
     if len(np.unique(pairs[:, 0])) < 2:
         found = f"all {len(pairs)} pairs are at one pulse" if len(pairs) > 1 else f"pairs found: {len(pairs)}"
         raise PosekitError([error("too-few-points", subject, f"{found}; {right}")])

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import tomllib
 from pathlib import Path
 
@@ -22,6 +23,28 @@ def test_the_printed_points_are_those_of_the_prop_file(tmp_path: Path) -> None:
     data = json.loads(CliRunner().invoke(main, ["fit", str(sheet), "--json"]).output)
     assert data["slope_deg_per_us"] == pytest.approx(161 / 1800, rel=0.01)
     assert len(data["residuals_deg"]) == 5
+
+
+def test_a_row_that_no_bench_gives_is_told_with_its_row(tmp_path: Path) -> None:
+    sheet = tmp_path / "bench.csv"
+    sheet.write_text("us,degrees\n600,-80\nnan,3\n1500,inf\n\n-2000,1\n1e308,2\n")
+    done = CliRunner().invoke(main, ["fit", str(sheet)])
+    assert done.exit_code == 2
+    told = re.findall(r"row (\d+): found an? (\w+) of (\S+);", done.output)
+    assert told == [
+        ("3", "pulse", "nan"),
+        ("4", "angle", "inf"),
+        ("6", "pulse", "-2000"),
+        ("7", "pulse", "1e+308"),
+    ]
+
+
+def test_a_sheet_with_only_its_header_is_told_as_such(tmp_path: Path) -> None:
+    sheet = tmp_path / "bench.csv"
+    sheet.write_text("us,degrees\n")
+    done = CliRunner().invoke(main, ["fit", str(sheet)])
+    assert done.exit_code == 2
+    assert "pairs found: 0" in done.output
 
 
 def test_every_bad_row_is_told(tmp_path: Path) -> None:

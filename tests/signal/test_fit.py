@@ -103,13 +103,14 @@ def test_few_pairs_are_noted_and_none_is_called_wrong():
 @pytest.mark.parametrize(
     ("measured", "code"),
     [
-        ([], "wrong-points"),
+        ([], "too-few-points"),
         ([(1500, 0)], "too-few-points"),
         ([(1500, 0), (1500, 1)], "too-few-points"),
         ([(1000, 1, 2), (2000, 2, 3)], "wrong-points"),
         ([(1000, 0), (2000, float("nan"))], "wrong-points"),
         ([("a", "b"), ("c", "d")], "wrong-points"),
         ([(1000, 0), (2000,)], "wrong-points"),
+        (7.0, "wrong-points"),
         ([(1000, 5), (1500, 5), (2000, 5)], "no-turn"),
         ([(1500, 0), (1500, 0), (1500, 0), (2000, 90), (2000, -90)], "no-turn"),
     ],
@@ -118,6 +119,15 @@ def test_pairs_that_give_no_line_are_an_error(measured, code):
     with pytest.raises(PosekitError) as caught:
         fit(measured)
     assert [(finding.level, finding.code) for finding in caught.value.findings] == [("error", code)]
+
+
+@pytest.mark.parametrize(
+    "pair",
+    [(-2000, 0), (0, 0), (1e308, 0), (10_001, 0), (float("nan"), 0), (1500, float("inf")), (1500, 1e308)],
+)
+def test_a_pair_no_bench_gives_is_told_by_its_place(pair):
+    with pytest.raises(PosekitError, match=r"points: pair 2: found a(n angle| pulse) of .*; use "):
+        fit([(1000, -45), pair, (2000, 45)])
 
 
 @given(st.lists(st.tuples(st.integers(500, 2500), st.integers(-135, 135)), min_size=2, max_size=40))
