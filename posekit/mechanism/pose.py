@@ -29,7 +29,3 @@ class Pose:
     def positions(self, prop: Prop) -> NDArray[np.float64]:
         """Joint positions as the batched functions take them: (1, J)."""
         return np.array([[self.joints[joint.name] for joint in prop.joints]]).reshape(1, -1)
-
-    def value_row(self, prop: Prop) -> NDArray[np.float64]:
-        """Drive values as the batched functions take them: (1, D)."""
-        return np.array([[self.values[drive.name] for drive in prop.drives]], float).reshape(1, -1)

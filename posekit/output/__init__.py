@@ -1,1 +1,1 @@
-"""What posekit hands out: glTF, STL, sheets. Bytes and text, never paths."""
+"""What posekit hands out: glTF, STL, curves, maps and changed end points. Bytes and text, never paths."""

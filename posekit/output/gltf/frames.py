@@ -7,6 +7,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from posekit.mechanism.kinematics import joints_root_first
 from posekit.prop.model import Prop
+from posekit.transforms import a_from_b
 
 Array = NDArray[np.float64]
 
@@ -29,14 +30,8 @@ def parent_from_links(prop: Prop, world_from_link: Array) -> Array:
     """Each link in its parent, the root in the world; (..., L, 4, 4) world_from_link to the same, mm."""
     parent = parents(prop)
     hung = parent >= 0
-    rotation, offset = world_from_link[..., :3, :3], world_from_link[..., :3, 3]
-    # The inverse of a rotation is its transpose.
-    parent_from_world = np.swapaxes(rotation[..., parent[hung], :, :], -1, -2)
-    from_parent = offset[..., hung, :] - offset[..., parent[hung], :]
     local = np.array(world_from_link, float)
-    local_rotation, local_offset = local[..., :3, :3], local[..., :3, 3]
-    local_rotation[..., hung, :, :] = parent_from_world @ rotation[..., hung, :, :]
-    local_offset[..., hung, :] = (parent_from_world @ from_parent[..., None])[..., 0]
+    local[..., hung, :, :] = a_from_b(world_from_link[..., parent[hung], :, :], local[..., hung, :, :])
     return local
 
 
