@@ -112,7 +112,7 @@ def follow(prop: Prop, times: ArrayLike, values: ArrayLike, limits: Limits | Non
     """What the shafts do when drive values (T, D) arrive at times (T,) [s], each held until the next.
 
     The drives stand at the first values at times[0]. Pulses are clamped, and deadbands hold. `limits` replaces those
-    of the prop. PosekitError if times are not rising numbers or shapes disagree.
+    of the prop. PosekitError if times are not rising numbers, or shapes or the number of limits disagree.
     """
     return follow_shafts(times, targets(prop, values), limits_of(prop) if limits is None else limits)
 
@@ -143,11 +143,11 @@ def servo_speeds(prop: Prop) -> Array:
 def follow_shafts(times: ArrayLike, targets_deg: ArrayLike, limits: Limits) -> Motion:
     """What D shafts do when targets (T, D) [deg] arrive at times (T,) [s], each held until the next.
 
-    They stand at the first targets at times[0]. PosekitError if times are not rising numbers.
+    They stand at the first targets at times[0]. PosekitError if times are not rising numbers, or there is not
+    one speed and one acceleration for each shaft.
     """
-    time = np.asarray(times, dtype=float)
-    target = np.asarray(targets_deg, dtype=float)
-    _check(time, target)
+    time, target = _numbers(times, "times"), _numbers(targets_deg, "targets")
+    _check(time, target, limits)
     changed = np.vstack([np.ones((1, target.shape[1]), dtype=bool), target[1:] != target[:-1]])
     drive, frame = np.nonzero(changed.T)
     first = np.concatenate([[0], np.cumsum(np.count_nonzero(changed, axis=0))]).astype(np.intp)
@@ -156,7 +156,15 @@ def follow_shafts(times: ArrayLike, targets_deg: ArrayLike, limits: Limits) -> M
     return Motion(first, since, goal, start, entry, limits, float(time[0]), float(time[-1]))
 
 
-def _check(time: Array, target: Array) -> None:
+def _numbers(given: ArrayLike, what: str) -> Array:
+    try:
+        return np.asarray(given, dtype=float)
+    except (TypeError, ValueError) as problem:
+        sentence = f"not an array of numbers ({problem}); give times (T,) in s and targets (T, D) in deg"
+        raise PosekitError([error("bad-show", what, sentence)]) from problem
+
+
+def _check(time: Array, target: Array, limits: Limits) -> None:
     problems = []
     if time.ndim != 1 or target.ndim != 2 or len(time) != len(target):
         sentence = f"{time.shape} times for {target.shape} targets; give one time a frame"
@@ -169,5 +177,9 @@ def _check(time: Array, target: Array) -> None:
         k = int(back[0])
         sentence = f"frame {k + 2} is at {time[k + 1]:g} s, after one at {time[k]:g} s; times must rise"
         problems.append(error("times-going-back", "times", sentence))
+    if target.ndim == 2 and not limits.speed.shape == limits.acceleration.shape == target.shape[1:]:
+        counts = f"{limits.speed.size} speeds and {limits.acceleration.size} accelerations"
+        sentence = f"{counts} are given for {target.shape[1]} shafts; give one of each for a shaft"
+        problems.append(error("bad-limits", "limits", sentence))
     if problems:
         raise PosekitError(problems)

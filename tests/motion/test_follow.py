@@ -8,8 +8,9 @@ import pytest
 from posekit.errors import PosekitError
 from posekit.motion import chain
 from posekit.motion.chain import RUN, states
-from posekit.motion.follow import follow_shafts
+from posekit.motion.follow import follow, follow_shafts
 from posekit.motion.profile import Limits, quickest
+from tests.motion.props import arm
 
 
 def walked(since, target, limits):
@@ -126,9 +127,27 @@ def test_times_that_go_back_are_refused_with_the_frame():
 
 @pytest.mark.parametrize(
     ("times", "targets"),
-    [([], np.empty((0, 1))), ([0.0, math.nan], [[0.0], [1.0]]), ([0.0], [[math.inf]]), ([0.0, 1.0], [[0.0]])],
+    [
+        ([], np.empty((0, 1))),
+        ([0.0, math.nan], [[0.0], [1.0]]),
+        ([0.0], [[math.inf]]),
+        ([0.0, 1.0], [[0.0]]),
+        (["soon", 1.0], [[0.0], [1.0]]),
+        ([0.0, 1.0], [["left"], [1.0]]),
+        ([0.0, 1.0], [[0.0], [1.0, 2.0]]),
+        (None, [[0.0]]),
+    ],
 )
 def test_frames_that_are_no_show_are_refused(times, targets):
     with pytest.raises(PosekitError) as refused:
         follow_shafts(times, targets, Limits.of([10.0], [10.0]))
     assert refused.value.findings[0].code == "bad-show"
+
+
+@pytest.mark.parametrize("count", [0, 1, 3])
+def test_limits_of_another_number_of_drives_are_refused(count):
+    limits = Limits.of([10.0] * count, [10.0] * count)
+    with pytest.raises(
+        PosekitError, match=f"{count} speeds and {count} accelerations are given for 2 shafts"
+    ):
+        follow(arm(), [0.0, 1.0, 2.0], [[0, 0], [255, 9], [0, 0]], limits)

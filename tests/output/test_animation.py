@@ -143,6 +143,27 @@ def test_positions_that_are_not_finite_are_told(crane):
         gltf.animate(crane, [0.0, 1.0], [[0, 0, 0], [0, np.inf, 0]])
 
 
+@pytest.mark.parametrize(
+    ("times", "positions", "said"),
+    [
+        (["soon", 1.0], np.zeros((2, 3)), "times: are no array of numbers"),
+        ([0.0, 1.0], [[0, 0, 0], ["left", 0, 0]], "positions: are no array of numbers"),
+        ([0.0, 1.0], [[0, 0, 0], [0]], "positions: are no array of numbers"),
+        (
+            [0.0, 1.0],
+            [[0, 0, 0], [1e300, 0, 0]],
+            "positions: go as far as 1e+300; use 1e+06 deg or mm at most",
+        ),
+        ([0.0, 1.0], [[0, 0, 0], [0, 0, -2e6]], "positions: go as far as 2e+06"),
+        ([0.0, 1e300], np.zeros((2, 3)), "times: must be finite"),
+    ],
+)
+def test_what_is_no_table_of_numbers_or_is_beyond_any_prop_is_told(crane, times, positions, said):
+    with pytest.raises(PosekitError) as told:
+        gltf.animate(crane, times, positions)
+    assert said in str(told.value)
+
+
 def test_equal_motions_give_equal_bytes(crane, wander):
     times, positions = wander(crane, 40)
     assert gltf.animate(crane, times, positions) == gltf.animate(crane, times, positions)

@@ -19,6 +19,9 @@ if TYPE_CHECKING:
 
 # Between two keys a viewer takes the short way round, and some cut the corner: keys no further apart.
 WIDEST_STEP_DEG = 30.0
+# Beyond a kilometre, or thousands of turns, it is a mistake, and the keys between would fill the memory.
+FARTHEST = 1e6  # deg | mm
+LATEST = float(np.finfo(np.float32).max)  # s; keys are float32
 
 
 def animations(prop: Prop, binary: Binary, times_s: Array, positions: Array) -> list[Animation]:
@@ -48,12 +51,12 @@ def animations(prop: Prop, binary: Binary, times_s: Array, positions: Array) -> 
 
 def checked(prop: Prop, times_s: ArrayLike, positions: ArrayLike) -> tuple[Array, Array]:
     """Times (T,) and positions (T, J) as arrays. Raises PosekitError where they make no animation."""
-    times, table = np.asarray(times_s, float), np.asarray(positions, float)
+    times, table = _numbers(times_s, "times"), _numbers(positions, "positions")
     wrong = []
     if times.ndim != 1 or not len(times):
         sentence = f"have shape {times.shape}; give at least one, as (T,)"
         wrong.append(error("animation-times", "times", sentence))
-    elif not np.isfinite(times).all() or times[0] < 0 or (np.diff(times) <= 0).any():
+    elif not (times <= LATEST).all() or times[0] < 0 or (np.diff(times) <= 0).any():
         sentence = "must be finite, start at 0 s or later and rise strictly"
         wrong.append(error("animation-times", "times", sentence))
     expected = (len(times) if times.ndim else 0, len(prop.joints))
@@ -62,9 +65,20 @@ def checked(prop: Prop, times_s: ArrayLike, positions: ArrayLike) -> tuple[Array
         wrong.append(error("animation-positions", "positions", sentence))
     elif not np.isfinite(table).all():
         wrong.append(error("animation-positions", "positions", "must be finite"))
+    elif (far := np.abs(table).max(initial=0.0)) > FARTHEST:
+        sentence = f"go as far as {far:g}; use {FARTHEST:g} deg or mm at most"
+        wrong.append(error("animation-positions", "positions", sentence))
     if wrong:
         raise PosekitError(wrong)
     return times, table
+
+
+def _numbers(given: ArrayLike, what: str) -> Array:
+    try:
+        return np.asarray(given, float)
+    except (TypeError, ValueError) as problem:
+        sentence = f"are no array of numbers ({problem}); give times (T,) in s and positions (T, J)"
+        raise PosekitError([error(f"animation-{what}", what, sentence)]) from problem
 
 
 def with_keys_between(prop: Prop, times_s: Array, positions: Array) -> tuple[Array, Array]:
