@@ -27,14 +27,13 @@ from posekit.errors import PosekitError, error
 from posekit.mechanism.joints import solve
 from posekit.motion import Motion, cue_edit, readings, suggest
 from posekit.motion.cue_file import parse
-from posekit.motion.shows import instants
+from posekit.motion.shows import CAPTURES, instants
 from posekit.moves import course_of
 from posekit.output import curves, gltf
 from posekit.prop.folder import SHOWS, place_in
 from posekit.prop.places import dotted
 
 CSV_TYPE = "text/csv"
-CAPTURES = (".pcap", ".pcapng", ".cap")
 
 
 class Playback:

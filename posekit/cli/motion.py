@@ -45,7 +45,7 @@ def command(
     """Run SHOW on MODEL under the speed and acceleration limits of its drives.
 
     MODEL is a prop folder, its prop.toml, or a GLB that posekit wrote. SHOW is a file: cues (.toml), a recorded
-    stream (.csv: time,universe,address,value), a capture of E1.31 packets (.pcap, .pcapng), or the name of a
+    stream (.csv: time,universe,address,value), a capture of E1.31 packets (.pcap, .pcapng, .cap), or the name of a
     show of the prop.
     """
     places = {ending: place for ending, place in ((".glb", glb), (".csv", csv)) if place}

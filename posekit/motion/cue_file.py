@@ -86,32 +86,6 @@ def _cue(table: Any, path: Path, problems: Problems) -> Any:
     return build(Cue, rest, path, problems, values=values)
 
 
-def write(cue_list: CueList) -> str:
-    """The cues as the text of a TOML file that `parse` reads back."""
-    import tomlkit  # only writing needs it
-
-    document = tomlkit.document()
-    document["format"] = FORMAT
-    document["name"] = cue_list.name
-    document["rate"] = cue_list.rate
-    tables = tomlkit.aot()
-    for cue in cue_list.cues:
-        table = tomlkit.table()
-        table["name"] = cue.name
-        if cue.look is not None:
-            table["look"] = cue.look
-        elif cue.text is not None:
-            table["text"] = cue.text
-        else:
-            values = tomlkit.inline_table()
-            values.update(cue.values)
-            table["values"] = values
-        table["fade"], table["hold"] = cue.fade, cue.hold
-        tables.append(table)
-    document["cues"] = tables
-    return tomlkit.dumps(document)
-
-
 def _placed(finding: Finding, name: str, lines: dict[Path, int]) -> Finding:
     if finding.file is not None:
         return finding

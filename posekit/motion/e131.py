@@ -9,6 +9,8 @@ import struct
 from dataclasses import dataclass
 from uuid import UUID
 
+from posekit.signal.snapshot import TOP_UNIVERSE
+
 PORT = 5568  # appendix A
 ACN_ID = b"ASC-E1.17\0\0\0"
 HEAD = b"\x00\x10\x00\x00" + ACN_ID  # preamble size, post-amble size, identifier
@@ -17,7 +19,6 @@ DATA, SYNC, DISCOVERY = 0x2, 0x1, 0x2  # framing vectors; the last two under ROO
 SET_PROPERTY, ADDRESS_TYPE = 0x02, 0xA1
 SLOTS_AT = 126
 TOP_PRIORITY = 200  # 6.2.3
-TOP_UNIVERSE = 63999  # 6.2.7
 LATE = 20  # 6.7.2: a packet that is less than this behind the last is out of order
 
 

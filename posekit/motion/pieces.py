@@ -30,11 +30,6 @@ class Pieces:
     lasts: Array
 
     @property
-    def drive(self) -> Indices:
-        """The drive of each piece, (N,)."""
-        return np.repeat(np.arange(len(self.first) - 1), np.diff(self.first))
-
-    @property
     def leaves(self) -> Array:
         """Velocity [deg/s] at the end of each piece; 0 for the rest at the end."""
         return self.velocity + self.acceleration * np.where(np.isinf(self.lasts), 0.0, self.lasts)

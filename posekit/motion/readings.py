@@ -87,7 +87,7 @@ def readings(prop: Prop, motion: Motion) -> Readings:
     sizes = steps(prop, parts)
     jumpy = jumpiness(motion, [drive.name for drive in prop.drives])
     joints, tops = speeds(prop, motion, cut, parts)
-    findings = (*_late(drives), *_limitless(prop, motion), *jumpy_findings(prop, jumpy, sizes))
+    findings = (*_late(drives), *_limitless(prop, motion), *jumpy_findings(jumpy, sizes))
     return Readings(drives, joints, tops, tuple(sizes), tuple(jumpy), cut.settled, findings)
 
 

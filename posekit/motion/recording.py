@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -12,8 +12,6 @@ from posekit.motion.shows import Array
 from posekit.prop.model import Prop
 from posekit.signal.patch import slots_of
 from posekit.signal.snapshot import Slot
-
-Frame = tuple[float, Mapping[Slot, int]]  # time [s] and the slots that got values
 
 
 @dataclass

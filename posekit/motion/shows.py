@@ -13,7 +13,8 @@ from posekit.prop.model import Prop
 
 Array = NDArray[np.float64]
 
-KINDS = {".toml": "a cue list", ".csv": "a recorded stream", ".pcap": "a capture", ".pcapng": "a capture"}
+CAPTURES = (".pcap", ".pcapng", ".cap")
+KINDS = {".toml": "a cue list", ".csv": "a recorded stream", **dict.fromkeys(CAPTURES, "a capture")}
 PICTURES = 25.0  # instants a second of animations and tables, close enough for any player
 LONGEST = 24 * 3600.0  # s, so that a slip of the pen or a clock that jumps does not fill the memory
 TOLD = 10  # problems of one kind that are told one by one
@@ -41,8 +42,8 @@ class Show:
 def read_show(prop: Prop, content: bytes, name: str) -> Show:
     """The show in the bytes of a file; the suffix of `name` says which kind.
 
-    .toml: cues (see `cue_file`); .csv: a recorded stream (see `stream`); .pcap, .pcapng: captured E1.31 packets
-    (see `capture`). PosekitError if nothing of it can be read.
+    .toml: cues (see `cue_file`); .csv: a recorded stream (see `stream`); .pcap, .pcapng, .cap: captured E1.31
+    packets (see `capture`). PosekitError if nothing of it can be read.
     """
     from posekit.motion import capture, cue_file, stream  # they build on this module
 
@@ -51,7 +52,7 @@ def read_show(prop: Prop, content: bytes, name: str) -> Show:
             return cue_file.read(prop, content, name)
         case ".csv":
             return stream.read(prop, content, name)
-        case ".pcap" | ".pcapng" | ".cap":
+        case suffix if suffix in CAPTURES:
             return capture.read(prop, content, name)
     known = ", ".join(f"{suffix} ({kind})" for suffix, kind in KINDS.items())
     raise PosekitError([error("unreadable", "", f"is no show by its name; use {known}", file=name)])

@@ -163,7 +163,7 @@ def _smoothing(motion: Motion, stops: NDArray[np.bool_]) -> tuple[float | None, 
     return None, None
 
 
-def jumpy_findings(prop: Prop, found: list[Jumpiness], sizes: list[Steps]) -> list[Finding]:
+def jumpy_findings(found: list[Jumpiness], sizes: list[Steps]) -> list[Finding]:
     """A warning for each drive whose stops will be seen, with what would help."""
     by_name = {size.drive: size for size in sizes}
     return [

@@ -86,7 +86,7 @@ def test_a_target_that_turns_round_under_way_is_followed_after_braking():
     motion = follow_shafts([-1.0, 0.0, 0.3], [[0.0], [90.0], [0.0]], Limits.of([120.0], [600.0]))
     at = [0.2, 0.3, 0.5, 0.75, 1.0]
     np.testing.assert_allclose(motion.position(at)[:, 0], [12.0, 24.0, 36.0, 18.0, 0.0], atol=1e-12)
-    np.testing.assert_allclose(motion.velocity(at)[:, 0], [120.0, 120.0, 0.0, -120.0, 0.0], atol=1e-12)
+    np.testing.assert_allclose(motion.at(at)[1][:, 0], [120.0, 120.0, 0.0, -120.0, 0.0], atol=1e-12)
 
 
 def test_before_the_first_frame_the_shafts_stand_at_the_first_targets():

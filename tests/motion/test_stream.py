@@ -103,5 +103,5 @@ def test_a_file_that_is_no_stream_is_refused(text):
 
 
 def test_a_name_that_says_no_kind_of_show_is_refused_with_the_kinds():
-    with pytest.raises(PosekitError, match=r"\.toml \(a cue list\)"):
+    with pytest.raises(PosekitError, match=r"\.toml \(a cue list\), .*\.cap \(a capture\)"):
         read_show(arm(), b"", "show.mp4")
