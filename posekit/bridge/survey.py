@@ -48,9 +48,8 @@ class Survey:
     def survey(self, resolution: float = 1.0) -> SurveyView:
         """Begin the envelope: a verdict on every pair, down to boxes of `resolution` [deg | mm]."""
         prop = self._workbench.prop
-        shapes = finding_views(
-            prop, shape_findings(prop)
-        )  # may ask for the reader of meshes, so before any step
+        # Before any step, because it may ask for a module that has to be fetched first.
+        shapes = finding_views(prop, shape_findings(prop))
         self._steps = surveyed(prop, resolution, shapes)
         return next(self._steps)
 
