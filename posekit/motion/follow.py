@@ -45,15 +45,20 @@ class Motion:
         """Shaft angles [deg] at times `t` (n,) [s]; (n, D)."""
         return self.at(t)[0]
 
+    def velocity(self, t: ArrayLike) -> Array:
+        """Shaft speeds [deg/s] at times `t` (n,) [s]; (n, D). 0 where the shaft itself jumps."""
+        return self.at(t)[1]
+
+    def acceleration(self, t: ArrayLike) -> Array:
+        """Shaft accelerations [deg/s2] just after times `t` (n,) [s]; (n, D). 0 where velocity jumps."""
+        return self.at(t)[2]
+
     def commanded(self, t: ArrayLike) -> Array:
         """Shaft angles [deg] the drives are sent to at times `t` (n,) [s]; (n, D)."""
         return self.target[self._events(np.atleast_1d(np.asarray(t, dtype=float)))]
 
     def at(self, t: ArrayLike) -> tuple[Array, Array, Array]:
-        """Position [deg], velocity [deg/s] and acceleration [deg/s2] at times `t` (n,) [s]; (n, D) each.
-
-        Velocity is 0 where the shaft itself jumps, acceleration is that just after, and 0 where velocity jumps.
-        """
+        """`position`, `velocity` and `acceleration` at times `t` (n,) [s] at once; (n, D) each."""
         time = np.atleast_1d(np.asarray(t, dtype=float))
         drives = len(self.first) - 1
         result = np.empty((3, len(time), drives))

@@ -86,7 +86,7 @@ def test_a_target_that_turns_round_under_way_is_followed_after_braking():
     motion = follow_shafts([-1.0, 0.0, 0.3], [[0.0], [90.0], [0.0]], Limits.of([120.0], [600.0]))
     at = [0.2, 0.3, 0.5, 0.75, 1.0]
     np.testing.assert_allclose(motion.position(at)[:, 0], [12.0, 24.0, 36.0, 18.0, 0.0], atol=1e-12)
-    np.testing.assert_allclose(motion.at(at)[1][:, 0], [120.0, 120.0, 0.0, -120.0, 0.0], atol=1e-12)
+    np.testing.assert_allclose(motion.velocity(at)[:, 0], [120.0, 120.0, 0.0, -120.0, 0.0], atol=1e-12)
 
 
 def test_before_the_first_frame_the_shafts_stand_at_the_first_targets():
@@ -95,6 +95,15 @@ def test_before_the_first_frame_the_shafts_stand_at_the_first_targets():
     np.testing.assert_array_equal(position, np.tile([5.0, -7.0], (4, 1)))
     np.testing.assert_array_equal(velocity[:3], 0.0)
     np.testing.assert_array_equal(acceleration[:3], 0.0)
+
+
+def test_position_velocity_and_acceleration_are_each_other_s_slopes():
+    """A ramp of 120 deg/s after 0.2 s at 600 deg/s2: at 0.1 s 3 deg and 60 deg/s, at 0.3 s 24 deg and 120 deg/s."""
+    motion = follow_shafts([0.0, 1e-9], [[0.0], [90.0]], Limits(np.array([120.0]), np.array([600.0])))
+    at = [0.1, 0.3, 5.0]
+    np.testing.assert_allclose(motion.position(at)[:, 0], [3.0, 24.0, 90.0], atol=1e-6)
+    np.testing.assert_allclose(motion.velocity(at)[:, 0], [60.0, 120.0, 0.0], atol=1e-6)
+    np.testing.assert_allclose(motion.acceleration(at)[:, 0], [600.0, 0.0, 0.0], atol=1e-6)
 
 
 def test_commanded_is_the_held_target():

@@ -49,7 +49,7 @@ def test_pieces_follow_one_another_without_a_gap_and_end_in_rest(seed):
         )
         assert cut.lasts[own][-1] == math.inf
         assert (cut.velocity[own][-1], cut.acceleration[own][-1]) == (0.0, 0.0)
-    np.testing.assert_array_equal(motion.at([cut.settled + 1e-9, cut.settled + 5])[1], 0.0)
+    np.testing.assert_array_equal(motion.velocity([cut.settled + 1e-9, cut.settled + 5]), 0.0)
 
 
 @pytest.mark.parametrize("begin", [-5.0, 7.0])
@@ -68,7 +68,7 @@ def test_the_top_speed_of_a_slice_is_reached_in_it_and_never_passed(seed):
     edges = np.linspace(motion.begin - 0.5, cut.settled + 0.5, 40)
     tops = cut.top_speeds(edges)
     for i, (a, b) in enumerate(pairwise(edges)):
-        speed = np.abs(motion.at(np.linspace(a, b, 3000)[:-1])[1]).max(axis=0)
+        speed = np.abs(motion.velocity(np.linspace(a, b, 3000)[:-1])).max(axis=0)
         assert np.all(speed <= tops[i] + 1e-6)
         reached = np.linspace(a, b, 3000)[1] - a
         assert np.all(tops[i] <= speed + 900.0 * reached + 300.0 * (tops[i] == 300.0) + 1e-6)

@@ -72,7 +72,7 @@ def test_a_slow_fade_goes_with_half_the_ripple_in_sixteen_bit():
     ripple = []
     for bits in (8, 16):
         _, motion = faded(plain(bits, 120, 600), 0.2, 0.8, 10.0)
-        ripple.append(np.ptp(motion.at(np.linspace(3.0, 10.0, 5000))[1][:, 0]))
+        ripple.append(np.ptp(motion.velocity(np.linspace(3.0, 10.0, 5000))[:, 0]))
     # An 8-bit step of 0.353 deg is a triangle of its own that peaks at sqrt(600 * 0.353) = 14.6 deg/s.
     # In 16 bit each frame moves by 54 deg / 440, and sqrt(600 * 54 / 440) = 8.6 deg/s.
     assert 14.0 < ripple[0] < 15.0  # two steps sometimes overlap a little
