@@ -23,12 +23,13 @@ def workers(jobs: int, dask: str | None) -> Iterator[Executor | None]:
     elif jobs > 1:
         # A fresh start rather than a fork: the same on every system, and safe beside other threads.
         afresh = multiprocessing.get_context("spawn")
-        # An interrupt is told by this process alone, which then waits for no more than what is being done.
+        # An interrupt is for this process alone, which then ends the others: each would finish its part first.
         with ProcessPoolExecutor(jobs, afresh, signal.signal, (signal.SIGINT, signal.SIG_IGN)) as executor:
             try:
                 yield executor
             except KeyboardInterrupt:
-                executor.shutdown(wait=False, cancel_futures=True)
+                for process in multiprocessing.active_children():
+                    process.terminate()
                 raise
             except BrokenProcessPool as broken:
                 sentence = f"= {jobs}: one of the processes was ended, perhaps for want of memory; use fewer"
