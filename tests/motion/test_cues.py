@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from posekit.errors import PosekitError
@@ -69,7 +69,6 @@ def test_cues_that_start_on_a_frame_start_with_it_however_many_went_before():
     np.testing.assert_array_equal(show.values[1:-1, 0], np.arange(1, 2000) % 256)
 
 
-@settings(deadline=None)
 @given(
     st.lists(
         st.tuples(st.integers(0, 255), st.integers(0, 65535), st.floats(0, 3), st.floats(0, 1)),

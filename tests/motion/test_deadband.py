@@ -1,7 +1,7 @@
 """The deadband: steps too small to answer."""
 
 import numpy as np
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from posekit.motion.deadband import answered
@@ -25,7 +25,6 @@ def test_steps_of_the_deadband_or_more_are_all_answered():
     np.testing.assert_array_equal(answered(pulses, np.array([4.0])), pulses)
 
 
-@settings(deadline=None)
 @given(st.lists(st.floats(500, 2500), min_size=1, max_size=60), st.floats(0, 200))
 def test_what_is_answered_was_asked_and_is_never_a_deadband_from_what_is_asked(pulses, deadband):
     asked = np.array(pulses)[:, None]
@@ -36,7 +35,6 @@ def test_what_is_answered_was_asked_and_is_never_a_deadband_from_what_is_asked(p
     assert np.all((moved == 0) | (moved >= deadband))
 
 
-@settings(deadline=None)
 @given(st.integers(0, 2**32 - 1))
 def test_drives_keep_deadbands_of_their_own(seed):
     rng = np.random.default_rng(seed)

@@ -3,7 +3,7 @@
 import math
 
 import numpy as np
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from posekit.motion.follow import follow_shafts
@@ -28,7 +28,6 @@ def fine(times):
     return np.sort(np.concatenate([near, np.linspace(times[0] - 1, times[-1] + 20, 4001)]))
 
 
-@settings(deadline=None)
 @given(shows(), speeds, slopes)
 def test_neither_limit_is_ever_broken(show, speed, slope):
     times, targets = show
@@ -45,7 +44,6 @@ def test_neither_limit_is_ever_broken(show, speed, slope):
         assert np.all(change <= slope * np.diff(at) * (1 + 1e-9) + 1e-5)
 
 
-@settings(deadline=None)
 @given(shows(), speeds, slopes)
 def test_a_target_that_stands_is_reached_and_held(show, speed, slope):
     times, targets = show
@@ -64,7 +62,6 @@ def test_a_target_that_stands_is_reached_and_held(show, speed, slope):
     np.testing.assert_array_equal(acceleration, 0.0)
 
 
-@settings(deadline=None)
 @given(shows(), speeds, slopes)
 def test_a_shaft_never_leaves_the_range_of_its_targets(show, speed, slope):
     # Each move stops at its target, so even one that is cut off could still stop within the range.
@@ -74,7 +71,6 @@ def test_a_shaft_never_leaves_the_range_of_its_targets(show, speed, slope):
     assert position.max() <= targets.max() + 1e-9
 
 
-@settings(deadline=None)
 @given(angles, angles, speeds, slopes)
 def test_a_standing_target_is_neared_without_turning_back(start, target, speed, slope):
     motion = follow_shafts([0.0, 0.5], [[start], [target]], Limits.of([speed], [slope]))
@@ -82,7 +78,6 @@ def test_a_standing_target_is_neared_without_turning_back(start, target, speed, 
     assert np.all(travelled >= -1e-10)
 
 
-@settings(deadline=None)
 @given(angles, angles, speeds, slopes)
 def test_a_move_from_rest_to_rest_runs_the_same_backwards(start, target, speed, slope):
     limits = Limits.of([speed], [slope])
@@ -94,7 +89,6 @@ def test_a_move_from_rest_to_rest_runs_the_same_backwards(start, target, speed, 
         np.testing.assert_allclose(there.position(at), back.position(at)[::-1], atol=1e-9)
 
 
-@settings(deadline=None)
 @given(shows(), speeds, slopes)
 def test_frames_that_repeat_the_target_change_nothing(show, speed, slope):
     times, targets = show
@@ -107,7 +101,6 @@ def test_frames_that_repeat_the_target_change_nothing(show, speed, slope):
     np.testing.assert_array_equal(once, twice)
 
 
-@settings(deadline=None)
 @given(shows(), speeds, slopes, st.floats(-100, 100))
 def test_position_is_the_integral_of_velocity(show, speed, slope, shift):
     times, targets = show
@@ -117,13 +110,13 @@ def test_position_is_the_integral_of_velocity(show, speed, slope, shift):
     at = np.linspace(times[0], times[-1] + 1, 20001)
     position, velocity, _ = motion.at(at)
     area = np.cumsum((velocity[1:, 0] + velocity[:-1, 0]) / 2 * np.diff(at))
-    top = np.abs(velocity).max()
-    # Only where velocity kinks or jumps within a slice is the trapezoid rule off; three kinks a frame and a jump.
-    allowed = 1e-9 + 4 * len(times) * 2 * top * np.diff(at).max()
+    # Only where velocity kinks or jumps within a slice is the trapezoid rule off, by what is gone there at most, and
+    # a short move may lie between two looks as a whole; three kinks a frame and a jump.
+    slip = max(np.abs(velocity).max() * np.diff(at).max(), np.abs(np.diff(position[:, 0])).max())
+    allowed = 1e-9 + 4 * len(times) * 2 * slip
     assert np.all(np.abs(position[1:, 0] - position[0, 0] - area) <= allowed)
 
 
-@settings(deadline=None)
 @given(angles, st.floats(-1, 1), angles, st.floats(0, 3), speeds, slopes)
 def test_one_move_in_plain_numbers_equals_the_arrays_to_the_last_bit(
     start, share, target, elapsed, speed, slope

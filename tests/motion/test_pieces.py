@@ -5,7 +5,7 @@ from itertools import pairwise
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from posekit.motion.follow import follow_shafts
@@ -20,7 +20,6 @@ def wandering(seed, drives=3, frames=60):
     return follow_shafts(times, targets, Limits.of([60.0, 300.0, 120.0], [400.0, math.inf, 900.0]))
 
 
-@settings(deadline=None)
 @given(st.integers(0, 2**32 - 1))
 def test_pieces_put_together_are_the_motion(seed):
     motion = wandering(seed)
@@ -37,7 +36,6 @@ def test_pieces_put_together_are_the_motion(seed):
         np.testing.assert_array_equal(a, acceleration[:, d])
 
 
-@settings(deadline=None)
 @given(st.integers(0, 2**32 - 1))
 def test_pieces_follow_one_another_without_a_gap_and_end_in_rest(seed):
     motion = wandering(seed)
@@ -60,7 +58,6 @@ def test_what_never_moves_has_settled_when_it_begins_be_that_before_time_0_or_wi
     assert pieces(still).settled == begin
 
 
-@settings(deadline=None)
 @given(st.integers(0, 2**32 - 1))
 def test_the_top_speed_of_a_slice_is_reached_in_it_and_never_passed(seed):
     motion = wandering(seed)

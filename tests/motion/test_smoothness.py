@@ -1,7 +1,7 @@
 """More resolution never makes a motion rougher."""
 
 import numpy as np
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from posekit.motion.cues import Cue, CueList, render
@@ -35,7 +35,6 @@ def faded(prop, start, end, fade, rate=44.0):
 shares = st.floats(0.0, 1.0)
 
 
-@settings(deadline=None)
 @given(shares, shares, st.floats(0.2, 20.0))
 def test_the_steps_within_a_fade_are_never_less_even_in_sixteen_bit(start, end, fade):
     spread = []
@@ -47,7 +46,6 @@ def test_the_steps_within_a_fade_are_never_less_even_in_sixteen_bit(start, end, 
     assert spread[1] <= spread[0] + SPAN_US / 65535 * TRAVEL / RANGE_US * 1.01
 
 
-@settings(deadline=None)
 @given(shares, shares, st.floats(0.5, 20.0), st.floats(60, 300), st.floats(100, 4000))
 def test_the_shaft_strays_no_farther_from_the_ideal_line_in_sixteen_bit(
     start, end, fade, speed, acceleration
