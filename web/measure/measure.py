@@ -12,6 +12,7 @@ import statistics
 import subprocess
 import sys
 import threading
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -102,17 +103,18 @@ def first_visit(launch: Any, address: str) -> dict[str, Any]:
     """When picture and core were there [ms], and the files that were asked for until then."""
     browser = launch()
     page = browser.new_page(viewport={"width": 1280, "height": 800})
-    asked: list[str] = []
-    page.context.on("request", lambda request: asked.append(urlsplit(request.url).path))
+    asked: dict[str, float] = {}
+    page.context.on("request", lambda request: asked.setdefault(urlsplit(request.url).path, time.monotonic()))
     page.add_init_script(WATCH)
     page.goto(address)
     page.wait_for_selector("html[data-engine=ready]", state="attached", timeout=60_000)
-    until_ready = list(dict.fromkeys(asked))
     page.wait_for_selector("html[data-picture=posed]", state="attached", timeout=60_000)
     page.wait_for_timeout(500)
     seen = page.evaluate("window.seen")
     browser.close()
-    return {"seen": seen, "asked": until_ready}
+    # What is kept for a visit without a network is asked for after that, and no part of the first picture.
+    ready = min(asked.values()) + seen["engine=ready"] / 1e3
+    return {"seen": seen, "asked": [path for path, at in asked.items() if at <= ready]}
 
 
 def asked(launch: Any, address: str, name: str, *, surveyed: bool) -> dict[str, Any]:
@@ -153,7 +155,7 @@ def bytes_rows(asked: list[str]) -> list[Row]:
 
 def start_rows(visits: list[dict[str, Any]]) -> list[Row]:
     def median(state: str) -> float:
-        return statistics.median(visit["seen"][state] for visit in visits) / 1e3
+        return statistics.median(visit["seen"][state] for visit in visits if state in visit["seen"]) / 1e3
 
     return [
         Row("first picture, cold", median("drawn"), 0.8, "s"),
