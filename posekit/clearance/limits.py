@@ -8,7 +8,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from posekit.clearance.cells import Cells, halves, judge, put_together, whole
+from posekit.clearance.cells import Cells, cut_up, judge, put_together, whole
 from posekit.clearance.search import BATCH, least_certain
 from posekit.clearance.study import Study, distance_at
 
@@ -86,8 +86,7 @@ def widest(
         stuck = watched.any(axis=1) & ~wide.any(axis=1)
         limit = min(limit, float(near_end[picked][stuck].min(initial=np.inf)))
         split = watched.any(axis=1) & ~stuck
-        across = np.argmax(np.where(wide, found.share, -1.0), axis=1)[split]
-        cells = put_together([later, halves(Cells(now.low[split], now.high[split], watched[split]), across)])
+        cells = put_together([later, cut_up(now, split, watched, wide, found.share)])
 
 
 def kept(cells: Cells, c: int, sign: float, limit: float) -> Cells:

@@ -15,7 +15,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from posekit.clearance.cells import Cells, halves, judge
+from posekit.clearance.cells import Cells, cut_up, judge
 from posekit.clearance.pairs import pairs as watched_pairs
 from posekit.clearance.solids import solids
 from posekit.clearance.study import Study, study_of
@@ -122,22 +122,25 @@ def along_one(
         cells = Cells(own[..., 0], own[..., 1], np.ones((len(slices), len(study.piece_a)), bool))
         least = judge(study, cells).least.min(axis=1)
         proved = min(proved, float(least[least > 0].min(initial=np.inf)))
-        left = slices[least <= 0]
+        undecided = np.flatnonzero(least <= 0)
+        left = slices[undecided]
         middle = left.mean(axis=1)
         touching = distance_during(study, course, middle) <= 0.0
         struck = float(min(struck, middle[touching].min(initial=np.inf)))
         short = left[:, 1] - left[:, 0] <= resolution_s
         for n in np.flatnonzero(short & ~touching):
-            if left[n, 0] < unclear:
-                kept_mm = clear_within(study, cells.take(np.flatnonzero(least <= 0)[n : n + 1]))
-                proved, unclear = (
-                    min(proved, kept_mm or np.inf),
-                    min(unclear, np.inf if kept_mm else left[n, 0]),
-                )
+            if left[n, 0] >= unclear:
+                continue
+            kept_mm = clear_within(study, cells.take(undecided[n : n + 1]))
+            if kept_mm > 0.0:
+                proved = min(proved, kept_mm)
+            else:
+                unclear = float(left[n, 0])
         cut, half = left[~short], middle[~short]
         slices = np.concatenate([np.stack([cut[:, 0], half], 1), np.stack([half, cut[:, 1]], 1)])
         slices = slices[slices[:, 0] < struck]
-        boxes = boxes_during(study.prop, course, turns, slices)
+        if len(slices):
+            boxes = boxes_during(study.prop, course, turns, slices)
     if np.isfinite(struck):
         return MoveVerdict(study.pair, "strikes", struck, values_during(study, course, struck), None)
     if np.isfinite(unclear):
@@ -153,13 +156,11 @@ def clear_within(study: Study, cells: Cells) -> float:
         judged += len(cells)
         watched = cells.active & (found.least <= 0.0)
         split = watched.any(axis=1)
-        proved = min(
-            proved, float(np.where(cells.active & ~watched, found.least, np.inf).min(initial=np.inf))
-        )
+        aside = np.where(cells.active & ~watched, found.least, np.inf)
+        proved = min(proved, float(aside.min(initial=np.inf)))
         if (found.centre <= 0.0).any() or (split & ~wide.any(axis=1)).any() or judged > MOST_CELLS:
             return 0.0
-        across = np.argmax(np.where(wide, found.share, -1.0), axis=1)[split]
-        cells = halves(Cells(cells.low[split], cells.high[split], watched[split]), across)
+        cells = cut_up(cells, split, watched, wide, found.share)
     return proved
 
 

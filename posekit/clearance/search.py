@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from posekit.clearance.cells import Cells, halves, judge, put_together, whole
+from posekit.clearance.cells import Cells, cut_up, judge, put_together, whole
 from posekit.clearance.study import Study
 from posekit.clearance.witness import find_strike
 
@@ -144,10 +144,7 @@ def one_round(study: Study, search: Search, resolution: float, batch: int) -> Se
     proved = min(search.proved_mm, float(aside), float(bound[leaf & (bound > 0)].min(initial=np.inf)))
     lost = float(search.share[picked][leaf & (bound <= 0)].sum())
 
-    across = (
-        np.argmax(np.where(wide, found.share, -1.0)[split], axis=1) if split.any() else np.empty(0, np.intp)
-    )
-    children = halves(Cells(cells.low[split], cells.high[split], watched[split]), across)
+    children = cut_up(cells, split, watched, wide, found.share)
     after = replace(
         search,
         cells=put_together([search.cells.take(rest), children]),

@@ -76,11 +76,23 @@ def solve(prop: Prop, shafts_deg: ArrayLike, placed: Sequence[Train] | None = No
 
 def trains(prop: Prop) -> list[Train]:
     """Every linkage of the prop in its place; in the order of the drives."""
-    found = []
-    for drives, joints in linked(prop):
-        linkage, place = prop.drives[drives[0]].linkage, hinge(prop.joints[joints[0]])
-        found.append(Train(drives, joints, linkage, place, linkage.closes(place)))
-    return found
+    return [_placed(prop, *columns) for columns in linked(prop)]
+
+
+def train_of(prop: Prop, d: int) -> Train:
+    """The linkage that drive `d` belongs to."""
+    return next(_placed(prop, *columns) for columns in linked(prop) if d in columns[0])
+
+
+def _placed(prop: Prop, drives: tuple[int, ...], joints: tuple[int, ...]) -> Train:
+    linkage, place = prop.drives[drives[0]].linkage, hinge(prop.joints[joints[0]])
+    return Train(drives, joints, linkage, place, linkage.closes(place))
+
+
+def joint_position(prop: Prop, train: Train, shaft_deg: Array) -> Array:
+    """Where a linkage of one drive puts its joint at each shaft angle, held at dead points and hard stops."""
+    held = np.clip(shaft_deg, *train.closes)
+    return np.clip(train.linkage.position(held, train.hinge), *stop_limits(prop)[train.joints[0]])
 
 
 def linked(prop: Prop) -> list[tuple[tuple[int, ...], tuple[int, ...]]]:

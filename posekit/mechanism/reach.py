@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from posekit.mechanism.joints import Train, followers, stop_limits, trains
+from posekit.mechanism.joints import Train, followers, joint_position, stop_limits, train_of, trains
 from posekit.mechanism.values import every_shaft
 from posekit.prop.model import Prop
 
@@ -107,18 +107,10 @@ def turning_points(train: Train, low_deg: float, high_deg: float) -> Array:
     return np.array(found)
 
 
-def train_of(prop: Prop, d: int) -> Train:
-    """The linkage that drive `d` belongs to."""
-    return next(train for train in trains(prop) if d in train.drives)
-
-
 def coordinate_at(prop: Prop, d: int, shaft_deg: Array) -> Array:
     """The coordinate of drive `d` at each of its shaft angles [deg]; any shape, degrees | mm."""
     train = train_of(prop, d)
-    if len(train.drives) == 2:
-        return shaft_deg
-    held = np.clip(shaft_deg, *train.closes)
-    return np.clip(train.linkage.position(held, train.hinge), *stop_limits(prop)[train.joints[0]])
+    return shaft_deg if len(train.drives) == 2 else joint_position(prop, train, shaft_deg)
 
 
 def every_coordinate(prop: Prop, d: int) -> Array:

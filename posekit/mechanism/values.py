@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from posekit.linkage import Differential
-from posekit.mechanism.joints import Train, positions, stop_limits, trains
+from posekit.mechanism.joints import Train, joint_position, positions, stop_limits, trains
 from posekit.prop.model import Drive, Prop
 from posekit.signal.batch import rows
 from posekit.signal.calibration import asked_pulse, pulses, servo_of, shaft_angle
@@ -52,10 +52,7 @@ def _targets(prop: Prop, train: Train, position: Array) -> list[tuple[int, Array
         a, b = train.drives
         return [(a, total + difference, every_shaft(prop, a)), (b, total - difference, every_shaft(prop, b))]
     d = train.drives[0]
-    j = train.joints[0]
-    held = np.clip(every_shaft(prop, d), *train.closes)
-    reached = np.clip(train.linkage.position(held, train.hinge), *stop_limits(prop)[j])
-    return [(d, position[:, j], reached)]
+    return [(d, position[:, train.joints[0]], joint_position(prop, train, every_shaft(prop, d)))]
 
 
 def _nearest(drive: Drive, target: Array, reached: Array) -> Array:
