@@ -13,9 +13,9 @@ from posekit.bridge.present import finding_views
 from posekit.bridge.strike_views import NearPair, NearView, SurveyView
 from posekit.bridge.views import FileView, FindingView, Values
 from posekit.bridge.workbench import Workbench, row
-from posekit.clearance import Envelope, PairVerdict, Suggestion, envelope_steps, nearest, pair_rows
+from posekit.clearance import Envelope, Suggestion, envelope_steps, nearest, pair_rows
 from posekit.clearance.cover import shape_findings
-from posekit.clearance.fixes import option_steps, suggestions_from
+from posekit.clearance.fixes import option_steps, suggestions_from, unclear
 from posekit.clearance.slices import slice_through
 from posekit.errors import PosekitError, error
 from posekit.pipeline import pose_at
@@ -49,7 +49,7 @@ class Survey:
         """Begin the envelope: a verdict on every pair, down to boxes of `resolution` [deg | mm]."""
         prop = self._workbench.prop
         # Before any step, because it may ask for a module that has to be fetched first.
-        shapes = finding_views(prop, shape_findings(prop))
+        shapes = finding_views(prop, shape_findings(prop, self._workbench.parts))
         self._steps = surveyed(prop, resolution, shapes)
         return next(self._steps)
 
@@ -120,8 +120,7 @@ def surveyed(
 
 def suggested(prop: Prop, view: SurveyView) -> Generator[SurveyView, bool | None, tuple[Suggestion, ...]]:
     """End points that would clear the pairs that are not; of those looked at, if it is stopped before the end."""
-    unclear = [found.pair for found in view.settled if needs_help(found)]
-    steps = option_steps(prop, unclear, view.margin_mm, view.resolution)
+    steps = option_steps(prop, unclear(view.settled), view.margin_mm, view.resolution)
     stopped: bool | None = None
     while True:
         try:
@@ -129,8 +128,3 @@ def suggested(prop: Prop, view: SurveyView) -> Generator[SurveyView, bool | None
         except StopIteration as end:
             return suggestions_from(end.value)
         stopped = yield replace(view, phase="suggesting")
-
-
-def needs_help(found: PairVerdict) -> bool:
-    """Whether a pair was judged to the end and is not clear."""
-    return found.verdict != "clear" and found.finished

@@ -72,15 +72,13 @@ def halves(cells: Cells, coordinate: Index) -> Cells:
     return put_together([Cells(cells.low, high, cells.active), Cells(low, cells.high, cells.active)])
 
 
-def cut_up(cells: Cells, split: Truth, watched: Truth, wide: Truth, share: Array) -> Cells:
-    """The cells (N,) of `split`, each cut in two across that of its `wide` coordinates (N, C) with most `share`.
+def cut_up(cells: Cells, rows: Index, watched: Truth, wide: Truth, share: Array) -> Cells:
+    """The cells at `rows`, each cut in two across that of its `wide` coordinates (N, C) with most `share`.
 
     Only the pairs of pieces `watched` (N, M) stay active.
     """
-    if not split.any():
-        return Cells(cells.low[:0], cells.high[:0], watched[:0])
-    across = np.argmax(np.where(wide, share, -1.0)[split], axis=1)
-    return halves(Cells(cells.low[split], cells.high[split], watched[split]), across)
+    across = np.argmax(np.where(wide, share, -1.0)[rows], axis=1) if len(rows) else rows
+    return halves(Cells(cells.low[rows], cells.high[rows], watched[rows]), across)
 
 
 def put_together(several: list[Cells]) -> Cells:

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from posekit.clearance.hull import gaps_to_hull
 from posekit.clearance.pieces import read_pieces
-from posekit.clearance.solids import solids
+from posekit.clearance.solids import Solids
 from posekit.errors import Finding, error
 from posekit.mechanism.meshes import vertices_and_faces
 from posekit.prop.model import Mesh, Prop
@@ -47,9 +47,9 @@ def coverage_findings(prop: Prop) -> list[Finding]:
     return findings
 
 
-def shape_findings(prop: Prop) -> list[Finding]:
-    """What stands between the shapes of the builder and those that clearance takes for them."""
-    return [*solids(prop).findings, *coverage_findings(prop)]
+def shape_findings(prop: Prop, parts: Solids) -> list[Finding]:
+    """What stands between the shapes of the builder and `parts`, the `solids` that clearance takes for them."""
+    return [*parts.findings, *coverage_findings(prop)]
 
 
 def uncovered(vertices: Array, faces: Faces, hulls: Sequence[Array], within_mm: float = WITHIN_MM) -> float:

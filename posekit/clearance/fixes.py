@@ -17,7 +17,7 @@ import numpy as np
 from posekit.clearance.limits import Limit, limits_that_clear
 from posekit.clearance.solids import solids
 from posekit.clearance.study import Study, study_of
-from posekit.clearance.verdict import Suggestion
+from posekit.clearance.verdict import PairVerdict, Suggestion
 from posekit.mechanism.reach import coordinate_at, coordinates
 from posekit.prop.model import Drive, Prop
 from posekit.signal.calibration import servo_of, shaft_angle
@@ -38,6 +38,11 @@ class Option:
     end: End
     pulse_us: float
     cost: float
+
+
+def unclear(verdicts: Iterable[PairVerdict]) -> list[Pair]:
+    """The pairs that were judged to the end and are not clear: those that need other end points."""
+    return [found.pair for found in verdicts if found.verdict != "clear" and found.finished]
 
 
 def option_steps(

@@ -86,7 +86,7 @@ def widest(
         stuck = watched.any(axis=1) & ~wide.any(axis=1)
         limit = min(limit, float(near_end[picked][stuck].min(initial=np.inf)))
         split = watched.any(axis=1) & ~stuck
-        cells = put_together([later, cut_up(now, split, watched, wide, found.share)])
+        cells = put_together([later, cut_up(now, np.flatnonzero(split), watched, wide, found.share)])
 
 
 def kept(cells: Cells, c: int, sign: float, limit: float) -> Cells:

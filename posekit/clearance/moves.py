@@ -160,7 +160,7 @@ def clear_within(study: Study, cells: Cells) -> float:
         proved = min(proved, float(aside.min(initial=np.inf)))
         if (found.centre <= 0.0).any() or (split & ~wide.any(axis=1)).any() or judged > MOST_CELLS:
             return 0.0
-        cells = cut_up(cells, split, watched, wide, found.share)
+        cells = cut_up(cells, np.flatnonzero(split), watched, wide, found.share)
     return proved
 
 

@@ -144,7 +144,7 @@ def one_round(study: Study, search: Search, resolution: float, batch: int) -> Se
     proved = min(search.proved_mm, float(aside), float(bound[leaf & (bound > 0)].min(initial=np.inf)))
     lost = float(search.share[picked][leaf & (bound <= 0)].sum())
 
-    children = cut_up(cells, split, watched, wide, found.share)
+    children = cut_up(cells, np.flatnonzero(split), watched, wide, found.share)
     after = replace(
         search,
         cells=put_together([search.cells.take(rest), children]),

@@ -8,7 +8,7 @@ import click
 import numpy as np
 
 import posekit
-from posekit.clearance import Near, end_findings, near_finding, nearest, pair_rows, solids
+from posekit.clearance import Near, Solids, end_findings, near_finding, nearest, pair_rows, solids
 from posekit.clearance.cover import shape_findings
 from posekit.cli.files import snapshot_of
 from posekit.cli.pose import as_data, clearances
@@ -33,14 +33,15 @@ def command(model: str, snapshot: str | None, as_json: bool) -> None:
     findings = posekit.check(prop, file)
     data: dict[str, Any] = {"prop": prop.name}
     near: list[Near] = []
+    parts = solids(prop)
     if snapshot is not None:
         state = posekit.pose(prop, snapshot_of(prop, snapshot))
-        near = _near(prop, state)
+        near = _near(prop, parts, state)
         findings += [*state.findings, *(near_finding(n.pair, n.mm, prop.clearance.margin) for n in near)]
         data["pose"] = as_data(prop, state, clearances(prop, state))
         data["near"] = [n.as_dict() for n in near]
-    parts = solids(prop)
-    findings += in_file(prop, [*mass_findings(prop), *shape_findings(prop), *end_findings(prop, parts)], file)
+    own = [*mass_findings(prop), *shape_findings(prop, parts), *end_findings(prop, parts)]
+    findings += in_file(prop, own, file)
     reports, weights = linkage_reports(prop), masses(prop)
     if as_json:
         data["links"] = {
@@ -79,10 +80,10 @@ def command(model: str, snapshot: str | None, as_json: bool) -> None:
     finish(findings)
 
 
-def _near(prop: posekit.Prop, state: posekit.Pose) -> list[Near]:
+def _near(prop: posekit.Prop, parts: Solids, state: posekit.Pose) -> list[Near]:
     """The pairs closer than the margin in this pose, with depth where they overlap."""
     world_from_link = np.stack([state.links[link.name] for link in prop.links])
-    return nearest(solids(prop), pair_rows(prop), world_from_link, prop.clearance.margin)
+    return nearest(parts, pair_rows(prop), world_from_link, prop.clearance.margin)
 
 
 def _print_near(prop: posekit.Prop, near: list[Near]) -> None:

@@ -14,9 +14,16 @@ from pathlib import Path
 import click
 
 import posekit
-from posekit.clearance import Cache, Envelope, PairVerdict
+from posekit.clearance import Cache, Envelope, PairVerdict, solids
 from posekit.clearance.cover import shape_findings
-from posekit.clearance.fixes import Option, cheapest_set, option_steps, suggestions_from, with_end_points
+from posekit.clearance.fixes import (
+    Option,
+    cheapest_set,
+    option_steps,
+    suggestions_from,
+    unclear,
+    with_end_points,
+)
 from posekit.clearance.slices import slice_through
 from posekit.cli.envelope_files import must_be_new, write_new
 from posekit.cli.printing import VERDICTS, finish, print_aside, print_findings, print_json, table
@@ -71,10 +78,8 @@ def command(
     with workers(jobs, dask) as executor:
         work = Work(executor, {} if cache is None else VerdictFolder(cache), end_of(budget))
         found = judged(prop, work, margin, resolution)
-        beside = [*shape_findings(prop), *unfinished(found)]
-        options, looked = options_for(prop, found, work) if suggest or fix else ([], [])
-        if suggest or fix:
-            beside += not_looked_for(found, looked)
+        options, looked = options_for(prop, found, work) if suggest or fix else ([], unclear(found.pairs))
+        beside = [*shape_findings(prop, solids(prop)), *unfinished(found), *not_looked_for(found, looked)]
         found = replace(found, suggestions=suggestions_from(options))
         written = [] if fix is None else [*write_fix(prop, found, options, fix, work)]
     if map_file is not None:
@@ -122,7 +127,7 @@ def options_for(
     prop: posekit.Prop, found: Envelope, work: Work
 ) -> tuple[list[Option], list[tuple[str, str]]]:
     """The end points that would clear pairs that are not clear, and the pairs that were looked at in the time."""
-    pairs = unclear(found)
+    pairs = unclear(found.pairs)
     tried, done = [] if work.left_s == 0.0 else pairs, 0
     steps = option_steps(prop, tried, found.margin_mm, found.resolution_deg, work.executor)
     with bar("looking for end points") as tell:
@@ -136,11 +141,6 @@ def options_for(
     return options, pairs[:done]
 
 
-def unclear(found: Envelope) -> list[tuple[str, str]]:
-    """The pairs that were judged to the end and are not clear."""
-    return [verdict.pair for verdict in found.pairs if verdict.verdict != "clear" and verdict.finished]
-
-
 def unfinished(found: Envelope) -> Iterator[Finding]:
     """That the time ran out, where it did."""
     count = sum(not verdict.finished for verdict in found.pairs)
@@ -151,7 +151,7 @@ def unfinished(found: Envelope) -> Iterator[Finding]:
 
 def not_looked_for(found: Envelope, looked: Sequence[tuple[str, str]]) -> Iterator[Finding]:
     """That the time ran out over the end points, where it did."""
-    count = len(unclear(found))
+    count = len(unclear(found.pairs))
     if len(looked) < count:
         sentence = f"the time ran out with end points looked for in {len(looked)} of {count} pairs"
         yield warning("out-of-time", "suggestions", sentence)
@@ -163,19 +163,23 @@ def write_fix(
     """Write the cheapest set of end points, once the envelope of the changed prop shows what it clears."""
     changes = cheapest_set(options)
     if not changes:
-        clear = all(verdict.verdict == "clear" for verdict in found.pairs)
-        why = "every pair is clear" if clear else NONE_FOUND
-        level = note if clear else error
-        yield level("no-change" if clear else "not-cleared", str(place), f"is not written: {why}")
+        if len(found.of("clear")) == len(found.pairs):
+            yield note("no-change", str(place), "is not written: every pair is clear")
+        else:
+            yield error("not-cleared", str(place), f"is not written: {NONE_FOUND}")
         return
     proof = judged(with_end_points(prop, changes), work, found.margin_mm, found.resolution_deg)
     left = [verdict for verdict in proof.pairs if verdict.verdict != "clear"]
-    least = min(verdict.clear_by_mm or 0.0 for verdict in proof.pairs)
-    proved = f"with it every pair is clear by {least:.2f} mm or more, proved"
-    short = f"NOT proved: with it {len(left)} of {len(proof.pairs)} pairs still strike or are open"
-    write_new(place, limits_toml(prop, changes, short if left else proved))
+    if left:
+        level = warning
+        outcome = f"NOT proved: with it {len(left)} of {len(proof.pairs)} pairs still strike or are open"
+    else:
+        least = min(verdict.clear_by_mm or 0.0 for verdict in proof.pairs)
+        level = note
+        outcome = f"with it every pair is clear by {least:.2f} mm or more, proved"
+    write_new(place, limits_toml(prop, changes, outcome))
     changed = ", ".join(f"{drive} {end} {pulse_us:g} µs" for (drive, end), pulse_us in changes.items())
-    yield (warning if left else note)("fix", str(place), f"holds {changed}: {short if left else proved}")
+    yield level("fix", str(place), f"holds {changed}: {outcome}")
     cleared = {option.pair for option in options}
     for verdict in left:
         if not verdict.finished:

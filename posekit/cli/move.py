@@ -8,6 +8,7 @@ import click
 import numpy as np
 
 import posekit
+from posekit.clearance import solids
 from posekit.clearance.cover import shape_findings
 from posekit.clearance.moves import MoveVerdict
 from posekit.cli.files import snapshot_of
@@ -31,7 +32,7 @@ def command(model: str, start: str, goal: str, as_json: bool) -> None:
     ends = [posekit.pose(prop, snapshot_of(prop, given)) for given in (start, goal)]
     from_values, to_values = (np.array([state.values[drive.name] for drive in prop.drives]) for state in ends)
     verdicts = between(prop, from_values, to_values)
-    findings = [*findings_of(verdicts), *shape_findings(prop)]
+    findings = [*findings_of(verdicts), *shape_findings(prop, solids(prop))]
     findings += [finding for state in ends for finding in state.findings]
     if as_json:
         pairs = [verdict.as_dict() for verdict in verdicts]

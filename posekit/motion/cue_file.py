@@ -1,15 +1,17 @@
 """Files of cues, in TOML.
 
-format = 1
-name = "Waking up"
-rate = 44                              # frames a second; at most what E1.11 allows
-[[cues]]
-name = "alert"
-look = "looks/alert.csv"               # a file beside the prop, or
-# values = {neck_pitch = 200}          # values of drives by name, or
-# text = "1/9@128, 1/10@50%"           # typed slots
-fade = 2.0                             # s, linear in the values
-hold = 1.0                             # s
+    format = 1
+    name = "Waking up"
+    rate = 44                              # frames a second; at most what E1.11 allows
+    [[cues]]
+    name = "alert"
+    look = "looks/alert.csv"               # a file beside the prop, or
+    # values = {neck_pitch = 200}          # values of drives by name, or
+    # text = "1/9@128, 1/10@50%"           # typed slots
+    fade = 2.0                             # s, linear in the values
+    hold = 1.0                             # s
+
+A cue has exactly one of look, values and text.
 """
 
 from __future__ import annotations
