@@ -38,6 +38,18 @@ def wand_text() -> str:
 
 
 @pytest.fixture
+def level_plate_text() -> str:
+    """The text of a prop whose plate a follow joint keeps level while its arm turns, 5 mm under a beam."""
+    return (CASES / "valid" / "level_plate.toml").read_text()
+
+
+@pytest.fixture
+def two_arms_text() -> str:
+    """The text of a prop of two upright arms, 50 mm apart, that strike where both lean inwards."""
+    return (CASES / "valid" / "two_arms.toml").read_text()
+
+
+@pytest.fixture
 def statue_text() -> str:
     """The text of a prop without drives, two parts of which overlap."""
     return (CASES / "valid" / "statue.toml").read_text()

@@ -13,35 +13,6 @@ from posekit.mechanism.reach import coordinates
 
 CELLS, POSES = 40, 60
 
-TILTING = """
-format = 1
-name = "Plate that is level until its stop"
-[servos.plain]
-[links.base]
-shapes = [{box = [400, 40, 10], at = [0, 0, 140]}]
-[links.arm]
-[links.plate]
-shapes = [{box = [120, 20, 2]}]
-[joints.arm]
-type = "revolute"
-parent = "base"
-child = "arm"
-axis = [0, 1, 0]
-stops = [-60, 60]
-[joints.plate]
-type = "revolute"
-parent = "arm"
-child = "plate"
-at = [0, 0, 65]
-axis = [0, 1, 0]
-follow = {joint = "arm", ratio = -1.0}
-stops = [-10, 10]
-[drives.arm]
-servo = "plain"
-joint = "arm"
-address = 1
-"""
-
 
 def random_cells(study, rng):
     """Boxes of all sizes anywhere in the range of a study."""
@@ -70,8 +41,17 @@ def assert_bounds_hold(prop, pair, seed):
 
 
 @pytest.mark.parametrize("seed", range(3))
-def test_a_stop_that_ends_what_two_joints_take_back_of_each_other_is_reckoned_with(make_prop, seed):
-    least = assert_bounds_hold(make_prop(TILTING), ("base", "plate"), seed)
+def test_a_stop_that_ends_what_two_joints_take_back_of_each_other_is_reckoned_with(
+    make_prop, level_plate_text, seed
+):
+    """A shorter plate, which tilts where its arm goes on beyond the plate's stop, under a higher beam."""
+    tilting = (
+        level_plate_text.replace("[0, 0, 76]", "[0, 0, 140]")
+        .replace("[300, 20, 2]", "[120, 20, 2]")
+        .replace("axis = [0, 1, 0]", "axis = [0, 1, 0]\nstops = [-60, 60]", 1)
+        .replace("ratio = -1.0}", "ratio = -1.0}\nstops = [-10, 10]")
+    )
+    least = assert_bounds_hold(make_prop(tilting), ("base", "plate"), seed)
     assert np.count_nonzero(least > 0) > CELLS / 4
 
 

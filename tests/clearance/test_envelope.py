@@ -153,41 +153,13 @@ def test_a_jaw_meets_the_chest_only_when_two_channels_meet(make_prop):
     assert distance_at(prop, {"neck": 255, "jaw": 0}) > 0
 
 
-def test_a_plate_kept_level_by_a_follow_joint_is_known_to_shift_only(make_prop):
+def test_a_plate_kept_level_by_a_follow_joint_is_known_to_shift_only(make_prop, level_plate_text):
     """The plate turns back by what its arm turns. Taken apart the two turns would need far smaller cells."""
-    level = make_prop(PARALLEL)
+    level = make_prop(level_plate_text)
     (verdict,) = envelope(level).pairs
     assert verdict.verdict == "clear"
     assert verdict.nearest_mm == pytest.approx(5.0, abs=0.01)
     assert verdict.cells < 100
-
-
-PARALLEL = """
-format = 1
-name = "Level plate"
-[servos.plain]
-[links.base]
-shapes = [{box = [400, 40, 10], at = [0, 0, 76]}]
-[links.arm]
-[links.plate]
-shapes = [{box = [300, 20, 2]}]
-[joints.arm]
-type = "revolute"
-parent = "base"
-child = "arm"
-axis = [0, 1, 0]
-[joints.plate]
-type = "revolute"
-parent = "arm"
-child = "plate"
-at = [0, 0, 65]
-axis = [0, 1, 0]
-follow = {joint = "arm", ratio = -1.0}
-[drives.arm]
-servo = "plain"
-joint = "arm"
-address = 1
-"""
 
 
 def test_the_steps_end_in_what_the_envelope_gives(make_prop):
@@ -310,9 +282,9 @@ def with_drive_held(prop, name):
     return replace(prop, drives=tuple(drives))
 
 
-def test_turns_too_large_to_reckon_with_prove_nothing(make_prop):
+def test_turns_too_large_to_reckon_with_prove_nothing(make_prop, level_plate_text):
     """Infinite powers of the turn times an arm of no length are nan, which must not pass for clear."""
-    ball = PARALLEL.replace("box = [300, 20, 2]", "sphere = {radius = 3}")
+    ball = level_plate_text.replace("box = [300, 20, 2]", "sphere = {radius = 3}")
     with np.errstate(over="ignore", invalid="ignore"):
         (verdict,) = envelope(make_prop(ball.replace("ratio = -1.0", "ratio = 1e300, offset = 1e300"))).pairs
     assert verdict.verdict == "open"

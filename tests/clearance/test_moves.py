@@ -46,28 +46,12 @@ def test_a_servo_without_limits_sweeps_over_all_between(make_prop, wand_text):
     assert verdict.verdict == "open"
 
 
-def test_a_jump_far_from_all_else_is_proved_clear(make_prop):
+def test_a_jump_far_from_all_else_is_proved_clear(make_prop, two_arms_text):
     """Two arms side by side, 50 mm apart all the way, on servos that tell no speed."""
-    arm = """
-[links.{name}]
-[[links.{name}.shapes]]
-capsule = {{ radius = 5, length = 80 }}
-at = [0, 0, 45]
-[joints.{name}]
-type = "revolute"
-parent = "base"
-child = "{name}"
-at = [0, {at}, 0]
-axis = [0, 1, 0]
-[drives.{name}]
-servo = "s"
-joint = "{name}"
-address = {address}
-pulse = {{ low = 500, high = 2500 }}
-"""
-    arms = (arm.format(name=name, at=at, address=at + 1) for name, at in (("left", 0), ("right", 60)))
-    prop = make_prop('format = 1\nname = "Arms"\n[servos.s]\n[links.base]\n' + "".join(arms))
-    (verdict,) = between(prop, [0, 0], [255, 255])
+    aside = two_arms_text.replace("at = [60, 0, 0]", "at = [0, 60, 0]")
+    for address in ("address = 1", "address = 2"):
+        aside = aside.replace(address, f"{address}\npulse = {{low = 500, high = 2500}}")
+    (verdict,) = between(make_prop(aside), [0, 0], [255, 255])
     assert verdict.verdict == "clear"
     assert 0 < verdict.clear_by_mm <= 50.0
 
