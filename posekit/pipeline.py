@@ -6,19 +6,20 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from posekit.arrays import Array
 from posekit.errors import Finding, PosekitError, error
 from posekit.mechanism.joints import Train, joint_findings, solve
 from posekit.mechanism.kinematics import forward
 from posekit.mechanism.limits import limit_findings
 from posekit.mechanism.pose import Pose
 from posekit.prop.model import Prop
-from posekit.prop.places import line_of, lines_of_keys, parse
 from posekit.signal.batch import rows
 from posekit.signal.calibration import clamp_findings, pulses, shafts
 from posekit.signal.patch import patched
 from posekit.signal.snapshot import Snapshot
+from posekit.toml.places import line_of, lines_of_keys, parse
 
 
 def pose(prop: Prop, snapshot: Snapshot) -> Pose:
@@ -55,7 +56,7 @@ def pose_at(
     )
 
 
-def _one_row(prop: Prop, values: ArrayLike) -> NDArray[np.float64]:
+def _one_row(prop: Prop, values: ArrayLike) -> Array:
     """Whole values (1, D) that the drives can be sent."""
     value = np.rint(rows(values, prop.drives, "values"))
     if len(value) != 1:

@@ -1,13 +1,11 @@
-"""Files of text as UTF-8, TOML and CSV; what is wrong is told with file and line."""
+"""Files of text as UTF-8 and CSV; what is wrong is told with file and line."""
 
 from __future__ import annotations
 
 import csv
 import io
 import re
-import tomllib
 from collections.abc import Iterator
-from typing import Any
 
 from posekit.errors import PosekitError, error
 
@@ -25,19 +23,6 @@ def decoded(content: bytes, name: str) -> str:
         line = content[: problem.start].count(b"\n") + 1
         sentence = "is not UTF-8 text; save it as UTF-8"
         raise PosekitError([error("not-utf8", "", sentence, file=name, line=line)]) from problem
-
-
-def toml(text: str, name: str) -> dict[str, Any]:
-    """The tables of a TOML file. PosekitError with the line at which it is none."""
-    try:
-        return tomllib.loads(text)
-    except (ValueError, RecursionError) as problem:
-        # Beside its own errors, tomllib lets through those of absurd depth and of numbers of thousands of digits.
-        at = re.search(r"line (\d+)", str(problem))
-        line = int(at[1]) if at else text.count("\n") + 1
-        raise PosekitError(
-            [error("not-toml", "", f"is not TOML: {problem}", file=name, line=line)]
-        ) from problem
 
 
 def rows(text: str, header: tuple[str, ...], name: str) -> Iterator[tuple[int, list[str]]]:

@@ -8,11 +8,10 @@ from __future__ import annotations
 from math import hypot
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from posekit.arrays import Array
 from posekit.fields import Vector
-
-Array = NDArray[np.float64]
 
 # Levi-Civita symbol e: (a x v)[i] is the sum of e[i, j, k] a[j] v[k].
 _LEVI_CIVITA = np.zeros((3, 3, 3))

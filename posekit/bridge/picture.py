@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from posekit.arrays import Array
 from posekit.bridge.views import Floats
-
-Array = NDArray[np.float64]
 
 MM = 1e-3
 # Our x to the front becomes z, our y to the left x, our z upwards y.

@@ -31,7 +31,7 @@ from posekit.motion.shows import CAPTURES, instants
 from posekit.moves import course_of
 from posekit.output import curves, gltf
 from posekit.prop.folder import SHOWS, place_in
-from posekit.prop.places import dotted
+from posekit.toml.places import dotted
 
 CSV_TYPE = "text/csv"
 

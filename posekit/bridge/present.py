@@ -19,10 +19,10 @@ from posekit.mechanism.values import every_shaft
 from posekit.pipeline import check
 from posekit.prop.folder import LOOKS, in_folder
 from posekit.prop.model import Drive, Joint, Prop
-from posekit.prop.places import dotted, parse
 from posekit.signal.calibration import servo_of
 from posekit.signal.patch import patched
 from posekit.signal.snapshot import Snapshot
+from posekit.toml.places import dotted, parse
 from posekit.transforms import unit
 
 

@@ -6,8 +6,9 @@ from dataclasses import dataclass, replace
 from pathlib import PurePosixPath
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from posekit.arrays import Array
 from posekit.errors import PosekitError, error
 from posekit.mechanism.joints import solve
 from posekit.mechanism.kinematics import forward
@@ -16,8 +17,6 @@ from posekit.motion.cue_file import parse
 from posekit.motion.cues import Cue
 from posekit.prop.folder import SHOWS
 from posekit.prop.model import Prop
-
-Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)

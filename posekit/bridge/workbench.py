@@ -8,9 +8,9 @@ from dataclasses import replace
 from typing import Literal
 
 import numpy as np
-from numpy.typing import NDArray
 
 import posekit
+from posekit.arrays import Array
 from posekit.bridge import picture
 from posekit.bridge.present import finding_views, named, prop_view
 from posekit.bridge.views import (
@@ -39,8 +39,6 @@ from posekit.prop.model import Prop
 from posekit.signal.calibration import pulses, shafts
 from posekit.signal.patch import patched, snapshot_of
 from posekit.signal.snapshot import Snapshot
-
-Array = NDArray[np.float64]
 
 GLB_TYPE = "model/gltf-binary"  # registered with IANA
 

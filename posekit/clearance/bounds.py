@@ -10,14 +10,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from posekit.arrays import Array, Index
 from posekit.clearance.gjk import EPSILON, Placed
 from posekit.clearance.simplex import dot
 from posekit.clearance.solids import Solids
-
-Array = NDArray[np.float64]
-Index = NDArray[np.intp]
 
 
 @dataclass(frozen=True, slots=True)

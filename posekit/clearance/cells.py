@@ -11,17 +11,13 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
+from posekit.arrays import Array, Index, Truth
 from posekit.clearance.chain import Axes
 from posekit.clearance.distance import Asked, separation
 from posekit.clearance.lever import Play, nearest, remainder
 from posekit.clearance.study import Study, poses_of, relative_poses, scale_of, turning
 from posekit.mechanism.reach import joints_within
-
-Array = NDArray[np.float64]
-Index = NDArray[np.intp]
-Truth = NDArray[np.bool_]
 
 ROUNDING_MM = 1e-6
 DIRECTION = Asked(tolerance_mm=1e-3, points=False)

@@ -5,14 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
+from posekit.arrays import Array
 from posekit.mechanism.kinematics import forward
 from posekit.mechanism.reach import Coordinates, joints_at
 from posekit.prop.model import Joint, Prop
 from posekit.transforms import rotation_rpy, unit
-
-Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)

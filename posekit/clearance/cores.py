@@ -11,12 +11,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from posekit.arrays import Array, Index
 from posekit.clearance.simplex import LEAST
-
-Array = NDArray[np.float64]
-Index = NDArray[np.intp]
 
 NO_HULL = -1
 # Vertices to look at before one more hull by itself is cheaper than reading all hulls as one padded table.

@@ -5,18 +5,15 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
-from numpy.typing import NDArray
 
+from posekit.arrays import Array, Faces
 from posekit.clearance.hull import gaps_to_hull
 from posekit.clearance.pieces import read_pieces
 from posekit.clearance.solids import Solids
 from posekit.errors import Finding, error
 from posekit.mechanism.meshes import vertices_and_faces
 from posekit.prop.model import Mesh, Prop
-from posekit.prop.places import dotted
-
-Array = NDArray[np.float64]
-Faces = NDArray[np.int64]
+from posekit.toml.places import dotted
 
 MOST_SPLITS = 10
 WITHIN_MM = 0.02

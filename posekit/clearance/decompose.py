@@ -10,15 +10,12 @@ from __future__ import annotations
 from math import ceil
 
 import numpy as np
-from numpy.typing import NDArray
 
+from posekit.arrays import Array, Faces
 from posekit.clearance.cover import uncovered
 from posekit.clearance.hull import hull_vertices
 from posekit.clearance.pieces import Pieces
 from posekit.errors import PosekitError, error
-
-Array = NDArray[np.float64]
-Faces = NDArray[np.int64]
 
 DIGITS = 4  # behind the point, mm
 SKIN_STEP_MM = 1e-3

@@ -14,8 +14,9 @@ from __future__ import annotations
 from dataclasses import dataclass, fields
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from posekit.arrays import Array, Index
 from posekit.clearance.bounds import PiecePairs, piece_pairs, pieces_of, placed_pieces
 from posekit.clearance.gjk import TOLERANCE_MM, gaps
 from posekit.clearance.pairs import pair_rows
@@ -24,9 +25,6 @@ from posekit.clearance.solids import Solids, solids
 from posekit.mechanism.kinematics import forward
 from posekit.prop.model import Prop
 from posekit.transforms import a_from_b
-
-Array = NDArray[np.float64]
-Index = NDArray[np.intp]
 
 BATCH = 8192  # pairs of pieces a go: enough to drown the calls, few enough for a processor's cache
 NO_PIECE = np.intp(-1)

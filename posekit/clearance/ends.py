@@ -13,8 +13,8 @@ from posekit.errors import Finding, error
 from posekit.mechanism.joints import positions
 from posekit.mechanism.kinematics import forward
 from posekit.prop.model import Drive, Prop
-from posekit.prop.places import dotted
 from posekit.signal.calibration import pulses
+from posekit.toml.places import dotted
 
 TOUCH = Asked(beyond_mm=1.0, points=False)
 

@@ -13,13 +13,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from posekit.arrays import Array, Index
 from posekit.clearance.cores import Cores, nearest_corner, nearest_point, support
 from posekit.clearance.simplex import LEAST, dot, nearest
-
-Array = NDArray[np.float64]
-Index = NDArray[np.intp]
 
 TOLERANCE_MM = 1e-9
 MOST_STEPS = 128

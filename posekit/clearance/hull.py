@@ -5,12 +5,10 @@ from __future__ import annotations
 from itertools import product
 
 import numpy as np
-from numpy.typing import NDArray
 
+from posekit.arrays import Array
 from posekit.clearance.cores import hull_cores, point_cores
 from posekit.clearance.gjk import Gap, Placed, gaps
-
-Array = NDArray[np.float64]
 
 # How far, as a share of its size, a point may stand outside and still count as rounding.
 ROUNDING = 2e-12

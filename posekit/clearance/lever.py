@@ -32,8 +32,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-Array = NDArray[np.float64]
-Truth = NDArray[np.bool_]
+from posekit.arrays import Array, Truth
 
 CHUNK = 1 << 15  # numbers worked on at once: they stay in a processor's cache
 

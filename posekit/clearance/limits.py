@@ -6,13 +6,12 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
-from numpy.typing import NDArray
 
+from posekit.arrays import Array
 from posekit.clearance.cells import Cells, cut_up, judge, put_together, whole
 from posekit.clearance.search import BATCH, least_certain
 from posekit.clearance.study import Study, distance_at
 
-Array = NDArray[np.float64]
 Side = Literal["top", "bottom"]
 
 PROBES = 8192

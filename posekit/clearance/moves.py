@@ -13,8 +13,8 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
+from posekit.arrays import Array
 from posekit.clearance.cells import Cells, cut_up, judge
 from posekit.clearance.pairs import pairs as watched_pairs
 from posekit.clearance.solids import solids
@@ -25,8 +25,6 @@ from posekit.mechanism.joints import solve
 from posekit.mechanism.reach import coordinate_within, coordinates, turning_shafts
 from posekit.mechanism.values import values
 from posekit.prop.model import Prop
-
-Array = NDArray[np.float64]
 
 FIRST_SLICES = 64
 RESOLUTION_S = 1e-3

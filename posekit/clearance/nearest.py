@@ -6,17 +6,14 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
+from posekit.arrays import Array, Index
 from posekit.clearance.distance import Asked, separations
 from posekit.clearance.penetration import penetration
 from posekit.clearance.solids import Solids
 from posekit.errors import Finding, error, warning
 from posekit.fields import Vector
 from posekit.transforms import a_from_b
-
-Array = NDArray[np.float64]
-Index = NDArray[np.intp]
 
 
 @dataclass(frozen=True, slots=True)

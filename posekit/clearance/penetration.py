@@ -5,17 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
+from posekit.arrays import Array
 from posekit.clearance.bounds import piece_pairs, placed_pieces
 from posekit.clearance.gjk import TOLERANCE_MM, Gap, Placed, gaps
 from posekit.clearance.hull import DIRECTIONS
 from posekit.clearance.polytope import TOLERANCE_MM as DEPTH_TOLERANCE_MM
 from posekit.clearance.polytope import Depth, core_depth, flat_normal, supports
 from posekit.clearance.solids import Solids
-
-Array = NDArray[np.float64]
-Index = NDArray[np.intp]
 
 
 @dataclass(frozen=True, slots=True)

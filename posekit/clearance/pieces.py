@@ -11,13 +11,11 @@ import json
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from posekit.arrays import Array
 from posekit.errors import PosekitError, error
 from posekit.prop.model import Mesh, Prop
-from posekit.prop.places import dotted
-
-Array = NDArray[np.float64]
+from posekit.toml.places import dotted
 
 FORMAT = 1
 

@@ -11,13 +11,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from posekit.arrays import Array, Index
 from posekit.clearance.gjk import EPSILON, Placed, farthest
 from posekit.clearance.hull import DIRECTIONS
-
-Array = NDArray[np.float64]
-Index = NDArray[np.intp]
 
 TOLERANCE_MM = 1e-6
 MOST_STEPS = 400

@@ -5,14 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
+from posekit.arrays import Array, Index
 from posekit.clearance.cells import Cells, cut_up, judge, put_together, whole
 from posekit.clearance.study import Study
 from posekit.clearance.witness import find_strike
-
-Array = NDArray[np.float64]
-Index = NDArray[np.intp]
 
 BATCH = 2048
 NEAR_ENOUGH = 0.8  # what is proved, over the least distance met: worth no more work

@@ -9,10 +9,8 @@ cores bring, then lose half as many digits.
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
-Array = NDArray[np.float64]
-Truth = NDArray[np.bool_]
+from posekit.arrays import Array, Truth
 
 LEAST = float(np.finfo(np.float64).tiny)
 FAVOUR = 1.0 - 32 * float(np.finfo(np.float64).eps)

@@ -15,6 +15,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from posekit.arrays import Array, Truth
 from posekit.clearance.cells import ROUNDING_MM, Cells, judge, wander
 from posekit.clearance.penetration import penetration
 from posekit.clearance.solids import solids
@@ -24,7 +25,6 @@ from posekit.errors import PosekitError, error
 from posekit.mechanism.reach import coordinates, every_coordinate
 from posekit.prop.model import Prop
 
-Array = NDArray[np.float64]
 Whole = NDArray[np.int64]
 State = Literal["clear", "strikes", "open"]
 
@@ -136,7 +136,7 @@ def states(study: Study, cells: Cells) -> NDArray[np.object_]:
     return state
 
 
-def overlaps_throughout(study: Study, cells: Cells) -> NDArray[np.bool_]:
+def overlaps_throughout(study: Study, cells: Cells) -> Truth:
     """Whether some pair of pieces overlaps at the centre deeper than it can move apart within the cell; (N,)."""
     relative = relative_poses(study, poses_of(study, (cells.low + cells.high) / 2)[0])
     far = wander(study, cells)

@@ -10,19 +10,16 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from posekit.arrays import Array, Index
 from posekit.clearance.cores import NO_HULL, Cores, padded
 from posekit.clearance.hull import hull_vertices
 from posekit.clearance.pieces import Pieces, read_pieces
 from posekit.errors import Finding, note
 from posekit.mechanism.meshes import vertices_and_faces
 from posekit.prop.model import Box, Capsule, Cylinder, Form, Mesh, Prop, Sphere
-from posekit.prop.places import dotted
+from posekit.toml.places import dotted
 from posekit.transforms import rotation_rpy
-
-Array = NDArray[np.float64]
-Index = NDArray[np.intp]
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
+from posekit.arrays import Array, Index, Truth
 from posekit.clearance.chain import Axes, Chain, chain_between, chain_poses
 from posekit.clearance.cores import NO_HULL, Cores
 from posekit.clearance.distance import Asked, separation
@@ -14,9 +14,6 @@ from posekit.clearance.solids import Solids
 from posekit.mechanism.reach import Coordinates, joints_within
 from posekit.prop.model import Prop
 from posekit.transforms import a_from_b
-
-Array = NDArray[np.float64]
-Index = NDArray[np.intp]
 
 DISC_SIDES = 24
 TRIAL_POSES = 32
@@ -125,7 +122,7 @@ def best_watch(chain: Chain, pieces: Solids, count_a: int) -> int:
     return int(np.argmin([levers[0][:k].sum() + levers[1][k:].sum() for k in range(m + 1)]))
 
 
-def turning(chain: Chain) -> NDArray[np.bool_]:
+def turning(chain: Chain) -> Truth:
     """Which joints of the chain turn rather than slide, (m,)."""
     return np.array([chain.part.joints[column].type == "revolute" for column in chain.column], bool)
 

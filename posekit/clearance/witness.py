@@ -5,15 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import numpy as np
-from numpy.typing import NDArray
 
+from posekit.arrays import Array
 from posekit.clearance.study import Study, coordinates_of, distance_at, distance_posed
 from posekit.mechanism.joints import positions
 from posekit.mechanism.kinematics import forward
 from posekit.mechanism.values import values
 from posekit.signal.calibration import pulses
-
-Array = NDArray[np.float64]
 
 MOST_STEPS = 80
 

@@ -10,13 +10,13 @@ import click
 import numpy as np
 
 import posekit
+from posekit.arrays import Array
 from posekit.clearance.moves import MoveVerdict, along
 from posekit.cli.files import force_option, must_be_free, write_result
 from posekit.cli.printing import finding_marks, finish, print_findings, print_json, table
 from posekit.errors import Finding, PosekitError, error, warning
 from posekit.mechanism.joints import solve
 from posekit.motion import Limits, Motion, Show, follow, read_show, readings, suggest
-from posekit.motion.profile import Array
 from posekit.motion.readings import DriveReading, Readings
 from posekit.motion.shows import instants
 from posekit.motion.steps import Steps

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
+from posekit.arrays import Array
 from posekit.errors import Finding, note, warning
-from posekit.linkage.protocol import Array
 
 # Rules of thumb for the least transmission angle: 40 to 45 deg in general (R. L. Norton, Design of
 # Machinery, ch. 4, from memory), 30 deg for light loads (common practice).

@@ -10,7 +10,6 @@ from math import acos, ceil, degrees, inf, isfinite, isinf, nan, pi
 import numpy as np
 from numpy.typing import NDArray
 
-Array = NDArray[np.float64]
 Arc = tuple[float, float]
 
 EVERYWHERE: Arc = (-inf, inf)

@@ -5,12 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import ClassVar, Literal, Protocol
 
-import numpy as np
-from numpy.typing import NDArray
-
+from posekit.arrays import Array
 from posekit.fields import Vector
 
-Array = NDArray[np.float64]
 Problem = tuple[str, str]
 
 

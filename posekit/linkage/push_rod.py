@@ -15,9 +15,10 @@ from typing import ClassVar, Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from posekit.arrays import Array
 from posekit.fields import Vector, key
 from posekit.linkage.arcs import around, not_negative, whole_turns
-from posekit.linkage.protocol import Array, Hinge, Problem
+from posekit.linkage.protocol import Hinge, Problem
 from posekit.transforms import cross_matrix, has_direction, unit
 
 ON_AXIS_MM = 1e-6

@@ -11,9 +11,10 @@ from typing import ClassVar, Literal
 
 import numpy as np
 
+from posekit.arrays import Array
 from posekit.fields import key
 from posekit.linkage.arcs import around, cosine_between
-from posekit.linkage.protocol import Array, Hinge, Problem
+from posekit.linkage.protocol import Hinge, Problem
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -10,8 +10,9 @@ from collections.abc import Collection
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from posekit.arrays import Array, Truth
 from posekit.errors import PosekitError, error
 from posekit.mechanism.joints import linked, positions, solve
 from posekit.mechanism.kinematics import forward
@@ -20,8 +21,6 @@ from posekit.mechanism.values import values as nearest_values
 from posekit.prop.model import Joint, Prop
 from posekit.signal.calibration import pulses, shafts
 from posekit.transforms import rotation_rpy, unit
-
-Array = NDArray[np.float64]
 
 STEPS = 40
 NEAR_MM = 1e-3
@@ -130,7 +129,7 @@ def _coordinates_at(prop: Prop, values: Array) -> Array:
     return u
 
 
-def _free_columns(prop: Prop, ways: Coordinates, link: str, joints: Collection[str]) -> NDArray[np.bool_]:
+def _free_columns(prop: Prop, ways: Coordinates, link: str, joints: Collection[str]) -> Truth:
     """Which coordinates (D,) may move: those of the joints named, or of all that carry the link."""
     carriers = {joint.name for joint in _carriers(prop, link)}
     chosen = carriers & set(joints) if joints else carriers

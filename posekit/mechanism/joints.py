@@ -6,16 +6,15 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from posekit.arrays import Array
 from posekit.errors import Finding, error, warning
 from posekit.linkage import Differential, Hinge, Linkage
 from posekit.prop.model import Joint, Prop
 from posekit.prop.placing import hinge
 from posekit.signal.batch import rows
 from posekit.signal.calibration import shafts
-
-Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)

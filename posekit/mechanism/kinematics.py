@@ -5,14 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from posekit.arrays import Array
 from posekit.fields import Vector
 from posekit.prop.model import Joint, Prop
 from posekit.signal.batch import rows
 from posekit.transforms import cross_matrix, placement, unit
-
-Array = NDArray[np.float64]
 
 
 def forward(prop: Prop, positions: ArrayLike) -> Array:

@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from posekit.arrays import Array
 from posekit.errors import Finding, error, note, warning
 from posekit.linkage import LINKAGES, FourBar, grashof
 from posekit.linkage.advantage import mechanical_advantage, transmission_findings
@@ -15,10 +15,8 @@ from posekit.linkage.grashof import Motion
 from posekit.mechanism.joints import Train, linked, stop_limits, trains, unit_of
 from posekit.mechanism.values import every_shaft
 from posekit.prop.model import Drive, Prop, Servo
-from posekit.prop.places import dotted
 from posekit.signal.calibration import asked_pulse, pulse_of_shaft, servo_of, shaft_angle
-
-Array = NDArray[np.float64]
+from posekit.toml.places import dotted
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,15 +11,13 @@ from dataclasses import dataclass
 from math import pi
 
 import numpy as np
-from numpy.typing import NDArray
 
+from posekit.arrays import Array, Faces
 from posekit.errors import Finding, warning
-from posekit.mechanism.meshes import Faces, Vertices, vertices_and_faces
+from posekit.mechanism.meshes import Vertices, vertices_and_faces
 from posekit.prop.model import Box, Capsule, Cylinder, Form, Link, Mesh, Prop, Shape, Sphere
-from posekit.prop.places import dotted
+from posekit.toml.places import dotted
 from posekit.transforms import rotation_rpy
-
-Array = NDArray[np.float64]
 
 MM3_PER_CM3 = 1000.0
 

@@ -9,12 +9,12 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from posekit.arrays import Array, Faces
 from posekit.errors import PosekitError, error
 from posekit.prop.model import Form, Mesh, Prop
-from posekit.prop.places import dotted
+from posekit.toml.places import dotted
 
-Vertices = NDArray[np.float64]
-Faces = NDArray[np.int64]
+Vertices = Array
 
 FILE_TYPES = ("stl", "obj", "ply", "glb")
 

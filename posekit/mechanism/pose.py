@@ -6,8 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from posekit.arrays import Array
 from posekit.errors import Finding
 from posekit.prop.model import Prop
 
@@ -23,9 +23,9 @@ class Pose:
     pulses: Mapping[str, float]
     shafts: Mapping[str, float]
     joints: Mapping[str, float]
-    links: Mapping[str, NDArray[np.float64]]
+    links: Mapping[str, Array]
     findings: tuple[Finding, ...]
 
-    def positions(self, prop: Prop) -> NDArray[np.float64]:
+    def positions(self, prop: Prop) -> Array:
         """Joint positions as the batched functions take them: (1, J)."""
         return np.array([[self.joints[joint.name] for joint in prop.joints]]).reshape(1, -1)

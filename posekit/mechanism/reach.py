@@ -10,13 +10,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from posekit.arrays import Array
 from posekit.mechanism.joints import Train, followers, joint_position, stop_limits, train_of, trains
 from posekit.mechanism.values import every_shaft
 from posekit.prop.model import Prop
-
-Array = NDArray[np.float64]
 
 SAMPLES = 721
 ZOOMS = 5

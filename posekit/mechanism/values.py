@@ -7,15 +7,14 @@ lead, whatever the linkage. That is exact by construction and needs no second fo
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from posekit.arrays import Array
 from posekit.linkage import Differential
 from posekit.mechanism.joints import Train, joint_position, positions, stop_limits, trains
 from posekit.prop.model import Drive, Prop
 from posekit.signal.batch import rows
 from posekit.signal.calibration import asked_pulse, pulses, servo_of, shaft_angle
-
-Array = NDArray[np.float64]
 
 
 def values(prop: Prop, wanted: ArrayLike) -> Array:

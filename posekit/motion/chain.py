@@ -13,16 +13,16 @@ from __future__ import annotations
 from itertools import pairwise
 
 import numpy as np
-from numpy.typing import NDArray
 
-from posekit.motion.profile import Array, Indices, Limits, quickest, state_of_one
+from posekit.arrays import Array, Index, Truth
+from posekit.motion.profile import Limits, quickest, state_of_one
 
 RUN = 512  # events; long against the time a drive takes to forget, short against an hour of frames
 NARROW = 12  # runs side by side, below which plain numbers are faster than arrays
 SETTLING = 0.9  # share of runs left to walk, per round, above which walking them all is not worth it
 
 
-def states(since: Array, target: Array, first: Indices, limits: Limits) -> tuple[Array, Array]:
+def states(since: Array, target: Array, first: Index, limits: Limits) -> tuple[Array, Array]:
     """Position [deg] and velocity [deg/s] at each event, (E,) each.
 
     Drive d owns the events `first[d]:first[d + 1]`: at `since` [s] (rising) its target becomes `target`
@@ -59,7 +59,7 @@ def states(since: Array, target: Array, first: Indices, limits: Limits) -> tuple
     return position, velocity
 
 
-def _runs(first: Indices) -> tuple[Indices, Indices]:
+def _runs(first: Index) -> tuple[Index, Index]:
     """First event and drive of each run."""
     heads = [np.arange(a, b, RUN, dtype=np.intp) for a, b in pairwise(first)]
     drive = np.repeat(np.arange(len(heads)), [len(h) for h in heads])
@@ -67,16 +67,16 @@ def _runs(first: Indices) -> tuple[Indices, Indices]:
 
 
 def _walk(
-    event: Indices,
-    drive: Indices,
+    event: Index,
+    drive: Index,
     since: Array,
     target: Array,
     limits: Limits,
     position: Array,
     velocity: Array,
-    run_of: Indices,
-    is_last: NDArray[np.bool_],
-) -> Indices:
+    run_of: Index,
+    is_last: Truth,
+) -> Index:
     """Walk the runs that begin at `event`, in place; the runs whose heads turned out otherwise."""
     changed = []
     going = ~is_last[event]
@@ -99,7 +99,7 @@ def _walk(
 
 
 def _finish(
-    wrong: Indices,
+    wrong: Index,
     end: int,
     since: Array,
     target: Array,

@@ -24,11 +24,11 @@ from posekit.errors import Finding, PosekitError, error
 from posekit.motion.cues import RATE, Cue, CueList, render
 from posekit.motion.shows import Show
 from posekit.prop.model import Prop
-from posekit.prop.places import Path, line_of, lines_of_keys
-from posekit.prop.places import parse as path_of
-from posekit.prop.reader import placed
-from posekit.prop.structure import ABSENT, Problems, build, convert, shown, tell_unknown
-from posekit.text import decoded, toml
+from posekit.text import decoded
+from posekit.toml.places import Path, line_of, lines_of_keys, placed
+from posekit.toml.places import parse as path_of
+from posekit.toml.reading import tables
+from posekit.toml.structure import ABSENT, Problems, build, convert, shown, tell_unknown
 
 FORMAT = 1
 
@@ -45,7 +45,7 @@ def read(prop: Prop, content: bytes, name: str) -> Show:
 def parse(content: bytes, name: str) -> tuple[CueList, dict[Path, int]]:
     """The cues in a TOML file, and the line of each key. PosekitError with every problem at once."""
     text = decoded(content, name)
-    data = toml(text, name)
+    data = tables(text, name)
     lines = lines_of_keys(text)
     problems = Problems()
     cue_list = _cue_list(data, name, problems)

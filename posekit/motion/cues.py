@@ -14,9 +14,10 @@ from pathlib import PurePosixPath
 
 import numpy as np
 
+from posekit.arrays import Array
 from posekit.errors import Finding, PosekitError, error
 from posekit.fields import key
-from posekit.motion.shows import LONGEST, Array, Show
+from posekit.motion.shows import LONGEST, Show
 from posekit.motion.timing import refresh_rate
 from posekit.prop.folder import LOOKS, in_folder
 from posekit.prop.model import Prop

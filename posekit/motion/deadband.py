@@ -9,9 +9,8 @@ what is asked.
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
-Array = NDArray[np.float64]
+from posekit.arrays import Array
 
 
 def answered(pulses_us: Array, deadband_us: Array) -> Array:

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from posekit.arrays import Array
 from posekit.mechanism.kinematics import forward
 from posekit.mechanism.meshes import vertices_and_faces
-from posekit.motion.profile import Array
 from posekit.prop.model import Box, Capsule, Cylinder, Mesh, Prop, Shape, Sphere
 from posekit.transforms import rotation_rpy, unit
 

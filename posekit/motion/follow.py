@@ -12,10 +12,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
+from posekit.arrays import Array, Index
 from posekit.errors import PosekitError, error
 from posekit.motion.chain import states
 from posekit.motion.deadband import answered
-from posekit.motion.profile import Array, Indices, Limits, Profile, quickest
+from posekit.motion.profile import Limits, Profile, quickest
 from posekit.prop.model import Prop
 from posekit.signal.batch import rows
 from posekit.signal.calibration import pulses, servo_of, shafts
@@ -32,7 +33,7 @@ class Motion:
     still; after the last it runs out and rests.
     """
 
-    first: Indices
+    first: Index
     since: Array
     target: Array
     start: Array
@@ -72,7 +73,7 @@ class Motion:
             result[2, a : a + rows] = move.acceleration(elapsed)
         return result[0], result[1], result[2]
 
-    def moves(self, event: Indices, limits: Limits) -> Profile:
+    def moves(self, event: Index, limits: Limits) -> Profile:
         """The moves begun at the events at `event`; `limits` are those of their drives."""
         return quickest(self.start[event], self.entry[event], self.target[event], limits)
 
@@ -99,7 +100,7 @@ class Motion:
         start, entry = states(self.since, self.target, self.first, limits)
         return Motion(self.first, self.since, self.target, start, entry, limits, self.begin, self.end)
 
-    def _events(self, time: Array) -> Indices:
+    def _events(self, time: Array) -> Index:
         """The event that rules each drive at each time; (n,) to (n, D)."""
         found = [
             a + np.maximum(np.searchsorted(self.since[a:b], time, side="right") - 1, 0)

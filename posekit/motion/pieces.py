@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from posekit.arrays import Array, Index
 from posekit.motion.follow import Motion
-from posekit.motion.profile import Array, Indices
 
 BLOCK = 1 << 15  # events cut at once, so that an hour of them needs little memory
 
@@ -22,7 +22,7 @@ class Pieces:
     """
 
     begin: float
-    first: Indices
+    first: Index
     since: Array
     position: Array
     velocity: Array
@@ -83,8 +83,8 @@ def pieces(motion: Motion) -> Pieces:
 
 
 def _cut(
-    motion: Motion, events: Indices, drive: Indices, until: Array
-) -> tuple[Indices, Array, Array, Array, Array, Array]:
+    motion: Motion, events: Index, drive: Index, until: Array
+) -> tuple[Index, Array, Array, Array, Array, Array]:
     """The pieces of some events, which hold until `until` [s]: their event and the columns of `Pieces`."""
     limits = motion.limits.take(drive)
     move = motion.moves(events, limits)

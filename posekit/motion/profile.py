@@ -12,12 +12,9 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from posekit.arrays import Array, Index
 from posekit.errors import PosekitError, error
-
-Array = NDArray[np.float64]
-Indices = NDArray[np.intp]
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +38,7 @@ class Limits:
             raise PosekitError([error("bad-limits", "limits", sentence)])
         return made
 
-    def take(self, index: Indices) -> Limits:
+    def take(self, index: Index) -> Limits:
         """The limits of the drives at `index`."""
         return Limits(self.speed[index], self.acceleration[index])
 

@@ -5,15 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from posekit.arrays import Array, Truth
 from posekit.errors import Finding, note, warning
 from posekit.mechanism.joints import solve, unit_of
 from posekit.mechanism.kinematics import forward
 from posekit.motion.extent import Extent, extents, tips
 from posekit.motion.follow import Motion
 from posekit.motion.pieces import Pieces, pieces
-from posekit.motion.profile import Array
 from posekit.motion.shows import ticks
 from posekit.motion.steps import Jumpiness, Steps, jumpiness, jumpy_findings, steps
 from posekit.prop.model import Prop
@@ -23,7 +22,7 @@ SAMPLES = 50.0  # instants a second at which the speed of joints and parts is lo
 NUDGE = 1e-5  # s; over which that speed is taken
 BLOCK = 2000  # instants at once
 
-Lateness = tuple[NDArray[np.bool_], Array, NDArray[np.bool_]]
+Lateness = tuple[Truth, Array, Truth]
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,8 +7,8 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from posekit.arrays import Array
 from posekit.errors import Finding, warning
-from posekit.motion.shows import Array
 from posekit.prop.model import Prop
 from posekit.signal.patch import slots_of
 from posekit.signal.snapshot import Slot

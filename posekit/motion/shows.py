@@ -6,12 +6,10 @@ from dataclasses import dataclass
 from pathlib import PurePosixPath
 
 import numpy as np
-from numpy.typing import NDArray
 
+from posekit.arrays import Array
 from posekit.errors import Finding, PosekitError, error
 from posekit.prop.model import Prop
-
-Array = NDArray[np.float64]
 
 CAPTURES = (".pcap", ".pcapng", ".cap")
 KINDS = {".toml": "a cue list", ".csv": "a recorded stream", **dict.fromkeys(CAPTURES, "a capture")}

@@ -6,8 +6,8 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from posekit.arrays import Truth
 from posekit.errors import Finding, warning
 from posekit.mechanism.joints import positions, unit_of
 from posekit.motion.extent import Extent, farthest_move
@@ -135,7 +135,7 @@ def jumpiness(motion: Motion, names: list[str]) -> list[Jumpiness]:
     ]
 
 
-def _stops(motion: Motion) -> NDArray[np.bool_]:
+def _stops(motion: Motion) -> Truth:
     """For each event of a drive but the first and last: whether the shaft rests there on a slow move.
 
     It does if it is there before the next step, which comes after FILM to SLOW seconds and goes on in the same
@@ -148,7 +148,7 @@ def _stops(motion: Motion) -> NDArray[np.bool_]:
     return onward & (every > FILM) & (every <= SLOW) & (move.duration < every)
 
 
-def _smoothing(motion: Motion, stops: NDArray[np.bool_]) -> tuple[float | None, float | None]:
+def _smoothing(motion: Motion, stops: Truth) -> tuple[float | None, float | None]:
     """The acceleration [deg/s2] without such stops, and how long [s] the largest of these steps takes with it.
 
     Even steps s, each a time T after the last, run into each other if a triangle takes T at least:

@@ -6,11 +6,11 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from posekit.arrays import Array, Truth
 from posekit.errors import Finding, PosekitError, error, note, warning
 from posekit.motion.follow import follow_shafts, limits_of, servo_speeds, targets
-from posekit.motion.profile import Array, Limits
+from posekit.motion.profile import Limits
 from posekit.motion.readings import DriveReading, drive_readings, lateness
 from posekit.motion.shows import Show
 from posekit.prop.model import Prop
@@ -56,7 +56,7 @@ def suggest(prop: Prop, show: Show, lag_s: float) -> Suggested:
 
     stops, _, out_of_reach = late(fast)
 
-    def arrives(limits: Limits) -> NDArray[np.bool_]:
+    def arrives(limits: Limits) -> Truth:
         _, lag, missed = late(limits)
         return (lag <= lag_s) & (missed <= out_of_reach)
 
@@ -74,7 +74,7 @@ def suggest(prop: Prop, show: Show, lag_s: float) -> Suggested:
     return Suggested(limits, proved, tuple(_findings(proved, sought, lag_s)))
 
 
-def _smallest(holds: Callable[[Array], NDArray[np.bool_]], top: Array) -> Array:
+def _smallest(holds: Callable[[Array], Truth], top: Array) -> Array:
     """The smallest limits (D,) from LEAST to `top` that hold, each drive by itself, rounded up to three digits."""
     low, high = np.full_like(top, LEAST), top.copy()
     for _ in range(ROUNDS):
@@ -85,7 +85,7 @@ def _smallest(holds: Callable[[Array], NDArray[np.bool_]], top: Array) -> Array:
     return np.minimum(np.ceil(high / unit) * unit, top)
 
 
-def _findings(proved: tuple[DriveReading, ...], sought: NDArray[np.bool_], lag_s: float) -> list[Finding]:
+def _findings(proved: tuple[DriveReading, ...], sought: Truth, lag_s: float) -> list[Finding]:
     found = []
     for reading, was_sought in zip(proved, sought, strict=True):
         if not reading.stops:

@@ -7,9 +7,8 @@ import io
 from collections.abc import Sequence
 
 import numpy as np
-from numpy.typing import NDArray
 
-Array = NDArray[np.float64]
+from posekit.arrays import Array
 
 
 def encode(names: Sequence[str], times: Array, commanded: Array, position: Array, velocity: Array) -> bytes:

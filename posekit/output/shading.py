@@ -5,13 +5,14 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from posekit.mechanism.meshes import Faces, Vertices, equal_rows
+from posekit.arrays import Array, Faces
+from posekit.mechanism.meshes import Vertices, equal_rows
 
 # Facets of a round form meet at 30 degrees or less (12 to a turn), the edges that should show at more.
 CREASE_DEG = 40.0
 
 
-def shaded(vertices: Vertices, faces: Faces) -> tuple[Vertices, NDArray[np.float64], Faces]:
+def shaded(vertices: Vertices, faces: Faces) -> tuple[Vertices, Array, Faces]:
     """Vertices (W, 3), unit normals (W, 3) and faces (F, 3), with vertices doubled along the creases.
 
     The normal at a corner is the mean of the triangles that meet there within CREASE_DEG of its own
@@ -28,7 +29,7 @@ def shaded(vertices: Vertices, faces: Faces) -> tuple[Vertices, NDArray[np.float
     return _distinct(vertices, faces, normal / np.linalg.norm(normal, axis=1, keepdims=True))
 
 
-def _triangles(points: NDArray[np.float64]) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+def _triangles(points: Array) -> tuple[Array, Array]:
     """Unit normal (F, 3) and corner angles (F, 3) [rad] of triangles (F, 3, 3)."""
     forward = np.roll(points, -1, axis=1) - points
     backward = np.roll(points, 1, axis=1) - points
@@ -48,9 +49,7 @@ def _corners_that_meet(vertex: NDArray[np.int64]) -> tuple[NDArray[np.int64], ND
     return corner, order[np.repeat(first[vertex[order]], meeting) + within]
 
 
-def _distinct(
-    vertices: Vertices, faces: Faces, normal: NDArray[np.float64]
-) -> tuple[Vertices, NDArray[np.float64], Faces]:
+def _distinct(vertices: Vertices, faces: Faces, normal: Array) -> tuple[Vertices, Array, Faces]:
     """One vertex for all corners that share place and, to 1e-5, normal."""
     key = np.column_stack([faces.ravel(), np.rint(normal * 1e5).astype(np.int64)])
     first, rows = equal_rows(key)

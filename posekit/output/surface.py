@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
+from posekit.arrays import Array, Faces
 from posekit.errors import PosekitError, error
-from posekit.mechanism.meshes import Faces, Vertices, place_of, vertices_and_faces
+from posekit.mechanism.meshes import Vertices, place_of, vertices_and_faces
 from posekit.prop.model import Box, Capsule, Cylinder, Form, Mesh, Prop, Sphere
 
 SAGITTA_MM = 0.15  # how far a flat facet may lie inside the round form
@@ -51,7 +51,7 @@ def facets(radius_mm: float) -> int:
     return 4 * int(np.ceil(np.clip(needed, FEWEST, MOST) / 4))
 
 
-def _capped(radius_mm: float, length_mm: float) -> NDArray[np.float64]:
+def _capped(radius_mm: float, length_mm: float) -> Array:
     """Outline of a capsule from the lower pole to the upper one: (radius, height) in units of its radius."""
     angle = np.linspace(0.0, np.pi / 2, facets(radius_mm) // 4 + 1)
     upper = np.column_stack([np.cos(angle), np.sin(angle) + length_mm / 2 / radius_mm])
@@ -59,7 +59,7 @@ def _capped(radius_mm: float, length_mm: float) -> NDArray[np.float64]:
     return np.concatenate([upper[::-1] * (1.0, -1.0), upper])
 
 
-def _revolved(radius_mm: float, outline: NDArray[np.float64]) -> tuple[Vertices, Faces]:
+def _revolved(radius_mm: float, outline: Array) -> tuple[Vertices, Faces]:
     """The outline turned about z: at radius 1, as trimesh has absolute limits for small triangles."""
     from trimesh import creation
 

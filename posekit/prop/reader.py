@@ -8,7 +8,7 @@ from os.path import isdir
 from pathlib import Path as FilePath
 from typing import Any
 
-from posekit.errors import Finding, PosekitError, error, unreadable
+from posekit.errors import PosekitError, error, unreadable
 from posekit.fields import Vector
 from posekit.linkage import LINKAGES
 from posekit.prop.folder import LOOKS, MESHES, PROP_FILE, SHOWS
@@ -28,10 +28,11 @@ from posekit.prop.model import (
     Sphere,
     Supply,
 )
-from posekit.prop.places import Path, dotted, line_of, lines_of_keys
 from posekit.prop.rules import broken_rules
-from posekit.prop.structure import ABSENT, Problems, build, convert, shown, tell_unknown
-from posekit.text import decoded, toml
+from posekit.text import decoded
+from posekit.toml.places import Path, dotted, placed
+from posekit.toml.reading import tables
+from posekit.toml.structure import ABSENT, Problems, build, convert, shown, tell_unknown
 
 _NAMED = ("servos", "links", "joints", "drives")  # tables of tables by name
 _TOP = ("format", "name", "supply", *_NAMED, "clearance")
@@ -70,7 +71,7 @@ def read(files: Mapping[str, bytes], name: str = PROP_FILE) -> Prop:
     if PROP_FILE not in files:
         raise PosekitError([error("unreadable", "", f"there is no {PROP_FILE} in it", file=name)])
     text = decoded(files[PROP_FILE], name)
-    data = toml(text, name)
+    data = tables(text, name)
     beside = {path: bytes(content) for path, content in files.items() if path != PROP_FILE}
     problems = Problems({kind: list(data[kind]) for kind in _NAMED if isinstance(data.get(kind), Mapping)})
     prop = _prop(data, text, beside, problems)
@@ -78,16 +79,6 @@ def read(files: Mapping[str, bytes], name: str = PROP_FILE) -> Prop:
     if found:
         raise PosekitError(placed(found, text, name))
     return prop
-
-
-def placed(found: list[tuple[Path, str, str]], text: str, name: str) -> list[Finding]:
-    """Problems as findings with their lines, in the order of the file."""
-    lines = lines_of_keys(text)
-    findings = [
-        error(code, dotted(path), sentence, file=name, line=line_of(path, lines))
-        for path, code, sentence in found
-    ]
-    return sorted(findings, key=lambda finding: finding.line or 0)
 
 
 def _files_beside(folder: FilePath) -> dict[str, bytes]:

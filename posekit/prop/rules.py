@@ -6,14 +6,14 @@ import re
 from collections.abc import Collection, Iterator, Mapping
 
 import numpy as np
-from numpy.typing import NDArray
 
+from posekit.arrays import Array
 from posekit.fields import LONGEST_PULSE_US, MOST_TURN_DEG
 from posekit.linkage import Differential, Direct, Gear
 from posekit.prop.folder import MESHES, in_folder
 from posekit.prop.model import Drive, Joint, Mesh, Prop, Servo
-from posekit.prop.places import Path
 from posekit.prop.placing import hinge
+from posekit.toml.places import Path
 from posekit.transforms import has_direction
 
 Problem = tuple[Path, str, str]  # key path, code, sentence
@@ -74,7 +74,7 @@ def _beyond(path: Path, points: tuple[tuple[float, float], ...]) -> Iterator[Pro
             yield (*path, i, 1), "out-of-range", sentence
 
 
-def _curve(path: Path, points: NDArray[np.float64]) -> Iterator[Problem]:
+def _curve(path: Path, points: Array) -> Iterator[Problem]:
     """What keeps measured points (n, 2) [us, deg] from being a curve that can be followed both ways."""
     pulse_us, shaft_deg = points.T
     falls = np.flatnonzero(np.diff(pulse_us) <= 0)

@@ -7,13 +7,11 @@ import tempfile
 from pathlib import Path as FilePath
 from typing import Any
 
-import numpy as np
-
 from posekit.errors import PosekitError, error
 from posekit.prop.folder import PROP_FILE
 from posekit.prop.model import Prop
-from posekit.prop.places import parse
 from posekit.prop.reader import read
+from posekit.toml.editing import set_key
 
 
 def edit(prop: Prop, key_path: str, value: Any) -> Prop:
@@ -24,35 +22,7 @@ def edit(prop: Prop, key_path: str, value: Any) -> Prop:
     None removes the key; numbers of NumPy and arrays are taken as such.
     Raises PosekitError if the result is no valid prop.
     """
-    import tomlkit  # only edits need it
-    from tomlkit.items import InlineTable
-
-    document = tomlkit.parse(prop.text)
-    *way, last = parse(key_path) or ("",)
-    if isinstance(value, (np.generic, np.ndarray)):
-        value = value.tolist()
-    table: Any = document
-    for part in way:
-        try:
-            if isinstance(part, str) and part not in table:
-                # Braces hold no table under a header of its own.
-                inside = isinstance(table, InlineTable)
-                table[part] = tomlkit.inline_table() if inside else tomlkit.table()
-            table = table[part]
-        except (KeyError, IndexError, TypeError) as problem:
-            raise PosekitError([error("unknown-key", key_path, "is not in the prop file")]) from problem
-    try:
-        if value is None:
-            table.pop(last, None)
-        else:
-            table[last] = value
-    except (KeyError, IndexError, TypeError, AttributeError, ValueError) as problem:
-        raise PosekitError([error("unknown-key", key_path, "cannot be set in the prop file")]) from problem
-    try:
-        content = tomlkit.dumps(document).encode()
-    except UnicodeEncodeError as problem:
-        sentence = f"cannot be written as text ({problem.reason})"
-        raise PosekitError([error("wrong-value", key_path, sentence)]) from problem
+    content = set_key(prop.text, key_path, value).encode()
     return read({**prop.files, PROP_FILE: content}, PROP_FILE)
 
 

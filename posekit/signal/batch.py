@@ -5,12 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from posekit.arrays import Array
 from posekit.errors import PosekitError, error
 from posekit.prop.model import Drive, Joint
-
-Array = NDArray[np.float64]
 
 
 def columns(given: ArrayLike, parts: Sequence[Drive] | Sequence[Joint], what: str) -> Array:

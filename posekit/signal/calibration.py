@@ -9,13 +9,12 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from posekit.arrays import Array
 from posekit.errors import Finding, warning
 from posekit.prop.model import Drive, Prop, Servo
 from posekit.signal.batch import columns
-
-Array = NDArray[np.float64]
 
 NEUTRAL_US = 1500.0
 

@@ -11,13 +11,12 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from posekit.arrays import Array, Truth
 from posekit.errors import Finding, PosekitError, error, note, warning
 from posekit.fields import LONGEST_PULSE_US, MOST_TURN_DEG
 from posekit.signal.calibration import NEUTRAL_US
-
-Array = NDArray[np.float64]
 
 # Fewer pairs cannot outvote a wrong one.
 ENOUGH = 5
@@ -102,7 +101,7 @@ def _pairs(measured: ArrayLike, subject: str) -> tuple[Array, Array]:
     return pairs[:, 0], pairs[:, 1]
 
 
-def _outlying(pulse_us: Array, shaft_deg: Array) -> NDArray[np.bool_]:
+def _outlying(pulse_us: Array, shaft_deg: Array) -> Truth:
     """True for each pair that lies far off the line on which the others agree."""
     if len(pulse_us) < ENOUGH:
         return np.zeros(len(pulse_us), dtype=np.bool_)
@@ -114,7 +113,7 @@ def _outlying(pulse_us: Array, shaft_deg: Array) -> NDArray[np.bool_]:
     off = shaft_deg - slope * pulse_us
     off -= np.median(off)
     deviation = DEVIATION_PER_MAD * np.median(np.abs(off))
-    outlying: NDArray[np.bool_] = np.abs(off) > max(OUTLYING * deviation, READING_DEG)
+    outlying: Truth = np.abs(off) > max(OUTLYING * deviation, READING_DEG)
     return outlying
 
 

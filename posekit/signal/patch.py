@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from posekit.arrays import Array
 from posekit.errors import Finding, note
 from posekit.prop.model import Drive, Prop
 from posekit.signal.snapshot import Slot, Snapshot
-
-Array = NDArray[np.float64]
 
 
 def patched(prop: Prop, snapshot: Snapshot) -> tuple[Array, list[Finding]]:

@@ -7,12 +7,11 @@ from collections.abc import Callable
 
 import numpy as np
 import pytest
-from numpy.typing import NDArray
 
+from posekit.arrays import Array
 from posekit.clearance import Asked, Separation, separation, solids
 from posekit.prop.model import Box, Capsule, Clearance, Cylinder, Form, Link, Mesh, Prop, Shape, Sphere
 
-Array = NDArray[np.float64]
 Apart = Callable[..., Separation]
 
 

@@ -7,11 +7,11 @@ from collections.abc import Mapping
 import numpy as np
 from numpy.typing import ArrayLike
 
+from posekit.arrays import Array
 from posekit.mechanism.kinematics import forward
 from posekit.mechanism.pose import Pose
 from posekit.output.gltf.animation import animations, checked
 from posekit.output.gltf.binary import Binary
-from posekit.output.gltf.frames import Array
 from posekit.output.gltf.parts import Parts
 from posekit.output.gltf.record import record
 from posekit.output.gltf.scene import nodes

@@ -7,10 +7,11 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from posekit.arrays import Array
 from posekit.errors import PosekitError, error
 from posekit.mechanism.kinematics import forward
 from posekit.output.gltf.binary import Binary
-from posekit.output.gltf.frames import Array, continuous, parent_from_links, quaternion, translation
+from posekit.output.gltf.frames import continuous, parent_from_links, quaternion, translation
 from posekit.output.gltf.scene import FIRST_LINK
 from posekit.prop.model import Prop
 

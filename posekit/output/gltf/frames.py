@@ -5,11 +5,10 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from posekit.arrays import Array
 from posekit.mechanism.kinematics import joints_root_first
 from posekit.prop.model import Prop
 from posekit.transforms import a_from_b
-
-Array = NDArray[np.float64]
 
 # Ours has x to the front, y to the left, z up; glTF 2.0 has z to the front, x to the left, y up: an even
 # permutation of the axes, a third of a turn about (1, 1, 1).

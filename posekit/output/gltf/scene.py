@@ -5,15 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
+from posekit.arrays import Array
 from posekit.mechanism.joints import unit_of
-from posekit.output.gltf.frames import (
-    GLTF_FROM_OURS,
-    Array,
-    parent_from_links,
-    parents,
-    quaternion,
-    translation,
-)
+from posekit.output.gltf.frames import GLTF_FROM_OURS, parent_from_links, parents, quaternion, translation
 from posekit.output.gltf.parts import Parts
 from posekit.prop.model import Joint, Prop
 from posekit.transforms import unit

@@ -15,7 +15,7 @@ from difflib import get_close_matches
 from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
 
 from posekit.fields import is_key
-from posekit.prop.places import Path
+from posekit.toml.places import Path
 
 ABSENT: Any = object()
 

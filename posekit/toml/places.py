@@ -6,6 +6,8 @@ import json
 import re
 import tomllib
 
+from posekit.errors import Finding, error
+
 Path = tuple[str | int, ...]
 
 _HEADER = re.compile(r"^\s*(\[\[?)\s*(.+?)\s*\]\]?\s*(?:#.*)?$")
@@ -52,6 +54,16 @@ def parse(path: str) -> Path:
         int(index) if index else _unquoted(quoted) if quoted else bare
         for quoted, bare, index in _STEP.findall(path)
     )
+
+
+def placed(found: list[tuple[Path, str, str]], text: str, name: str) -> list[Finding]:
+    """Problems as findings with their lines, in the order of the file."""
+    lines = lines_of_keys(text)
+    findings = [
+        error(code, dotted(path), sentence, file=name, line=line_of(path, lines))
+        for path, code, sentence in found
+    ]
+    return sorted(findings, key=lambda finding: finding.line or 0)
 
 
 def _parts(text: str) -> Path:

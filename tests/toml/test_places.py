@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 import posekit
-from posekit.prop.places import Path, dotted, line_of, lines_of_keys, parse
+from posekit.toml.places import Path, dotted, line_of, lines_of_keys, parse
 
 names = st.text(st.characters(exclude_categories=["Cs", "Cc"]), min_size=1)
 
