@@ -14,7 +14,7 @@ MODULES = sorted(PACKAGE.rglob("*.py"))
 FLOOR = (
     ("cli", "bridge"),
     ("report",),
-    ("gltf", "maps", "moves", "pipeline"),
+    ("gltf", "pipeline"),
     ("output", "motion", "clearance"),
     ("mechanism",),
     ("signal",),

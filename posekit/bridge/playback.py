@@ -28,9 +28,9 @@ from posekit.mechanism.joints import solve
 from posekit.motion import Motion, cue_edit, readings, suggest
 from posekit.motion.cue_file import parse
 from posekit.motion.shows import CAPTURES, instants
-from posekit.moves import course_of
 from posekit.output import curves, gltf
 from posekit.prop.folder import SHOWS, place_in
+from posekit.report.move import course_of
 from posekit.toml.places import dotted
 
 CSV_TYPE = "text/csv"

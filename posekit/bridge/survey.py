@@ -74,7 +74,7 @@ class Survey:
 
     def strike_map(self, pair: tuple[str, str], values: Values) -> FileView:
         """Where a pair strikes over its two most telling channels, all else standing at these values, as SVG."""
-        from posekit.maps import map_of  # with xml, which a page fetches only for the first map
+        from posekit.report.map import map_of  # with xml, which a page fetches only for the first map
 
         prop = self._workbench.prop
         at = {drive.name: values.get(drive.name, drive.rest_value) for drive in prop.drives}

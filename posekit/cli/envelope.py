@@ -30,8 +30,8 @@ from posekit.cli.printing import VERDICTS, finish, print_aside, print_findings, 
 from posekit.cli.verdict_folder import VerdictFolder
 from posekit.cli.workers import workers
 from posekit.errors import Finding, error, note, warning
-from posekit.maps import map_of
 from posekit.output.limits_toml import limits_toml
+from posekit.report.map import map_of
 
 
 @click.command("envelope")

@@ -21,9 +21,9 @@ from posekit.motion.readings import DriveReading, Readings
 from posekit.motion.shows import instants
 from posekit.motion.steps import Steps
 from posekit.motion.suggest import Suggested
-from posekit.moves import course_of
 from posekit.output import curves, gltf
 from posekit.prop.folder import SHOWS, in_folder
+from posekit.report.move import course_of
 
 
 @click.command("motion")

@@ -14,7 +14,7 @@ from posekit.clearance.moves import MoveVerdict
 from posekit.cli.files import snapshot_of
 from posekit.cli.printing import VERDICTS, finish, print_findings, print_json, table
 from posekit.errors import Finding, error, warning
-from posekit.moves import between
+from posekit.report.move import between
 
 
 @click.command("move")

@@ -10,7 +10,7 @@ from posekit.clearance.moves import Course, along, boxes_during
 from posekit.mechanism.joints import solve
 from posekit.mechanism.reach import coordinate_at, turning_shafts
 from posekit.motion import follow
-from posekit.moves import between, course_of
+from posekit.report.move import between, course_of
 
 
 def test_a_wand_strikes_a_post_when_its_angle_is_the_tangent(make_prop, wand_text):
