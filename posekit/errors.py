@@ -7,6 +7,9 @@ from dataclasses import dataclass
 from os import PathLike
 from typing import Literal
 
+from posekit.budgets import FINDINGS_TOLD
+from posekit.text import printable, shortened
+
 Level = Literal["error", "warning", "note"]
 LEVELS: tuple[Level, ...] = ("error", "warning", "note")
 
@@ -17,7 +20,8 @@ class Finding:
 
     `code` is stable and meant for machines; `subject` is a key path of the prop file
     (`drives.jaw.pulse.low`) or the name of a drive, joint or link; `message` is a sentence
-    that says what was found and what would be right.
+    that says what was found and what would be right. Subject, message and file are words of others as they came, cut
+    to `budgets.TOLD_LETTERS`; as a `str` the finding is one line that is safe to print.
     """
 
     level: Level
@@ -27,11 +31,17 @@ class Finding:
     file: str | None = None
     line: int | None = None
 
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "subject", shortened(self.subject))
+        object.__setattr__(self, "message", shortened(self.message))
+        object.__setattr__(self, "file", None if self.file is None else shortened(self.file))
+
     def __str__(self) -> str:
-        place = self.file or ""
+        place = printable(self.file or "")
         if self.line is not None:
-            place += f":{self.line}"
-        return ": ".join(part for part in (place, f"{self.subject}{self._join()}{self.message}") if part)
+            place += f":{self.line}" if place else f"line {self.line}"
+        words = printable(self.subject) + self._join() + printable(self.message)
+        return ": ".join(part for part in (place, words) if part)
 
     def _join(self) -> str:
         # A message that starts with the value found reads on from its key: `drives.jaw.pulse.low = 400: ...`
@@ -45,11 +55,25 @@ class Finding:
 
 
 class PosekitError(Exception):
-    """Input that posekit cannot use. `findings` holds every reason at once, never only the first."""
+    """Input that posekit cannot use. `findings` holds every reason at once, up to `budgets.FINDINGS_TOLD` of them."""
 
     def __init__(self, findings: Iterable[Finding]) -> None:
-        self.findings: tuple[Finding, ...] = tuple(findings)
+        self.findings: tuple[Finding, ...] = bounded(findings)
         super().__init__("\n".join(str(finding) for finding in self.findings))
+
+
+def bounded(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """The first `budgets.FINDINGS_TOLD` findings; where there are more, one says how many."""
+    first: list[Finding] = []
+    more = 0
+    for finding in findings:
+        if len(first) < FINDINGS_TOLD:
+            first.append(finding)
+        else:
+            more += 1
+    if more:
+        first.append(Finding(first[-1].level, "more", "", f"and {more} more findings; mend these first"))
+    return tuple(first)
 
 
 def error(

@@ -1,56 +1,41 @@
-"""Files of text as UTF-8 and CSV; what is wrong is told with file and line."""
+"""Words for people's eyes: text of others made safe to print, and numbers that are written as text."""
 
 from __future__ import annotations
 
-import csv
-import io
 import re
-from collections.abc import Iterator
 
-from posekit.errors import PosekitError, error
+from posekit.budgets import ROW_LETTERS, TOLD_LETTERS
 
-SHOWN = 60  # characters of a row that are told
+# What a terminal obeys (C0, DEL, C1), what turns the order of letters round (bidirectional marks, embeddings, overrides
+# and isolates), what ends a line, what no eye can see, and halves of letters that no encoding takes. The joiners
+# U+200C and U+200D are left: words of several scripts are misspelt without them.
+_UNSAFE = re.compile(
+    "[\x00-\x1f\x7f-\x9f\u061c\u200b\u200e\u200f\u2028-\u202e\u2060-\u206f\ufeff\ufff9-\ufffb"
+    "\ud800-\udfff\U000e0000-\U000e0fff]"
+)
 
 
-def decoded(content: bytes, name: str) -> str:
-    """The text of a file, without the mark that some editors put before it.
+def printable(words: str, most: int = TOLD_LETTERS) -> str:
+    r"""Words of others as one line that does nothing but stand there, at most `most` letters long.
 
-    PosekitError if it is not UTF-8; `name` is how messages call the file.
+    Control characters, bidirectional marks and what is invisible are written as escapes (`\x1b`, `\u202e`); what is
+    too long loses its middle, because the end of a sentence says what would be right.
     """
-    try:
-        return content.decode("utf-8-sig")
-    except UnicodeDecodeError as problem:
-        line = content[: problem.start].count(b"\n") + 1
-        sentence = "is not UTF-8 text; save it as UTF-8"
-        raise PosekitError([error("not-utf8", "", sentence, file=name, line=line)]) from problem
+    return shortened(_UNSAFE.sub(_escaped, shortened(words, most)), most)
 
 
-def rows(text: str, header: tuple[str, ...], name: str) -> Iterator[tuple[int, list[str]]]:
-    """Line number and cells of each row of a CSV file after its first row, which must be `header`.
+def shortened(words: str, most: int = TOLD_LETTERS) -> str:
+    """Words with their middle left out where they are longer than `most` letters."""
+    if len(words) <= most:
+        return words
+    tail = (most - 3) // 3
+    return f"{words[: most - 3 - tail]}...{words[len(words) - tail :]}"
 
-    Cells come without the spaces around them; rows that are empty or start with # are left out.
-    PosekitError, as the rows are taken, for another first row and for what is no CSV.
-    """
-    right = f"the first row must be {','.join(header)}"
-    reader = csv.reader(io.StringIO(text, newline=None), skipinitialspace=True)
-    header_seen = False
-    try:
-        for raw in reader:
-            cells = [cell.strip() for cell in raw]
-            if not any(cells) or cells[0].startswith("#"):
-                continue
-            if header_seen:
-                yield reader.line_num, cells
-            elif tuple(cell.lower() for cell in cells) == header:
-                header_seen = True
-            else:
-                raise _refused(
-                    "wrong-header", reader.line_num, f"starts with '{short(cells)}'; {right}", name
-                )
-    except csv.Error as problem:
-        raise _refused("not-csv", reader.line_num, f"is not CSV: {problem}", name) from problem
-    if not header_seen:
-        raise _refused("wrong-header", 1, f"is empty; {right}", name)
+
+def short(cells: list[str]) -> str:
+    """A row of a file as found, cut where it is long."""
+    row = ",".join(cells)
+    return row if len(row) <= ROW_LETTERS else row[: ROW_LETTERS - 3] + "..."
 
 
 def whole(found: str) -> int | None:
@@ -59,11 +44,5 @@ def whole(found: str) -> int | None:
     return int(found) if re.fullmatch(r"[+-]?[0-9]{1,9}", found) else None
 
 
-def short(cells: list[str]) -> str:
-    """A row as found, cut where it is long."""
-    row = ",".join(cells)
-    return row if len(row) <= SHOWN else row[: SHOWN - 3] + "..."
-
-
-def _refused(code: str, line: int, sentence: str, name: str) -> PosekitError:
-    return PosekitError([error(code, f"row {line}", sentence, file=name, line=line)])
+def _escaped(sign: re.Match[str]) -> str:
+    return sign[0].encode("ascii", "backslashreplace").decode() if sign[0] > "\x7f" else repr(sign[0])[1:-1]

@@ -20,12 +20,13 @@ FLOOR = (
     ("signal",),
     ("prop",),
     ("linkage", "toml"),
-    ("text", "transforms"),
+    ("paths", "textfile", "transforms"),
     ("fields", "errors"),
-    ("arrays",),
+    ("text",),
+    ("arrays", "budgets"),
 )
 FLOOR_OF = {part: floor for floor, parts in enumerate(FLOOR) for part in parts}
-OPENERS = {"prop/reader.py", "prop/writer.py", "signal/snapshot.py"}
+OPENERS = {"paths.py", "prop/reader.py", "prop/writer.py", "signal/snapshot.py"}
 OPENING = {"open", "read_bytes", "read_text", "write_bytes", "write_text", "mkstemp", "fdopen"}
 HEAVY = {"trimesh", "pygltflib", "tomlkit", "click", "rich", "coacd", "dpkt", "distributed", "dask"}
 NEVER_IN_CORE = {"scipy", "socket", "multiprocessing", "subprocess", "threading", "click", "rich"}

@@ -9,7 +9,8 @@ import click
 from posekit.cli.printing import finish, print_findings, print_json, table
 from posekit.errors import Finding, PosekitError, error, unreadable
 from posekit.signal.fit import Fit, fit, out_of_range
-from posekit.text import decoded, rows, short
+from posekit.text import short
+from posekit.textfile import decoded, rows
 
 HEADER = ("us", "degrees")
 

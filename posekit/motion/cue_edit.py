@@ -12,7 +12,7 @@ from typing import Any
 from posekit.errors import PosekitError, error
 from posekit.motion.cue_file import FORMAT
 from posekit.motion.cues import RATE
-from posekit.text import decoded
+from posekit.textfile import decoded
 
 WAYS = ("look", "text", "values")  # what a cue is; exactly one of them stands in it
 

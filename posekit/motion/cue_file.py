@@ -24,7 +24,7 @@ from posekit.errors import Finding, PosekitError, error
 from posekit.motion.cues import RATE, Cue, CueList, render
 from posekit.motion.shows import Show
 from posekit.prop.model import Prop
-from posekit.text import decoded
+from posekit.textfile import decoded
 from posekit.toml.places import Path, line_of, lines_of_keys, placed
 from posekit.toml.places import parse as path_of
 from posekit.toml.reading import tables

@@ -16,7 +16,8 @@ from posekit.motion.recording import Recorder
 from posekit.motion.shows import LONGEST, Show, some
 from posekit.prop.model import Prop
 from posekit.signal.snapshot import SLOTS, TOP, TOP_UNIVERSE, Slot
-from posekit.text import decoded, rows, short, whole
+from posekit.text import short, whole
+from posekit.textfile import decoded, rows
 
 HEADER = ("time", "universe", "address", "value")
 PLAIN = set("0123456789.+-eE")  # what a time is written in

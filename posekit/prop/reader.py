@@ -29,7 +29,7 @@ from posekit.prop.model import (
     Supply,
 )
 from posekit.prop.rules import broken_rules
-from posekit.text import decoded
+from posekit.textfile import decoded
 from posekit.toml.places import Path, dotted, placed
 from posekit.toml.reading import tables
 from posekit.toml.structure import ABSENT, Problems, build, convert, shown, tell_unknown

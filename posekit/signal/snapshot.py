@@ -10,7 +10,8 @@ from pathlib import Path
 from types import MappingProxyType
 
 from posekit.errors import Finding, PosekitError, error, unreadable
-from posekit.text import decoded, rows, short, whole
+from posekit.text import short, whole
+from posekit.textfile import decoded, rows
 
 SLOTS = 512  # data slots of a universe, ANSI E1.11
 TOP = 255  # largest slot value
