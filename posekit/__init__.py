@@ -19,7 +19,7 @@ from posekit.signal.calibration import pulses
 from posekit.signal.snapshot import Snapshot
 
 if TYPE_CHECKING:
-    from posekit import clearance, gltf, motion
+    from posekit import clearance, gltf, motion, stream
 
 __version__ = "0.1.0"
 
@@ -43,12 +43,13 @@ __all__ = [
     "read",
     "residual",
     "save",
+    "stream",
     "values",
 ]
 
 
 def __getattr__(name: str) -> ModuleType:
     """The parts that a pose does not need, imported when first named: a page is ready the sooner."""
-    if name in ("clearance", "gltf", "motion"):
+    if name in ("clearance", "gltf", "motion", "stream"):
         return import_module(f"posekit.{name}")
     raise AttributeError(f"module 'posekit' has no attribute {name!r}")

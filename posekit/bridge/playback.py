@@ -25,12 +25,14 @@ from posekit.bridge.workbench import GLB_TYPE, Workbench
 from posekit.clearance.moves import Course, along
 from posekit.errors import PosekitError, error
 from posekit.mechanism.joints import solve
-from posekit.motion import Motion, cue_edit, readings, suggest
-from posekit.motion.cue_file import parse
-from posekit.motion.shows import CAPTURES, instants
+from posekit.motion import Motion, readings, suggest
+from posekit.motion.instants import instants
 from posekit.output import curves, gltf
 from posekit.prop.folder import SHOWS, place_in
 from posekit.report.move import course_of
+from posekit.stream import cue_edit
+from posekit.stream.cue_file import parse
+from posekit.stream.reader import CAPTURES
 from posekit.toml.places import dotted
 
 CSV_TYPE = "text/csv"

@@ -12,11 +12,12 @@ from posekit.arrays import Array
 from posekit.errors import PosekitError, error
 from posekit.mechanism.joints import solve
 from posekit.mechanism.kinematics import forward
-from posekit.motion import Motion, Show, follow, limits_of, read_show
-from posekit.motion.cue_file import parse
-from posekit.motion.cues import Cue
+from posekit.motion import Motion, follow, limits_of
 from posekit.prop.folder import SHOWS
 from posekit.prop.model import Prop
+from posekit.stream import Show, read_show
+from posekit.stream.cue_file import parse
+from posekit.stream.cues import Cue
 
 
 @dataclass(frozen=True, slots=True)

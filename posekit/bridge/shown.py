@@ -20,11 +20,11 @@ from posekit.bridge.show_views import (
     StepView,
 )
 from posekit.motion import Limits, Readings, limits_of
-from posekit.motion.cues import Cue
 from posekit.motion.follow import servo_speeds
 from posekit.motion.readings import DriveReading, Speed
 from posekit.motion.steps import Step, Steps
 from posekit.prop.model import Prop
+from posekit.stream.cues import Cue
 
 
 def show_view(now: Rehearsal) -> ShowView:

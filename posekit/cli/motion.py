@@ -16,14 +16,15 @@ from posekit.cli.files import force_option, must_be_free, write_result
 from posekit.cli.printing import finding_marks, finish, print_findings, print_json, table
 from posekit.errors import Finding, PosekitError, error, warning
 from posekit.mechanism.joints import solve
-from posekit.motion import Limits, Motion, Show, follow, read_show, readings, suggest
+from posekit.motion import Limits, Motion, follow, readings, suggest
+from posekit.motion.instants import instants
 from posekit.motion.readings import DriveReading, Readings
-from posekit.motion.shows import instants
 from posekit.motion.steps import Steps
 from posekit.motion.suggest import Suggested
 from posekit.output import curves, gltf
 from posekit.prop.folder import SHOWS, in_folder
 from posekit.report.move import course_of
+from posekit.stream import Show, read_show
 
 
 @click.command("motion")

@@ -14,9 +14,9 @@ from numpy.typing import ArrayLike
 
 from posekit.arrays import Array, Index
 from posekit.errors import PosekitError, error
-from posekit.motion.chain import states
 from posekit.motion.deadband import answered
 from posekit.motion.profile import Limits, Profile, quickest
+from posekit.motion.runs import states
 from posekit.prop.model import Prop
 from posekit.signal.batch import rows
 from posekit.signal.calibration import pulses, servo_of, shafts

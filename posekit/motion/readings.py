@@ -12,8 +12,8 @@ from posekit.mechanism.joints import solve, unit_of
 from posekit.mechanism.kinematics import forward
 from posekit.motion.extent import Extent, extents, tips
 from posekit.motion.follow import Motion
-from posekit.motion.pieces import Pieces, pieces
-from posekit.motion.shows import ticks
+from posekit.motion.instants import ticks
+from posekit.motion.segments import Segments, segments
 from posekit.motion.steps import Jumpiness, Steps, jumpiness, jumpy_findings, steps
 from posekit.prop.model import Prop
 
@@ -81,7 +81,7 @@ class Readings:
 def readings(prop: Prop, motion: Motion) -> Readings:
     """All readings of a motion of this prop. PosekitError where it takes days to rest."""
     parts = extents(prop)
-    cut = pieces(motion)
+    cut = segments(motion)
     drives = drive_readings(prop, motion, cut)
     sizes = steps(prop, parts)
     jumpy = jumpiness(motion, [drive.name for drive in prop.drives])
@@ -90,9 +90,9 @@ def readings(prop: Prop, motion: Motion) -> Readings:
     return Readings(drives, joints, tops, tuple(sizes), tuple(jumpy), cut.settled, findings)
 
 
-def drive_readings(prop: Prop, motion: Motion, cut: Pieces | None = None) -> tuple[DriveReading, ...]:
-    """How each drive follows; `cut` are the pieces of the motion, if they are at hand."""
-    made = pieces(motion) if cut is None else cut
+def drive_readings(prop: Prop, motion: Motion, cut: Segments | None = None) -> tuple[DriveReading, ...]:
+    """How each drive follows; `cut` are the segments of the motion, if they are at hand."""
+    made = segments(motion) if cut is None else cut
     late = lateness(motion)
     return tuple(_drive(drive.name, d, motion, made, late) for d, drive in enumerate(prop.drives))
 
@@ -110,7 +110,7 @@ def lateness(motion: Motion) -> Lateness:
     return stop, np.where(stop, needs, 0.0), stop & (needs > stands)
 
 
-def _drive(name: str, d: int, motion: Motion, cut: Pieces, late: Lateness) -> DriveReading:
+def _drive(name: str, d: int, motion: Motion, cut: Segments, late: Lateness) -> DriveReading:
     own = slice(motion.first[d], motion.first[d + 1])
     since = motion.since[own]
     stop, lag, missed = (of_all[own] for of_all in late)
@@ -118,8 +118,8 @@ def _drive(name: str, d: int, motion: Motion, cut: Pieces, late: Lateness) -> Dr
     short = np.abs(motion.target[own][:-1] - motion.start[own][1:])
     k, m = int(np.argmax(lag)), int(np.argmax(short)) if len(short) else 0
 
-    piece = slice(cut.first[d], cut.first[d + 1])
-    velocity, slope, lasts = cut.velocity[piece], np.abs(cut.acceleration[piece]), cut.lasts[piece]
+    segment = slice(cut.first[d], cut.first[d + 1])
+    velocity, slope, lasts = cut.velocity[segment], np.abs(cut.acceleration[segment]), cut.lasts[segment]
     steady = (slope == 0.0) & (np.abs(velocity) == motion.limits.speed[d])
     jumps = bool(np.isinf(motion.limits.acceleration[d]))
     return DriveReading(
@@ -131,7 +131,7 @@ def _drive(name: str, d: int, motion: Motion, cut: Pieces, late: Lateness) -> Dr
         lag_at=float(since[k]),
         short_deg=float(short[m]) if len(short) else 0.0,
         short_at=float(since[m + 1]) if len(short) else float(since[0]),
-        top_speed=float(max(np.abs(velocity).max(), np.abs(cut.leaves[piece]).max())),
+        top_speed=float(max(np.abs(velocity).max(), np.abs(cut.leaves[segment]).max())),
         top_acceleration=None if jumps else float(slope.max()),
         at_speed=float(lasts[steady].sum()),
         at_acceleration=float(lasts[slope > 0.0].sum()),
@@ -139,7 +139,7 @@ def _drive(name: str, d: int, motion: Motion, cut: Pieces, late: Lateness) -> Dr
 
 
 def speeds(
-    prop: Prop, motion: Motion, cut: Pieces, parts: list[Extent]
+    prop: Prop, motion: Motion, cut: Segments, parts: list[Extent]
 ) -> tuple[tuple[Speed, ...], tuple[Speed, ...]]:
     """The largest speeds of joints and of part tips, looked at SAMPLES times a second while anything moves."""
     tip = tips(prop, parts)
@@ -169,7 +169,7 @@ def speeds(
     return tuple(joints), tuple(tops)
 
 
-def _moving(motion: Motion, cut: Pieces) -> Array:
+def _moving(motion: Motion, cut: Segments) -> Array:
     """The middles [s] of those of evenly spaced slices in which something moves."""
     edges = ticks(motion.begin, max(cut.settled, motion.begin + 1.0 / SAMPLES), SAMPLES)
     moving = (cut.top_speeds(edges) > 0.0).any(axis=1)

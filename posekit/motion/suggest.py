@@ -12,8 +12,8 @@ from posekit.errors import Finding, PosekitError, error, note, warning
 from posekit.motion.follow import follow_shafts, limits_of, servo_speeds, targets
 from posekit.motion.profile import Limits
 from posekit.motion.readings import DriveReading, drive_readings, lateness
-from posekit.motion.shows import Show
 from posekit.prop.model import Prop
+from posekit.stream.show import Show
 
 LEAST, MOST = 0.1, 1e6  # deg/s and deg/s2; no servo of a prop is outside
 ROUNDS = 15  # halvings of the range on a logarithmic scale: to a thousandth

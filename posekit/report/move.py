@@ -7,7 +7,7 @@ from numpy.typing import ArrayLike
 
 from posekit.clearance.moves import Course, MoveVerdict, along
 from posekit.motion.follow import Motion, follow
-from posekit.motion.pieces import pieces
+from posekit.motion.segments import segments
 from posekit.prop.model import Prop
 
 
@@ -21,7 +21,7 @@ def between(prop: Prop, from_values: ArrayLike, to_values: ArrayLike) -> tuple[M
 
 def course_of(motion: Motion) -> Course:
     """A motion as clearance takes it: until everything rests, and where each shaft turns or jumps."""
-    cut = pieces(motion)
+    cut = segments(motion)
     knots, places = [], []
     for d in range(len(cut.first) - 1):
         own = slice(cut.first[d], cut.first[d + 1])
@@ -32,7 +32,7 @@ def course_of(motion: Motion) -> Course:
             cut.acceleration[own],
         )
         lasts = np.where(np.isfinite(cut.lasts[own]), cut.lasts[own], 0.0)
-        # Within a piece a shaft turns where its speed passes 0.
+        # Within a segment a shaft turns where its speed passes 0.
         turn = np.divide(-velocity, slope, out=np.zeros_like(slope), where=slope != 0.0)
         turn = np.where((turn > 0.0) & (turn < lasts), turn, 0.0)
         elapsed = np.stack([np.zeros_like(lasts), turn, lasts], axis=1)

@@ -15,7 +15,7 @@ import time
 
 import numpy as np
 
-from posekit.motion import Limits, Motion, follow_shafts, pieces
+from posekit.motion import Limits, Motion, follow_shafts, segments
 from posekit.motion.deadband import answered
 
 SECONDS, RATE, DRIVES = 3600, 44.0, 24
@@ -104,7 +104,7 @@ def main() -> None:
         "differ deg",
         "refused",
         "sample s",
-        "pieces s",
+        "segments s",
     )
     print("".join(f"{name:>13}" for name in head))
     for name, targets in shows.items():
@@ -114,7 +114,7 @@ def main() -> None:
         motion.at(np.arange(len(targets)) / RATE)
         sampled = time.perf_counter() - begin
         begin = time.perf_counter()
-        pieces(motion)
+        segments(motion)
         cut = time.perf_counter() - begin
         print(
             f"{name:>13}{len(motion.since):13d}{took:13.2f}{other:13.1f}{other / took:13.1f}{differ:13.1e}"

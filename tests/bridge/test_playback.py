@@ -15,9 +15,10 @@ from posekit.bridge import Door
 from posekit.bridge.picture import matrices
 from posekit.cli import main
 from posekit.mechanism.joints import solve
-from posekit.motion import follow, read_show
-from posekit.motion.cue_file import parse
+from posekit.motion import follow
 from posekit.signal.patch import snapshot_of
+from posekit.stream import read_show
+from posekit.stream.cue_file import parse
 
 FOLDER = Path(__file__).parents[2] / "models" / "heron"
 HERON = posekit.load(FOLDER)

@@ -9,8 +9,8 @@ import pytest
 from click.testing import CliRunner
 
 from posekit.cli import main
-from tests.motion import packets
 from tests.motion.props import ARM
+from tests.stream import packets
 
 SHOW = """
 format = 1

@@ -3,7 +3,8 @@
 import pytest
 
 import posekit
-from posekit.motion import follow, read_show, readings
+from posekit.motion import follow, readings
+from posekit.stream import read_show
 from tests.conftest import ROOT
 
 

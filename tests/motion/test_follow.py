@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 
 from posekit.errors import PosekitError
-from posekit.motion import chain
-from posekit.motion.chain import RUN, states
+from posekit.motion import runs
 from posekit.motion.follow import follow, follow_shafts
 from posekit.motion.profile import Limits, quickest
+from posekit.motion.runs import RUN, states
 from tests.motion.props import arm
 
 
@@ -47,8 +47,8 @@ def test_runs_walked_side_by_side_give_the_numbers_of_one_walk(speed, slope, kin
 @pytest.mark.parametrize("run", [7, 64])
 @pytest.mark.parametrize("kind", ["noise", "rests"])
 def test_many_short_runs_of_many_drives_give_the_numbers_of_one_walk_each(monkeypatch, narrow, run, kind):
-    monkeypatch.setattr(chain, "RUN", run)
-    monkeypatch.setattr(chain, "NARROW", narrow)
+    monkeypatch.setattr(runs, "RUN", run)
+    monkeypatch.setattr(runs, "NARROW", narrow)
     rng = np.random.default_rng(run)
     drives, count = 15, 300
     since = np.tile(np.cumsum(rng.uniform(0.01, 0.05, count)), drives)

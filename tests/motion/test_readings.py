@@ -8,10 +8,11 @@ import pytest
 from posekit.errors import PosekitError
 from posekit.motion.extent import extents, farthest_move, tips
 from posekit.motion.follow import follow, follow_shafts, limits_of
+from posekit.motion.instants import instants
 from posekit.motion.profile import Limits
 from posekit.motion.readings import drive_readings, readings
-from posekit.motion.shows import Show, instants
 from posekit.motion.steps import VISIBLE, jumpiness, steps
+from posekit.stream.show import Show
 from tests.motion.props import ARM, arm
 
 

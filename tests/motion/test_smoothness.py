@@ -4,9 +4,9 @@ import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
 
-from posekit.motion.cues import Cue, CueList, render
 from posekit.motion.follow import follow, limits_of
-from posekit.motion.pieces import pieces
+from posekit.motion.segments import segments
+from posekit.stream.cues import Cue, CueList, render
 from tests.motion.props import ARM, arm
 
 SPAN_US, TRAVEL, RANGE_US = 1000.0, 180.0, 2000.0
@@ -81,7 +81,7 @@ def test_the_coarse_values_make_the_shaft_stop_between_steps_and_the_fine_ones_l
     stops = []
     for bits in (8, 16):
         _, motion = faded(plain(bits, 120, 600), 0.2, 0.8, 10.0)
-        cut = pieces(motion)
+        cut = segments(motion)
         own = slice(cut.first[0], cut.first[1])
         resting = (cut.velocity[own] == 0) & (cut.acceleration[own] == 0) & (cut.since[own] > HELD)
         stops.append(cut.lasts[own][resting][:-1].max(initial=0.0))

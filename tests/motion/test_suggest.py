@@ -9,8 +9,8 @@ from posekit.errors import PosekitError
 from posekit.motion.follow import follow
 from posekit.motion.profile import Limits
 from posekit.motion.readings import drive_readings
-from posekit.motion.shows import Show
 from posekit.motion.suggest import suggest
+from posekit.stream.show import Show
 from tests.motion.props import arm
 
 

@@ -15,11 +15,12 @@ from playwright.sync_api import Download, Locator
 import posekit
 from posekit.cli import main
 from posekit.mechanism.joints import solve
-from posekit.motion import Motion, follow, read_show
-from posekit.motion.cue_file import parse
+from posekit.motion import Motion, follow
 from posekit.pipeline import pose_at
 from posekit.signal.patch import snapshot_of
-from tests.motion import packets
+from posekit.stream import read_show
+from posekit.stream.cue_file import parse
+from tests.stream import packets
 
 pytestmark = pytest.mark.page
 
@@ -172,7 +173,7 @@ def test_a_limit_that_is_moved_acts_while_the_show_plays_and_undo_brings_it_back
 def play_end(prop: posekit.Prop) -> float:
     """When the show has ended and everything rests."""
     show = read_show(prop, prop.files[FISHING], FISHING)
-    last = posekit.motion.pieces(motion_of(prop)).settled
+    last = posekit.motion.segments(motion_of(prop)).settled
     return max(float(show.times[-1]), last)
 
 
@@ -398,7 +399,7 @@ def test_a_dropped_capture_is_played(bench) -> None:
     bench.drop("tap.pcap", content)
     show = read_show(HERON, content, "tap.pcap")
     motion = follow(HERON, show.times, show.values)
-    end = max(float(show.times[-1]), posekit.motion.pieces(motion).settled)
+    end = max(float(show.times[-1]), posekit.motion.segments(motion).settled)
     found = curves(bench, 0.0, end)
     times = np.linspace(0.0, end, len(found["times"]))
     np.testing.assert_array_equal(found["position"], motion.position(times).astype(np.float32))

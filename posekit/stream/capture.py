@@ -11,11 +11,11 @@ from collections.abc import Iterator
 from typing import Any
 
 from posekit.errors import Finding, PosekitError, error, note
-from posekit.motion.e131 import ACN_ID, PORT, BadPacketError, parse
-from posekit.motion.receiver import Receiver
-from posekit.motion.recording import Recorder
-from posekit.motion.shows import LONGEST, Show, some
 from posekit.prop.model import Prop
+from posekit.stream.e131 import ACN_ID, PORT, BadPacketError, parse
+from posekit.stream.receiver import Receiver
+from posekit.stream.recorder import Recorder
+from posekit.stream.show import LONGEST, Show, some
 
 # Link types of the capture formats: null and loopback, raw IP in its numbers, Linux cooked 1 and 2.
 LOOPBACK, RAW_IP, COOKED, COOKED_2 = (0, 108), (12, 14, 101, 228, 229), 113, 276

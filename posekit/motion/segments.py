@@ -1,4 +1,4 @@
-"""A motion cut into pieces of constant acceleration: what readings count and clearance can bound."""
+"""A motion cut into segments of constant acceleration: what readings count and clearance can bound."""
 
 from __future__ import annotations
 
@@ -13,10 +13,10 @@ BLOCK = 1 << 15  # events cut at once, so that an hour of them needs little memo
 
 
 @dataclass(frozen=True, slots=True)
-class Pieces:
-    """Drive d owns the pieces `first[d]:first[d + 1]`.
+class Segments:
+    """Drive d owns the segments `first[d]:first[d + 1]`.
 
-    A piece begins at `since` [s] with `position` [deg], `velocity` [deg/s] and constant `acceleration`
+    A segment begins at `since` [s] with `position` [deg], `velocity` [deg/s] and constant `acceleration`
     [deg/s2] and holds until the next begins; the last of each drive is rest for good. Each drive rests
     before its first. The motion is asked for from `begin` [s] on.
     """
@@ -31,7 +31,7 @@ class Pieces:
 
     @property
     def leaves(self) -> Array:
-        """Velocity [deg/s] at the end of each piece; 0 for the rest at the end."""
+        """Velocity [deg/s] at the end of each segment; 0 for the rest at the end."""
         return self.velocity + self.acceleration * np.where(np.isinf(self.lasts), 0.0, self.lasts)
 
     @property
@@ -42,7 +42,7 @@ class Pieces:
     def top_speeds(self, edges: Array) -> Array:
         """The largest speed [deg/s] of each drive in each slice between `edges` (n + 1,) [s], rising; (n, D).
 
-        Exact, not sampled: speed is linear within a piece, so its ends tell.
+        Exact, not sampled: speed is linear within a segment, so its ends tell.
         """
         slices = len(edges) - 1
         top = np.zeros((slices, len(self.first) - 1))
@@ -50,13 +50,13 @@ class Pieces:
             own = slice(self.first[d], self.first[d + 1])
             cuts = np.union1d(edges, self.since[own])
             cuts = cuts[(cuts >= edges[0]) & (cuts <= edges[-1])]
-            piece = np.searchsorted(self.since[own], cuts[:-1], side="right") - 1
-            early = piece < 0
-            piece = np.maximum(piece, 0)
+            segment = np.searchsorted(self.since[own], cuts[:-1], side="right") - 1
+            early = segment < 0
+            segment = np.maximum(segment, 0)
             since, velocity, slope = (
-                self.since[own][piece],
-                self.velocity[own][piece],
-                self.acceleration[own][piece],
+                self.since[own][segment],
+                self.velocity[own][segment],
+                self.acceleration[own][segment],
             )
             enters, exits = velocity + slope * (cuts[:-1] - since), velocity + slope * (cuts[1:] - since)
             fastest = np.where(early, 0.0, np.maximum(np.abs(enters), np.abs(exits)))
@@ -64,8 +64,8 @@ class Pieces:
         return top
 
 
-def pieces(motion: Motion) -> Pieces:
-    """The pieces of a motion, those of no duration left out."""
+def segments(motion: Motion) -> Segments:
+    """The segments of a motion, those of no duration left out."""
     until = np.full(len(motion.since), np.inf)
     until[:-1] = motion.since[1:]
     until[motion.first[1:] - 1] = np.inf
@@ -79,13 +79,13 @@ def pieces(motion: Motion) -> Pieces:
         np.concatenate(column) for column in zip(*blocks, strict=True)
     )
     first = np.searchsorted(event, motion.first).astype(np.intp)
-    return Pieces(motion.begin, first, since, position, velocity, acceleration, lasts)
+    return Segments(motion.begin, first, since, position, velocity, acceleration, lasts)
 
 
 def _cut(
     motion: Motion, events: Index, drive: Index, until: Array
 ) -> tuple[Index, Array, Array, Array, Array, Array]:
-    """The pieces of some events, which hold until `until` [s]: their event and the columns of `Pieces`."""
+    """The segments of some events, which hold until `until` [s]: their event and the columns of `Segments`."""
     limits = motion.limits.take(drive)
     move = motion.moves(events, limits)
     # Four phases an event: rise, steady, fall and rest; each begins where the one before ends.

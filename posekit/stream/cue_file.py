@@ -21,9 +21,9 @@ from pathlib import PurePosixPath
 from typing import Any
 
 from posekit.errors import Finding, PosekitError, error
-from posekit.motion.cues import RATE, Cue, CueList, render
-from posekit.motion.shows import Show
 from posekit.prop.model import Prop
+from posekit.stream.cues import RATE, Cue, CueList, render
+from posekit.stream.show import Show
 from posekit.textfile import decoded
 from posekit.toml.places import Path, line_of, lines_of_keys, placed
 from posekit.toml.places import parse as path_of

@@ -17,12 +17,12 @@ import numpy as np
 from posekit.arrays import Array
 from posekit.errors import Finding, PosekitError, error
 from posekit.fields import key
-from posekit.motion.shows import LONGEST, Show
-from posekit.motion.timing import refresh_rate
 from posekit.prop.folder import LOOKS, in_folder
 from posekit.prop.model import Prop
 from posekit.signal.patch import patched, slots_of
 from posekit.signal.snapshot import Snapshot
+from posekit.stream.e111 import refresh_rate
+from posekit.stream.show import LONGEST, Show
 
 RATE = 44.0  # Hz, what a full universe can do by E1.11
 NEAR = 1e-9  # s; a cue that starts on a frame starts with it, whatever the sums of times round to

@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 
 from posekit.errors import PosekitError
-from posekit.motion.shows import read_show
-from tests.motion import packets
-from tests.motion.packets import data, ethernet, pcap, pcapng
+from posekit.stream.reader import read_show
 from tests.motion.props import arm
+from tests.stream import packets
+from tests.stream.packets import data, ethernet, pcap, pcapng
 
 EPOCH = 1_700_000_000.0
 OTHER = bytes(range(0x30, 0x40))

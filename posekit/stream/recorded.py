@@ -12,10 +12,10 @@ from itertools import groupby
 from operator import itemgetter
 
 from posekit.errors import Finding, PosekitError, error, note
-from posekit.motion.recording import Recorder
-from posekit.motion.shows import LONGEST, Show, some
 from posekit.prop.model import Prop
 from posekit.signal.snapshot import SLOTS, TOP, TOP_UNIVERSE, Slot
+from posekit.stream.recorder import Recorder
+from posekit.stream.show import LONGEST, Show, some
 from posekit.text import short, whole
 from posekit.textfile import decoded, rows
 

@@ -5,7 +5,7 @@ import pytest
 
 from posekit.errors import PosekitError
 from posekit.motion import follow, readings
-from posekit.motion.shows import read_show
+from posekit.stream.reader import read_show
 from tests.motion.props import arm
 
 GOOD = "time,universe,address,value\n0,1,1,128\n0,1,3,128\n0,1,4,0\n0.5,1,1,130\n0.75,1,3,1\n0.75,1,4,2\n2,1,1,130\n"

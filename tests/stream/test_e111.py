@@ -2,7 +2,7 @@
 
 import pytest
 
-from posekit.motion.timing import packet_time_us, refresh_rate
+from posekit.stream.e111 import packet_time_us, refresh_rate
 
 
 @pytest.mark.parametrize(

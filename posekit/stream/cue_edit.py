@@ -10,8 +10,8 @@ from collections.abc import Mapping
 from typing import Any
 
 from posekit.errors import PosekitError, error
-from posekit.motion.cue_file import FORMAT
-from posekit.motion.cues import RATE
+from posekit.stream.cue_file import FORMAT
+from posekit.stream.cues import RATE
 from posekit.textfile import decoded
 
 WAYS = ("look", "text", "values")  # what a cue is; exactly one of them stands in it

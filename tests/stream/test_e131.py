@@ -9,8 +9,8 @@ import uuid
 
 import pytest
 
-from posekit.motion.e131 import BadPacketError, Data, Sync, is_late, parse
-from tests.motion import packets
+from posekit.stream.e131 import BadPacketError, Data, Sync, is_late, parse
+from tests.stream import packets
 
 REFERENCE = "18d2df8158146b3cc1e26810a1875d17e0d4d846186cbfe36f344f8ba810e251"
 SLOTS = bytes(5 * i & 255 for i in range(512))

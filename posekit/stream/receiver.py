@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 from uuid import UUID
 
 from posekit.errors import Finding, note, warning
-from posekit.motion.e131 import Data, Sync, is_late
+from posekit.stream.e131 import Data, Sync, is_late
 
 LOST_AFTER = 2.5  # s; 6.7.1 and appendix A
 NULL_START = 0  # the START code of slot values

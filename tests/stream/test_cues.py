@@ -6,9 +6,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from posekit.errors import PosekitError
-from posekit.motion import cue_file, follow
-from posekit.motion.cues import Cue, CueList, render
+from posekit.motion import follow
 from posekit.motion.readings import drive_readings
+from posekit.stream import cue_file
+from posekit.stream.cues import Cue, CueList, render
 from tests.motion.props import arm
 
 LOOK = b"universe,address,value\n1,1,200\n"

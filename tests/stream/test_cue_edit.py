@@ -5,9 +5,9 @@ from __future__ import annotations
 import pytest
 
 from posekit.errors import PosekitError
-from posekit.motion import cue_edit
-from posekit.motion.cue_file import parse
-from posekit.motion.cues import Cue
+from posekit.stream import cue_edit
+from posekit.stream.cue_file import parse
+from posekit.stream.cues import Cue
 
 FILE = b"""# the morning show
 format = 1

@@ -1,4 +1,4 @@
-"""Pieces of constant acceleration against the motion they were cut from."""
+"""Segments of constant acceleration against the motion they were cut from."""
 
 import math
 from itertools import pairwise
@@ -9,8 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from posekit.motion.follow import follow_shafts
-from posekit.motion.pieces import pieces
 from posekit.motion.profile import Limits
+from posekit.motion.segments import segments
 
 
 def wandering(seed, drives=3, frames=60):
@@ -23,7 +23,7 @@ def wandering(seed, drives=3, frames=60):
 @given(st.integers(0, 2**32 - 1))
 def test_pieces_put_together_are_the_motion(seed):
     motion = wandering(seed)
-    cut = pieces(motion)
+    cut = segments(motion)
     at = np.random.default_rng(seed).uniform(motion.begin, cut.settled + 1, 500)
     position, velocity, acceleration = motion.at(at)
     for d in range(3):
@@ -39,7 +39,7 @@ def test_pieces_put_together_are_the_motion(seed):
 @given(st.integers(0, 2**32 - 1))
 def test_pieces_follow_one_another_without_a_gap_and_end_in_rest(seed):
     motion = wandering(seed)
-    cut = pieces(motion)
+    cut = segments(motion)
     for d in range(3):
         own = slice(cut.first[d], cut.first[d + 1])
         np.testing.assert_allclose(
@@ -55,13 +55,13 @@ def test_pieces_follow_one_another_without_a_gap_and_end_in_rest(seed):
 def test_what_never_moves_has_settled_when_it_begins_be_that_before_time_0_or_without_drives(begin, drives):
     limits = Limits.of([60.0] * drives, [400.0] * drives)
     still = follow_shafts([begin, begin + 2.0], np.zeros((2, drives)), limits)
-    assert pieces(still).settled == begin
+    assert segments(still).settled == begin
 
 
 @given(st.integers(0, 2**32 - 1))
 def test_the_top_speed_of_a_slice_is_reached_in_it_and_never_passed(seed):
     motion = wandering(seed)
-    cut = pieces(motion)
+    cut = segments(motion)
     edges = np.linspace(motion.begin - 0.5, cut.settled + 0.5, 40)
     tops = cut.top_speeds(edges)
     for i, (a, b) in enumerate(pairwise(edges)):

@@ -1,0 +1,28 @@
+"""The instants at which a motion is looked at: evenly spaced, until all rests."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from posekit.arrays import Array
+from posekit.errors import PosekitError, error
+from posekit.stream.show import LONGEST, Show
+
+PICTURES = 25.0  # instants a second of animations and tables, close enough for any player
+
+
+def instants(show: Show, settled: float) -> Array:
+    """Times [s] to look at a show, PICTURES a second, from its first frame until it ends and all rests (`settled`)."""
+    return ticks(float(show.times[0]), max(settled, float(show.times[-1])), PICTURES)
+
+
+def ticks(begin: float, end: float, rate: float) -> Array:
+    """Times [s], `rate` a second, from `begin` to the first that is not before `end`.
+
+    PosekitError where that is twice as long as any show may be, as when a drive is so slow that it needs days.
+    """
+    if end - begin > 2 * LONGEST:
+        sentence = f"all rests only {end - begin:g} s after the show begins; use {2 * LONGEST:g} s or less: "
+        sentence += "more speed and acceleration, or a shorter show"
+        raise PosekitError([error("too-long", "motion", sentence)])
+    return begin + np.arange(int(np.ceil((end - begin) * rate)) + 1) / rate
