@@ -9,6 +9,7 @@ In reading order, each building on those above it:
     What is measured    pieces       the file of a mesh's convex pieces
                         solids       all shapes of a prop as cores grown by a radius
                         pairs        which links are watched against each other
+                        left_out     what is not judged, and why
                         bounds       spheres first: which pieces can matter
                         distance     distance of links, many at once
     In one pose         polytope     depth of two cores that overlap
@@ -38,6 +39,7 @@ from __future__ import annotations
 from posekit.clearance.certify import Cache, Progress, envelope, envelope_steps
 from posekit.clearance.distance import Asked, Separation, distances, separation, separations
 from posekit.clearance.ends import end_findings
+from posekit.clearance.left_out import LeftOut, left_out
 from posekit.clearance.nearest import Near, near_finding, nearest
 from posekit.clearance.pairs import pair_rows, pairs
 from posekit.clearance.solids import Solids, solids
@@ -47,6 +49,7 @@ __all__ = [
     "Asked",
     "Cache",
     "Envelope",
+    "LeftOut",
     "Near",
     "PairVerdict",
     "Progress",
@@ -57,6 +60,7 @@ __all__ = [
     "end_findings",
     "envelope",
     "envelope_steps",
+    "left_out",
     "near_finding",
     "nearest",
     "pair_rows",

@@ -1,0 +1,97 @@
+"""What clearance does not judge, or not wholly, and why: every answer "clear" is true only beside this list."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from itertools import combinations
+from typing import Any
+
+from posekit.clearance.pairs import rigid_bodies
+from posekit.prop.model import Link, Mesh, Prop
+
+Pair = tuple[str, str]
+
+
+@dataclass(frozen=True, slots=True)
+class LeftOut:
+    """Something of a pair of links that is not judged, and why.
+
+    `whole`: nothing of the pair is judged. Otherwise the pair is judged but for what `why` names.
+    """
+
+    pair: Pair
+    why: str
+    whole: bool = True
+
+    def as_dict(self) -> dict[str, Any]:
+        """As the command line and the page print it."""
+        return {"pair": list(self.pair), "why": self.why, "whole": self.whole}
+
+
+def left_out(prop: Prop) -> tuple[LeftOut, ...]:
+    """Everything that clearance leaves out, pair by pair in the order of prop.links; a pair may come twice."""
+    ignored = {frozenset(pair) for pair in prop.clearance.ignore}
+    joint_of = {frozenset((joint.parent, joint.child)): joint.name for joint in prop.joints}
+    body = rigid_bodies(prop)
+    found = []
+    for a, b in combinations(prop.links, 2):
+        pair, both = (a.name, b.name), frozenset((a.name, b.name))
+        if not (a.shapes and b.shapes):
+            continue
+        drawn = [link for link in (a, b) if not is_solid(link)]
+        if drawn:
+            found.append(LeftOut(pair, all_drawn(drawn[0])))
+        elif body[a.name] == body[b.name]:
+            found.append(LeftOut(pair, "fixed together"))
+        elif both in ignored:
+            found.append(LeftOut(pair, "ignored, as the prop file says"))
+        elif both in joint_of:
+            found.append(LeftOut(pair, f"joined by {joint_of[both]}: what may touch there is not told apart"))
+        else:
+            found += [LeftOut(pair, why, whole=False) for link in (a, b) for why in of_shapes(link)]
+    return tuple(found)
+
+
+def is_solid(link: Link) -> bool:
+    """Whether a link has a shape that clearance judges."""
+    return any(shape.solid for shape in link.shapes)
+
+
+def all_drawn(link: Link) -> str:
+    """Why nothing of a link without solid shapes is judged."""
+    return f"{link.name} is only drawn (solid = false)"
+
+
+def of_shapes(link: Link) -> list[str]:
+    """What of a link's shapes is not judged, or not as the builder drew it."""
+    drawn = sum(not shape.solid for shape in link.shapes)
+    hulls = sum(
+        shape.solid and isinstance(shape.form, Mesh) and shape.form.pieces is None for shape in link.shapes
+    )
+    told = []
+    if drawn:
+        told.append(f"{counted(drawn, 'shape')} of {link.name} only drawn (solid = false)")
+    if hulls:
+        told.append(f"{counted(hulls, 'mesh', 'meshes')} of {link.name} judged as a hull, hollows filled")
+    return told
+
+
+def counted(count: int, one: str, more: str = "") -> str:
+    """`1 shape`, `3 shapes`."""
+    return f"{count} {one if count == 1 else more or one + 's'}"
+
+
+def grouped(everything: Iterable[LeftOut]) -> list[tuple[str, str]]:
+    """The same for people: (parts, why), what has one reason and one part in common said once."""
+    by_why: dict[str, list[Pair]] = {}
+    for each in everything:
+        by_why.setdefault(each.why, []).append(each.pair)
+    told = []
+    for why, pairs in by_why.items():
+        common = set(pairs[0]).intersection(*pairs)
+        if len(pairs) > 1 and len(common) == 1:
+            told.append((f"{common.pop()} - {len(pairs)} other parts", why))
+        else:
+            told += [(f"{a} - {b}", why) for a, b in pairs]
+    return told
