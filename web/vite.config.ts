@@ -12,7 +12,7 @@ export default defineConfig({
     chunkSizeWarningLimit: 700, // three, on its own, at 650 kB
     modulePreload: { polyfill: false },
     rollupOptions: {
-      input: { index: "index.html", "service-worker": "src/service-worker.ts" },
+      input: { index: "index.html", "service-worker": "src/work/service-worker.ts" },
       output: {
         // A service worker is found again by its address, so its name stays.
         entryFileNames: ({ name }) => (name === "service-worker" ? "[name].js" : "assets/[name]-[hash].js"),

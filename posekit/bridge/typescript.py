@@ -1,6 +1,6 @@
 """The door's types in TypeScript, read off the annotations.
 
-`python -m posekit.bridge.typescript > web/src/protocol.ts` writes them anew.
+`python -m posekit.bridge.typescript > web/src/engine/protocol.ts` writes them anew.
 """
 
 from __future__ import annotations
@@ -43,7 +43,7 @@ PLAIN = {
 
 
 def protocol() -> str:
-    """The whole of web/src/protocol.ts."""
+    """The whole of web/src/engine/protocol.ts."""
     methods = dict(requests())
     views: dict[str, type] = {}
     for method in methods.values():

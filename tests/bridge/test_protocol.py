@@ -8,12 +8,12 @@ import pytest
 
 from posekit.bridge.typescript import protocol, requests
 
-PROTOCOL = Path(__file__).parents[2] / "web" / "src" / "protocol.ts"
+PROTOCOL = Path(__file__).parents[2] / "web" / "src" / "engine" / "protocol.ts"
 
 
 @pytest.mark.native
 def test_the_types_in_the_repository_are_those_of_the_annotations() -> None:
-    right = "write it anew with `python -m posekit.bridge.typescript > web/src/protocol.ts`"
+    right = "write it anew with `python -m posekit.bridge.typescript > web/src/engine/protocol.ts`"
     assert PROTOCOL.read_text() == protocol(), f"{PROTOCOL} is stale: {right}"
 
 

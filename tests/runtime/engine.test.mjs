@@ -8,8 +8,8 @@ const built = await build({
   root: new URL("../../web", import.meta.url).pathname,
   configFile: false,
   logLevel: "error",
-  build: { write: false, minify: false, lib: { entry: "src/engine.ts", formats: ["es"] } },
-  plugins: [{ name: "no-worker", enforce: "pre", transform: (code, id) => (id.endsWith("worker.ts") ? code.replace(/new URL\([^)]*\)/, '"worker"') : null) }],
+  build: { write: false, minify: false, lib: { entry: "src/engine/engine.ts", formats: ["es"] } },
+  plugins: [{ name: "no-worker", enforce: "pre", transform: (code, id) => (id.endsWith("launch.ts") ? code.replace(/new URL\([^)]*\)/, '"worker"') : null) }],
 });
 const code = built[0].output[0].code;
 const { Engine, Refused, Stale, Stopped } = await import(`data:text/javascript,${encodeURIComponent(code)}`);

@@ -1,7 +1,7 @@
 // Where the page begins: the worker and the first picture at once, and the rest of the page while they load.
 
-import "./first";
-import { startEarly } from "./worker";
+import "./work/first-picture";
+import { startEarly } from "./engine/launch";
 
 startEarly();
 void import("./main");

@@ -2,7 +2,7 @@
 
 import { Box3, Group, type Material, Mesh, type Object3D } from "three";
 import { GLTFLoader } from "three/addons/loaders/GLTFLoader.js";
-import type { Floats } from "../protocol";
+import type { Floats } from "../engine/protocol";
 
 export interface Figure {
   readonly object: Group;

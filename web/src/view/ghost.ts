@@ -1,7 +1,7 @@
 /** Parts where they could be: translucent copies at other poses, and the way between them as a line. */
 
 import { BufferAttribute, BufferGeometry, Group, Line, LineDashedMaterial, Mesh, MeshStandardMaterial, type Object3D } from "three";
-import type { Floats } from "../protocol";
+import type { Floats } from "../engine/protocol";
 import type { Figure } from "./figure";
 
 export interface Ghost {

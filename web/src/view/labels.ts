@@ -1,7 +1,7 @@
 /** Words in the view: HTML elements that stay at their point in space and out of each other's way. */
 
 import { Vector3, type Camera, type Object3D } from "three";
-import { h } from "../dom";
+import { h } from "../ui/dom";
 
 export interface Label {
   readonly element: HTMLElement;

@@ -13,7 +13,7 @@ import {
   TorusGeometry,
   Vector3,
 } from "three";
-import type { JointView } from "../protocol";
+import type { JointView } from "../engine/protocol";
 import type { Figure } from "./figure";
 import type { Label, Labels } from "./labels";
 

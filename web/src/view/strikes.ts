@@ -10,7 +10,7 @@ import {
   OctahedronGeometry,
   Vector3,
 } from "three";
-import type { NearPair, NearView } from "../protocol";
+import type { NearPair, NearView } from "../engine/protocol";
 import type { Figure } from "./figure";
 import type { Label, Labels } from "./labels";
 import { outline, type Outline, type Stroke } from "./outline";

@@ -1,9 +1,9 @@
 /** The picture of the prop: the stage, the figure on it, and what can be laid over it on demand. */
 
 import { Group, type Line, type Object3D } from "three";
-import { same } from "../bytes";
-import { cell, type Cell } from "../cell";
-import type { Floats, JointView, SweepView } from "../protocol";
+import { same } from "../work/bytes";
+import { cell, type Cell } from "../ui/cell";
+import type { Floats, JointView, SweepView } from "../engine/protocol";
 import { type Figure, loadFigure } from "./figure";
 import { createGhost, type Ghost, moved, trace } from "./ghost";
 import { listenToKeys } from "./keys";

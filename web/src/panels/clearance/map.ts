@@ -1,11 +1,11 @@
 /** The map of a pair over its two most telling channels; it follows the values that stand. */
 
-import type { Surveyor } from "../../clearance/surveyor";
-import { button, field } from "../../controls";
-import { download, h } from "../../dom";
-import type { FileView } from "../../protocol";
-import type { Session } from "../../session";
-import { showing } from "../told";
+import type { Surveyor } from "./surveyor";
+import { button, field } from "../../ui/controls";
+import { download, h } from "../../ui/dom";
+import type { FileView } from "../../engine/protocol";
+import type { Session } from "../../work/session";
+import { showing } from "../../ui/refusals";
 import type { Choose } from "./survey";
 
 const PAUSE_MS = 400; // values that still move would only make the worker late

@@ -1,10 +1,10 @@
 /** The pairs below the margin in this pose, as text; a click takes the camera there. */
 
-import type { Nearness } from "../../clearance/nearness";
-import { h } from "../../dom";
-import { icon } from "../../icons";
-import type { NearPair } from "../../protocol";
-import type { Session } from "../../session";
+import type { Nearness } from "./nearness";
+import { h } from "../../ui/dom";
+import { icon } from "../../ui/icons";
+import type { NearPair } from "../../engine/protocol";
+import type { Session } from "../../work/session";
 import { nearText } from "../../view/strikes";
 
 export function nearList(session: Session, nearness: Nearness): HTMLElement {

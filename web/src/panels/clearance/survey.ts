@@ -1,12 +1,12 @@
 /** The envelope: a verdict on every pair over all values, with witnesses to look at and end points that would help. */
 
-import type { Surveyor } from "../../clearance/surveyor";
-import { button, field, findingLine, fold, select } from "../../controls";
-import { h } from "../../dom";
-import { icon, type IconName } from "../../icons";
-import type { PairVerdict, Suggestion, SurveyView } from "../../protocol";
-import type { Session } from "../../session";
-import { showing } from "../told";
+import type { Surveyor } from "./surveyor";
+import { button, field, findingLine, fold, select } from "../../ui/controls";
+import { h } from "../../ui/dom";
+import { icon, type IconName } from "../../ui/icons";
+import type { PairVerdict, Suggestion, SurveyView } from "../../engine/protocol";
+import type { Session } from "../../work/session";
+import { showing } from "../../ui/refusals";
 
 const RESOLUTIONS = [["4", "4° or mm: a first look"], ["2", "2° or mm"], ["1", "1° or mm"], ["0.5", "0.5° or mm: thorough"]] as const;
 const PHASES: Record<SurveyView["phase"], string> = {

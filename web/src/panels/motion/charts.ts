@@ -1,14 +1,14 @@
 /** Commanded and real curves of one drive, drawn over the part of the show that is looked at, and written as a table. */
 
-import { field, fold, select } from "../../controls";
-import { h, s } from "../../dom";
-import type { Curves, Part } from "../../motion/curves";
-import { clock, short, SPEED } from "../../motion/numbers";
-import type { Player } from "../../motion/player";
-import type { Rehearsal } from "../../motion/rehearsal";
-import type { Session } from "../../session";
+import { field, fold, select } from "../../ui/controls";
+import { h, s } from "../../ui/dom";
+import type { Curves, Part } from "./curves";
+import { clock, short, SPEED } from "../../ui/numbers";
+import type { Player } from "./player";
+import type { Rehearsal } from "./rehearsal";
+import type { Session } from "../../work/session";
 import { type Line, placeOf, plot, timeAt } from "./plot";
-import { table } from "./table";
+import { table } from "../../ui/table";
 
 const LENGTHS: readonly (readonly [string, string])[] = [["", "whole show"], ["5", "5 s"], ["10", "10 s"], ["30", "30 s"], ["60", "1 min"], ["300", "5 min"]];
 const SHORT_SHOW = 90; // s; a longer one begins with a part of it

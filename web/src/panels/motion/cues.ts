@@ -1,13 +1,13 @@
 /** Cues of the open show: recorded from the pose on the bench, named, timed, ordered. Undo holds for each change. */
 
-import { button } from "../../controls";
-import { h } from "../../dom";
-import { clock } from "../../motion/numbers";
-import type { Player } from "../../motion/player";
-import type { Rehearsal } from "../../motion/rehearsal";
-import type { CueView, PropView } from "../../protocol";
-import type { Session } from "../../session";
-import { showing } from "../told";
+import { button } from "../../ui/controls";
+import { h } from "../../ui/dom";
+import { clock } from "../../ui/numbers";
+import type { Player } from "./player";
+import type { Rehearsal } from "./rehearsal";
+import type { CueView, PropView } from "../../engine/protocol";
+import type { Session } from "../../work/session";
+import { showing } from "../../ui/refusals";
 import { SHOWS } from "./shows";
 
 export function cueList(session: Session, rehearsal: Rehearsal, player: Player): HTMLElement {

@@ -1,16 +1,16 @@
 /** The time line below the figure: play, scrub, loop, rate, the cues on the way, and the curves. */
 
-import { button, press, select, toggle } from "../../controls";
-import { byId, download, h } from "../../dom";
-import { icon } from "../../icons";
-import type { Curves } from "../../motion/curves";
-import { startFilm, whyNoFilm, type Film } from "../../motion/film";
-import { clock } from "../../motion/numbers";
-import type { Player } from "../../motion/player";
-import type { Rehearsal } from "../../motion/rehearsal";
-import type { CueView, ShowView } from "../../protocol";
-import type { Session } from "../../session";
-import { complain, say } from "../../toasts";
+import { button, press, select, toggle } from "../../ui/controls";
+import { byId, download, h } from "../../ui/dom";
+import { icon } from "../../ui/icons";
+import type { Curves } from "./curves";
+import { startFilm, whyNoFilm, type Film } from "./film";
+import { clock } from "../../ui/numbers";
+import type { Player } from "./player";
+import type { Rehearsal } from "./rehearsal";
+import type { CueView, ShowView } from "../../engine/protocol";
+import type { Session } from "../../work/session";
+import { complain, say } from "../../ui/toasts";
 import type { View } from "../../view/view";
 import { type Charts, charts } from "./charts";
 

@@ -1,12 +1,12 @@
 /** Speed and acceleration of each drive, to be moved while the show plays, with what it comes to beside them. */
 
-import { h } from "../../dom";
-import { fromSlider, LAST_STEP, toSlider } from "../../motion/limits";
-import { ACCELERATION, limitText, short, SPEED } from "../../motion/numbers";
-import type { Rehearsal } from "../../motion/rehearsal";
-import type { DriveReadingView, DriveView, ShowView } from "../../protocol";
-import type { Session } from "../../session";
-import { complain } from "../../toasts";
+import { h } from "../../ui/dom";
+import { fromSlider, LAST_STEP, toSlider } from "./limit-slider";
+import { ACCELERATION, limitText, short, SPEED } from "../../ui/numbers";
+import type { Rehearsal } from "./rehearsal";
+import type { DriveReadingView, DriveView, ShowView } from "../../engine/protocol";
+import type { Session } from "../../work/session";
+import { complain } from "../../ui/toasts";
 
 const LEAST_SPEED = 5; // °/s
 const MOST_SPEED = 1000; // °/s, where the servo tells none

@@ -1,7 +1,7 @@
 /** One plot: lines over time, with a scale at the left and times below. It draws numbers; it makes none. */
 
-import { s } from "../../dom";
-import { clock, round } from "../../motion/numbers";
+import { s } from "../../ui/dom";
+import { clock, round } from "../../ui/numbers";
 
 export interface Line {
   readonly kind: "real" | "commanded" | "limit";

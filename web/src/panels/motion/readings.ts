@@ -1,11 +1,11 @@
 /** What was read from the motion, in tables; two settings side by side. */
 
-import { button, findingLine, fold } from "../../controls";
-import { h } from "../../dom";
-import { ACCELERATION, clock, limitText, short, SPEED } from "../../motion/numbers";
-import type { Rehearsal } from "../../motion/rehearsal";
-import type { DriveReadingView, ReadingsView, StepView } from "../../protocol";
-import { table } from "./table";
+import { button, findingLine, fold } from "../../ui/controls";
+import { h } from "../../ui/dom";
+import { ACCELERATION, clock, limitText, short, SPEED } from "../../ui/numbers";
+import type { Rehearsal } from "./rehearsal";
+import type { DriveReadingView, ReadingsView, StepView } from "../../engine/protocol";
+import { table } from "../../ui/table";
 
 export function readingsTables(rehearsal: Rehearsal): HTMLElement {
   const whole = h("div", { class: "stack" });

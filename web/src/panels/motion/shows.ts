@@ -1,10 +1,10 @@
 /** Which show is open: one of the prop, a file of one's own, or a new one that begins with this pose. */
 
-import { button, field, findingLine, select } from "../../controls";
-import { h } from "../../dom";
-import type { Rehearsal } from "../../motion/rehearsal";
-import type { Session } from "../../session";
-import { showing } from "../told";
+import { button, field, findingLine, select } from "../../ui/controls";
+import { h } from "../../ui/dom";
+import type { Rehearsal } from "./rehearsal";
+import type { Session } from "../../work/session";
+import { showing } from "../../ui/refusals";
 
 export const SHOWS = "shows/";
 /** `began` hears when a new show was made. */

@@ -1,13 +1,13 @@
 /** The first strike over the whole show: Python goes through the real motion part by part, and none between is missed. */
 
-import { button, findingLine } from "../../controls";
-import { h } from "../../dom";
-import { clock } from "../../motion/numbers";
-import type { Player } from "../../motion/player";
-import type { Rehearsal } from "../../motion/rehearsal";
-import type { StrikeView } from "../../protocol";
-import type { Session } from "../../session";
-import { showing } from "../told";
+import { button, findingLine } from "../../ui/controls";
+import { h } from "../../ui/dom";
+import { clock } from "../../ui/numbers";
+import type { Player } from "./player";
+import type { Rehearsal } from "./rehearsal";
+import type { StrikeView } from "../../engine/protocol";
+import type { Session } from "../../work/session";
+import { showing } from "../../ui/refusals";
 
 const PART = 5; // s of the show looked at in one go, so that play and hands come between
 

@@ -1,13 +1,13 @@
 /** The gentlest limits that still arrive in time. */
 
-import { button, field, findingLine } from "../../controls";
-import { h } from "../../dom";
-import { ACCELERATION, limitText, short, SPEED } from "../../motion/numbers";
-import type { Rehearsal } from "../../motion/rehearsal";
-import type { SuggestedView } from "../../protocol";
-import type { Session } from "../../session";
-import { showing } from "../told";
-import { table } from "./table";
+import { button, field, findingLine } from "../../ui/controls";
+import { h } from "../../ui/dom";
+import { ACCELERATION, limitText, short, SPEED } from "../../ui/numbers";
+import type { Rehearsal } from "./rehearsal";
+import type { SuggestedView } from "../../engine/protocol";
+import type { Session } from "../../work/session";
+import { showing } from "../../ui/refusals";
+import { table } from "../../ui/table";
 
 export function suggestion(session: Session, rehearsal: Rehearsal): HTMLElement {
   const lag = h("input", { type: "number", class: "input input--number", min: 0.05, step: 0.05, value: 0.5 });

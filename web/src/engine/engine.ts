@@ -1,0 +1,139 @@
+// The page's side of the door: one worker, requests in order, and of a kind that repeats only the newest.
+
+import { POSEKIT, type FindingView, type Hello, type Methods } from "./protocol";
+import { newWorker } from "./launch";
+
+export type Method = keyof Methods;
+type Params<M extends Method> = Methods[M]["params"];
+type Result<M extends Method> = Methods[M]["result"];
+
+/** Where the worker is on its way to ready; `done` of `total` bytes are here. */
+export interface Progress {
+  readonly stage: "starting" | "loading" | "preparing" | "ready" | "stopped";
+  readonly done: number;
+  readonly total: number;
+  /** Why it stopped. */
+  readonly reason?: string;
+}
+
+export type FromWorker =
+  | { readonly kind: "progress"; readonly progress: Progress }
+  | { readonly kind: "result"; readonly id: number; readonly result: unknown }
+  | { readonly kind: "refused"; readonly id: number; readonly findings: readonly FindingView[] }
+  | { readonly kind: "crashed"; readonly reason: string };
+
+export interface ToWorker {
+  readonly id: number;
+  readonly method: Method;
+  readonly params: unknown;
+}
+
+/** Python would not do it, and says why. */
+export class Refused extends Error {
+  constructor(readonly findings: readonly FindingView[]) {
+    super(findings.map((finding) => `${finding.subject}: ${finding.message}`).join("\n"));
+  }
+}
+
+/** A newer request of the same kind took the place of this one; there is nothing to do. */
+export class Stale extends Error {}
+
+/** The worker went away before it could answer. `restart` brings it back. */
+export class Stopped extends Error {}
+
+// Of these only the newest counts; any older one that still waits is dropped.
+const NEWEST_WINS: ReadonlySet<Method> = new Set<Method>(["pose", "sweep", "turn", "reach", "near", "strike_map", "write_snapshot", "show", "curves", "readings"]);
+
+interface Request {
+  readonly message: ToWorker;
+  readonly resolve: (result: never) => void;
+  readonly reject: (reason: Error) => void;
+}
+
+export class Engine {
+  private worker: Worker | null = null;
+  private waiting: Request[] = [];
+  private running: Request | null = null;
+  private lastId = 0;
+
+  constructor(private readonly tell: (progress: Progress) => void) {
+    this.start();
+  }
+
+  /** Ask Python. Rejects with Refused, Stale or Stopped. */
+  ask<M extends Method>(method: M, params: Params<M>): Promise<Result<M>> {
+    return new Promise((resolve, reject) => {
+      if (!this.worker) {
+        reject(new Stopped("Python is not running"));
+        return;
+      }
+      if (NEWEST_WINS.has(method)) {
+        const older = this.waiting.findIndex((request) => request.message.method === method);
+        if (older >= 0) this.waiting.splice(older, 1)[0]?.reject(new Stale(method));
+      }
+      const message = { id: ++this.lastId, method, params };
+      this.waiting.push({ message, resolve: resolve as (result: never) => void, reject });
+      this.next();
+    });
+  }
+
+  /** Throw the worker away, with all it was asked, and start another; it knows no prop until `open`. */
+  restart(): void {
+    this.stop("restarted");
+    this.start();
+  }
+
+  /** End the worker. */
+  stop(reason: string): void {
+    this.worker?.terminate();
+    this.worker = null;
+    const lost = [...(this.running ? [this.running] : []), ...this.waiting];
+    this.running = null;
+    this.waiting = [];
+    for (const request of lost) request.reject(new Stopped(reason));
+    this.tell({ stage: "stopped", done: 0, total: 0, reason });
+  }
+
+  private start(): void {
+    this.tell({ stage: "starting", done: 0, total: 0 });
+    const worker = newWorker();
+    worker.onmessage = (event: MessageEvent<FromWorker>) => this.hear(event.data);
+    worker.onerror = (event) => this.stop(event.message || "the worker could not be loaded");
+    this.worker = worker;
+    this.ask("hello", {}).then((hello) => this.worker === worker && this.greet(hello), () => undefined);
+  }
+
+  private greet(hello: Hello): void {
+    // A cache may have kept an old page beside a new worker; the two must speak the same protocol.
+    if (hello.posekit !== POSEKIT) {
+      this.stop(`this page is posekit ${POSEKIT} and its worker ${hello.posekit}: reload the page`);
+      return;
+    }
+    this.tell({ stage: "ready", done: 1, total: 1 });
+  }
+
+  private next(): void {
+    if (this.running || !this.worker) return;
+    const request = this.waiting.shift();
+    if (!request) return;
+    this.running = request;
+    this.worker.postMessage(request.message);
+  }
+
+  private hear(message: FromWorker): void {
+    if (message.kind === "progress") {
+      this.tell(message.progress);
+      return;
+    }
+    if (message.kind === "crashed") {
+      this.stop(message.reason);
+      return;
+    }
+    const request = this.running;
+    if (!request || request.message.id !== message.id) return;
+    this.running = null;
+    if (message.kind === "result") request.resolve(message.result as never);
+    else request.reject(new Refused(message.findings));
+    this.next();
+  }
+}

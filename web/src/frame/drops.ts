@@ -1,0 +1,30 @@
+/** Files dropped anywhere on the page. */
+
+import { byId } from "../ui/dom";
+
+export function listenToDrops(open: (file: File) => void): void {
+  const hint = byId("drop-hint");
+  let within = 0; // enter and leave come for every element passed on the way
+
+  function carries(event: DragEvent): boolean {
+    return event.dataTransfer?.types.includes("Files") ?? false;
+  }
+  addEventListener("dragenter", (event) => {
+    if (!carries(event)) return;
+    within += 1;
+    hint.hidden = false;
+  });
+  addEventListener("dragleave", () => {
+    within = Math.max(0, within - 1);
+    hint.hidden = within === 0;
+  });
+  addEventListener("dragover", (event) => carries(event) && event.preventDefault());
+  addEventListener("drop", (event) => {
+    within = 0;
+    hint.hidden = true;
+    const file = event.dataTransfer?.files[0];
+    if (!file) return;
+    event.preventDefault();
+    open(file);
+  });
+}

@@ -1,0 +1,66 @@
+/** The pairs below the margin in the pose that stands, asked for after every pose and drawn in the picture. */
+
+import { cell, type Cell } from "../../ui/cell";
+import { Stale, Stopped } from "../../engine/engine";
+import type { NearView } from "../../engine/protocol";
+import type { Session } from "../../work/session";
+import { shownColour } from "../../view/stage";
+import { createStrikes, ends, type Strikes } from "../../view/strikes";
+import type { View } from "../../view/view";
+
+export interface Nearness {
+  readonly near: Cell<NearView | null>;
+  /** Whether the picture shows them. */
+  readonly drawn: Cell<boolean>;
+  /** Take the camera to pair `index`. */
+  visit(index: number): void;
+}
+
+const VISIT_M = 0.25; // from how far a pair is looked at
+
+export function createNearness(session: Session, view: View, failed: (problem: unknown) => void): Nearness {
+  const near = cell<NearView | null>(null);
+  const drawn = cell(true);
+  let strikes: Strikes | null = null;
+
+  async function ask(): Promise<void> {
+    try {
+      near.set(await session.engine.ask("near", { values: session.values() }));
+    } catch (problem) {
+      if (!(problem instanceof Stale || problem instanceof Stopped)) failed(problem);
+    }
+  }
+
+  function draw(): void {
+    const figure = view.figure();
+    const found = near.get();
+    if (!drawn.get() || !figure || !found || found.pairs.length === 0) {
+      strikes?.remove();
+      strikes = null;
+    } else {
+      strikes ??= createStrikes(figure, view.stage.labels, { bad: shownColour("--bad"), warn: shownColour("--warn") });
+      strikes.show(found);
+    }
+    view.stage.draw();
+  }
+
+  session.pose.watch((pose) => pose && void ask());
+  view.shown.watch(() => {
+    strikes?.remove(); // it hung on the figure that went
+    strikes = null;
+    draw();
+  });
+  near.watch(draw);
+  drawn.watch(draw);
+
+  return {
+    near,
+    drawn,
+    visit(index) {
+      const points = near.get()?.points.data;
+      if (!points) return;
+      const [a, b] = ends(points, index);
+      view.stage.lookAt(a.lerp(b, 0.5), VISIT_M);
+    },
+  };
+}

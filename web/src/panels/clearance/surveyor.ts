@@ -1,0 +1,88 @@
+/** The envelope and its maps, in a second worker, so that the channels stay quick while it runs. */
+
+import { cell, type Cell } from "../../ui/cell";
+import { Engine, Stale, Stopped } from "../../engine/engine";
+import type { FileView, SurveyView } from "../../engine/protocol";
+import type { Session } from "../../work/session";
+import type { Files, Values } from "../../work/history";
+
+export interface Surveyor {
+  /** How far the envelope is, or what it found; null before the first. */
+  readonly survey: Cell<SurveyView | null>;
+  readonly running: Cell<boolean>;
+  /** Whether the prop was changed since the survey began. */
+  readonly outdated: Cell<boolean>;
+  /** Judge every pair anew. Resolves when it is done or stopped. */
+  run(resolution: number): Promise<void>;
+  /** End with what is known. */
+  stop(): void;
+  /** A map of a pair as SVG; null if a newer one was asked for meanwhile. */
+  map(pair: readonly [string, string], values: Values): Promise<FileView | null>;
+}
+
+const STEP_S = 0.3; // between two looks at the progress
+
+export function createSurveyor(session: Session): Surveyor {
+  const survey = cell<SurveyView | null>(null);
+  const running = cell(false);
+  const outdated = cell(false);
+  let engine: Engine | null = null; // started when it is first needed: it loads Python a second time
+  let held: Files | null = null;
+  let surveyed: Files | null = null;
+  let stopping = false;
+
+  async function ready(): Promise<Engine> {
+    const { folder, files } = session.history.work();
+    if (!engine) {
+      engine = new Engine(({ stage }) => {
+        if (stage === "stopped") [engine, held] = [null, null];
+      });
+    }
+    if (held !== files) {
+      held = files;
+      await engine.ask("open", { files, name: folder });
+    }
+    return engine;
+  }
+
+  session.history.record.watch(({ work }) => outdated.set(surveyed !== null && work.files !== surveyed));
+
+  return {
+    survey,
+    running,
+    outdated,
+
+    async run(resolution) {
+      stopping = false;
+      running.set(true);
+      try {
+        const worker = await ready();
+        surveyed = held;
+        outdated.set(false);
+        let view = await worker.ask("survey", { resolution });
+        while (view.phase !== "done") {
+          survey.set(view);
+          view = stopping ? await worker.ask("survey_stop", {}) : await worker.ask("survey_on", { seconds: STEP_S });
+        }
+        survey.set(view);
+      } catch (problem) {
+        if (!(problem instanceof Stopped)) throw problem;
+      } finally {
+        running.set(false);
+      }
+    },
+
+    stop() {
+      stopping = true;
+    },
+
+    async map(pair, values) {
+      try {
+        return await (await ready()).ask("strike_map", { pair, values });
+      } catch (problem) {
+        if (problem instanceof Stale || problem instanceof Stopped) return null;
+        throw problem;
+      }
+    },
+  };
+}

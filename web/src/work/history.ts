@@ -1,0 +1,89 @@
+/** The work on the bench: one prop, the values it stands at, and what was made with it. Undo holds for all of it. */
+
+import { cell, type Cell } from "../ui/cell";
+
+/** A prop folder: bytes by path from it. `prop.toml` is one of them and the one source of calibration. */
+export type Files = Readonly<Record<string, Uint8Array<ArrayBuffer>>>;
+/** Value of each drive, in its own bits, by name; a drive left out stands at its rest value. */
+export type Values = Readonly<Record<string, number>>;
+
+export interface Work {
+  /** Name of the prop folder. */
+  readonly folder: string;
+  readonly files: Files;
+  readonly values: Values;
+}
+
+interface Step {
+  readonly label: string;
+  readonly work: Work;
+}
+
+/** What stands on the bench: the work and its history, all of which outlives a reload. `label` of a step names the change that led away from its work. */
+export interface Bench {
+  readonly work: Work;
+  readonly past: readonly Step[];
+  readonly future: readonly Step[];
+}
+
+export interface History {
+  readonly record: Cell<Bench>;
+  work(): Work;
+  /** Put a change on the bench. Changes in a row with the same `merge` are one step of undo. */
+  change(label: string, change: Partial<Work>, merge?: string): void;
+  /** End a run of merged changes: the next one is a step of its own. */
+  settle(): void;
+  undo(): string | null;
+  redo(): string | null;
+}
+
+const MOST_STEPS = 200;
+
+export function history(start: Bench): History {
+  const record = cell(start);
+  let merging: string | null = null;
+
+  return {
+    record,
+    work: () => record.get().work,
+
+    change(label, change, merge) {
+      const { work, past } = record.get();
+      const next = { ...work, ...change };
+      const merged = merge !== undefined && merge === merging;
+      merging = merge ?? null;
+      record.set({
+        work: next,
+        past: merged ? past : [...past, { label, work }].slice(-MOST_STEPS),
+        future: [],
+      });
+    },
+
+    settle() {
+      merging = null;
+    },
+
+    undo() {
+      const { work, past, future } = record.get();
+      const step = past.at(-1);
+      if (!step) return null;
+      merging = null;
+      record.set({ work: step.work, past: past.slice(0, -1), future: [{ label: step.label, work }, ...future] });
+      return step.label;
+    },
+
+    redo() {
+      const { work, past, future } = record.get();
+      const step = future[0];
+      if (!step) return null;
+      merging = null;
+      record.set({ work: step.work, past: [...past, { label: step.label, work }], future: future.slice(1) });
+      return step.label;
+    },
+  };
+}
+
+/** Work that was just opened: nothing to undo. */
+export function fresh(work: Work): Bench {
+  return { work, past: [], future: [] };
+}

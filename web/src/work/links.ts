@@ -1,0 +1,78 @@
+/** Links that carry a prop and a pose in the fragment, which no browser sends to a server. */
+
+import type { Files, Values } from "./history";
+
+/** A prop and its values. */
+export interface Shared {
+  readonly prop: string;
+  /** Whether `files` lie over those of the prop that this site serves under the name, or are the whole folder. */
+  readonly over: boolean;
+  readonly files: Files;
+  readonly values: Values;
+}
+
+/** Links longer than this get cut by mail and chat programs; common practice. */
+export const LONGEST_LINK = 8000;
+
+const KEY = "pose";
+
+/** The link for `shared` on the page `base`. */
+export async function link({ files, ...rest }: Shared, base: string): Promise<string> {
+  const packed: Packed = { ...rest, files: mapped(files, written) };
+  const bytes = await through(new CompressionStream("deflate-raw"), new TextEncoder().encode(JSON.stringify(packed)));
+  return `${base.replace(/#.*$/, "")}#${KEY}=${base64(bytes)}`;
+}
+
+/** What the fragment carries; null if it carries nothing. A damaged link is an error. */
+export async function unlink(fragment: string): Promise<Shared | null> {
+  const letters = new URLSearchParams(fragment.replace(/^#/, "")).get(KEY);
+  if (letters === null) return null;
+  try {
+    const bytes = await through(new DecompressionStream("deflate-raw"), unbase64(letters));
+    const { prop, over, files, values } = JSON.parse(new TextDecoder().decode(bytes)) as Packed;
+    if (typeof prop !== "string" || !Object.values(values).every(Number.isFinite)) throw new Error("not a pose");
+    return { prop, over, files: mapped(files, read), values };
+  } catch {
+    throw new Error("This link is damaged or cut short. Ask for it again, or for the file.");
+  }
+}
+
+/** Text as it is, for that packs best; all else as base64. */
+type Written = { readonly text: string } | { readonly base64: string };
+
+type Packed = Omit<Shared, "files"> & { readonly files: Readonly<Record<string, Written>> };
+
+function written(bytes: Uint8Array): Written {
+  try {
+    return { text: new TextDecoder("utf-8", { fatal: true, ignoreBOM: true }).decode(bytes) };
+  } catch {
+    return { base64: base64(bytes) };
+  }
+}
+
+function read(file: Written): Uint8Array<ArrayBuffer> {
+  return "text" in file ? new TextEncoder().encode(file.text) : unbase64(file.base64);
+}
+
+async function through(
+  change: CompressionStream | DecompressionStream,
+  bytes: Uint8Array<ArrayBuffer>,
+): Promise<Uint8Array<ArrayBuffer>> {
+  const stream = new Blob([bytes]).stream().pipeThrough(change);
+  return new Uint8Array(await new Response(stream).arrayBuffer());
+}
+
+// base64url: the letters of RFC 4648 section 5, which need no escape in a fragment.
+function base64(bytes: Uint8Array): string {
+  let text = "";
+  for (let at = 0; at < bytes.length; at += 0x8000) text += String.fromCharCode(...bytes.subarray(at, at + 0x8000));
+  return btoa(text).replaceAll("+", "-").replaceAll("/", "_").replaceAll("=", "");
+}
+
+function unbase64(text: string): Uint8Array<ArrayBuffer> {
+  return Uint8Array.from(atob(text.replaceAll("-", "+").replaceAll("_", "/")), (letter) => letter.charCodeAt(0));
+}
+
+function mapped<A, B>(record: Readonly<Record<string, A>>, change: (value: A) => B): Record<string, B> {
+  return Object.fromEntries(Object.entries(record).map(([key, value]) => [key, change(value)]));
+}
