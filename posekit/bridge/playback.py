@@ -9,6 +9,7 @@ from pathlib import PurePosixPath
 import numpy as np
 
 from posekit.bridge import picture, rehearsal
+from posekit.bridge.overtaking import newest_wins
 from posekit.bridge.present import finding_views
 from posekit.bridge.rehearsal import Rehearsal
 from posekit.bridge.show_views import (
@@ -65,6 +66,7 @@ class Playback:
             self._open = rehearsal.rehearse(prop, name, content)
         return show_view(self._open)
 
+    @newest_wins
     def show(self) -> ShowView:
         """The open show, followed by the prop as it is now."""
         return show_view(self._now())
@@ -82,6 +84,7 @@ class Playback:
             else None,
         )
 
+    @newest_wins
     def curves(self, begin: float, end: float, count: int) -> CurvesView:
         """All drives at `count` times from `begin` to `end` [s], both included."""
         motion = self._now().motion
@@ -94,6 +97,7 @@ class Playback:
             velocity=velocity.astype(np.float32),
         )
 
+    @newest_wins
     def readings(self, limits: Mapping[str, tuple[float | None, float | None]] | None = None) -> ReadingsView:
         """Everything read from the motion, under the limits of the prop or under others (speed, acceleration)."""
         now = self._now()
@@ -185,7 +189,7 @@ class Playback:
             raise PosekitError(
                 [error("empty-show", file, "needs one cue at least; remove the whole show instead")]
             )
-        return self._workbench.keep_file(file, content)
+        return self._workbench.keep_file(file, content, replace=True)
 
     def _now(self) -> Rehearsal:
         if self._open is None:

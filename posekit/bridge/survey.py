@@ -9,6 +9,7 @@ from dataclasses import replace
 import numpy as np
 
 from posekit.bridge import picture
+from posekit.bridge.overtaking import newest_wins
 from posekit.bridge.present import finding_views
 from posekit.bridge.strike_views import NearPair, NearView, SurveyView
 from posekit.bridge.views import FileView, FindingView, Values
@@ -33,6 +34,7 @@ class Survey:
         self._workbench = workbench
         self._steps: Generator[SurveyView, bool | None, SurveyView] | None = None
 
+    @newest_wins
     def near(self, values: Values) -> NearView:
         """The pairs of parts that are below the margin at these values, those that overlap first."""
         prop, parts = self._workbench.prop, self._workbench.parts
@@ -72,6 +74,7 @@ class Survey:
         except StopIteration as finished:
             return self._finish(finished)
 
+    @newest_wins
     def strike_map(self, pair: tuple[str, str], values: Values) -> FileView:
         """Where a pair strikes over its two most telling channels, all else standing at these values, as SVG."""
         from posekit.report.map import map_of  # with xml, which a page fetches only for the first map

@@ -16,6 +16,8 @@ from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
 import numpy as np
 
 import posekit
+from posekit import budgets
+from posekit.bridge.overtaking import is_overtaken
 from posekit.bridge.playback import Playback
 from posekit.bridge.survey import Survey
 from posekit.bridge.workbench import Workbench
@@ -31,6 +33,8 @@ export interface Floats {{
   readonly shape: readonly number[];
 }}
 """
+# What the page unpacks or reads itself, before it hands anything to Python.
+PAGE_BUDGETS = ("INFLATED_BYTES", "LINK_LETTERS", "FOLDER_BYTES", "FOLDER_FILES", "RECORDING_BYTES")
 PLAIN = {
     float: "number",
     int: "number",
@@ -50,7 +54,8 @@ def protocol() -> str:
         for hint in get_type_hints(method).values():
             _collect(hint, views)
     interfaces = [_interface(view) for view in views.values()]
-    return "\n".join([HEAD.format(version=posekit.__version__), *interfaces, _methods(methods)])
+    head = HEAD.format(version=posekit.__version__)
+    return "\n".join([head, _budgets(), *interfaces, _methods(methods), _overtaken(methods)])
 
 
 def requests() -> Iterator[tuple[str, Callable[..., Any]]]:
@@ -60,6 +65,25 @@ def requests() -> Iterator[tuple[str, Callable[..., Any]]]:
         for desk in (Workbench, Playback, Survey)
         for name, member in vars(desk).items()
         if not name.startswith("_") and callable(member)
+    )
+
+
+def _budgets() -> str:
+    lines = [f"  {name}: {getattr(budgets, name)}," for name in PAGE_BUDGETS]
+    comment = "/** The limits of posekit/budgets.py that the page keeps before Python sees anything. */"
+    return "\n".join([comment, "export const BUDGETS = {", *lines, "} as const;", ""])
+
+
+def _overtaken(methods: Mapping[str, Callable[..., Any]]) -> str:
+    names = [f'  "{name}",' for name, method in methods.items() if is_overtaken(method)]
+    return "\n".join(
+        [
+            "/** Of these only the newest counts; any older one that still waits is dropped. */",
+            "export const NEWEST_WINS: ReadonlySet<keyof Methods> = new Set<keyof Methods>([",
+            *names,
+            "]);",
+            "",
+        ]
     )
 
 

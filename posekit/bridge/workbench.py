@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import platform
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from typing import Literal
 
@@ -12,6 +12,7 @@ import numpy as np
 import posekit
 from posekit.arrays import Array
 from posekit.bridge import picture
+from posekit.bridge.overtaking import newest_wins
 from posekit.bridge.present import finding_views, named, prop_view
 from posekit.bridge.views import (
     FileView,
@@ -37,7 +38,7 @@ from posekit.prop import glb as carried
 from posekit.prop.folder import LOOKS, PROP_FILE, in_folder, place_in
 from posekit.prop.model import Prop
 from posekit.signal.calibration import pulses, shafts
-from posekit.signal.patch import patched, snapshot_of
+from posekit.signal.patch import patched, sendable, snapshot_of
 from posekit.signal.snapshot import Snapshot
 
 GLB_TYPE = "model/gltf-binary"  # registered with IANA
@@ -65,7 +66,8 @@ class Workbench:
         view = self._take(posekit.read(carried.prop_files(glb, name), name))
         if not inside.state:
             return view
-        return replace(view, values={**view.values, **inside.state["values"]})
+        start = self.fit(inside.state["values"])
+        return replace(view, values=start.values, findings=(*view.findings, *start.findings))
 
     def files(self) -> Mapping[str, bytes]:
         """All files of the open prop, by path from its folder."""
@@ -90,9 +92,12 @@ class Workbench:
             prop = posekit.edit(prop, path, value)
         return self._take(prop)
 
-    def keep_file(self, path: str, data: bytes) -> PropView:
-        """Keep a file beside the prop file, by its path from the folder, in the place of one that is there."""
-        return self._take(self._with_files({**self.prop.files, path: data}))
+    def keep_file(self, path: str, data: bytes, replace: bool = False) -> PropView:
+        """Keep a file beside the prop file, by its path from the folder; over one of that name if `replace`."""
+        there = _same_place(self.prop.files, path)
+        if not replace and any(self.prop.files[other] != data for other in there):
+            raise _taken(path.rpartition("/")[2])
+        return self._put(path, data, there)
 
     def drop_file(self, path: str) -> PropView:
         """Let go of a file beside the prop file."""
@@ -100,6 +105,12 @@ class Workbench:
             self._with_files({kept: data for kept, data in self.prop.files.items() if kept != path})
         )
 
+    def fit(self, values: Mapping[str, float]) -> SnapshotView:
+        """Values from a link, a file or another prop as the drives of this one can be sent them."""
+        row, findings = sendable(self.prop, values)
+        return SnapshotView(named(self.prop, row), finding_views(self.prop, findings))
+
+    @newest_wins
     def pose(self, values: Values) -> PoseView:
         """The pose at these values."""
         state = self._pose_at(self._row(values))
@@ -112,6 +123,7 @@ class Workbench:
             findings=finding_views(self.prop, state.findings),
         )
 
+    @newest_wins
     def sweep(self, drive: str, values: Values, steps: int = 33) -> SweepView:
         """Where one drive takes the prop between its end points."""
         prop = self.prop
@@ -129,10 +141,12 @@ class Workbench:
             trace=picture.points(self._outermost(world_from_link)).astype(np.float32),
         )
 
+    @newest_wins
     def turn(self, joint: str, position: float, values: Values) -> Found:
         """The values that bring one joint to a position [deg | mm]; drives that do not move it keep theirs."""
         return self._found(inverse.turn_joint(self.prop, self._row(values), joint, position))
 
+    @newest_wins
     def reach(
         self, link: str, grip: Point, target: Point, values: Values, joints: tuple[str, ...] = ()
     ) -> Found:
@@ -150,15 +164,21 @@ class Workbench:
         row, notes = patched(self.prop, snapshot)
         return SnapshotView(named(self.prop, row), finding_views(self.prop, notes))
 
+    @newest_wins
     def write_snapshot(self, values: Values, form: Literal["csv", "json", "text"]) -> str:
         """A snapshot of these values, to copy."""
         snapshot = snapshot_of(self.prop, self._row(values))
         return {"csv": snapshot.csv, "json": snapshot.json, "text": snapshot.text}[form]()
 
-    def store_look(self, name: str, values: Values) -> PropView:
-        """Keep these values with the prop under a name, as looks/NAME.csv."""
-        content = snapshot_of(self.prop, self._row(values)).csv().encode()
-        return self.keep_file(place_in(LOOKS, name, ".csv"), content)
+    def store_look(self, name: str, values: Values, replace: bool = False) -> PropView:
+        """Keep these values with the prop under a name, as looks/NAME.csv; over a look of that name if `replace`."""
+        path = place_in(LOOKS, name, ".csv")
+        called = path.removeprefix(LOOKS).removesuffix(".csv").casefold()
+        looks = in_folder(self.prop.files, LOOKS)
+        there = [other for look, other in looks.items() if called in (look.casefold(), _stem(other))]
+        if there and not replace:
+            raise _taken(name.strip())
+        return self._put(path, snapshot_of(self.prop, self._row(values)).csv().encode(), there)
 
     def drop_look(self, name: str) -> PropView:
         """Forget a stored look."""
@@ -199,6 +219,12 @@ class Workbench:
         view = prop_view(prop, {drive.name: drive.rest_value for drive in prop.drives}, placed)
         self._prop, self._placed, self._solids = prop, placed, None
         return view
+
+    def _put(self, path: str, data: bytes, there: Iterable[str]) -> PropView:
+        """Keep a file in the place of those that are there under its name."""
+        gone = set(there)
+        kept = {other: content for other, content in self.prop.files.items() if other not in gone}
+        return self._take(self._with_files({**kept, path: data}))
 
     def _with_files(self, files: Mapping[str, bytes]) -> Prop:
         return posekit.read({**files, PROP_FILE: self.prop.text.encode()})
@@ -253,3 +279,17 @@ def read_snapshot(data: bytes, name: str) -> Snapshot:
     start = data.lstrip()[:1]
     form = ".json" if start == b"{" else ".csv" if start.lower() == b"u" else ".txt"
     return Snapshot.decode(data, form, name)
+
+
+def _same_place(paths: Iterable[str], path: str) -> list[str]:
+    """Those of the paths that some system takes for this one: large and small letters are the same there."""
+    return [other for other in paths if other.casefold() == path.casefold()]
+
+
+def _stem(path: str) -> str:
+    """The name of a file of looks/ without its ending, as a look is called."""
+    return path.removeprefix(LOOKS).rpartition(".")[0].casefold()
+
+
+def _taken(name: str) -> PosekitError:
+    return PosekitError([error("name-taken", name, "is there already; replace it, or take another name")])

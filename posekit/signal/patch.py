@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 import numpy as np
 from numpy.typing import ArrayLike
 
 from posekit.arrays import Array
-from posekit.errors import Finding, note
+from posekit.errors import Finding, note, warning
 from posekit.prop.model import Drive, Prop
 from posekit.signal.snapshot import Slot, Snapshot
 
@@ -41,6 +43,31 @@ def snapshot_of(prop: Prop, values: ArrayLike) -> Snapshot:
         for slot, byte in zip(slots_of(drive), int(value).to_bytes(drive.bits // 8, "big"), strict=True):
             slots[slot] = byte
     return Snapshot(slots)
+
+
+def sendable(prop: Prop, values: Mapping[str, float]) -> tuple[Array, list[Finding]]:
+    """The value of every drive (D,) from values by name that others wrote, with a warning for each that cannot stand.
+
+    A value is rounded to a whole one and held within what the bits of its drive can say; a drive without one stands
+    at its rest value; a name that is no drive of the prop is left out.
+    """
+    findings: list[Finding] = []
+    row = np.array([drive.rest_value for drive in prop.drives], float)
+    for d, drive in enumerate(prop.drives):
+        given = float(values.get(drive.name, drive.rest_value))
+        row[d] = drive.rest_value if np.isnan(given) else np.clip(np.rint(given), 0, drive.full_scale)
+        if row[d] != given:
+            sentence = (
+                f"= {given:g}: is no whole number from 0 to {drive.full_scale}, so it stands at {row[d]:g}"
+            )
+            findings.append(warning("out-of-range", drive.name, sentence))
+    known = {drive.name for drive in prop.drives}
+    for name in values:
+        if name not in known:
+            findings.append(
+                warning("unknown-drive", name, "is no drive of this prop, so its value is left out")
+            )
+    return row, findings
 
 
 def _value(drive: Drive, snapshot: Snapshot, findings: list[Finding]) -> int:

@@ -6,7 +6,9 @@ from pathlib import Path
 
 import pytest
 
-from posekit.bridge.typescript import protocol, requests
+from posekit import budgets
+from posekit.bridge.overtaking import is_overtaken
+from posekit.bridge.typescript import PAGE_BUDGETS, protocol, requests
 
 PROTOCOL = Path(__file__).parents[2] / "web" / "src" / "engine" / "protocol.ts"
 
@@ -21,3 +23,21 @@ def test_every_request_says_what_it_does_and_what_it_gives() -> None:
     for name, method in requests():
         assert method.__doc__, name
         assert "return" in method.__annotations__, name
+
+
+def test_only_questions_are_overtaken_never_a_change() -> None:
+    overtaken = {name for name, method in requests() if is_overtaken(method)}
+    changes = {name for name, method in requests() if method.__annotations__["return"] == "PropView"}
+    assert {"pose", "near", "sweep", "turn", "reach", "strike_map", "show", "curves", "readings"} <= overtaken
+    assert not overtaken & changes
+
+
+def test_the_page_is_told_which_requests_are_overtaken() -> None:
+    listed = protocol().partition("NEWEST_WINS")[2].partition("[")[2].partition("]")[0]
+    told = [word.strip(' ",\n') for word in listed.split(",") if word.strip()]
+    assert told == [name for name, method in requests() if is_overtaken(method)]
+
+
+def test_the_page_has_the_limits_of_the_core() -> None:
+    for name in PAGE_BUDGETS:
+        assert f"  {name}: {getattr(budgets, name)},\n" in protocol()

@@ -194,6 +194,45 @@ def test_a_look_is_kept_beside_the_prop_and_forgotten_again(page: Page) -> None:
     assert page.ask("drop_look", {"name": "wave"})["looks"] == []
 
 
+@pytest.mark.parametrize("there", ["looks/calm.csv", "looks/Calm.csv", "looks/calm.json"])
+def test_a_look_is_not_stored_over_another_unless_that_is_meant(arm: posekit.Prop, there: str) -> None:
+    old = b"universe,address,value\n1,1,7\n" if there.endswith("csv") else b'{"1": {"1": 7}}'
+    page = Page()
+    page.open(posekit.read({"prop.toml": arm.text.encode(), there: old}))
+    (refused,) = page.refused("store_look", {"name": "calm", "values": {"shoulder": 200}})
+    assert refused["code"] == "name-taken" and "calm" in refused["subject"]
+    assert page.ask("files", {})[there] == old
+    view = page.ask("store_look", {"name": "calm", "values": {"shoulder": 200}, "replace": True})
+    assert [(look["name"], look["values"]) for look in view["looks"]] == [("calm", {"shoulder": 200})]
+
+
+def test_a_file_is_not_kept_over_another_unless_that_is_meant(page: Page) -> None:
+    one, other = b'format = 1\nname = "one"\n', b'format = 1\nname = "other"\n'
+    path = {"path": "shows/a.toml", "data": {"$block": 0}}
+    page.ask("keep_file", path, [one])
+    page.ask("keep_file", path, [one])  # the same once more is no loss
+    state, text, _ = page.door.handle("keep_file", json.dumps(path), [other])
+    assert state == "refused" and json.loads(text)[0]["code"] == "name-taken"
+    assert page.ask("files", {})["shows/a.toml"] == one
+    page.ask("keep_file", {**path, "replace": True}, [other])
+    assert page.ask("files", {})["shows/a.toml"] == other
+
+
+@pytest.mark.parametrize(("given", "stands"), [(1e308, 255), (-5, 0), (1.4, 1), (-1e308, 0), (128, 128)])
+def test_values_of_others_are_held_within_what_a_drive_can_be_sent(
+    page: Page, given: float, stands: int
+) -> None:
+    view = page.ask("fit", {"values": {"shoulder": given}})
+    assert view["values"] == {"shoulder": stands}
+    assert [found["code"] for found in view["findings"]] == ([] if given == stands else ["out-of-range"])
+
+
+def test_a_value_for_a_drive_that_is_not_there_is_told_and_left_out(page: Page) -> None:
+    view = page.ask("fit", {"values": {"tail": 9}})
+    assert view["values"] == {"shoulder": 128}
+    assert [(found["code"], found["subject"]) for found in view["findings"]] == [("unknown-drive", "tail")]
+
+
 @pytest.mark.parametrize("name", ["", "  ", "../out", "a/b", "c:d"])
 def test_a_name_that_would_leave_the_folder_is_refused(page: Page, name: str) -> None:
     (finding,) = page.refused("store_look", {"name": name, "values": {}})

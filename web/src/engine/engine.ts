@@ -1,6 +1,6 @@
 // The page's side of the door: one worker, requests in order, and of a kind that repeats only the newest.
 
-import { POSEKIT, type FindingView, type Hello, type Methods } from "./protocol";
+import { NEWEST_WINS, POSEKIT, type FindingView, type Hello, type Methods } from "./protocol";
 import { newWorker } from "./launch";
 
 export type Method = keyof Methods;
@@ -40,9 +40,6 @@ export class Stale extends Error {}
 
 /** The worker went away before it could answer. `restart` brings it back. */
 export class Stopped extends Error {}
-
-// Of these only the newest counts; any older one that still waits is dropped.
-const NEWEST_WINS: ReadonlySet<Method> = new Set<Method>(["pose", "sweep", "turn", "reach", "near", "strike_map", "write_snapshot", "show", "curves", "readings"]);
 
 interface Request {
   readonly message: ToWorker;

@@ -8,6 +8,15 @@ export interface Floats {
   readonly shape: readonly number[];
 }
 
+/** The limits of posekit/budgets.py that the page keeps before Python sees anything. */
+export const BUDGETS = {
+  INFLATED_BYTES: 134217728,
+  LINK_LETTERS: 4194304,
+  FOLDER_BYTES: 134217728,
+  FOLDER_FILES: 4096,
+  RECORDING_BYTES: 67108864,
+} as const;
+
 /** What runs behind the door. */
 export interface Hello {
   readonly posekit: string;
@@ -102,6 +111,12 @@ export interface PropView {
   readonly findings: ReadonlyArray<FindingView>;
 }
 
+/** Values read from a snapshot; a drive the snapshot does not name keeps the value it had. */
+export interface SnapshotView {
+  readonly values: Readonly<Record<string, number>>;
+  readonly findings: ReadonlyArray<FindingView>;
+}
+
 /**
  * One pose, in the order of the prop's drives (D), joints (J) and links (L).
  *
@@ -139,12 +154,6 @@ export interface Found {
   readonly values: Readonly<Record<string, number>>;
   readonly off: number;
   readonly limits: ReadonlyArray<string>;
-  readonly findings: ReadonlyArray<FindingView>;
-}
-
-/** Values read from a snapshot; a drive the snapshot does not name keeps the value it had. */
-export interface SnapshotView {
-  readonly values: Readonly<Record<string, number>>;
   readonly findings: ReadonlyArray<FindingView>;
 }
 
@@ -363,10 +372,12 @@ export interface Methods {
   edit: { params: { path: string; value: number | string | boolean | ReadonlyArray<unknown> | null }; result: PropView };
   /** Set several keys of the prop file, in order. */
   edit_all: { params: { changes: Readonly<Record<string, number | string | boolean | ReadonlyArray<unknown> | null>> }; result: PropView };
-  /** Keep a file beside the prop file, by its path from the folder, in the place of one that is there. */
-  keep_file: { params: { path: string; data: Uint8Array<ArrayBuffer> }; result: PropView };
+  /** Keep a file beside the prop file, by its path from the folder; over one of that name if `replace`. */
+  keep_file: { params: { path: string; data: Uint8Array<ArrayBuffer>; replace?: boolean }; result: PropView };
   /** Let go of a file beside the prop file. */
   drop_file: { params: { path: string }; result: PropView };
+  /** Values from a link, a file or another prop as the drives of this one can be sent them. */
+  fit: { params: { values: Readonly<Record<string, number>> }; result: SnapshotView };
   /** The pose at these values. */
   pose: { params: { values: Readonly<Record<string, number>> }; result: PoseView };
   /** Where one drive takes the prop between its end points. */
@@ -384,8 +395,8 @@ export interface Methods {
   read_snapshot: { params: { data: Uint8Array<ArrayBuffer>; name: string }; result: SnapshotView };
   /** A snapshot of these values, to copy. */
   write_snapshot: { params: { values: Readonly<Record<string, number>>; form: "csv" | "json" | "text" }; result: string };
-  /** Keep these values with the prop under a name, as looks/NAME.csv. */
-  store_look: { params: { name: string; values: Readonly<Record<string, number>> }; result: PropView };
+  /** Keep these values with the prop under a name, as looks/NAME.csv; over a look of that name if `replace`. */
+  store_look: { params: { name: string; values: Readonly<Record<string, number>>; replace?: boolean }; result: PropView };
   /** Forget a stored look. */
   drop_look: { params: { name: string }; result: PropView };
   /** The open prop as GLB for the picture: one node a link, named after it, at the rest values. */
@@ -433,3 +444,17 @@ export interface Methods {
   /** Where a pair strikes over its two most telling channels, all else standing at these values, as SVG. */
   strike_map: { params: { pair: readonly [string, string]; values: Readonly<Record<string, number>> }; result: FileView };
 }
+
+/** Of these only the newest counts; any older one that still waits is dropped. */
+export const NEWEST_WINS: ReadonlySet<keyof Methods> = new Set<keyof Methods>([
+  "pose",
+  "sweep",
+  "turn",
+  "reach",
+  "write_snapshot",
+  "show",
+  "curves",
+  "readings",
+  "near",
+  "strike_map",
+]);
