@@ -13,7 +13,7 @@ import sculpt.heron.parts
 import sculpt.longwood.parts
 from sculpt.skin import ply
 
-from posekit.clearance.pieces import write_pieces
+from posekit.shape.piece_file import write_pieces
 
 FIGURES = {
     "heron": sculpt.heron.parts,

@@ -12,6 +12,8 @@ from typing import Any
 Vector = tuple[float, float, float]
 
 KILOMETRE_MM = 1e6
+# Finer than any caliper reads, and far above where float32 pictures and products of lengths lose their digits.
+LEAST_MM = 1e-3
 # Pulses come 50 times a second, so that 20,000 µs are a whole frame (common practice). Half a frame is far above
 # what any servo takes: a longer pulse is a slip of the pen.
 LONGEST_PULSE_US = 10_000.0

@@ -20,7 +20,7 @@ FLOOR = (
     ("mechanism", "stream"),
     ("signal",),
     ("prop",),
-    ("linkage", "toml"),
+    ("linkage", "shape", "toml"),
     ("paths", "textfile", "transforms"),
     ("fields", "errors"),
     ("text",),

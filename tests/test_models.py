@@ -16,7 +16,8 @@ import trimesh
 import posekit
 from posekit.clearance.cover import coverage_findings
 from posekit.clearance.distance import distances
-from posekit.prop.model import Drive, Mesh, Prop
+from posekit.prop.model import Drive, Prop
+from posekit.shape import Mesh
 
 MODELS = Path(__file__).parents[1] / "models"
 NAMES = ("heron", "bellows", "longwood")

@@ -7,7 +7,7 @@ from math import ceil
 import numpy as np
 
 from posekit.clearance.hull import gaps_to_hull
-from posekit.clearance.pieces import Pieces
+from posekit.shape.piece_file import Pieces
 from sculpt.skin import GRID_MM, Points
 
 GOLDEN = np.pi * (3 - np.sqrt(5))

@@ -6,8 +6,7 @@ In reading order, each building on those above it:
                         cores        support points, in closed form or of vertices
                         gjk          distance of cores, with the bounds that prove it
                         hull         corners of a hull, found with gjk
-    What is measured    pieces       the file of a mesh's convex pieces
-                        solids       all shapes of a prop as cores grown by a radius
+    What is measured    solids       all shapes of a prop as cores grown by a radius
                         pairs        which links are watched against each other
                         left_out     what is not judged, and why
                         bounds       spheres first: which pieces can matter

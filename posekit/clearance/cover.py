@@ -8,12 +8,11 @@ import numpy as np
 
 from posekit.arrays import Array, Faces
 from posekit.clearance.hull import gaps_to_hull
-from posekit.clearance.pieces import read_pieces
 from posekit.clearance.solids import Solids
 from posekit.errors import Finding, error
-from posekit.mechanism.meshes import vertices_and_faces
-from posekit.prop.model import Mesh, Prop
-from posekit.toml.places import dotted
+from posekit.prop.model import Prop
+from posekit.prop.shapes import sources
+from posekit.shape import Mesh
 
 MOST_SPLITS = 10
 WITHIN_MM = 0.02
@@ -25,22 +24,21 @@ def coverage_findings(prop: Prop) -> list[Finding]:
     Where it does, the builder's mesh can strike while clearance still sees a gap: nothing is proved then.
     """
     findings = []
-    for link in prop.links:
-        for number, shape in enumerate(link.shapes):
-            if not (shape.solid and isinstance(shape.form, Mesh) and shape.form.pieces):
-                continue
-            pieces = read_pieces(prop, shape.form)
-            stands_out = uncovered(*vertices_and_faces(prop, shape.form), pieces.hulls)
-            if stands_out > pieces.skin_mm + WITHIN_MM:
-                findings.append(
-                    error(
-                        "pieces-short",
-                        dotted(("links", link.name, "shapes", number, "pieces")),
-                        f"= {shape.form.pieces!r} leaves parts of the mesh out by up to {stands_out:.2f} mm; its skin "
-                        f"covers {pieces.skin_mm:.2f} mm, so make the pieces again or set the skin to "
-                        f"{stands_out:.2f}",
-                    )
+    for _, shape, source in sources(prop):
+        if not (shape.solid and isinstance(shape.form, Mesh) and shape.form.pieces):
+            continue
+        pieces = shape.form.convex_pieces(source)
+        stands_out = uncovered(*shape.form.triangles(source), pieces.hulls)
+        if stands_out > pieces.skin_mm + WITHIN_MM:
+            findings.append(
+                error(
+                    "pieces-short",
+                    f"{source.place}.pieces",
+                    f"= {shape.form.pieces!r} leaves parts of the mesh out by up to {stands_out:.2f} mm; its skin "
+                    f"covers {pieces.skin_mm:.2f} mm, so make the pieces again or set the skin to "
+                    f"{stands_out:.2f}",
                 )
+            )
     return findings
 
 

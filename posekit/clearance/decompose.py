@@ -14,8 +14,8 @@ import numpy as np
 from posekit.arrays import Array, Faces
 from posekit.clearance.cover import uncovered
 from posekit.clearance.hull import hull_vertices
-from posekit.clearance.pieces import Pieces
 from posekit.errors import PosekitError, error
+from posekit.shape.piece_file import Pieces
 
 DIGITS = 4  # behind the point, mm
 SKIN_STEP_MM = 1e-3

@@ -7,18 +7,17 @@ cylinder a segment swept by a disc. A mesh is a hull of vertices for each of its
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from posekit.arrays import Array, Index
 from posekit.clearance.cores import NO_HULL, Cores, padded
 from posekit.clearance.hull import hull_vertices
-from posekit.clearance.pieces import Pieces, read_pieces
 from posekit.errors import Finding, note
-from posekit.mechanism.meshes import vertices_and_faces
-from posekit.prop.model import Box, Capsule, Cylinder, Form, Mesh, Prop, Sphere
-from posekit.toml.places import dotted
+from posekit.prop.model import Prop
+from posekit.prop.shapes import sources
+from posekit.shape import Core, Mesh
 from posekit.transforms import rotation_rpy
 
 
@@ -42,39 +41,20 @@ class Solids:
     findings: tuple[Finding, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Piece:
-    """One convex piece in the frame of its shape: a core about `centre` [mm], grown by `radius` [mm]."""
-
-    centre: Array
-    half: tuple[float, float, float]
-    disc: float
-    radius: float
-    vertices: Array | None = None
-
-    @property
-    def reach(self) -> float:
-        """Radius [mm] of the sphere about the centre that holds the piece."""
-        if self.vertices is not None:
-            return float(np.linalg.norm(self.vertices, axis=1).max()) + self.radius
-        return float(np.linalg.norm((np.hypot(*self.half[:2]) + self.disc, self.half[2]))) + self.radius
-
-
 def solids(prop: Prop) -> Solids:
     """The convex pieces of every solid shape. Raises PosekitError for a mesh or pieces it cannot use."""
     owner, rotation, centre, pieces, findings = [], [], [], [], []
-    for row, link in enumerate(prop.links):
-        for number, shape in enumerate(link.shapes):
-            if not shape.solid:
-                continue
-            if isinstance(shape.form, Mesh) and shape.form.pieces is None:
-                findings.append(as_hull(dotted(("links", link.name, "shapes", number, "mesh")), shape.form))
-            turn, at = rotation_rpy(shape.turn), np.asarray(shape.at, float)
-            for piece in convex_pieces(prop, shape.form):
-                owner.append(row)
-                rotation.append(turn)
-                centre.append(at + turn @ piece.centre)
-                pieces.append(piece)
+    for row, shape, source in sources(prop):
+        if not shape.solid:
+            continue
+        if isinstance(shape.form, Mesh) and shape.form.pieces is None:
+            findings.append(as_hull(f"{source.place}.mesh", shape.form))
+        turn, at = rotation_rpy(shape.turn), np.asarray(shape.at, float)
+        for piece in map(lean, shape.form.cores(source)):
+            owner.append(row)
+            rotation.append(turn)
+            centre.append(at + turn @ piece.centre)
+            pieces.append(piece)
     owners = np.array(owner, np.intp)
     return Solids(
         links=tuple(link.name for link in prop.links),
@@ -89,37 +69,19 @@ def solids(prop: Prop) -> Solids:
     )
 
 
-def convex_pieces(prop: Prop, form: Form) -> list[Piece]:
-    """A form as convex pieces in its own frame."""
-    origin = np.zeros(3)
-    match form:
-        case Sphere():
-            return [Piece(origin, (0.0, 0.0, 0.0), 0.0, form.radius)]
-        case Capsule():
-            return [Piece(origin, (0.0, 0.0, form.length / 2), 0.0, form.radius)]
-        case Cylinder():
-            return [Piece(origin, (0.0, 0.0, form.length / 2), form.radius, 0.0)]
-        case Box():
-            x, y, z = form.size
-            return [Piece(origin, (x / 2, y / 2, z / 2), 0.0, 0.0)]
-        case Mesh(pieces=None):
-            vertices, _ = vertices_and_faces(prop, form)
-            return [hull_piece(hull_vertices(vertices), 0.0)]
-        case Mesh():
-            found: Pieces = read_pieces(prop, form)
-            return [hull_piece(vertices, found.skin_mm) for vertices in found.hulls]
+def lean(piece: Core) -> Core:
+    """The same piece; if it is a hull, of its corners alone."""
+    if piece.points is None or piece.lean:
+        return piece
+    corners = piece.centre + hull_vertices(piece.points)
+    middle = corners.mean(axis=0)
+    return replace(piece, centre=middle, points=corners - middle, lean=True)
 
 
-def hull_piece(corners: Array, radius: float) -> Piece:
-    """The convex hull of corners (V, 3) [mm], grown by `radius` [mm]."""
-    centre = corners.mean(axis=0)
-    return Piece(centre, (0.0, 0.0, 0.0), 0.0, radius, corners - centre)
-
-
-def cores(pieces: Sequence[Piece]) -> Cores:
+def cores(pieces: Sequence[Core]) -> Cores:
     """The cores of these pieces, item axis last."""
-    hulls = [piece.vertices for piece in pieces if piece.vertices is not None]
-    has_hull = np.array([piece.vertices is not None for piece in pieces], bool)
+    hulls = [piece.points for piece in pieces if piece.points is not None]
+    has_hull = np.array([piece.points is not None for piece in pieces], bool)
     return Cores(
         half=np.array([piece.half for piece in pieces], float).reshape(-1, 3).T.copy(),
         disc=np.array([piece.disc for piece in pieces], float),

@@ -9,13 +9,13 @@ import click
 import posekit
 from posekit.clearance.cover import coverage_findings
 from posekit.clearance.decompose import decompose, file_units
-from posekit.clearance.pieces import Pieces, write_pieces
 from posekit.cli.files import force_option, must_be_free, write_result
 from posekit.cli.printing import finish, print_findings, print_json, table
 from posekit.errors import PosekitError, error
-from posekit.mechanism.meshes import vertices_and_faces
-from posekit.prop.model import Mesh
 from posekit.prop.reader import place_of
+from posekit.prop.shapes import sources
+from posekit.shape import Mesh, Source
+from posekit.shape.piece_file import Pieces, write_pieces
 
 
 @click.command("pieces")
@@ -35,9 +35,8 @@ def command(
     """
     prop = posekit.load(model)
     known = {
-        shape.form.path: shape.form
-        for link in prop.links
-        for shape in link.shapes
+        shape.form.path: (shape.form, source)
+        for _, shape, source in sources(prop)
         if isinstance(shape.form, Mesh)
     }
     folder = place_of(model).parent
@@ -45,9 +44,12 @@ def command(
     places = {path: str(folder / pieces_path(path)) for path in meshes}
     for place in places.values():
         must_be_free(place, ".json", force=force)
-    made = {path: decompose(*vertices_and_faces(prop, known[path]), concavity, within) for path in places}
+    made = {}
+    for path in places:
+        mesh, source = known[path]
+        made[path] = decompose(*mesh.triangles(source), concavity, within)
     for path, pieces in made.items():
-        content = write_pieces(file_units(pieces, known[path].scale))
+        content = write_pieces(file_units(pieces, known[path][0].scale))
         write_result(places[path], content, ".json", force=force)
     findings = [] if meshes else coverage_findings(prop)
     if as_json:
@@ -71,7 +73,11 @@ def pieces_path(mesh: str) -> str:
 
 
 def _refuse(
-    meshes: tuple[str, ...], known: dict[str, Mesh], folder: Path, concavity: float, within: float
+    meshes: tuple[str, ...],
+    known: dict[str, tuple[Mesh, Source]],
+    folder: Path,
+    concavity: float,
+    within: float,
 ) -> None:
     bad = []
     if not 0.01 <= concavity <= 1.0:

@@ -14,7 +14,7 @@ from typing import ClassVar, Literal
 import numpy as np
 
 from posekit.arrays import Array
-from posekit.fields import key
+from posekit.fields import LEAST_MM, key
 from posekit.linkage.arcs import around, cosine_between, nearest_angle, whole_turns
 from posekit.linkage.protocol import Hinge, Problem
 
@@ -25,10 +25,10 @@ class FourBar:
 
     moves: ClassVar[Literal["turn", "slide"]] = "turn"
 
-    crank: float = key("length of the arm on the servo", unit="mm", above=0)
-    coupler: float = key("length of the rod between the arms", unit="mm", above=0)
-    rocker: float = key("length of the arm on the joint", unit="mm", above=0)
-    ground: float = key("distance from the servo shaft to the joint axis", unit="mm", above=0)
+    crank: float = key("length of the arm on the servo", unit="mm", least=LEAST_MM)
+    coupler: float = key("length of the rod between the arms", unit="mm", least=LEAST_MM)
+    rocker: float = key("length of the arm on the joint", unit="mm", least=LEAST_MM)
+    ground: float = key("distance from the servo shaft to the joint axis", unit="mm", least=LEAST_MM)
     branch: Literal["open", "crossed"] = key("side of the diagonal on which the coupler lies", default="open")
     shaft_zero: float = key("crank angle at shaft 0", unit="deg", default=0.0)
     joint_zero: float = key("rocker angle at joint 0", unit="deg", default=0.0)

@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from posekit.arrays import Array
-from posekit.fields import Vector, key
+from posekit.fields import LEAST_MM, Vector, key
 from posekit.linkage.arcs import around, not_negative, whole_turns
 from posekit.linkage.protocol import Hinge, Problem
 from posekit.transforms import cross_matrix, has_direction, unit
@@ -36,7 +36,7 @@ class PushRod:
     horn_ball: Vector = key("ball on the servo horn", unit="mm")
     joint_ball: Vector = key("ball on the joint's arm", unit="mm")
     rod: float | None = key(
-        "length between the balls; default: their distance", unit="mm", default=None, above=0
+        "length between the balls; default: their distance", unit="mm", default=None, least=LEAST_MM
     )
 
     def problems(self, hinge: Hinge | None = None) -> tuple[Problem, ...]:

@@ -12,7 +12,7 @@ from typing import ClassVar, Literal
 import numpy as np
 
 from posekit.arrays import Array
-from posekit.fields import key
+from posekit.fields import LEAST_MM, key
 from posekit.linkage.arcs import around, cosine_between
 from posekit.linkage.protocol import Hinge, Problem
 
@@ -23,8 +23,8 @@ class SliderCrank:
 
     moves: ClassVar[Literal["turn", "slide"]] = "slide"
 
-    crank: float = key("length of the arm on the servo", unit="mm", above=0)
-    coupler: float = key("length of the rod from arm to slide", unit="mm", above=0)
+    crank: float = key("length of the arm on the servo", unit="mm", least=LEAST_MM)
+    coupler: float = key("length of the rod from arm to slide", unit="mm", least=LEAST_MM)
     offset: float = key("height of the slide above the servo shaft", unit="mm", default=0.0)
     branch: Literal["open", "crossed"] = key("open: the slide lies ahead of the crank pin", default="open")
     shaft_zero: float = key("crank angle at shaft 0", unit="deg", default=0.0)

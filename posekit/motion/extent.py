@@ -2,30 +2,22 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from posekit.arrays import Array
 from posekit.mechanism.kinematics import forward
-from posekit.mechanism.meshes import vertices_and_faces
-from posekit.prop.model import Box, Capsule, Cylinder, Mesh, Prop, Shape, Sphere
+from posekit.prop.model import Prop, Shape
+from posekit.prop.shapes import sources
+from posekit.shape import Extent
 from posekit.transforms import rotation_rpy, unit
-
-RIM = 32  # points for the rim of a disc
-
-
-@dataclass(frozen=True, slots=True)
-class Extent:
-    """Points (n, 3) [mm] in the frame of a link, each with a ball of `radius` (n,) [mm] around it, that hold it."""
-
-    points: Array
-    radius: Array
 
 
 def extents(prop: Prop) -> list[Extent]:
     """The extent of each link, in the order of `prop.links`; shapes that are drawn only count too."""
-    return [_joined([_extent(prop, shape) for shape in link.shapes]) for link in prop.links]
+    own: list[list[Extent]] = [[] for _ in prop.links]
+    for row, shape, source in sources(prop):
+        own[row].append(_placed(shape, shape.form.extent(source)))
+    return [_joined(parts) for parts in own]
 
 
 def tips(prop: Prop, parts: list[Extent]) -> Array:
@@ -68,27 +60,9 @@ def _farthest(part: Extent, change: Array) -> float:
     return float(np.max(moved + turn * part.radius))
 
 
-def _extent(prop: Prop, shape: Shape) -> Extent:
-    points, radius = _form(prop, shape)
-    placed = points @ rotation_rpy(shape.turn).T + np.asarray(shape.at, dtype=float)
-    return Extent(placed, np.full(len(placed), radius))
-
-
-def _form(prop: Prop, shape: Shape) -> tuple[Array, float]:
-    match shape.form:
-        case Box(size=size):
-            return np.array(np.meshgrid(*([-x / 2, x / 2] for x in size))).reshape(3, -1).T, 0.0
-        case Sphere(radius=radius):
-            return np.zeros((1, 3)), radius
-        case Capsule(radius=radius, length=length):
-            return np.array([[0.0, 0.0, -length / 2], [0.0, 0.0, length / 2]]), radius
-        case Cylinder(radius=radius, length=length):
-            angle = np.arange(RIM) * (2 * np.pi / RIM)
-            rim = np.column_stack([radius * np.cos(angle), radius * np.sin(angle), np.zeros(RIM)])
-            lift = np.array([0.0, 0.0, length / 2])
-            return np.concatenate([rim - lift, rim + lift]), 0.0
-        case Mesh() as mesh:
-            return vertices_and_faces(prop, mesh)[0], 0.0
+def _placed(shape: Shape, extent: Extent) -> Extent:
+    placed = extent.points @ rotation_rpy(shape.turn).T + np.asarray(shape.at, dtype=float)
+    return Extent(placed, extent.radius)
 
 
 def _joined(parts: list[Extent]) -> Extent:

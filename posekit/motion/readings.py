@@ -10,12 +10,13 @@ from posekit.arrays import Array, Truth
 from posekit.errors import Finding, note, warning
 from posekit.mechanism.joints import solve, unit_of
 from posekit.mechanism.kinematics import forward
-from posekit.motion.extent import Extent, extents, tips
+from posekit.motion.extent import extents, tips
 from posekit.motion.follow import Motion
 from posekit.motion.instants import ticks
 from posekit.motion.segments import Segments, segments
 from posekit.motion.steps import Jumpiness, Steps, jumpiness, jumpy_findings, steps
 from posekit.prop.model import Prop
+from posekit.shape import Extent
 
 STAND = 0.25  # s; a target that stands this long is a stop that the drive should reach
 SAMPLES = 50.0  # instants a second at which the speed of joints and parts is looked at

@@ -10,10 +10,11 @@ import numpy as np
 from posekit.arrays import Truth
 from posekit.errors import Finding, warning
 from posekit.mechanism.joints import positions, unit_of
-from posekit.motion.extent import Extent, farthest_move
+from posekit.motion.extent import farthest_move
 from posekit.motion.follow import Motion
 from posekit.motion.profile import Limits
 from posekit.prop.model import Drive, Prop
+from posekit.shape import Extent
 from posekit.signal.calibration import pulses, servo_of, shafts
 
 VIEWED_FROM = 2000.0  # mm; about as near as an audience comes

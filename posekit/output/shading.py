@@ -6,14 +6,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from posekit.arrays import Array, Faces
-from posekit.mechanism.meshes import Vertices, equal_rows
+from posekit.shape.mesh_file import equal_rows
 
 # Facets of a round form meet at 30 degrees or less (12 to a turn), the edges that should show at more.
 CREASE_DEG = 40.0
 
 
-def shaded(vertices: Vertices, faces: Faces) -> tuple[Vertices, Array, Faces]:
-    """Vertices (W, 3), unit normals (W, 3) and faces (F, 3), with vertices doubled along the creases.
+def shaded(vertices: Array, faces: Faces) -> tuple[Array, Array, Faces]:
+    """Array (W, 3), unit normals (W, 3) and faces (F, 3), with vertices doubled along the creases.
 
     The normal at a corner is the mean of the triangles that meet there within CREASE_DEG of its own
     triangle, weighted by their angle at the corner, so that it does not depend on how a facet is cut
@@ -49,7 +49,7 @@ def _corners_that_meet(vertex: NDArray[np.int64]) -> tuple[NDArray[np.int64], ND
     return corner, order[np.repeat(first[vertex[order]], meeting) + within]
 
 
-def _distinct(vertices: Vertices, faces: Faces, normal: Array) -> tuple[Vertices, Array, Faces]:
+def _distinct(vertices: Array, faces: Faces, normal: Array) -> tuple[Array, Array, Faces]:
     """One vertex for all corners that share place and, to 1e-5, normal."""
     key = np.column_stack([faces.ravel(), np.rint(normal * 1e5).astype(np.int64)])
     first, rows = equal_rows(key)

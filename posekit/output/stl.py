@@ -6,8 +6,8 @@ import numpy as np
 
 from posekit.errors import PosekitError, error
 from posekit.mechanism.pose import Pose
-from posekit.output.surface import surface
 from posekit.prop.model import Prop
+from posekit.prop.shapes import sources
 from posekit.transforms import placement
 
 
@@ -17,12 +17,11 @@ def encode(prop: Prop, state: Pose) -> bytes:
     from trimesh.exchange.stl import export_stl
 
     parts = []
-    for link in prop.links:
-        for shape in link.shapes:
-            vertices, faces = surface(prop, shape.form)
-            world_from_shape = np.asarray(state.links[link.name]) @ placement(shape.at, shape.turn)
-            placed = vertices @ world_from_shape[:3, :3].T + world_from_shape[:3, 3]
-            parts.append(trimesh.Trimesh(placed, faces, process=False))
+    for row, shape, source in sources(prop):
+        vertices, faces = shape.form.triangles(source)
+        world_from_shape = np.asarray(state.links[prop.links[row].name]) @ placement(shape.at, shape.turn)
+        placed = vertices @ world_from_shape[:3, :3].T + world_from_shape[:3, 3]
+        parts.append(trimesh.Trimesh(placed, faces, process=False))
     if not parts:
         raise PosekitError([error("no-shape", "links", "no link has a shape; an STL needs at least one")])
     return bytes(export_stl(trimesh.util.concatenate(parts)))

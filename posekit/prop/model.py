@@ -8,6 +8,7 @@ from typing import ClassVar, Literal
 
 from posekit.fields import LONGEST_PULSE_US, Vector, key
 from posekit.linkage import Direct, Linkage
+from posekit.shape import Form
 
 ORIGIN: Vector = (0.0, 0.0, 0.0)
 
@@ -43,52 +44,6 @@ class Servo:
     stall_current: float | None = key("current it draws when stalled", unit="A", default=None, above=0)
     idle_current: float | None = key("current it draws at rest", unit="A", default=None, least=0)
     deadband: float = key("change of pulse it does not answer", unit="µs", default=0.0, least=0)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Box:
-    """A box, centred; full edge lengths along x, y, z."""
-
-    size: Vector = key("full edge lengths", unit="mm", above=0)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Sphere:
-    """A sphere, centred."""
-
-    radius: float = key("radius", unit="mm", above=0)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Cylinder:
-    """A cylinder along z, centred."""
-
-    radius: float = key("radius", unit="mm", above=0)
-    length: float = key("length", unit="mm", above=0)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Capsule:
-    """A cylinder with round caps along z, centred; `length` lies between the cap centres."""
-
-    radius: float = key("radius", unit="mm", above=0)
-    length: float = key("length between the cap centres", unit="mm", above=0)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Mesh:
-    """A mesh file beside the prop file: STL, OBJ, PLY or GLB.
-
-    `pieces` names a file of convex pieces that together cover the mesh, for clearance; without it
-    the mesh counts as its convex hull.
-    """
-
-    path: str = key("mesh file, from the prop folder")
-    scale: float = key("factor to mm", default=1.0, above=0)
-    pieces: str | None = key("file of convex pieces that cover the mesh, from the prop folder", default=None)
-
-
-Form = Box | Sphere | Cylinder | Capsule | Mesh
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -3,32 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import fields
 from functools import partial
 from os.path import isdir
 from pathlib import Path as FilePath
-from typing import Any
+from typing import Any, get_type_hints
 
 from posekit.errors import PosekitError, error, unreadable
-from posekit.fields import Vector
 from posekit.linkage import LINKAGES
 from posekit.prop.folder import LOOKS, MESHES, PROP_FILE, SHOWS
 from posekit.prop.glb import prop_files
-from posekit.prop.model import (
-    Box,
-    Capsule,
-    Clearance,
-    Cylinder,
-    Drive,
-    Joint,
-    Link,
-    Mesh,
-    Prop,
-    Servo,
-    Shape,
-    Sphere,
-    Supply,
-)
+from posekit.prop.model import Clearance, Drive, Joint, Link, Prop, Servo, Shape, Supply
 from posekit.prop.rules import broken_rules
+from posekit.shape import FORMS
 from posekit.textfile import decoded
 from posekit.toml.places import Path, dotted, placed
 from posekit.toml.reading import tables
@@ -142,34 +129,30 @@ def _link(table: Any, path: Path, problems: Problems, name: str) -> Any:
     return build(Link, table, path, problems, "shapes", name=name, shapes=good)
 
 
-_FORMS = ("box", "sphere", "cylinder", "capsule", "mesh")
-_MESH_KEYS = ("scale", "pieces")
-
-
 def _shape(table: Any, path: Path, problems: Problems) -> Any:
     if not isinstance(table, Mapping):
         return build(Shape, table, path, problems)
-    kinds = [kind for kind in _FORMS if kind in table]
+    kinds = [kind for kind in FORMS if kind in table]
     if len(kinds) != 1:
         found = " and ".join(kinds) or "none of them"
         return problems.tell(
-            path, "wrong-shape", f"a shape is exactly one of {', '.join(_FORMS)}; found {found}"
+            path, "wrong-shape", f"a shape is exactly one of {', '.join(FORMS)}; found {found}"
         )
     kind = kinds[0]
-    form = _form(kind, table, path, problems)
-    own = (kind, *_MESH_KEYS) if kind == "mesh" else (kind,)
-    return build(Shape, table, path, problems, *own, form=form)
+    form, own = _form(kind, table, path, problems)
+    return build(Shape, table, path, problems, kind, *own, form=form)
 
 
-def _form(kind: str, table: Any, path: Path, problems: Problems) -> Any:
-    value, place = table[kind], (*path, kind)
-    if kind == "box":
-        size = convert(Vector, value, place, problems, Box.__dataclass_fields__["size"].metadata)
-        return size if size is ABSENT else Box(size=size)
-    if kind == "mesh":
-        keys = {key: table[key] for key in _MESH_KEYS if key in table}
-        return build(Mesh, keys, path, problems, path=convert(str, value, place, problems, {}))
-    return build({"sphere": Sphere, "cylinder": Cylinder, "capsule": Capsule}[kind], value, place, problems)
+def _form(kind: str, table: Mapping[str, Any], path: Path, problems: Problems) -> tuple[Any, list[str]]:
+    """A form, and those of its keys that stand beside its name in the table of the shape."""
+    cls, value = FORMS[kind], table[kind]
+    if cls.bare is None:
+        return build(cls, value, (*path, kind), problems), []
+    keys = {declared.name: declared.metadata for declared in fields(cls)}
+    hint, limits = get_type_hints(cls)[cls.bare], keys.pop(cls.bare)
+    given = {cls.bare: convert(hint, value, (*path, kind), problems, limits)}
+    beside = {key: table[key] for key in keys if key in table}
+    return build(cls, beside, path, problems, **given), list(keys)
 
 
 def _drive(table: Any, path: Path, problems: Problems, name: str) -> Any:

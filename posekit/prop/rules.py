@@ -11,7 +11,7 @@ from posekit.arrays import Array
 from posekit.fields import LONGEST_PULSE_US, MOST_TURN_DEG
 from posekit.linkage import Differential, Direct, Gear
 from posekit.prop.folder import MESHES, in_folder
-from posekit.prop.model import Drive, Joint, Mesh, Prop, Servo
+from posekit.prop.model import Drive, Joint, Prop, Servo
 from posekit.prop.placing import hinge
 from posekit.toml.places import Path
 from posekit.transforms import has_direction
@@ -97,20 +97,16 @@ def _shapes(prop: Prop) -> Iterator[Problem]:
             path: Path = ("links", link.name, "shapes", i)
             if not _COLOUR.fullmatch(shape.colour):
                 yield (*path, "colour"), "wrong-value", f"= '{shape.colour}': write it as #rrggbb"
-            if isinstance(shape.form, Mesh):
-                for key, file in (("mesh", shape.form.path), ("pieces", shape.form.pieces)):
-                    if file is not None and file not in prop.files:
-                        there = ", ".join(in_folder(prop.files, MESHES).values())
-                        right = (
-                            f"files there: {there}"
-                            if there
-                            else "put it into the folder meshes/ beside the prop file"
-                        )
-                        yield (
-                            (*path, key),
-                            "missing-file",
-                            f"= '{file}': there is no such file beside the prop file; {right}",
-                        )
+            for key, file in shape.form.names():
+                if file not in prop.files:
+                    there = ", ".join(in_folder(prop.files, MESHES).values())
+                    right = (
+                        f"files there: {there}"
+                        if there
+                        else "put it into the folder meshes/ beside the prop file"
+                    )
+                    sentence = f"= '{file}': there is no such file beside the prop file; {right}"
+                    yield (*path, key), "missing-file", sentence
 
 
 def _joint(joint: Joint, prop: Prop) -> Iterator[Problem]:

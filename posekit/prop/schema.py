@@ -9,22 +9,18 @@ from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
 from posekit.fields import is_key
 from posekit.linkage import LINKAGES
 from posekit.prop.model import (
-    Box,
-    Capsule,
     Clearance,
-    Cylinder,
     Drive,
     Follow,
     Joint,
     Link,
-    Mesh,
     Prop,
     Pulse,
     Servo,
     Shape,
-    Sphere,
     Supply,
 )
+from posekit.shape import FORMS
 
 Schema = dict[str, Any]
 
@@ -112,16 +108,15 @@ def _type(hint: Any, bounds: Schema) -> Schema:
 
 
 def _shape() -> Schema:
-    """A shape is exactly one of the five forms, with the keys that place it."""
+    """A shape is exactly one of the forms, with the keys that place it."""
     common = _table(Shape)
-    mesh = _table(Mesh)["properties"]
-    forms: dict[str, Schema] = {
-        "box": {"box": _table(Box)["properties"]["size"]},
-        "sphere": {"sphere": _table(Sphere)},
-        "cylinder": {"cylinder": _table(Cylinder)},
-        "capsule": {"capsule": _table(Capsule)},
-        "mesh": {"mesh": mesh["path"], "scale": mesh["scale"], "pieces": mesh["pieces"]},
-    }
+    forms: dict[str, Schema] = {}
+    for name, cls in FORMS.items():
+        table = _table(cls)
+        if cls.bare is None:
+            forms[name] = {name: table}
+        else:
+            forms[name] = {name: table["properties"].pop(cls.bare), **table["properties"]}
     return {
         "oneOf": [
             {**common, "properties": {**keys, **common["properties"]}, "required": [name]}

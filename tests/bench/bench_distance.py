@@ -15,7 +15,8 @@ import numpy as np
 import pytest
 
 from posekit.clearance import Asked, separation, solids
-from posekit.prop.model import Box, Capsule, Clearance, Cylinder, Form, Link, Mesh, Prop, Shape
+from posekit.prop.model import Clearance, Link, Prop, Shape
+from posekit.shape import Box, Capsule, Cylinder, Form, Mesh
 
 fcl = pytest.importorskip("fcl")
 

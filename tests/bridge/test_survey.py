@@ -11,8 +11,8 @@ import trimesh
 import posekit
 from posekit.bridge.survey import Survey
 from posekit.bridge.workbench import Workbench
-from posekit.clearance.pieces import Pieces, write_pieces
 from posekit.errors import PosekitError
+from posekit.shape.piece_file import Pieces, write_pieces
 
 CROSSING = (Path(__file__).parents[1] / "cases" / "valid" / "two_arms.toml").read_bytes()
 

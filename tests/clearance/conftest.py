@@ -10,7 +10,8 @@ import pytest
 
 from posekit.arrays import Array
 from posekit.clearance import Asked, Separation, separation, solids
-from posekit.prop.model import Box, Capsule, Clearance, Cylinder, Form, Link, Mesh, Prop, Shape, Sphere
+from posekit.prop.model import Clearance, Link, Prop, Shape
+from posekit.shape import Box, Capsule, Cylinder, Form, Mesh, Sphere
 
 Apart = Callable[..., Separation]
 

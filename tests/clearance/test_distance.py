@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 
 from posekit.clearance import Asked
-from posekit.prop.model import Box, Capsule, Cylinder, Shape, Sphere
+from posekit.prop.model import Shape
+from posekit.shape import Box, Capsule, Cylinder, Sphere
 
 CUBE = Box(size=(1.0, 1.0, 1.0))
 BALL = Sphere(radius=0.5)

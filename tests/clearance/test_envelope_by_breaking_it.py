@@ -14,7 +14,8 @@ import posekit
 from posekit.clearance import Solids, solids
 from posekit.clearance.cores import NO_HULL
 from posekit.mechanism.reach import coordinates, joints_at
-from posekit.prop.model import Box, Capsule, Cylinder, Mesh, Prop, Shape, Sphere
+from posekit.prop.model import Prop, Shape
+from posekit.shape import Box, Capsule, Cylinder, Mesh, Sphere
 from posekit.transforms import rotation_rpy
 
 coal = pytest.importorskip("coal")

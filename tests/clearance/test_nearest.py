@@ -9,7 +9,8 @@ import pytest
 
 import posekit
 from posekit.clearance import nearest, pair_rows, separations, solids
-from posekit.prop.model import Box, Capsule, Shape, Sphere
+from posekit.prop.model import Shape
+from posekit.shape import Box, Capsule, Sphere
 
 
 @pytest.fixture

@@ -5,7 +5,8 @@ from __future__ import annotations
 import numpy as np
 
 from posekit.clearance import pair_rows, pairs
-from posekit.prop.model import Clearance, Joint, Link, Prop, Shape, Sphere
+from posekit.prop.model import Clearance, Joint, Link, Prop, Shape
+from posekit.shape import Sphere
 
 
 def prop_of(links, joints, ignore=()):

@@ -7,7 +7,8 @@ import pytest
 
 from posekit.clearance.penetration import penetration
 from posekit.clearance.solids import solids
-from posekit.prop.model import Box, Capsule, Cylinder, Shape, Sphere
+from posekit.prop.model import Shape
+from posekit.shape import Box, Capsule, Cylinder, Sphere
 from posekit.transforms import rotation_rpy
 
 CUBE = Box(size=(1.0, 1.0, 1.0))

@@ -12,9 +12,11 @@ import trimesh
 from posekit.clearance import solids
 from posekit.clearance.cover import coverage_findings, uncovered
 from posekit.clearance.hull import gaps_to_hull
-from posekit.clearance.pieces import Pieces, read_pieces, write_pieces
 from posekit.errors import PosekitError
-from posekit.prop.model import Box, Clearance, Link, Mesh, Prop, Shape
+from posekit.prop.model import Clearance, Link, Prop, Shape
+from posekit.prop.shapes import sources
+from posekit.shape import Box, Mesh
+from posekit.shape.piece_file import Pieces, write_pieces
 
 CUBE = np.array([(x, y, z) for x in (0.0, 10.0) for y in (0.0, 10.0) for z in (0.0, 10.0)])
 
@@ -34,6 +36,11 @@ def prop_with(mesh, **files):
     )
 
 
+def pieces_of(prop):
+    ((_, shape, source),) = sources(prop)
+    return shape.form.convex_pieces(source)
+
+
 @pytest.fixture(scope="module")
 def bracket():
     """An L of two bars, 60 mm by 60 mm and 20 mm square: its hull fills the corner between them."""
@@ -46,14 +53,14 @@ def bracket():
 def test_pieces_come_back_from_their_file_as_they_were():
     mesh = Mesh(path="a.stl", pieces="a.json")
     pieces = Pieces((CUBE, CUBE + 20.0), 0.25)
-    back = read_pieces(prop_with(mesh, a_json=write_pieces(pieces)), mesh)
+    back = pieces_of(prop_with(mesh, a_json=write_pieces(pieces)))
     assert back.skin_mm == pieces.skin_mm
     np.testing.assert_array_equal(back.hulls, pieces.hulls)
 
 
 def test_the_scale_of_the_mesh_scales_its_pieces_and_their_skin():
     mesh = Mesh(path="a.stl", pieces="a.json", scale=25.4)
-    found = read_pieces(prop_with(mesh, a_json=write_pieces(Pieces((CUBE,), 0.5))), mesh)
+    found = pieces_of(prop_with(mesh, a_json=write_pieces(Pieces((CUBE,), 0.5))))
     assert found.skin_mm == pytest.approx(12.7, rel=1e-15)
     np.testing.assert_array_equal(found.hulls[0], CUBE * 25.4)
 

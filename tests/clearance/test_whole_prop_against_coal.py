@@ -16,7 +16,7 @@ from scipy.spatial.transform import Rotation
 
 import posekit
 from posekit.clearance import distances, pair_rows, separations, solids
-from posekit.prop.model import Box, Capsule, Cylinder, Mesh, Sphere
+from posekit.shape import Box, Capsule, Cylinder, Mesh, Sphere
 
 coal = pytest.importorskip("coal")
 pytestmark = pytest.mark.native

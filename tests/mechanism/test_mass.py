@@ -11,7 +11,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 import posekit
-from posekit.mechanism.mass import is_closed, mass_findings, masses, mesh_bulk
+from posekit.mechanism.mass import mass_findings, masses
+from posekit.shape.bulk import is_closed, mesh_bulk
 
 SIZE = st.floats(1.0, 100.0)
 TRIPLE = st.tuples(*[st.floats(-180.0, 180.0)] * 3)

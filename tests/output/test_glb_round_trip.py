@@ -16,8 +16,9 @@ from posekit.errors import PosekitError, warning
 from posekit.mechanism.pose import Pose
 from posekit.output import gltf
 from posekit.prop.glb import prop_files, read
-from posekit.prop.model import Box, Clearance, Drive, Link, Prop, Shape
+from posekit.prop.model import Clearance, Drive, Link, Prop, Shape
 from posekit.prop.reader import load
+from posekit.shape import Box
 
 names = st.text(max_size=8)
 paths = st.text(min_size=1, max_size=20).filter(

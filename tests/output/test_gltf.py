@@ -15,8 +15,8 @@ from posekit.mechanism.kinematics import forward
 from posekit.output import gltf
 from posekit.output.gltf.parts import linear
 from posekit.pipeline import pose_at
-from posekit.prop.model import Box, Capsule, Cylinder, Mesh, Sphere
 from posekit.prop.reader import read
+from posekit.shape import Box, Capsule, Cylinder, Mesh, Sphere
 
 
 def test_every_link_node_of_the_crane_stands_where_forward_says(crane, crane_pose, opened, assert_stands):

@@ -10,9 +10,9 @@ import pytest
 import trimesh
 
 from posekit.errors import PosekitError
-from posekit.mechanism.meshes import vertices_and_faces
-from posekit.prop.model import Mesh
 from posekit.prop.reader import read
+from posekit.prop.shapes import sources
+from posekit.shape import Mesh, Source
 
 TEXT = 'format = 1\nname = "Beak"\n[links.head]\n[[links.head.shapes]]\nbox = [1, 1, 1]\n'
 
@@ -22,10 +22,9 @@ def prop_with(path, content, scale=1.0):
     return read({"prop.toml": text.encode(), path: content})
 
 
-def mesh_of(prop):
-    form = prop.links[0].shapes[1].form
-    assert isinstance(form, Mesh)
-    return form
+def triangles_of(prop):
+    _, (_, shape, source) = sources(prop)
+    return shape.form.triangles(source)
 
 
 def wedge():
@@ -44,7 +43,7 @@ def exported(solid, file_type):
 def test_volume_and_centre_are_those_trimesh_computes(file_type):
     content = exported(wedge(), file_type.lower())
     prop = prop_with(f"meshes/wedge.{file_type.removesuffix('_ascii')}", content, scale=2.0)
-    vertices, faces = vertices_and_faces(prop, mesh_of(prop))
+    vertices, faces = triangles_of(prop)
     assert vertices.shape == (4, 3)
     assert faces.shape == (4, 3)
     found = trimesh.Trimesh(vertices, faces, process=False)
@@ -60,7 +59,7 @@ def test_a_glb_of_several_parts_is_one_mesh_with_every_part_in_its_place():
     )
     scene.add_geometry(trimesh.creation.box((4, 4, 4)))
     prop = prop_with("meshes/two.glb", scene.export(file_type="glb"))
-    vertices, faces = vertices_and_faces(prop, mesh_of(prop))
+    vertices, faces = triangles_of(prop)
     np.testing.assert_allclose([vertices.min(axis=0), vertices.max(axis=0)], [[-2, -2, -2], [10, 2, 2]])
     assert len(faces) == 24
 
@@ -69,7 +68,7 @@ def test_triangles_without_area_and_vertices_without_triangle_are_left_out():
     points = [[0, 0, 0], [1, 0, 0], [2, 0, 0], [0, 1, 0], [50, 50, 50]]
     flat = trimesh.Trimesh(points, [[0, 1, 2], [0, 1, 3], [3, 3, 1]], process=False)
     prop = prop_with("meshes/flat.ply", exported(flat, "ply"))
-    vertices, faces = vertices_and_faces(prop, mesh_of(prop))
+    vertices, faces = triangles_of(prop)
     assert sorted(vertices[faces[0]].tolist()) == [[0, 0, 0], [0, 1, 0], [1, 0, 0]]
     assert (len(vertices), len(faces)) == (3, 1)
 
@@ -93,7 +92,7 @@ GOOD_STL = exported(wedge(), "stl")
 def test_a_file_that_is_no_mesh_is_told_with_its_place(path, content, said):
     with pytest.raises(PosekitError) as told:
         prop = prop_with(path, content)
-        vertices_and_faces(prop, mesh_of(prop))
+        triangles_of(prop)
     assert said in str(told.value)
     assert "links.head.shapes[1].mesh" in str(told.value)
 
@@ -101,7 +100,7 @@ def test_a_file_that_is_no_mesh_is_told_with_its_place(path, content, said):
 def test_a_missing_file_is_told_with_those_that_are_there():
     prop = prop_with("meshes/beak.stl", GOOD_STL)
     with pytest.raises(PosekitError) as told:
-        vertices_and_faces(prop, Mesh(path="meshes/beek.stl"))
+        Mesh(path="meshes/beek.stl").triangles(Source(prop.files, "links.head.shapes[1]"))
     assert "'meshes/beek.stl' is not in the prop folder; mesh files found there: meshes/beak.stl" in str(
         told.value
     )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from posekit.clearance.pieces import Pieces
+from posekit.shape.piece_file import Pieces
 from sculpt.bellows.cabinet import bands, cabinet, facing_front, gauge, needle, ring, ticks
 from sculpt.bellows.head import HEAD, bezel, eye, face, horn, iris, key, mouth, neck, seams, shutter
 from sculpt.bellows.shoulders import FOREARM, UPPER_ARM, collar, cuffs, dome, hand, medal

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from posekit.clearance.pieces import Pieces
+from posekit.shape.piece_file import Pieces
 from sculpt.cover import cover
 from sculpt.heron.body import TRUNK, breast, leg, mantle, tail, thigh
 from sculpt.heron.marsh import cattails, fish, moss, pebbles, plinth, reeds, stones, water

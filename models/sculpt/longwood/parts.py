@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from posekit.clearance.pieces import Pieces
+from posekit.shape.piece_file import Pieces
 from sculpt.bark import foliage, twigs
 from sculpt.cover import cover
 from sculpt.loft import ball, turned

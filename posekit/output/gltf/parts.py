@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING
 from posekit.output.gltf.binary import Binary
 from posekit.output.gltf.frames import METRES_PER_MM, quaternion, translation
 from posekit.output.shading import shaded
-from posekit.output.surface import surface
-from posekit.prop.model import Form, Link, Prop
+from posekit.prop.model import Link, Prop
+from posekit.prop.shapes import sources_of
+from posekit.shape import Form, Source
 from posekit.transforms import placement
 
 if TYPE_CHECKING:
@@ -34,9 +35,9 @@ class Parts:
         from pygltflib import Mesh, Node, Primitive
 
         found = []
-        for index, shape in enumerate(link.shapes):
+        for index, (shape, source) in enumerate(sources_of(self.prop, link)):
             name = f"{link.name}/{index}"
-            attributes, indices = self._form(shape.form)
+            attributes, indices = self._form(shape.form, source)
             primitive = Primitive(attributes=attributes, indices=indices, material=self._colour(shape.colour))
             self.meshes.append(Mesh(name=name, primitives=[primitive]))
             frame = placement(shape.at, shape.turn)
@@ -51,11 +52,11 @@ class Parts:
             )
         return found
 
-    def _form(self, form: Form) -> tuple[Attributes, int]:
+    def _form(self, form: Form, source: Source) -> tuple[Attributes, int]:
         from pygltflib import Attributes
 
         if form not in self._triangles:
-            vertices, normals, faces = shaded(*surface(self.prop, form))
+            vertices, normals, faces = shaded(*form.triangles(source))
             position = self.binary.vertices(vertices * METRES_PER_MM)
             normal = self.binary.vertices(normals)
             self._triangles[form] = (Attributes(POSITION=position, NORMAL=normal), self.binary.faces(faces))

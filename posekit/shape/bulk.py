@@ -1,0 +1,45 @@
+"""How much there is of a body and how it is spread: volume, centre and inertia."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from posekit.arrays import Array, Faces
+
+
+@dataclass(frozen=True, slots=True)
+class Bulk:
+    """Volume [mm3] of a body and its centre (3,) [mm].
+
+    `is_closed` is False if it is the bulk of a surface that holds nothing in.
+    """
+
+    volume_mm3: float
+    centre_mm: Array
+    is_closed: bool = True
+
+
+def mesh_bulk(vertices: Array, faces: Faces) -> Bulk:
+    """Volume and centre of the body inside a closed mesh, vertices (V, 3) [mm], faces (F, 3).
+
+    The sum of the tetrahedra from one point to every face, those facing the point negative. A mesh
+    whose faces all point inwards counts as if turned. Without volume, the centre is that of its corners.
+    """
+    closed = is_closed(faces)
+    middle = vertices.mean(axis=0)  # near the body, so that little cancels
+    a, b, c = (vertices - middle)[faces].transpose(1, 0, 2)
+    volumes = np.einsum("ij,ij->i", a, np.cross(b, c)) / 6.0
+    volume = float(volumes.sum())
+    if abs(volume) <= 1e-12 * float(np.abs(volumes).sum()):
+        return Bulk(0.0, middle, closed)
+    return Bulk(abs(volume), middle + volumes @ (a + b + c) / (4.0 * volume), closed)
+
+
+def is_closed(faces: Faces) -> bool:
+    """True if every edge (F, 3) of the mesh belongs to two faces that agree on which side is out."""
+    edges = np.concatenate([faces[:, [0, 1]], faces[:, [1, 2]], faces[:, [2, 0]]])
+    there, count = np.unique(edges, axis=0, return_counts=True)
+    back = np.unique(edges[:, ::-1], axis=0)
+    return bool((count == 1).all() and np.array_equal(there, back))

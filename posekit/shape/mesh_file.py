@@ -1,0 +1,78 @@
+"""Mesh files as vertices and triangles. Reads bytes that are there already, never a path."""
+
+from __future__ import annotations
+
+from io import BytesIO
+from pathlib import PurePosixPath
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from posekit.arrays import Array, Faces
+from posekit.shape.protocol import Triangles
+
+FILE_TYPES = ("stl", "obj", "ply", "glb")
+SMALLEST_MM, LARGEST_MM = 1e-3, 1e9  # float32 holds these with their triangles
+
+
+def triangles_in(content: bytes, path: str, scale: float = 1.0) -> Triangles:
+    """The triangles of a mesh file, coordinates times `scale`; its ending tells what it is.
+
+    Equal vertices are one, triangles without area are left out. Raises ValueError, a sentence that goes on
+    after the name of the file, for what cannot be read as what its name says or holds no triangle.
+    """
+    file_type = PurePosixPath(path).suffix.lstrip(".").lower()
+    if file_type not in FILE_TYPES:
+        raise ValueError(f"is a '{file_type}' file; use one of {', '.join(FILE_TYPES)}")
+    found, faces = _load(content, file_type)
+    vertices = np.asarray(found, float).reshape(-1, 3) * scale
+    corners = np.asarray(faces, np.int64).reshape(-1, 3)
+    if not np.isfinite(vertices).all():
+        raise ValueError("holds a coordinate that is not a finite number; export it again")
+    if len(corners) and (corners.min() < 0 or corners.max() >= len(vertices)):
+        raise ValueError(f"names a vertex outside its {len(vertices)} vertices; export it again")
+    reach = float(np.abs(vertices).max(initial=0.0))
+    if len(corners) and not SMALLEST_MM <= reach <= LARGEST_MM:
+        raise ValueError(f"reaches {reach:g} mm from its origin; use {SMALLEST_MM:g} to {LARGEST_MM:g} mm")
+    vertices, corners = _merged(vertices, corners)
+    if not len(corners):
+        size = len(content)
+        raise ValueError(f"has {size} bytes but no triangle with an area; export it as triangles again")
+    return vertices, corners
+
+
+def _load(content: bytes, file_type: str) -> tuple[Any, Any]:
+    import trimesh
+
+    try:
+        loaded = trimesh.load_mesh(BytesIO(content), file_type=file_type, process=False, skip_materials=True)
+        return loaded.vertices, loaded.faces
+    except Exception as reason:  # a parser fed with any bytes can raise anything
+        raise ValueError(
+            f"has {len(content)} bytes that cannot be read as {file_type} "
+            f"({type(reason).__name__}: {reason}); export it again"
+        ) from reason
+
+
+def _merged(vertices: Array, faces: Faces) -> Triangles:
+    """Equal vertices made one and triangles without area left out; only vertices in use remain."""
+    points = vertices[faces]
+    doubled_area = np.linalg.norm(np.cross(points[:, 1] - points[:, 0], points[:, 2] - points[:, 0]), axis=1)
+    longest_edge = np.linalg.norm(points - np.roll(points, 1, axis=1), axis=2).max(axis=1, initial=0.0)
+    used = faces[doubled_area > 1e-9 * longest_edge**2]
+    corners = vertices[used].reshape(-1, 3)
+    first, rows = equal_rows(corners)
+    return corners[first], rows.reshape(-1, 3)
+
+
+def equal_rows(table: NDArray[Any]) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    """One row (U,) for each set of equal rows of (N, C), and the set (N,) that each row belongs to."""
+    # Column by column; numpy.unique compares whole rows as bytes, which takes five times as long.
+    order = np.lexsort(table.T[::-1])
+    ordered = table[order]
+    differs = np.ones(len(table), bool)
+    differs[1:] = (ordered[1:] != ordered[:-1]).any(axis=1)
+    belongs = np.empty(len(table), np.int64)
+    belongs[order] = np.cumsum(differs) - 1
+    return order[differs], belongs
