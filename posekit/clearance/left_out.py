@@ -8,7 +8,8 @@ from itertools import combinations
 from typing import Any
 
 from posekit.clearance.pairs import rigid_bodies
-from posekit.prop.model import Link, Mesh, Prop
+from posekit.prop.model import Link, Prop
+from posekit.shape import Mesh
 
 Pair = tuple[str, str]
 
