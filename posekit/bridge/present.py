@@ -7,15 +7,13 @@ from dataclasses import fields
 from pathlib import PurePosixPath
 from typing import Any, Literal, get_args, get_origin, get_type_hints
 
-import numpy as np
-
 from posekit.bridge.views import DriveView, FieldView, FindingView, JointView, LookView, PropView, ServoView
 from posekit.clearance import pairs
 from posekit.errors import Finding, PosekitError
 from posekit.fields import is_key
 from posekit.linkage import LINKAGES
-from posekit.mechanism.joints import Train, followers, linked, solve, unit_of
-from posekit.mechanism.values import every_shaft
+from posekit.mechanism.joints import Train, followers, linked, unit_of
+from posekit.mechanism.sweep import free_values, sweep_of
 from posekit.pipeline import check
 from posekit.prop.folder import LOOKS, in_folder
 from posekit.prop.model import Drive, Joint, Prop
@@ -53,10 +51,7 @@ def drive_view(prop: Prop, d: int, train: Train) -> DriveView:
     """The drive in column `d`, with the end positions of its joint and the values that keep it off its stops."""
     drive, servo = prop.drives[d], servo_of(prop, prop.drives[d])
     j = train.joints[train.drives.index(d)]
-    shaft = np.zeros((drive.full_scale + 1, len(prop.drives)))
-    shaft[:, d] = every_shaft(prop, d)
-    solved = solve(prop, shaft, [train])
-    free = np.flatnonzero(np.isclose(solved.wanted[:, j], solved.position[:, j], rtol=0.0, atol=1e-9))
+    sweep = sweep_of(prop, train, d)
     return DriveView(
         name=drive.name,
         path=dotted(("drives", drive.name)),
@@ -73,8 +68,8 @@ def drive_view(prop: Prop, d: int, train: Train) -> DriveView:
         pulse_high=drive.pulse.high,
         pulse_trim=drive.pulse.trim,
         pulse_range=servo.pulse_range,
-        ends=(float(solved.wanted[0, j]), float(solved.wanted[-1, j])),
-        free=(int(free[0]), int(free[-1])) if free.size else (0, 0),
+        ends=(float(sweep.wanted[0, j]), float(sweep.wanted[-1, j])),
+        free=free_values(prop, sweep) or (0, 0),
         fields=tuple(drive_fields(prop, drive)),
     )
 

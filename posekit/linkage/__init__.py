@@ -10,6 +10,7 @@ from posekit.linkage.differential import Differential
 from posekit.linkage.direct import Direct
 from posekit.linkage.four_bar import FourBar
 from posekit.linkage.gear import Gear
+from posekit.linkage.nested_shafts import NestedShafts
 from posekit.linkage.protocol import Hinge, Linkage
 from posekit.linkage.push_rod import PushRod
 from posekit.linkage.slider_crank import SliderCrank
@@ -21,6 +22,7 @@ LINKAGES: dict[str, type[Linkage]] = {
     "slider_crank": SliderCrank,
     "push_rod": PushRod,
     "differential": Differential,
+    "nested_shafts": NestedShafts,
 }
 
 __all__ = [
@@ -31,6 +33,7 @@ __all__ = [
     "Gear",
     "Hinge",
     "Linkage",
+    "NestedShafts",
     "PushRod",
     "SliderCrank",
 ]

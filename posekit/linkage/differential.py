@@ -18,6 +18,8 @@ class Differential:
     """Shafts (a, b) to joints (sum, difference); a is the shaft of this drive, b its partner's."""
 
     moves: ClassVar[Literal["turn", "slide"]] = "turn"
+    partner_keys: ClassVar[tuple[str, ...]] = ("partner",)
+    joint_keys: ClassVar[tuple[str, ...]] = ("sum", "difference")
 
     partner: str = key("the other drive", names="drives")
     sum: str = key("joint at (a + b) / 2", names="joints")
@@ -31,14 +33,17 @@ class Differential:
         """Everywhere."""
         return EVERYWHERE
 
+    def mix(self) -> Array:
+        """Half the sum of both shafts, half their difference."""
+        return np.array([[0.5, 0.5], [0.5, -0.5]])
+
     def position(self, shaft_deg: Array, hinge: Hinge) -> Array:
         """Joint angles (..., 2) [deg] of the shafts (..., 2)."""
-        a, b = shaft_deg[..., 0], shaft_deg[..., 1]
-        return np.stack([(a + b) / 2, (a - b) / 2], axis=-1)
+        return shaft_deg @ self.mix().T
 
     def rate(self, shaft_deg: Array, hinge: Hinge) -> Array:
-        """The sum joint for each degree of a, the difference joint for each degree of b."""
-        return np.broadcast_to(np.array([0.5, -0.5]), shaft_deg.shape).copy()
+        """The mix, everywhere."""
+        return np.broadcast_to(self.mix(), (*shaft_deg.shape, 2)).copy()
 
     def transmission_angle(self, shaft_deg: Array, hinge: Hinge) -> Array:
         """nan: there is no rod."""

@@ -16,7 +16,7 @@ import numpy as np
 from posekit.arrays import Array
 from posekit.fields import LEAST_MM, key
 from posekit.linkage.arcs import around, cosine_between, nearest_angle, whole_turns
-from posekit.linkage.protocol import Hinge, Problem
+from posekit.linkage.protocol import ALONE, Hinge, Problem
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -24,6 +24,8 @@ class FourBar:
     """Four bars in a plane, joined by four pins."""
 
     moves: ClassVar[Literal["turn", "slide"]] = "turn"
+    partner_keys: ClassVar[tuple[str, ...]] = ()
+    joint_keys: ClassVar[tuple[str, ...]] = ()
 
     crank: float = key("length of the arm on the servo", unit="mm", least=LEAST_MM)
     coupler: float = key("length of the rod between the arms", unit="mm", least=LEAST_MM)
@@ -49,6 +51,10 @@ class FourBar:
         # Cosine rule: the diagonal may be no shorter than |b - c| and no longer than b + c.
         low, high = ((a * a + d * d - side * side) / (2 * a * d) for side in (b + c, b - c))
         return around(cosine_between(low, high), at=self.shaft_zero)
+
+    def mix(self) -> Array:
+        """One joint, one coordinate."""
+        return ALONE
 
     def position(self, shaft_deg: Array, hinge: Hinge) -> Array:
         """Joint angle [deg], in (-180, 180] at shaft 0 and continuous from there."""

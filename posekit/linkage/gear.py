@@ -10,7 +10,7 @@ import numpy as np
 from posekit.arrays import Array
 from posekit.fields import key
 from posekit.linkage.arcs import EVERYWHERE
-from posekit.linkage.protocol import Hinge, Problem
+from posekit.linkage.protocol import ALONE, Hinge, Problem
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -18,6 +18,8 @@ class Gear:
     """A fixed ratio between shaft and joint."""
 
     moves: ClassVar[Literal["turn", "slide"]] = "turn"
+    partner_keys: ClassVar[tuple[str, ...]] = ()
+    joint_keys: ClassVar[tuple[str, ...]] = ()
 
     ratio: float = key("turns of the shaft for one turn of the joint; negative reverses")
     offset: float = key("joint position at shaft 0", unit="deg", default=0.0)
@@ -31,6 +33,10 @@ class Gear:
     def closes(self, hinge: Hinge) -> tuple[float, float]:
         """Everywhere."""
         return EVERYWHERE
+
+    def mix(self) -> Array:
+        """One joint, one coordinate."""
+        return ALONE
 
     def position(self, shaft_deg: Array, hinge: Hinge) -> Array:
         """Joint angle [deg]."""

@@ -5,10 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import ClassVar, Literal, Protocol
 
+import numpy as np
+
 from posekit.arrays import Array
 from posekit.fields import Vector
 
 Problem = tuple[str, str]
+
+ALONE: Array = np.ones((1, 1))  # the mix of a linkage of one drive
+ALONE.setflags(write=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,17 +25,20 @@ class Hinge:
 
 
 class Linkage(Protocol):
-    """Shaft angles in, joint positions out.
+    """Shaft angles in, joint positions out, for a linkage of n drives that moves n joints.
 
-    Arrays are `(..., n)` in and out, n being the number of drives (and joints) of the linkage: 2 for a
-    differential, 1 for all others, whose functions are elementwise. Shaft angles are degrees, joint
-    positions degrees or, where `moves` is "slide", mm. `hinge` matters only to linkages in space.
+    A linkage of one drive answers elementwise: any shape in, the same shape out. One of several takes
+    `(..., n)`, its own drive first and its partners in the order of `partner_keys`, and answers in the order
+    of `joint_keys`. Shaft angles are degrees, joint positions degrees or, where `moves` is "slide", mm.
+    `hinge` matters only to linkages in space.
 
     Whoever asks sees to it that shaft angles are within `closes`, which takes a search and is the same for
     all of them; beyond it an answer means nothing.
     """
 
     moves: ClassVar[Literal["turn", "slide"]]
+    partner_keys: ClassVar[tuple[str, ...]]  # the keys that name the other drives; none: one drive alone
+    joint_keys: ClassVar[tuple[str, ...]]  # the keys that name its joints; none: the joint of its drive
 
     def problems(self, hinge: Hinge | None = None) -> tuple[Problem, ...]:
         """(key, message) of whatever is wrong with the dimensions beyond the limits of each key.
@@ -40,17 +48,28 @@ class Linkage(Protocol):
         """
 
     def closes(self, hinge: Hinge) -> tuple[float, float]:
-        """The shaft angles [deg] from dead point to dead point, around shaft 0, at which the linkage closes.
+        """The angles [deg] of each shaft from dead point to dead point, around shaft 0, at which it closes.
 
         (-inf, inf) if it always does. If shaft 0 itself does not close, the nearest interval that does;
         (nan, nan) if no angle closes.
+        """
+
+    def mix(self) -> Array:
+        """Joint positions (n, n) for each of its coordinates: what is free to move when all the rest stands.
+
+        A drive alone has its joint's position as coordinate, which no other drive changes: [[1]]. Of several
+        drives each has the angle of its shaft [deg], and `position` is `shafts @ mix().T`; the mix can be
+        inverted, so that every position of all joints has its shaft angles.
         """
 
     def position(self, shaft_deg: Array, hinge: Hinge) -> Array:
         """Joint position at each shaft angle, continuous over `closes`."""
 
     def rate(self, shaft_deg: Array, hinge: Hinge) -> Array:
-        """Joint motion per degree of shaft [deg/deg or mm/deg]; its inverse is the mechanical advantage."""
+        """Joint motion per degree of shaft [deg/deg or mm/deg]; its inverse is the mechanical advantage.
+
+        Of several drives the matrix (..., n, n): a row a joint, a column a shaft.
+        """
 
     def transmission_angle(self, shaft_deg: Array, hinge: Hinge) -> Array:
         """Angle [deg], 0..90, between the driving rod and what it drives; 90 is best. nan: no rod."""

@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 from posekit.arrays import Array
 from posekit.fields import LEAST_MM, Vector, key
 from posekit.linkage.arcs import around, not_negative, whole_turns
-from posekit.linkage.protocol import Hinge, Problem
+from posekit.linkage.protocol import ALONE, Hinge, Problem
 from posekit.transforms import cross_matrix, has_direction, unit
 
 ON_AXIS_MM = 1e-6
@@ -30,6 +30,8 @@ class PushRod:
     """All points in the joint's parent link frame, at shaft 0 and joint 0."""
 
     moves: ClassVar[Literal["turn", "slide"]] = "turn"
+    partner_keys: ClassVar[tuple[str, ...]] = ()
+    joint_keys: ClassVar[tuple[str, ...]] = ()
 
     shaft_at: Vector = key("a point on the servo shaft", unit="mm")
     shaft_axis: Vector = key("direction of the servo shaft; its length does not matter")
@@ -71,6 +73,10 @@ class PushRod:
     def closes(self, hinge: Hinge) -> tuple[float, float]:
         """From dead point to dead point: the rod at right angles to the way of the joint ball."""
         return around(not_negative(_margin(_loop(self, hinge))), at=0.0)
+
+    def mix(self) -> Array:
+        """One joint, one coordinate."""
+        return ALONE
 
     def position(self, shaft_deg: Array, hinge: Hinge) -> Array:
         """Joint angle [deg] on the branch that is nearest to 0 at shaft 0, continuous from there."""

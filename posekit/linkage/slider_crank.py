@@ -14,7 +14,7 @@ import numpy as np
 from posekit.arrays import Array
 from posekit.fields import LEAST_MM, key
 from posekit.linkage.arcs import around, cosine_between
-from posekit.linkage.protocol import Hinge, Problem
+from posekit.linkage.protocol import ALONE, Hinge, Problem
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -22,6 +22,8 @@ class SliderCrank:
     """A crank that pushes a slide through a coupler."""
 
     moves: ClassVar[Literal["turn", "slide"]] = "slide"
+    partner_keys: ClassVar[tuple[str, ...]] = ()
+    joint_keys: ClassVar[tuple[str, ...]] = ()
 
     crank: float = key("length of the arm on the servo", unit="mm", least=LEAST_MM)
     coupler: float = key("length of the rod from arm to slide", unit="mm", least=LEAST_MM)
@@ -44,6 +46,10 @@ class SliderCrank:
         low, high = (self.offset - self.coupler) / self.crank, (self.offset + self.coupler) / self.crank
         # sin(crank angle) = cos(crank angle - 90 deg) lies between these two.
         return around(cosine_between(low, high), at=self.shaft_zero - 90.0)
+
+    def mix(self) -> Array:
+        """One joint, one coordinate."""
+        return ALONE
 
     def position(self, shaft_deg: Array, hinge: Hinge) -> Array:
         """Slide position [mm]."""

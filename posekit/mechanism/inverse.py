@@ -12,12 +12,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from posekit.arrays import Array, Truth
+from posekit.arrays import Array
 from posekit.errors import PosekitError, error
-from posekit.mechanism.joints import linked, positions, solve
+from posekit.mechanism.joints import followers, linked, positions, solve, stop_limits, trains
 from posekit.mechanism.kinematics import forward
 from posekit.mechanism.reach import Coordinates, coordinates, joints_at
-from posekit.mechanism.values import values as nearest_values
+from posekit.mechanism.values import values_at
 from posekit.prop.model import Joint, Prop
 from posekit.signal.calibration import pulses, shafts
 from posekit.transforms import rotation_rpy, unit
@@ -44,24 +44,31 @@ class Found:
 def turn_joint(prop: Prop, values: ArrayLike, joint: str, position: float) -> Found:
     """Values that bring one joint to a position [deg | mm]; drives that do not move it keep theirs.
 
-    A follow joint is moved by its leader. The other joint of a differential keeps its position.
+    A follow joint is moved by its leader. The other joints of a linkage of several drives keep their
+    positions, to the step of a value: where an end of a drive would take them along, the joint stops short.
     """
     start = np.asarray(values, float)
     column = {each.name: j for j, each in enumerate(prop.joints)}
     if joint not in column:
         raise PosekitError([error("unknown-joint", joint, "is no moving joint of this prop")])
-    wanted = positions(prop, pulses(prop, start))[0]
     leader, at = joint, position
     while follow := prop.joints[column[leader]].follow:
         at = (at - follow.offset) / follow.ratio if follow.ratio else 0.0
         leader = follow.joint
-    wanted[column[leader]] = at
-    answer = nearest_values(prop, wanted)[0]
-    moving = [d for drives, joints in linked(prop) if column[leader] in joints for d in drives]
-    found = np.where(np.isin(np.arange(len(start)), moving), answer, start)
+    at = float(np.clip(at, *stop_limits(prop)[column[leader]]))
+    ways, u = coordinates(prop), _coordinates_at(prop, start)
+    found, held = start, list[str]()
+    for train in trains(prop):
+        if column[leader] not in train.joints:
+            continue
+        drives, row = list(train.drives), train.joints.index(column[leader])
+        move = np.linalg.inv(train.mix)[:, row] * (at - train.mix[row] @ u[drives])
+        u[drives] += move * _share_within(ways.span[drives], u[drives], move[None])[0]
+        answer = values_at(prop, u[None])[0]
+        found = np.where(np.isin(np.arange(len(start)), drives), answer, start)
+        held = [prop.drives[d].name for d in drives if found[d] in (0, prop.drives[d].full_scale)]
     reached = positions(prop, pulses(prop, found))[0, column[joint]]
-    held = tuple(prop.drives[d].name for d in moving if found[d] in (0, prop.drives[d].full_scale))
-    return Found(found, abs(float(reached) - position), held)
+    return Found(found, abs(float(reached) - position), tuple(held))
 
 
 def reach_point(
@@ -82,8 +89,9 @@ def reach_point(
     rows = {each.name: i for i, each in enumerate(prop.links)}
     if link not in rows:
         raise PosekitError([error("unknown-link", link, "is no link of this prop")])
-    ways = coordinates(prop)
-    free = _free_columns(prop, ways, link, joints)
+    ways, together = coordinates(prop), [list(drives) for drives, _ in linked(prop)]
+    moves = _moves(prop, link, joints)
+    free = moves.any(axis=1)
     u = np.clip(_coordinates_at(prop, start), ways.span[:, 0], ways.span[:, 1])
     here, gap = _point(prop, ways, u[None], rows[link], grip)[0], np.inf
     for _ in range(STEPS):
@@ -91,31 +99,41 @@ def reach_point(
         gap = float(np.linalg.norm(step))
         if gap < NEAR_MM:
             break
-        jacobian = _jacobian(prop, ways, u, link, here) * free
-        # A coordinate at its end that would have to go on is left out, so that the others take its share.
-        wish = jacobian.T @ step
-        stuck = ((u <= ways.span[:, 0]) & (wish < 0)) | ((u >= ways.span[:, 1]) & (wish > 0))
-        jacobian = np.where(stuck, 0.0, jacobian)
+        jacobian = _jacobian(prop, ways, u, link, here) @ moves
+        # A move against an end that would have to go on is left out, so that the others take its share.
+        ahead = moves * (jacobian.T @ step)
+        stuck = ((u <= ways.span[:, 0])[:, None] & (ahead < 0)) | (
+            (u >= ways.span[:, 1])[:, None] & (ahead > 0)
+        )
+        jacobian = np.where(stuck.any(axis=0), 0.0, jacobian)
         size = np.trace(jacobian @ jacobian.T)
         if size == 0.0:
             break
         damped = jacobian @ jacobian.T + (DAMPINGS * size)[:, None, None] * np.eye(3)
-        tries = (
-            u + np.linalg.solve(damped, np.broadcast_to(step, (len(damped), 3))[..., None])[..., 0] @ jacobian
-        )
-        tries = np.clip(tries, ways.span[:, 0], ways.span[:, 1])
+        steps = np.linalg.solve(damped, np.broadcast_to(step, (len(damped), 3))[..., None])[..., 0]
+        tries = steps @ jacobian @ moves.T
+        for drives in together:
+            tries[:, drives] *= _share_within(ways.span[drives], u[drives], tries[:, drives])[:, None]
+        tries = np.clip(u + tries, ways.span[:, 0], ways.span[:, 1])
         places = _point(prop, ways, tries, rows[link], grip)
         gaps = np.linalg.norm(target - places, axis=1)
         best = int(np.argmin(gaps))
         if gaps[best] >= gap - 1e-9:
             break
         u, here = tries[best], places[best]
-    answer = nearest_values(prop, joints_at(ways, u[None]))[0]
-    found = np.where(free, answer, start)
+    found = np.where(free, values_at(prop, u[None])[0], start)
     place = _point_at_values(prop, found, rows[link], grip)
     ends = (u <= ways.span[:, 0]) | (u >= ways.span[:, 1])
     held = tuple(drive.name for drive, end in zip(prop.drives, ends & free, strict=True) if end)
     return Found(found, float(np.linalg.norm(target - place)), held)
+
+
+def _share_within(span: Array, u: Array, move: Array) -> Array:
+    """How much of each move (N, n) from u (n,) stays within spans (n, 2), all its parts alike; (N,) of 0 to 1."""
+    room = np.where(move > 0, span[:, 1] - u, u - span[:, 0])
+    with np.errstate(divide="ignore", invalid="ignore"):
+        share = np.where(move == 0, 1.0, room / np.abs(move))
+    return np.asarray(np.clip(share, 0.0, 1.0).min(axis=1))
 
 
 def _coordinates_at(prop: Prop, values: Array) -> Array:
@@ -129,12 +147,26 @@ def _coordinates_at(prop: Prop, values: Array) -> Array:
     return u
 
 
-def _free_columns(prop: Prop, ways: Coordinates, link: str, joints: Collection[str]) -> Truth:
-    """Which coordinates (D,) may move: those of the joints named, or of all that carry the link."""
+def _moves(prop: Prop, link: str, joints: Collection[str]) -> Array:
+    """The moves that are free, as columns of coordinates; (D, M).
+
+    Each moves one joint, or those that follow it, and no other: of those named, or of all that carry the
+    link. A linkage of several drives so holds its joints that were not asked for.
+    """
     carriers = {joint.name for joint in _carriers(prop, link)}
     chosen = carriers & set(joints) if joints else carriers
-    rows = [j for j, joint in enumerate(prop.joints) if joint.name in chosen]
-    return np.any(ways.slope[rows] != 0.0, axis=0)
+    asked = {j for j, joint in enumerate(prop.joints) if joint.name in chosen}
+    for follower, leader in reversed(followers(prop)):
+        if follower in asked:
+            asked.add(leader)
+    columns: list[Array] = []
+    for train in trains(prop):
+        for row, j in enumerate(train.joints):
+            if j in asked:
+                column = np.zeros(len(prop.drives))
+                column[list(train.drives)] = np.linalg.inv(train.mix)[:, row]
+                columns.append(column)
+    return np.array(columns).reshape(-1, len(prop.drives)).T
 
 
 def _carriers(prop: Prop, link: str) -> list[Joint]:

@@ -10,18 +10,19 @@ from numpy.typing import ArrayLike
 
 from posekit.arrays import Array
 from posekit.errors import Finding, error, warning
-from posekit.linkage import Differential, Hinge, Linkage
+from posekit.linkage import Hinge, Linkage
 from posekit.prop.model import Joint, Prop
-from posekit.prop.placing import hinge
+from posekit.prop.placing import hinge, joints_moved, partners
 from posekit.signal.batch import rows
 from posekit.signal.calibration import shafts
 
 
 @dataclass(frozen=True, slots=True)
 class Train:
-    """One linkage in place: columns of its drives and joints (two of each for a differential, else one).
+    """One linkage in place: columns of its n drives and of the n joints they move.
 
-    `closes` are the shaft angles [deg] from dead point to dead point.
+    `closes` are the angles [deg] of each shaft from dead point to dead point; `mix` (n, n) the joint positions
+    for each coordinate.
     """
 
     drives: tuple[int, ...]
@@ -29,6 +30,7 @@ class Train:
     linkage: Linkage
     hinge: Hinge
     closes: tuple[float, float]
+    mix: Array
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +64,7 @@ def solve(prop: Prop, shafts_deg: ArrayLike, placed: Sequence[Train] | None = No
     for train in trains(prop) if placed is None else placed:
         drives, joints = list(train.drives), list(train.joints)
         held[:, drives] = np.clip(shaft[:, drives], *train.closes)
-        wanted[:, joints] = train.linkage.position(held[:, drives], train.hinge)
+        wanted[:, joints] = coordinates_of(train, held[:, drives]) @ train.mix.T
     stops = stop_limits(prop)
     position = np.clip(wanted, stops[:, 0], stops[:, 1])
     for follower, leader in followers(prop):
@@ -85,12 +87,25 @@ def train_of(prop: Prop, d: int) -> Train:
 
 def _placed(prop: Prop, drives: tuple[int, ...], joints: tuple[int, ...]) -> Train:
     linkage, place = prop.drives[drives[0]].linkage, hinge(prop.joints[joints[0]])
-    return Train(drives, joints, linkage, place, linkage.closes(place))
+    return Train(drives, joints, linkage, place, linkage.closes(place), linkage.mix())
 
 
-def joint_position(prop: Prop, train: Train, shaft_deg: Array) -> Array:
-    """Where a linkage of one drive puts its joint at each shaft angle, held at dead points and hard stops."""
+def coordinates_of(train: Train, shaft_deg: Array) -> Array:
+    """The coordinates of a linkage at angles of its shafts within `closes`; (..., n) [deg] to (..., n).
+
+    A drive alone has the position of its joint, before any hard stop; of several, each has its shaft's angle.
+    """
+    return train.linkage.position(shaft_deg, train.hinge) if len(train.drives) == 1 else shaft_deg
+
+
+def coordinate_of(prop: Prop, train: Train, shaft_deg: Array) -> Array:
+    """The coordinate of one drive of a linkage at each of its shaft's angles [deg]; any shape, degrees | mm.
+
+    Held at dead points and, where the drive moves its joint alone, at the hard stops.
+    """
     held = np.clip(shaft_deg, *train.closes)
+    if len(train.drives) > 1:
+        return held
     return np.clip(train.linkage.position(held, train.hinge), *stop_limits(prop)[train.joints[0]])
 
 
@@ -98,22 +113,15 @@ def linked(prop: Prop) -> list[tuple[tuple[int, ...], tuple[int, ...]]]:
     """Columns of the drives and of the joints of every linkage; in the order of the drives."""
     drive_column = {drive.name: d for d, drive in enumerate(prop.drives)}
     joint_column = {joint.name: j for j, joint in enumerate(prop.joints)}
-    shared = {drive.linkage.partner for drive in prop.drives if isinstance(drive.linkage, Differential)}
-    found: list[tuple[tuple[int, ...], tuple[int, ...]]] = []
-    for d, drive in enumerate(prop.drives):
-        if drive.name in shared:
-            continue
-        if isinstance(drive.linkage, Differential):
-            drives: tuple[int, ...] = (d, drive_column[drive.linkage.partner])
-            joints: tuple[int, ...] = (
-                joint_column[drive.linkage.sum],
-                joint_column[drive.linkage.difference],
-            )
-        else:
-            assert drive.joint is not None  # the reader lets only a differential's drives go without
-            drives, joints = (d,), (joint_column[drive.joint],)
-        found.append((drives, joints))
-    return found
+    shared = {name for drive in prop.drives for name in partners(drive.linkage)}
+    return [
+        (
+            (d, *(drive_column[name] for name in partners(drive.linkage))),
+            tuple(joint_column[name] for _, name in joints_moved(drive)),
+        )
+        for d, drive in enumerate(prop.drives)
+        if drive.name not in shared
+    ]
 
 
 def followers(prop: Prop) -> list[tuple[int, int]]:

@@ -7,12 +7,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from posekit.arrays import Array
 from posekit.errors import Finding, error, note, warning
 from posekit.linkage import LINKAGES, FourBar, grashof
 from posekit.linkage.advantage import mechanical_advantage, transmission_findings
 from posekit.linkage.grashof import Motion
-from posekit.mechanism.joints import Train, linked, stop_limits, trains, unit_of
+from posekit.mechanism.joints import Train, followers, linked, stop_limits, trains, unit_of
+from posekit.mechanism.sweep import AT_STOP, Sweep, free_values, one_way, sweep_of
 from posekit.mechanism.values import every_shaft
 from posekit.prop.model import Drive, Prop, Servo
 from posekit.signal.calibration import asked_pulse, pulse_of_shaft, servo_of, shaft_angle
@@ -127,8 +127,8 @@ def _reversed_points(prop: Prop) -> Iterator[Finding]:
 
 
 def _linkage(prop: Prop, train: Train) -> Iterator[Finding]:
-    if len(train.drives) == 2:
-        yield from _differential_stops(prop, train)
+    if len(train.drives) > 1:
+        yield from _stops_of_several(prop, train)
         return
     drive = prop.drives[train.drives[0]]
     subject = dotted(("drives", drive.name, "linkage"))
@@ -148,47 +148,72 @@ def _linkage(prop: Prop, train: Train) -> Iterator[Finding]:
         )
         yield error("linkage-open", subject, sentence)
     yield from transmission_findings(subject, train.linkage.transmission_angle(held, train.hinge))
-    yield from _stops(prop, train, held)
+    sweep = sweep_of(prop, train, train.drives[0])
+    yield from _turns_back(prop, sweep)
+    yield from _stops(prop, sweep)
 
 
-def _stops(prop: Prop, train: Train, held: Array) -> Iterator[Finding]:
-    d, j = train.drives[0], train.joints[0]
-    drive, joint = prop.drives[d], prop.joints[j]
-    if joint.stops is None:
+def _turns_back(prop: Prop, sweep: Sweep) -> Iterator[Finding]:
+    if not sweep.turns_deg.size:
         return
-    wanted = train.linkage.position(held, train.hinge)
-    pulse_us = np.clip(asked_pulse(np.arange(len(wanted)), drive), *servo_of(prop, drive).pulse_range)
-    inside = (wanted >= joint.stops[0] - 1e-9) & (wanted <= joint.stops[1] + 1e-9)
-    if inside.all():
-        return
-    beyond = np.maximum(joint.stops[0] - wanted, wanted - joint.stops[1]).max()
-    unit = unit_of(joint)
+    drive = prop.drives[sweep.d]
+    values = [int(np.argmin(np.abs(sweep.shaft_deg - at))) for at in sweep.turns_deg]
+    places = " and ".join(f"value {value} ({sweep.pulse_us[value]:.0f} µs)" for value in sorted(values))
+    joint = prop.joints[sweep.moved[0]].name
+    first, last = one_way(sweep, drive.rest_value)
+    low, high = np.sort(sweep.pulse_us[[first, last]])
     sentence = (
-        f"reaches {wanted.min():.2f} to {wanted.max():.2f} {unit}, the hard stops of '{joint.name}' are "
-        f"{joint.stops[0]:g} to {joint.stops[1]:g}: the servo would push up to {beyond:.2f} {unit} against a stop"
+        f"'{joint}' turns back at {places}: beyond that it returns while the value grows; end points within "
+        f"{low:.0f} to {high:.0f} µs keep it going one way"
     )
-    if inside.any():
-        sentence += f"; end points within {pulse_us[inside].min():.0f} to {pulse_us[inside].max():.0f} µs stay off them"
-    yield warning("past-stop", dotted(("drives", drive.name, "pulse")), sentence)
+    yield warning("turns-back", dotted(("drives", drive.name, "linkage")), sentence)
 
 
-def _differential_stops(prop: Prop, train: Train) -> Iterator[Finding]:
-    ends = [every_shaft(prop, d) for d in train.drives]
-    corners = np.array(
-        [(a, b) for a in (ends[0].min(), ends[0].max()) for b in (ends[1].min(), ends[1].max())]
-    )
-    wanted = train.linkage.position(corners, train.hinge)
+def _stops(prop: Prop, sweep: Sweep) -> Iterator[Finding]:
+    drive = prop.drives[sweep.d]
+    free = free_values(prop, sweep)
+    for j in sweep.moved:
+        joint, wanted = prop.joints[j], sweep.wanted[:, j]
+        if joint.stops is None:
+            continue
+        beyond = float(np.maximum(joint.stops[0] - wanted, wanted - joint.stops[1]).max())
+        if beyond <= AT_STOP:
+            continue
+        unit = unit_of(joint)
+        follows = f" ('{joint.name}' follows '{joint.follow.joint}')" if joint.follow else ""
+        sentence = (
+            f"takes '{joint.name}' from {wanted.min():.2f} to {wanted.max():.2f} {unit}, and its hard stops are "
+            f"{joint.stops[0]:g} to {joint.stops[1]:g}{follows}: the servo would push up to {beyond:.2f} {unit} "
+            "against a stop"
+        )
+        if free:
+            low, high = np.sort(sweep.pulse_us[list(free)])
+            sentence += f"; end points within {low:.0f} to {high:.0f} µs stay off its stops"
+        yield warning("past-stop", dotted(("drives", drive.name, "pulse")), sentence)
+
+
+def _stops_of_several(prop: Prop, train: Train) -> Iterator[Finding]:
+    """Joints of a linkage of several drives, and their followers, that all together take past a stop."""
+    spans = np.array([(shaft.min(), shaft.max()) for shaft in (every_shaft(prop, d) for d in train.drives)])
+    middle, half = spans.mean(axis=1) @ train.mix.T, np.ptp(spans, axis=1) / 2 @ np.abs(train.mix).T
+    wanted = {j: (middle[i] - half[i], middle[i] + half[i]) for i, j in enumerate(train.joints)}
     stops = stop_limits(prop)
-    for column, j in enumerate(train.joints):
-        reach = wanted[:, column]
-        if reach.min() < stops[j, 0] - 1e-9 or reach.max() > stops[j, 1] + 1e-9:
+    for follower, leader in followers(prop):
+        if (follow := prop.joints[follower].follow) and leader in wanted:
+            led = [
+                follow.ratio * float(end) + follow.offset for end in np.clip(wanted[leader], *stops[leader])
+            ]
+            wanted[follower] = min(led), max(led)
+    first = dotted(("drives", prop.drives[train.drives[0]].name, "linkage"))
+    names = " and ".join(f"'{prop.drives[d].name}'" for d in train.drives)
+    for j, (low, high) in wanted.items():
+        if low < stops[j, 0] - AT_STOP or high > stops[j, 1] + AT_STOP:
             joint = prop.joints[j]
             sentence = (
-                f"with both drives '{joint.name}' would reach {reach.min():.2f} to {reach.max():.2f} {unit_of(joint)}, "
-                f"and its hard stops are {stops[j, 0]:g} to {stops[j, 1]:g}: bring the end points nearer together"
+                f"{names} together would take '{joint.name}' from {low:.2f} to {high:.2f} {unit_of(joint)}, and "
+                f"its hard stops are {stops[j, 0]:g} to {stops[j, 1]:g}: bring their end points nearer together"
             )
-            first = prop.drives[train.drives[0]]
-            yield warning("past-stop", dotted(("drives", first.name, "linkage")), sentence)
+            yield warning("past-stop", first, sentence)
 
 
 def _undriven(prop: Prop) -> Iterator[Finding]:

@@ -1,8 +1,8 @@
 """Where the pulses can take the joints, as independent coordinates and as intervals of position.
 
-Each drive has one coordinate: the position of the joint that it alone moves or, at a differential, the
-angle of its shaft. Every box of coordinates can be reached, which no box of joint positions can where a
-differential or a follow joint ties several together.
+Each drive has one coordinate: the position of the joint that it alone moves or, where a linkage takes several
+drives, the angle of its shaft. Every box of coordinates can be reached, which no box of joint positions can
+where such a linkage or a follow joint ties several together.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from posekit.arrays import Array
-from posekit.mechanism.joints import Train, followers, joint_position, stop_limits, train_of, trains
+from posekit.mechanism.joints import Train, coordinate_of, followers, stop_limits, train_of, trains
 from posekit.mechanism.values import every_shaft
 from posekit.prop.model import Prop
 
@@ -45,18 +45,9 @@ def coordinates(prop: Prop) -> Coordinates:
     span, slope, offset = np.zeros((D, 2)), np.zeros((J, D)), np.zeros(J)
     stops = stop_limits(prop)
     for train in trains(prop):
-        if len(train.drives) == 2:
-            a, b = train.drives
-            for d in train.drives:
-                shaft = every_shaft(prop, d)
-                span[d] = shaft.min(), shaft.max()
-            total, difference = train.joints
-            slope[total, a], slope[total, b] = 0.5, 0.5
-            slope[difference, a], slope[difference, b] = 0.5, -0.5
-        else:
-            d, j = train.drives[0], train.joints[0]
-            span[d] = np.clip(extremes(train, every_shaft(prop, d)), *stops[j])
-            slope[j, d] = 1.0
+        for d in train.drives:
+            span[d] = _span(prop, train, every_shaft(prop, d))
+        slope[np.ix_(train.joints, train.drives)] = train.mix
     for follower, leader in followers(prop):
         follow = prop.joints[follower].follow
         assert follow is not None
@@ -65,6 +56,13 @@ def coordinates(prop: Prop) -> Coordinates:
         led = np.sort(follow.ratio * stops[leader] + follow.offset) if follow.ratio else follow.offset
         stops[follower] = np.clip(led, *stops[follower])
     return Coordinates(span, slope, offset, stops)
+
+
+def _span(prop: Prop, train: Train, shafts_deg: Array) -> Array:
+    """Least and greatest coordinate (2,) of one drive of a linkage over angles of its shaft [deg]."""
+    if len(train.drives) > 1:
+        return np.array([shafts_deg.min(), shafts_deg.max()])
+    return np.clip(extremes(train, shafts_deg), *stop_limits(prop)[train.joints[0]])
 
 
 def extremes(train: Train, shafts_deg: Array) -> Array:
@@ -107,8 +105,7 @@ def turning_points(train: Train, low_deg: float, high_deg: float) -> Array:
 
 def coordinate_at(prop: Prop, d: int, shaft_deg: Array) -> Array:
     """The coordinate of drive `d` at each of its shaft angles [deg]; any shape, degrees | mm."""
-    train = train_of(prop, d)
-    return shaft_deg if len(train.drives) == 2 else joint_position(prop, train, shaft_deg)
+    return coordinate_of(prop, train_of(prop, d), shaft_deg)
 
 
 def every_coordinate(prop: Prop, d: int) -> Array:
@@ -151,7 +148,7 @@ def joints_within(ways: Coordinates, low: Array, high: Array) -> Array:
 def reach(prop: Prop) -> Array:
     """Least and greatest position that the pulses can bring each joint to; (J, 2) degrees | mm.
 
-    Exact at the values of each drive and safe in between. Joints of one differential, and a follow joint
+    Exact at the values of each drive and safe in between. Joints of one linkage, and a follow joint
     and its leader, cannot take all combinations of these intervals: see `Coordinates`.
     """
     ways = coordinates(prop)

@@ -10,8 +10,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from posekit.arrays import Array
-from posekit.linkage import Differential
-from posekit.mechanism.joints import Train, joint_position, positions, stop_limits, trains
+from posekit.mechanism.joints import coordinate_of, positions, stop_limits, trains
 from posekit.prop.model import Drive, Prop
 from posekit.signal.batch import rows
 from posekit.signal.calibration import asked_pulse, pulses, servo_of, shaft_angle
@@ -25,10 +24,19 @@ def values(prop: Prop, wanted: ArrayLike) -> Array:
     such as those that follow, are not looked at. `residual` tells what is left.
     """
     position = np.clip(rows(wanted, prop.joints, "positions"), *stop_limits(prop).T)
-    found = np.empty((len(position), len(prop.drives)))
+    coordinate = np.empty((len(position), len(prop.drives)))
     for train in trains(prop):
-        for d, target, reached in _targets(prop, train, position):
-            found[:, d] = _nearest(prop.drives[d], target, reached)
+        coordinate[:, train.drives] = position[:, train.joints] @ np.linalg.inv(train.mix).T
+    return values_at(prop, coordinate)
+
+
+def values_at(prop: Prop, coordinate: Array) -> Array:
+    """Slot values nearest to coordinates of the drives, one by one; (P, D) degrees | mm to (P, D)."""
+    found = np.empty_like(coordinate)
+    for train in trains(prop):
+        for d in train.drives:
+            reached = coordinate_of(prop, train, every_shaft(prop, d))
+            found[:, d] = _nearest(prop.drives[d], coordinate[:, d], reached)
     return found
 
 
@@ -42,16 +50,6 @@ def every_shaft(prop: Prop, d: int) -> Array:
     drive = prop.drives[d]
     servo = servo_of(prop, drive)
     return shaft_angle(asked_pulse(np.arange(drive.full_scale + 1), drive), servo)
-
-
-def _targets(prop: Prop, train: Train, position: Array) -> list[tuple[int, Array, Array]]:
-    """(drive, what it should reach (P,), what each of its values reaches (V,)) for the drives of one linkage."""
-    if isinstance(train.linkage, Differential):
-        total, difference = position[:, train.joints[0]], position[:, train.joints[1]]
-        a, b = train.drives
-        return [(a, total + difference, every_shaft(prop, a)), (b, total - difference, every_shaft(prop, b))]
-    d = train.drives[0]
-    return [(d, position[:, train.joints[0]], joint_position(prop, train, every_shaft(prop, d)))]
 
 
 def _nearest(drive: Drive, target: Array, reached: Array) -> Array:

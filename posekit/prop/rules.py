@@ -9,10 +9,10 @@ import numpy as np
 
 from posekit.arrays import Array
 from posekit.fields import LONGEST_PULSE_US, MOST_TURN_DEG
-from posekit.linkage import Differential, Direct, Gear
+from posekit.linkage import Direct, Gear
 from posekit.prop.folder import MESHES, in_folder
 from posekit.prop.model import Drive, Joint, Prop, Servo
-from posekit.prop.placing import hinge
+from posekit.prop.placing import hinge, joints_moved, partners
 from posekit.toml.places import Path
 from posekit.transforms import has_direction
 
@@ -185,8 +185,8 @@ def _drive(drive: Drive, prop: Prop) -> Iterator[Problem]:
     if drive.rest is not None and drive.rest > drive.full_scale:
         sentence = f"= {drive.rest}: use {drive.full_scale} or less ({drive.bits} bit)"
         yield (*path, "rest"), "out-of-range", sentence
-    if isinstance(drive.linkage, Differential):
-        yield from _differential(drive, drive.linkage, prop)
+    if drive.linkage.partner_keys:
+        yield from _coupled(drive, prop)
         return
     joint = next((joint for joint in (*prop.joints, *prop.fixed) if joint.name == drive.joint), None)
     if joint is not None:
@@ -213,49 +213,57 @@ def _moved_joint(drive: Drive, joint: Joint) -> Iterator[Problem]:
 
 
 def _idle(prop: Prop) -> Iterator[Problem]:
+    taken = _partners(prop)
     for drive in prop.drives:
-        if (
-            drive.joint is None
-            and not isinstance(drive.linkage, Differential)
-            and drive.name not in _partners(prop)
-        ):
+        if drive.joint is None and not drive.linkage.joint_keys and drive.name not in taken:
             sentence = "is missing: name the joint that this drive moves"
             yield ("drives", drive.name, "joint"), "missing-key", sentence
 
 
-def _differential(drive: Drive, linkage: Differential, prop: Prop) -> Iterator[Problem]:
+def _coupled(drive: Drive, prop: Prop) -> Iterator[Problem]:
+    """What is wrong with a linkage of several drives: their names and its joints' are all different and fit."""
     path: Path = ("drives", drive.name, "linkage")
-    partner = next((other for other in prop.drives if other.name == linkage.partner), None)
-    if linkage.partner == drive.name:
-        sentence = f"= '{linkage.partner}': a differential needs another drive as partner"
-        yield (*path, "partner"), "wrong-value", sentence
-    elif partner is not None and not isinstance(partner.linkage, Direct):
-        sentence = (
-            f"= '{linkage.partner}': that drive has its own linkage; a differential is described once, here"
-        )
-        yield (*path, "partner"), "wrong-value", sentence
-    for key, name in (("sum", linkage.sum), ("difference", linkage.difference)):
-        if name in {joint.name for joint in prop.fixed}:
+    linkage = drive.linkage
+    for key, sentence in linkage.problems():
+        yield (*path, key), "wrong-linkage", sentence
+    drives, joints = {drive.name: "this drive"}, dict[str, str]()
+    others = {other.name: other for other in prop.drives}
+    for key, name in zip(linkage.partner_keys, partners(linkage), strict=True):
+        if name in drives:
+            sentence = f"= '{name}': is {drives[name]} already; name another drive"
+            yield (*path, key), "wrong-value", sentence
+        elif name in others and not isinstance(others[name].linkage, Direct):
+            sentence = f"= '{name}': that drive has a linkage of its own; describe the shared one once, here"
+            yield (*path, key), "wrong-value", sentence
+        drives.setdefault(name, f"its '{key}' drive")
+    fixed = {joint.name for joint in prop.fixed}
+    led = {joint.name for joint in prop.joints if joint.follow}
+    for key in linkage.joint_keys:
+        name = getattr(linkage, key)
+        if name in joints:
             yield (
                 (*path, key),
-                "wrong-kind",
-                f"= '{name}': that joint is fixed; make it revolute or prismatic",
+                "wrong-value",
+                f"= '{name}': is its '{joints[name]}' joint already; name another",
             )
-        if any(joint.name == name and joint.follow for joint in prop.joints):
+        elif name in fixed:
+            sentence = f"= '{name}': that joint is fixed; make it revolute or prismatic"
+            yield (*path, key), "wrong-kind", sentence
+        elif name in led:
             sentence = f"= '{name}': that joint follows another; name its leader, or remove its follow"
             yield (*path, key), "wrong-kind", sentence
-    if linkage.sum == linkage.difference:
-        sentence = f"= '{linkage.difference}': is the sum joint too; name two joints"
-        yield (*path, "difference"), "wrong-value", sentence
-    others = {joint.name for joint in (*prop.joints, *prop.fixed)} - {linkage.sum, linkage.difference}
-    for each in dict.fromkeys((drive, partner or drive)):
-        if each.joint in others:
-            sentence = f"= '{each.joint}': its differential moves '{linkage.sum}' and '{linkage.difference}'; name one"
-            yield ("drives", each.name, "joint"), "wrong-value", sentence
+        joints.setdefault(name, key)
+    known = {joint.name for joint in (*prop.joints, *prop.fixed)}
+    moves = " and ".join(f"'{name}'" for name in joints)
+    for name in drives:
+        joint = others[name].joint if name in others else None
+        if joint in known - set(joints):
+            sentence = f"= '{joint}': its linkage moves {moves}; name one of them"
+            yield ("drives", name, "joint"), "wrong-value", sentence
 
 
 def _partners(prop: Prop) -> set[str]:
-    return {drive.linkage.partner for drive in prop.drives if isinstance(drive.linkage, Differential)}
+    return {name for drive in prop.drives for name in partners(drive.linkage)}
 
 
 def _shared_addresses(drives: tuple[Drive, ...]) -> Iterator[Problem]:
@@ -264,36 +272,30 @@ def _shared_addresses(drives: tuple[Drive, ...]) -> Iterator[Problem]:
         for address in range(drive.address, drive.address + drive.bits // 8):
             owner = taken.setdefault((drive.universe, address), drive.name)
             if owner != drive.name:
-                byte = "" if address == drive.address else " (its fine byte)"
-                sentence = f"= {drive.address}: universe {drive.universe} address {address}{byte} belongs to '{owner}'"
-                yield (
-                    ("drives", drive.name, "address"),
-                    "shared-address",
-                    f"{sentence} already; give each drive its own",
+                # Both are named: whichever of the two was changed, the sentence is true of it.
+                fine = "" if address == drive.address else f" (the fine byte of '{drive.name}')"
+                sentence = (
+                    f"= {drive.address}: '{owner}' and '{drive.name}' both use universe {drive.universe}, "
+                    f"address {address}{fine}; give each drive its own"
                 )
+                yield ("drives", drive.name, "address"), "shared-address", sentence
 
 
 def _shared_joints(prop: Prop) -> Iterator[Problem]:
     mover: dict[str, str] = {}
-    partners = _partners(prop)
+    taken = _partners(prop)
     for drive in prop.drives:
-        if drive.name in partners:
+        if drive.name in taken:
             continue
-        path: Path = ("drives", drive.name)
-        for key, joint in _moved(drive):
-            if joint is not None and mover.setdefault(joint, drive.name) != drive.name:
+        for keys, joint in joints_moved(drive):
+            if (other := mover.setdefault(joint, drive.name)) != drive.name:
                 sentence = (
-                    f"= '{joint}': drive '{mover[joint]}' moves that joint already; a joint has one drive"
+                    f"= '{joint}': '{other}' and '{drive.name}' both move that joint; a joint has one drive"
                 )
-                yield (*path, *key), "shared-joint", sentence
-    shared = [drive.linkage.partner for drive in prop.drives if isinstance(drive.linkage, Differential)]
-    for name in {name for name in shared if shared.count(name) > 1}:
-        yield ("drives", name), "shared-joint", "is the partner of two differentials; a drive has one linkage"
-
-
-def _moved(drive: Drive) -> tuple[tuple[Path, str | None], ...]:
-    """The joints that a drive moves, with the keys that say so."""
-    linkage = drive.linkage
-    if isinstance(linkage, Differential):
-        return (("linkage", "sum"), linkage.sum), (("linkage", "difference"), linkage.difference)
-    return ((("joint",), drive.joint),)
+                yield ("drives", drive.name, *keys), "shared-joint", sentence
+    owner: dict[str, str] = {}
+    for drive in prop.drives:
+        for name in dict.fromkeys(partners(drive.linkage)):
+            if (other := owner.setdefault(name, drive.name)) != drive.name:
+                sentence = f"the linkages of '{other}' and '{drive.name}' both take this drive; a drive has one linkage"
+                yield ("drives", name), "shared-joint", sentence

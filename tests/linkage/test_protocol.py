@@ -23,6 +23,15 @@ EXAMPLES = {
         "joint_ball": (20.0, 70.0, 0.0),
     },
     "differential": {"partner": "b", "sum": "pitch", "difference": "roll"},
+    "nested_shafts": {
+        "middle": "b",
+        "inner": "c",
+        "pan": "pan",
+        "nod": "nod",
+        "roll": "roll",
+        "nod_ratio": 2.0,
+        "roll_ratio": -1.5,
+    },
 }
 
 
@@ -39,23 +48,50 @@ def test_a_linkage_is_made_of_described_keys_and_cannot_be_changed(linkage):
     assert linkage.problems(HINGE) == ()
 
 
-@pytest.mark.parametrize("shape", [(2,), (1, 2), (5, 2), (3, 4, 2)])
-def test_answers_have_the_shape_of_the_shaft_angles(linkage, shape):
+def drives_of(linkage) -> int:
+    return 1 + len(linkage.partner_keys)
+
+
+@pytest.mark.parametrize("poses", [(), (1,), (5,), (3, 4)])
+def test_answers_have_the_shape_of_the_shaft_angles(linkage, poses):
+    n = drives_of(linkage)
+    shape = (*poses, n)
     shaft = np.linspace(-30.0, 30.0, int(np.prod(shape))).reshape(shape)
-    for answer in (linkage.position, linkage.rate, linkage.transmission_angle):
+    for answer in (linkage.position, linkage.transmission_angle):
         assert answer(shaft, HINGE).shape == shape
         assert answer(shaft, HINGE).dtype == np.float64
+    assert linkage.rate(shaft, HINGE).shape == (shape if n == 1 else (*shape, n))
+
+
+def test_a_linkage_names_as_many_joints_as_drives_and_its_mix_can_be_inverted(linkage):
+    n = drives_of(linkage)
+    assert len(linkage.joint_keys) == (0 if n == 1 else n)
+    assert {*linkage.partner_keys, *linkage.joint_keys} <= {declared.name for declared in fields(linkage)}
+    assert linkage.mix().shape == (n, n)
+    assert abs(np.linalg.det(linkage.mix())) > 1e-3
+
+
+def test_several_shafts_move_their_joints_by_the_mix_and_its_rate_is_the_slope(linkage):
+    n = drives_of(linkage)
+    shaft = np.random.default_rng(4).uniform(-30.0, 30.0, (6, n))
+    step = 1e-4 * np.eye(n)
+    ahead, behind = (linkage.position(shaft[:, None] + way * step, HINGE) for way in (1, -1))
+    slope = np.swapaxes(ahead - behind, -1, -2) / 2e-4
+    rate = linkage.rate(shaft, HINGE)
+    np.testing.assert_allclose(rate if n > 1 else rate[..., None], slope, rtol=1e-6, atol=1e-8)
+    if n > 1:
+        np.testing.assert_allclose(linkage.position(shaft, HINGE), shaft @ linkage.mix().T, atol=1e-12)
 
 
 def test_a_batch_answers_as_its_poses_do_one_by_one(linkage):
-    shaft = np.linspace(-40.0, 40.0, 22).reshape(11, 2)
+    shaft = np.linspace(-40.0, 40.0, 11 * drives_of(linkage)).reshape(11, -1)
     for answer in (linkage.position, linkage.rate, linkage.transmission_angle):
         one_by_one = np.stack([answer(row, HINGE) for row in shaft])
         np.testing.assert_allclose(answer(shaft, HINGE), one_by_one, rtol=1e-13, atol=1e-13)
 
 
 def test_no_answer_changes_the_shaft_angles_it_was_given(linkage):
-    shaft = np.linspace(-40.0, 40.0, 22).reshape(11, 2)
+    shaft = np.linspace(-40.0, 40.0, 11 * drives_of(linkage)).reshape(11, -1)
     before = shaft.copy()
     for answer in (linkage.position, linkage.rate, linkage.transmission_angle):
         answer(shaft, HINGE)[:] = 7.0
@@ -65,7 +101,8 @@ def test_no_answer_changes_the_shaft_angles_it_was_given(linkage):
 def test_a_linkage_has_a_position_up_to_both_ends_of_the_angles_at_which_it_closes(linkage):
     start, end = linkage.closes(HINGE)
     if np.isinf(end):
-        assert np.isfinite(linkage.position(np.array([-720.0, 720.0]), HINGE)).all()
+        far = np.array([[-720.0], [720.0]]) * np.ones(drives_of(linkage))
+        assert np.isfinite(linkage.position(far, HINGE)).all()
         return
     assert start <= 0.0 <= end
     assert np.isfinite(linkage.position(np.array([start, end]), HINGE)).all()

@@ -47,22 +47,3 @@ def test_the_shafts_of_a_differential_are_sum_and_difference_of_its_joints(a, b)
     differential = Differential(partner="b", sum="pitch", difference="roll")
     total, difference = differential.position(np.array([a, b]), HINGE)
     assert [total + difference, total - difference] == pytest.approx([a, b], abs=1e-9)
-
-
-def test_the_rates_of_a_differential_are_the_slopes_for_its_own_and_its_partners_shaft():
-    differential = Differential(partner="b", sum="pitch", difference="roll")
-    shafts = np.array([[10.0, -4.0], [0.0, 30.0]])
-    slopes = [
-        (differential.position(shafts + step, HINGE) - differential.position(shafts, HINGE))[:, column]
-        for column, step in enumerate(np.eye(2))
-    ]
-    np.testing.assert_allclose(differential.rate(shafts, HINGE), np.stack(slopes, axis=-1), rtol=1e-12)
-
-
-@pytest.mark.parametrize(
-    "linkage", [Direct(), Gear(ratio=3.0), Differential(partner="b", sum="p", difference="r")]
-)
-def test_linkages_without_a_rod_close_everywhere_and_have_no_transmission_angle(linkage):
-    assert linkage.closes(HINGE) == (-np.inf, np.inf)
-    assert np.isnan(linkage.transmission_angle(np.zeros((5, 2)), HINGE)).all()
-    assert linkage.transmission_angle(np.zeros((5, 2)), HINGE).shape == (5, 2)

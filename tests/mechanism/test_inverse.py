@@ -135,3 +135,73 @@ def test_turning_a_joint_leaves_values_that_others_could_stand_for_alone(every_k
     found = turn_joint(prop, start, "jaw", 10.0)
     changed = {prop.drives[d].name for d in np.flatnonzero(found.values != start)}
     assert changed == {"jaw"}
+
+
+NODDING_HEAD = """
+format = 1
+name = "Nodding head"
+[servos.plain]
+[links.body]
+[links.collar]
+[links.head]
+[joints.pitch]
+type = "revolute"
+parent = "body"
+child = "collar"
+at = [0, 0, 100]
+axis = [0, 1, 0]
+[joints.roll]
+type = "revolute"
+parent = "collar"
+child = "head"
+axis = [1, 0, 0]
+[drives.left]
+servo = "plain"
+address = 1
+bits = 16
+linkage = {type = "differential", partner = "right", sum = "pitch", difference = "roll"}
+[drives.right]
+servo = "plain"
+address = 3
+bits = 16
+"""
+
+
+@pytest.mark.parametrize(("named", "held"), [("pitch", 1), ("roll", 0)])
+def test_the_joint_of_a_differential_that_was_not_named_is_held(make_prop, named: str, held: int) -> None:
+    prop = make_prop(NODDING_HEAD)
+    start = np.array([30000.0, 38000.0])
+    before = positions_at(prop, start)
+    grip = np.array([60.0, 10.0, 30.0])
+    for shift in np.random.default_rng(3).normal(0.0, 15.0, (8, 3)):
+        target = point_at(prop, start, "head", grip) + shift
+        found = reach_point(prop, start, "head", grip, target, joints=(named,))
+        after = positions_at(prop, found.values)
+        assert abs(after[1 - held] - before[1 - held]) > 0.1  # it did turn
+        assert after[held] == pytest.approx(before[held], abs=0.002)  # half a 16-bit step of each drive
+
+
+def test_a_differential_at_the_end_of_one_drive_stops_and_does_not_twist(make_prop) -> None:
+    prop = make_prop(NODDING_HEAD)
+    start = np.array([60000.0, 38000.0])  # the left shaft is near its end; the right has far to go
+    before = positions_at(prop, start)
+    found = turn_joint(prop, start, "pitch", before[0] + 30.0)
+    after = positions_at(prop, found.values)
+    assert found.limits == ("left",)
+    assert after[1] == pytest.approx(before[1], abs=0.002)
+    assert found.off == pytest.approx(before[0] + 30.0 - after[0])
+    target = point_at(prop, start, "head", np.array([80.0, 0.0, 0.0])) - np.array([0.0, 0.0, 60.0])
+    far = reach_point(prop, start, "head", np.array([80.0, 0.0, 0.0]), target, joints=("pitch",))
+    assert positions_at(prop, far.values)[1] == pytest.approx(before[1], abs=0.002)
+    assert far.limits == ("left",)
+
+
+def test_a_joint_off_the_way_to_the_part_is_held_too(make_prop) -> None:
+    """Both shafts move pitch and roll; the collar is carried by pitch alone."""
+    prop = make_prop(NODDING_HEAD)
+    start = np.array([32768.0, 32768.0])
+    before = positions_at(prop, start)
+    found = reach_point(prop, start, "collar", np.array([50.0, 0.0, 0.0]), np.array([48.0, 0.0, 88.0]))
+    after = positions_at(prop, found.values)
+    assert abs(after[0] - before[0]) > 5.0
+    assert after[1] == pytest.approx(before[1], abs=0.002)

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 
+import numpy as np
 import pytest
 
 import posekit
@@ -39,7 +41,7 @@ def test_a_stop_that_is_reached_comes_with_the_end_point_that_stays_off_it(
 ) -> None:
     (finding,) = posekit.check(make_prop(arm_text.replace("stops = [-80, 80]", "stops = [-80, 40]")))
     # 40 degrees of shaft are 1500 + 40 / 0.09 us; the nearest 8-bit value below gives 1940.9 us
-    assert "reaches -45.00 to 45.00 deg" in finding.message
+    assert "from -45.00 to 45.00 deg" in finding.message
     assert "within 1000 to 1941 µs" in finding.message
 
 
@@ -94,3 +96,105 @@ def test_what_a_servo_type_has_to_tell_is_told_once(every_key: posekit.Prop) -> 
     told = ("note", "reverse", "servos.standard.reverse")
     assert told not in codes(posekit.edit(measured, "servos.standard.reverse", False))
     assert codes(turned).count(told) == 1
+
+
+FOLLOWING = """
+[links.hat]
+[joints.hat]
+type = "revolute"
+parent = "arm"
+child = "hat"
+stops = [-20, 50]
+follow = {joint = "shoulder", ratio = -1.0, offset = 10.0}
+"""
+
+
+def test_the_stop_of_a_joint_that_follows_is_told_with_the_end_points_that_stay_off_it(
+    make_prop: Callable, arm_text: str
+) -> None:
+    (finding,) = posekit.check(make_prop(arm_text.replace("[drives.", FOLLOWING + "[drives.", 1)))
+    assert (finding.level, finding.code, finding.subject) == ("warning", "past-stop", "drives.shoulder.pulse")
+    assert "takes 'hat' from -35.00 to 55.00 deg" in finding.message
+    assert "follows 'shoulder'" in finding.message
+    # -20 = 10 - 30 and 50 = 10 + 40: shaft -40 to 30 deg are 1055.6 to 1833.3 us; 8-bit values just within
+    assert "within 1059 to 1831 µs" in finding.message
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_what_a_pose_tells_of_stops_the_check_has_told_before(
+    make_prop: Callable, arm_text: str, seed: int
+) -> None:
+    """The law behind it: the check looks at all that the end points allow, so no pose may know more."""
+    rng = np.random.default_rng(seed)
+    low, high = np.sort(rng.uniform(-60, 60, 2))
+    follower = FOLLOWING.replace("[-20, 50]", f"[{low}, {high}]").replace("-1.0", f"{rng.uniform(-2, 2)}")
+    prop = make_prop(arm_text.replace("[drives.", follower + "[drives.", 1))
+    told = {
+        part
+        for f in posekit.check(prop)
+        if f.code == "past-stop"
+        for part in ("shoulder", "hat")
+        if f"'{part}'" in f.message
+    }
+    posed = {
+        f.subject
+        for value in range(256)
+        for f in posekit.pose_at(prop, [value]).findings
+        if f.code == "past-stop"
+    }
+    assert posed <= told
+
+
+def turning_arm(arm_text: str, stops: str) -> str:
+    # Crank 20, coupler 60, rocker 30, ground 60: the crank goes round (20 + 60 <= 60 + 30, Grashof), the rocker
+    # turns back where crank and coupler are in line, at 140.8 deg of the crank when stretched (cosine rule
+    # on 80, 60, 30: cos = (60^2 + 80^2 - 30^2) / (2 60 80), so 18.57 deg, and 180 + 46.5 deg folded).
+    bars = (
+        '[drives.shoulder.linkage]\ntype = "four_bar"\ncrank = 20\ncoupler = 60\nrocker = 30\nground = 60\n'
+        "shaft_zero = 18.573\njoint_zero = 0\n"
+    )
+    return arm_text.replace("stops = [-80, 80]", f"stops = {stops}") + bars
+
+
+def test_a_four_bar_that_turns_back_between_its_end_points_is_told_with_the_place(
+    make_prop: Callable, arm_text: str
+) -> None:
+    prop = make_prop(turning_arm(arm_text, "[-360, 360]"))
+    (finding,) = [each for each in posekit.check(prop) if each.code == "turns-back"]
+    joint = posekit.positions(prop, posekit.pulses(prop, np.arange(256.0)[:, None]))[:, 0]
+    turn = int(np.argmin(joint)) if joint[0] > joint.min() < joint[-1] else int(np.argmax(joint))
+    assert 0 < turn < 255
+    assert f"value {turn} " in finding.message or f"value {turn + 1} " in finding.message
+    low, high = (float(word) for word in re.findall(r"within (\d+) to (\d+) µs", finding.message)[0])
+    kept = posekit.positions(prop, np.linspace(low, high, 400)[:, None])[:, 0]
+    assert len(set(np.sign(np.diff(kept)[1:-1]))) == 1
+
+
+def test_a_linkage_that_goes_one_way_is_not_said_to_turn_back(demo: posekit.Prop) -> None:
+    joint = posekit.positions(
+        demo, posekit.pulses(demo, np.linspace(0, 255, 256)[:, None] * np.ones(len(demo.drives)))
+    )
+    assert joint.shape[0] == 256
+    assert "turns-back" not in [finding.code for finding in posekit.check(demo)]
+
+
+@pytest.mark.parametrize("shift", [-1.0, 1.0])
+def test_the_end_points_that_stay_off_a_stop_do_so_all_the_way(
+    make_prop: Callable, arm_text: str, shift: float
+) -> None:
+    """Where the joint turns back the free values lie on both sides of those that press; only one side is told."""
+    free = make_prop(turning_arm(arm_text, "[-360, 360]"))
+    joint = posekit.positions(free, posekit.pulses(free, np.arange(256.0)[:, None]))[:, 0]
+    middle, end = joint[128], joint[[0, 255]].mean()
+    stop = (middle + end) / 2 if shift > 0 else middle + (middle - end) / 2
+    stops = [stop, 400.0] if end > middle else [-400.0, stop]
+    prop = make_prop(turning_arm(arm_text, f"[{stops[0]}, {stops[1]}]"))
+    told = [each for each in posekit.check(prop) if each.code == "past-stop"]
+    if shift < 0:
+        assert told == []
+        return
+    low, high = (float(word) for word in re.findall(r"within (\d+) to (\d+) µs", told[0].message)[0])
+    pulse = np.linspace(low, high, 1000)[:, None]
+    wanted = posekit.positions(free, pulse)[:, 0]
+    assert high - low > 100
+    assert np.all((wanted >= stops[0] - 0.2) & (wanted <= stops[1] + 0.2))

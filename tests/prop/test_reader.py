@@ -50,7 +50,10 @@ def test_a_prop_that_uses_every_key_is_read_with_every_linkage(every_key: poseki
 
 
 def test_names_keep_the_order_of_the_file(every_key: posekit.Prop) -> None:
-    assert [d.name for d in every_key.drives] == ["neck_a", "neck_b", "jaw", "chest", "wing", "ear"]
+    assert [d.name for d in every_key.drives] == [
+        *("neck_a", "neck_b", "jaw", "chest", "wing", "ear"),
+        *("lantern", "lantern_middle", "lantern_inner"),
+    ]
     assert [link.name for link in every_key.links][:3] == ["body", "neck", "head"]
 
 

@@ -1,0 +1,69 @@
+"""Three shafts one inside the other, up through a neck: they pan a head, nod it and roll it.
+
+The servos stand still below. The outer shaft carries the head, so that panning takes the bevel wheels of
+the two others round with it: each of these moves its joint by what it turns more than the shaft around it.
+Coupled bevel wrists are worked out so in robotics text books (L.-W. Tsai, Robot Analysis, ch. 9, from memory).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import ClassVar, Literal
+
+import numpy as np
+
+from posekit.arrays import Array
+from posekit.fields import key
+from posekit.linkage.arcs import EVERYWHERE
+from posekit.linkage.protocol import Hinge, Problem
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NestedShafts:
+    """Shafts (outer, middle, inner) to joints (pan, nod, roll); outer is the shaft of this drive.
+
+    pan = outer; nod = (middle - outer) / nod_ratio; the inner shaft turns a wheel that runs free on the nod
+    axis, and the roll wheel meets that one as it nods: roll = (inner - outer - nod) / roll_ratio.
+    """
+
+    moves: ClassVar[Literal["turn", "slide"]] = "turn"
+    partner_keys: ClassVar[tuple[str, ...]] = ("middle", "inner")
+    joint_keys: ClassVar[tuple[str, ...]] = ("pan", "nod", "roll")
+
+    middle: str = key("drive of the middle shaft", names="drives")
+    inner: str = key("drive of the inner shaft", names="drives")
+    pan: str = key("joint that turns with the outer shaft", names="joints")
+    nod: str = key("joint that the middle shaft turns by bevel wheels", names="joints")
+    roll: str = key("joint that the inner shaft turns by bevel wheels", names="joints")
+    nod_ratio: float = key("turns of the middle shaft for one turn of nod; negative reverses", default=1.0)
+    roll_ratio: float = key(
+        "turns of the wheel on the nod axis for one turn of roll; negative reverses", default=1.0
+    )
+
+    def problems(self, hinge: Hinge | None = None) -> tuple[Problem, ...]:
+        """Ratios of 0."""
+        ratios = {"nod_ratio": self.nod_ratio, "roll_ratio": self.roll_ratio}
+        right = "= 0: no pair of wheels has this ratio; use for example 2, or -2 to reverse"
+        return tuple((name, right) for name, ratio in ratios.items() if ratio == 0.0)
+
+    def closes(self, hinge: Hinge) -> tuple[float, float]:
+        """Everywhere."""
+        return EVERYWHERE
+
+    def mix(self) -> Array:
+        """Pan, nod and roll for a degree of each shaft."""
+        outer, middle, inner = np.eye(3)
+        nod = (middle - outer) / self.nod_ratio
+        return np.stack([outer, nod, (inner - outer - nod) / self.roll_ratio])
+
+    def position(self, shaft_deg: Array, hinge: Hinge) -> Array:
+        """Joint angles (..., 3) [deg] of the shafts (..., 3)."""
+        return shaft_deg @ self.mix().T
+
+    def rate(self, shaft_deg: Array, hinge: Hinge) -> Array:
+        """The mix, everywhere."""
+        return np.broadcast_to(self.mix(), (*shaft_deg.shape, 3)).copy()
+
+    def transmission_angle(self, shaft_deg: Array, hinge: Hinge) -> Array:
+        """nan: there is no rod."""
+        return np.full_like(shaft_deg, np.nan)
