@@ -16,7 +16,7 @@ def column(prop: posekit.Prop, name: str) -> int:
 
 
 def test_a_differential_moves_sum_and_difference(every_key: posekit.Prop) -> None:
-    shafts = np.zeros((1, 6))
+    shafts = np.zeros((1, len(every_key.drives)))
     shafts[0, :2] = 10.0, 4.0
     position = solve(every_key, shafts).position[0]
     assert position[column(every_key, "pitch")] == 7.0
@@ -24,13 +24,15 @@ def test_a_differential_moves_sum_and_difference(every_key: posekit.Prop) -> Non
 
 
 def test_a_gear_divides_and_a_negative_ratio_reverses(every_key: posekit.Prop) -> None:
-    shafts = np.zeros((1, 6))
+    shafts = np.zeros((1, len(every_key.drives)))
     shafts[0, 5] = 30.0
     assert solve(every_key, shafts).position[0, column(every_key, "ear")] == 30.0 / -2.0 + 1.0
 
 
 def test_a_follower_goes_with_the_drawn_position_of_its_leader(every_key: posekit.Prop) -> None:
-    position = posekit.positions(every_key, posekit.pulses(every_key, np.full((1, 6), 50.0)))[0]
+    position = posekit.positions(
+        every_key, posekit.pulses(every_key, np.full((1, len(every_key.drives)), 50.0))
+    )[0]
     jaw, hat = position[column(every_key, "jaw")], position[column(every_key, "hat")]
     assert hat == pytest.approx(-0.5 * jaw + 3.0, abs=1e-12)
 

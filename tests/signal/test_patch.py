@@ -48,5 +48,18 @@ def test_a_whole_frame_has_slots_for_others_without_a_note(arm: posekit.Prop) ->
 
 
 def test_values_become_the_snapshot_they_came_from(every_key: posekit.Prop) -> None:
-    snapshot = posekit.Snapshot({(2, 1): 1, (2, 2): 2, (1, 1): 3, (1, 2): 4, (1, 3): 5, (1, 4): 6, (1, 5): 7})
+    snapshot = posekit.Snapshot(
+        {
+            (2, 1): 1,
+            (2, 2): 2,
+            (1, 1): 3,
+            (1, 2): 4,
+            (1, 3): 5,
+            (1, 4): 6,
+            (1, 5): 7,
+            (1, 6): 8,
+            (1, 7): 9,
+            (1, 8): 10,
+        }
+    )
     assert snapshot_of(every_key, patched(every_key, snapshot)[0]) == snapshot
