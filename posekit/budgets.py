@@ -9,60 +9,53 @@ from __future__ import annotations
 MIB = 1 << 20
 
 # Files, in bytes.
-PROP_FILE_BYTES = (
-    4 * MIB
-)  # a part takes some 500 bytes of prop.toml, so that this is ten times what PARTS can fill
-SNAPSHOT_BYTES = 4 * MIB  # 100 universes of 512 slots take 700 kB as CSV
+TOML_BYTES = (
+    1 * MIB
+)  # prop.toml or cues: PARTS links, joints and drives fill half of it; to read it takes 2 s
+SNAPSHOT_BYTES = 1 * MIB  # 100 universes of 512 slots take 700 kB as CSV
 MEASURED_BYTES = 1 * MIB  # pairs read off a protractor: a bench has dozens, this holds 50,000
-PIECES_BYTES = 16 * MIB  # a thousand convex pieces of a hundred corners take 6 MB
+PIECES_BYTES = 8 * MIB  # a thousand convex pieces of a hundred corners take 6 MB
 VERDICT_BYTES = 1 * MIB  # one pair, its witness and its proof take some hundreds of bytes
-CUES_BYTES = 4 * MIB  # a cue takes 50 bytes, so that this is more cues than anyone writes
 RECORDING_BYTES = 64 * MIB  # an hour of a universe that always moves takes 50 MB as a capture
-MESH_BYTES = 64 * MIB  # a binary STL of 1.3 million triangles; a printed part has some ten thousand
-FOLDER_BYTES = (
-    128 * MIB
-)  # a prop with all its files, in a folder, a zip or a GLB: what a phone's browser can hold
+MESH_BYTES = 32 * MIB  # a binary STL of 650,000 triangles; a printed part has some ten thousand
+FOLDER_BYTES = 128 * MIB  # a prop with all its files: what a phone's browser can hold beside Python
 FOLDER_FILES = 4096  # meshes, looks and shows of one prop
-GLB_BYTES = FOLDER_BYTES  # a GLB carries the folder
+GLB_BYTES = FOLDER_BYTES + MESH_BYTES  # a GLB carries the folder, and its meshes once more to look at
+GLB_JSON_BYTES = 8 * MIB  # of its description: that holds prop.toml and the pose, and no mesh
 
 # What unpacks to more than it is.
-INFLATED_BYTES = FOLDER_BYTES  # of a link or zip, because what it unpacks to is a folder
-LINK_LETTERS = (
-    4 * MIB
-)  # browsers take some million letters as an address; a link beyond that came from no browser
+INFLATED_BYTES = FOLDER_BYTES  # of a link or zip: what it unpacks to is a folder
+LINK_LETTERS = 4 * MIB  # a browser takes two million or less as an address: a longer link was never one
 
 # A prop.
-PARTS = 500  # links of a prop; pairs grow with the square, and the largest figures have some dozens
+PARTS = 500  # links of a prop, and joints, drives and servos: the largest figures have some dozens
 SHAPES = 5000  # shapes of all links, ten for each
 KEYS = 100_000  # values in a file of TOML: PARTS links, joints and drives with all their keys take a tenth
 TOML_DEPTH = 32  # tables within tables; a prop file has six
 JSON_DEPTH = 32  # lists and tables in JSON; pieces have five, a verdict four
 
 # Numbers and names.
-DIGITS = 32  # of one number: a float64 has 17, and longer ones cost time that grows with the square
-WHOLE_NUMBER = 2**53  # the largest up to which float64 holds every whole number, and so JSON in a browser
+DIGITS = 32  # of one number: a float64 has 17, and the time for long ones grows with the square
+WHOLE_NUMBER = 2**53  # up to here float64, and so JSON in a browser, holds every whole number
 NAME_LETTERS = 200  # of a part, joint, drive, cue or prop: a table still shows it
 PATH_LETTERS = 240  # of a path inside a folder: Windows takes 260 with the folder in front (MAX_PATH)
 PATH_DEPTH = 16  # folders within folders in it
 
 # Shows.
 FRAMES = 1_000_000  # of a show: more than four hours at the 60 frames a second that a page draws
-SHOW_DRIVE_FRAMES = (
-    50_000_000  # frames times drives: 400 MB of values, the most a browser's Python should hold
-)
+SHOW_VALUES = 50_000_000  # frames times drives: 400 MB, the most a browser's Python should hold
 DAY_S = 86_400.0  # the longest show; what runs longer is a loop of a shorter one
 
 # What is told.
 TOLD_LETTERS = 2_000  # of one message, after which its middle is left out: a screen holds about as much
 ROW_LETTERS = 60  # of a row of a file, shown in a message: enough to find it by
 VALUE_LETTERS = 60  # of a value, likewise
-FINDINGS_TOLD = 200  # of one refusal or one command; a builder mends the first and asks again
+NAMES_TOLD = 20  # of the names that there are, in a message about one that is not
+FINDINGS_TOLD = 200  # of one refusal or one command: a builder mends the first and asks again
 
 # The server of the page, which only this machine can reach.
 REQUEST_S = 20.0  # for a browser to send its request; on one machine it takes milliseconds
-ANSWER_S = (
-    60.0  # without a byte taken, after which an answer is given up: a browser that hangs holds a connection
-)
+ANSWER_S = 60.0  # without a byte taken, until an answer is given up: a browser that hangs holds a connection
 CONNECTIONS = 256  # at a time; a browser opens six to a server
-BACKLOG = 128  # connections that wait to be taken; the usual default of the systems
+BACKLOG = 128  # connections that wait to be taken; the usual default of systems
 REQUEST_BYTES = 64 * 1024  # of a request's head; browsers send about one kB

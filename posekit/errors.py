@@ -88,7 +88,8 @@ def unreadable(file: str | PathLike[str], problem: OSError | ValueError, right: 
 
     A ValueError comes from a name that no file can have.
     """
-    place = getattr(problem, "filename", None) or file
+    named = getattr(problem, "filename", None)
+    place = named if isinstance(named, str | PathLike) else file
     reason = getattr(problem, "strerror", None) or problem
     sentence = f"cannot be read ({reason})" + (f"; {right}" if right else "")
     return PosekitError([error("unreadable", "", sentence, file=str(place))])

@@ -42,20 +42,20 @@ def what_is_wrong(path: object) -> str:
     if not path:
         return "is no path of a file: it is empty"
     if len(path) > PATH_LETTERS or len(parts) > PATH_DEPTH:
-        return f"is no path of a file: more than {PATH_LETTERS} letters or {PATH_DEPTH} folders"
+        return f"is no path of a file: it has more than {PATH_LETTERS} letters or {PATH_DEPTH} folders"
     if path.startswith("/") or ".." in parts:
-        return "is no path of a file: it leads out of its folder"
+        return "is no place in the folder: it leads out of its folder"
     if "" in parts or "." in parts:
-        return "is no path of a file: a part of it is empty or a dot"
+        return "is no place in the folder: a part of it is empty or a dot"
     if found := _FORBIDDEN.search(path):
-        return f"is no path of a file on every system: it has {found[0]!r} in it"
+        return f"is no name of a file on every system: it has {found[0]!r} in it"
     if not _encodes(path):
         return "is no path of a file: it is not text"
     for part in parts:
         if _DEVICE.fullmatch(part):
-            return f"is no path of a file on every system: Windows takes {part!r} for a device"
+            return f"is no name of a file on every system: Windows takes {part!r} for a device"
         if part.endswith((".", " ")) or part.startswith(" "):
-            return f"is no path of a file on every system: {part!r} begins or ends with a space or ends with a dot"
+            return f"is no name of a file on every system: {part!r} begins or ends with a space or ends with a dot"
     return ""
 
 
@@ -85,8 +85,16 @@ def file_inside(folder: Path, path: str) -> Path:
     """Where the file `path` of a folder is, or would be. Raises PosekitError if `path` or a symbolic link on the way
     leads out of the folder.
     """
-    place = folder / inner(path)
-    if not _stays(place, folder):
+    return staying(folder / inner(path), folder)
+
+
+def staying(place: Path, folder: Path) -> Path:
+    """The place itself. Raises PosekitError if a symbolic link on the way leads out of the folder."""
+    try:
+        stays = place.resolve().is_relative_to(folder.resolve())
+    except (OSError, ValueError, RuntimeError):  # the last for links in a circle, until Python 3.13
+        stays = False
+    if not stays:
         sentence = "leads out of its folder by a symbolic link; put the file itself there"
         raise PosekitError([error("leads-outside", "", sentence, file=str(place))])
     return place
@@ -120,11 +128,11 @@ def files_inside(folder: Path, names: Iterable[str]) -> Iterator[tuple[str, Path
                 yield path, file_inside(folder, path)
 
 
-def read_within(place: str | Path, most: int, what: str = "such a file") -> bytes:
+def read_within(place: str | Path, most: int, what: str = "such a file", right: str = "") -> bytes:
     """The content of an ordinary file of at most `most` bytes.
 
     Raises PosekitError if it cannot be read, is a pipe, a device or a folder, or holds more; `what` is how the message
-    calls what it should be. It neither waits for a pipe nor reads more than `most` bytes.
+    calls what it should be, `right` what to do instead. It neither waits for a pipe nor reads more than `most` bytes.
     """
     try:
         # Without this a pipe that nobody writes to is waited for without end.
@@ -137,7 +145,7 @@ def read_within(place: str | Path, most: int, what: str = "such a file") -> byte
         finally:
             os.close(handle)
     except (OSError, ValueError) as problem:
-        raise unreadable(place, problem) from problem
+        raise unreadable(place, problem, right) from problem
     if (size := max(about.st_size, len(content))) > most:
         raise too_large(size, most, str(place), what)
     return content
@@ -161,17 +169,6 @@ def too_large(size: int, most: int, name: str, what: str) -> PosekitError:
 def megabytes(size: int) -> str:
     """A number of bytes, for people."""
     return f"{size / MIB:.1f} MiB" if size >= MIB else f"{size} bytes"
-
-
-def _stays(place: Path, folder: Path) -> bool:
-    try:
-        return place.resolve().is_relative_to(folder.resolve())
-    except (
-        OSError,
-        ValueError,
-        RuntimeError,
-    ):  # RuntimeError: links that lead in a circle, until Python 3.13
-        return False
 
 
 def _encodes(path: str) -> bool:

@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 
-from posekit.budgets import ROW_LETTERS, TOLD_LETTERS
+from posekit.budgets import NAMES_TOLD, ROW_LETTERS, TOLD_LETTERS
 
 # What a terminal obeys (C0, DEL, C1), what turns the order of letters round (bidirectional marks, embeddings, overrides
 # and isolates), what ends a line, what no eye can see, and halves of letters that no encoding takes. The joiners
 # U+200C and U+200D are left: words of several scripts are misspelt without them.
 _UNSAFE = re.compile(
     "[\x00-\x1f\x7f-\x9f\u061c\u200b\u200e\u200f\u2028-\u202e\u2060-\u206f\ufeff\ufff9-\ufffb"
-    "\ud800-\udfff\U000e0000-\U000e0fff]"
+    "\ud800-\udfff\U000e0000-\U000e007f]"
 )
 
 
@@ -30,6 +31,13 @@ def shortened(words: str, most: int = TOLD_LETTERS) -> str:
         return words
     tail = (most - 3) // 3
     return f"{words[: most - 3 - tail]}...{words[len(words) - tail :]}"
+
+
+def listed(names: Iterable[str], most: int = NAMES_TOLD) -> str:
+    """Names as a message lists them: the first few, and how many more there are; `none` where there is none."""
+    known = list(names)
+    more = f" and {len(known) - most} more" if len(known) > most else ""
+    return ", ".join(shortened(name, ROW_LETTERS) for name in known[:most]) + more or "none"
 
 
 def short(cells: list[str]) -> str:

@@ -1,11 +1,15 @@
-"""Files of text as UTF-8 and CSV; what is wrong is told with file and line."""
+"""Files of text as UTF-8, CSV and JSON; what is wrong is told with file and line."""
 
 from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Iterator
+import json
+import re
+from collections.abc import Callable, Iterator
+from typing import Any
 
+from posekit.budgets import DIGITS, JSON_DEPTH
 from posekit.errors import PosekitError, error
 from posekit.text import short
 
@@ -49,6 +53,37 @@ def rows(text: str, header: tuple[str, ...], name: str) -> Iterator[tuple[int, l
         raise _refused("not-csv", reader.line_num, f"is not CSV: {problem}", name) from problem
     if not header_seen:
         raise _refused("wrong-header", 1, f"is empty; {right}", name)
+
+
+def json_value(content: str | bytes, table: Callable[[list[tuple[str, Any]]], Any] | None = None) -> Any:
+    """What JSON holds; `table` makes a table of its pairs, where a dict will not do.
+
+    ValueError, with the reason for a message, for what is no JSON, and for lists and tables deeper or numbers longer
+    than `posekit.budgets` states.
+    """
+    text = content.decode() if isinstance(content, bytes) else content
+    if _depth(text) > JSON_DEPTH:
+        raise ValueError(f"lists and tables lie more than {JSON_DEPTH} deep")
+    return json.loads(text, object_pairs_hook=table, parse_int=_int, parse_constant=_no_number)
+
+
+def _depth(text: str) -> int:
+    """How deep brackets lie in JSON."""
+    depth = deepest = 0
+    for sign in re.sub(r'"(?:[^"\\]|\\.)*+"?|[^]["{}]++', "", text):
+        depth += 1 if sign in "[{" else -1
+        deepest = max(deepest, depth)
+    return deepest
+
+
+def _int(digits: str) -> int:
+    if len(digits) > DIGITS:
+        raise ValueError(f"a number has {len(digits)} digits; {DIGITS} at most are read")
+    return int(digits)
+
+
+def _no_number(name: str) -> Any:
+    raise ValueError(f"{name} is no number of JSON")
 
 
 def _refused(code: str, line: int, sentence: str, name: str) -> PosekitError:

@@ -6,17 +6,19 @@ program, and because opening a GLB then needs no library.
 
 from __future__ import annotations
 
-import json
 import struct
 from collections.abc import Mapping
 from dataclasses import dataclass
-from pathlib import PurePosixPath
 from typing import Any
 
+from posekit.budgets import FOLDER_BYTES, FOLDER_FILES, GLB_JSON_BYTES
 from posekit.errors import PosekitError, error
+from posekit.paths import megabytes, what_is_wrong
 from posekit.prop.folder import PROP_FILE
+from posekit.textfile import json_value
 
 RECORD_VERSION = 1
+TOP_16_BIT = 65535  # largest value of a drive
 
 # ISO/IEC 12113 (glTF 2.0), binary glTF: a header and two chunks, all little-endian.
 MAGIC = b"glTF"
@@ -69,9 +71,12 @@ def _chunks(glb: bytes) -> tuple[Any, bytes]:
         raise _UnreadableError(f"has {len(glb)} bytes, its header says {length}: {fault}; copy it again")
     content, end = _chunk(glb, HEADER.size, b"JSON")
     binary, _ = _chunk(glb, end, b"BIN\0") if end < length else (b"", end)
+    if len(content) > GLB_JSON_BYTES:
+        size = f"{megabytes(len(content))}; {megabytes(GLB_JSON_BYTES)} at most"
+        raise _UnreadableError(f"has a JSON chunk of {size} are read")
     try:
-        return json.loads(content), binary
-    except (ValueError, RecursionError) as reason:
+        return json_value(content), binary
+    except ValueError as reason:
         raise _UnreadableError(f"its JSON chunk cannot be read ({reason}); copy or export it again") from None
 
 
@@ -102,8 +107,18 @@ def _carried(document: Any, binary: bytes) -> Carried:
     listed = record.get("files", [])
     if not isinstance(listed, list):
         raise _UnreadableError(f"has a {type(listed).__name__} for its list of files; export it again")
-    files = dict(_file(entry, document.get("bufferViews", []), binary) for entry in listed)
-    return Carried(_text(record), files, _table(record, "snapshot"), _table(record, "state"))
+    if len(listed) > FOLDER_FILES:
+        raise _UnreadableError(f"lists {len(listed)} files; a prop may have {FOLDER_FILES} at most")
+    files: dict[str, bytes] = {}
+    left = FOLDER_BYTES
+    for entry in listed:
+        path, content = _file(entry, document.get("bufferViews", []), binary)
+        if path in files:
+            raise _UnreadableError(f"lists the file {path!r} twice; export it again")
+        files[path] = content
+        if (left := left - len(content)) < 0:
+            raise _UnreadableError(f"carries files of more than {megabytes(FOLDER_BYTES)}; not opened")
+    return Carried(_text(record), files, _table(record, "snapshot"), _state(record))
 
 
 def _file(entry: Any, views: Any, binary: bytes) -> tuple[str, bytes]:
@@ -125,9 +140,8 @@ def _file(entry: Any, views: Any, binary: bytes) -> tuple[str, bytes]:
 
 def _inside(path: str) -> str:
     """The path, if it stays in the prop folder: a GLB from elsewhere must not name files outside of it."""
-    place = PurePosixPath(path)
-    if place.is_absolute() or not place.parts or ".." in place.parts:
-        raise _UnreadableError(f"names a file {path!r}, which is no place in the prop folder; not opened")
+    if wrong := what_is_wrong(path):
+        raise _UnreadableError(f"names a file {path!r}, which {wrong}; not opened")
     return path
 
 
@@ -138,6 +152,18 @@ def _text(record: dict[str, Any]) -> str:
     except (AttributeError, UnicodeEncodeError):
         raise _UnreadableError("has a damaged prop text; export it again") from None
     return str(text)
+
+
+def _state(record: dict[str, Any]) -> Mapping[str, Any] | None:
+    state = _table(record, "state")
+    values = {} if state is None else state.get("values")
+    if not isinstance(values, dict) or not all(map(_is_value, values.values())):
+        raise _UnreadableError("has a damaged pose; export it again")
+    return state
+
+
+def _is_value(found: object) -> bool:
+    return isinstance(found, int | float) and not isinstance(found, bool) and 0 <= found <= TOP_16_BIT
 
 
 def _table(record: dict[str, Any], key: str) -> Mapping[str, Any] | None:

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import fields
 from functools import partial
 from os.path import isdir
 from pathlib import Path as FilePath
 from typing import Any, get_type_hints
 
+from posekit.budgets import FOLDER_BYTES, FOLDER_FILES, GLB_BYTES, PARTS, SHAPES, TOML_BYTES
 from posekit.errors import PosekitError, error, unreadable
 from posekit.linkage import LINKAGES
+from posekit.paths import files_inside, problems_of, read_within, staying, too_large
 from posekit.prop.folder import LOOKS, MESHES, PROP_FILE, SHOWS
 from posekit.prop.glb import prop_files
 from posekit.prop.model import Clearance, Drive, Joint, Link, Prop, Servo, Shape, Supply
@@ -22,6 +24,7 @@ from posekit.toml.reading import tables
 from posekit.toml.structure import ABSENT, Problems, build, convert, shown, tell_unknown
 
 _NAMED = ("servos", "links", "joints", "drives")  # tables of tables by name
+BELONGS = "it belongs to the prop"
 _TOP = ("format", "name", "supply", *_NAMED, "clearance")
 
 
@@ -31,17 +34,12 @@ def load(path: str | FilePath) -> Prop:
     Raises PosekitError with every problem of the file at once.
     """
     place = place_of(path)
-    is_glb = place.suffix.lower() == ".glb"
-    try:
-        content = place.read_bytes()
-    except (OSError, ValueError) as problem:
-        right = "give a prop folder, its prop.toml or a GLB that posekit wrote"
-        raise unreadable(place, problem, right) from problem
-    try:
-        beside = {} if is_glb else _files_beside(place.parent)
-    except OSError as problem:
-        raise unreadable(place.parent, problem, "it belongs to the prop") from problem
-    return read(prop_files(content, str(place)) if is_glb else {PROP_FILE: content, **beside}, str(place))
+    right = "give a prop folder, its prop.toml or a GLB that posekit wrote"
+    if place.suffix.lower() == ".glb":
+        return read(prop_files(read_within(place, GLB_BYTES, "a GLB", right), str(place)), str(place))
+    content = read_within(place, TOML_BYTES, "a prop file", right)
+    staying(place, place.parent)
+    return read({PROP_FILE: content, **_files_beside(place.parent)}, str(place))
 
 
 def place_of(path: str | FilePath) -> FilePath:
@@ -57,8 +55,11 @@ def read(files: Mapping[str, bytes], name: str = PROP_FILE) -> Prop:
     """
     if PROP_FILE not in files:
         raise PosekitError([error("unreadable", "", f"there is no {PROP_FILE} in it", file=name)])
+    _within_budget(files, name)
     text = decoded(files[PROP_FILE], name)
     data = tables(text, name)
+    if beyond := list(_too_many(data)):
+        raise PosekitError(placed(beyond, text, name))
     beside = {path: bytes(content) for path, content in files.items() if path != PROP_FILE}
     problems = Problems({kind: list(data[kind]) for kind in _NAMED if isinstance(data.get(kind), Mapping)})
     prop = _prop(data, text, beside, problems)
@@ -69,12 +70,39 @@ def read(files: Mapping[str, bytes], name: str = PROP_FILE) -> Prop:
 
 
 def _files_beside(folder: FilePath) -> dict[str, bytes]:
-    return {
-        file.relative_to(folder).as_posix(): file.read_bytes()
-        for name in (MESHES, LOOKS, SHOWS)
-        for file in sorted((folder / name).rglob("*"))
-        if file.is_file() and not file.name.startswith(".")
-    }
+    files: dict[str, bytes] = {}
+    left = FOLDER_BYTES
+    try:
+        for path, place in files_inside(folder, (MESHES, LOOKS, SHOWS)):
+            files[path] = read_within(place, left, "with the files before it, a prop folder", BELONGS)
+            left -= len(files[path])
+    except OSError as problem:
+        raise unreadable(folder, problem, BELONGS) from problem
+    return files
+
+
+def _within_budget(files: Mapping[str, bytes], name: str) -> None:
+    """Refuse paths that are none, and files that are too many or too large together."""
+    if len(files) > FOLDER_FILES:
+        sentence = f"comes with {len(files)} files; a prop may have {FOLDER_FILES} at most"
+        raise PosekitError([error("too-large", "", sentence, file=name)])
+    if wrong := problems_of(files):
+        raise PosekitError(wrong)
+    if (size := sum(map(len, files.values()))) > FOLDER_BYTES:
+        raise too_large(size, FOLDER_BYTES, name, "a prop with its files")
+
+
+def _too_many(data: Mapping[str, Any]) -> Iterator[tuple[Path, str, str]]:
+    """Tables of more entries than a prop may have."""
+    for kind in _NAMED:
+        if isinstance(named := data.get(kind), Mapping) and len(named) > PARTS:
+            yield (kind,), "too-many", f"has {len(named)} entries; a prop may have {PARTS} {kind} at most"
+    links = data.get("links")
+    tables = links.values() if isinstance(links, Mapping) else ()
+    shapes = [table["shapes"] for table in tables if isinstance(table, Mapping) and "shapes" in table]
+    count = sum(len(each) for each in shapes if isinstance(each, list))
+    if count > SHAPES:
+        yield ("links",), "too-many", f"has {count} shapes; a prop may have {SHAPES} at most"
 
 
 def _prop(data: dict[str, Any], text: str, files: Mapping[str, bytes], problems: Problems) -> Prop:

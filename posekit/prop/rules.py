@@ -13,6 +13,7 @@ from posekit.linkage import Direct, Gear
 from posekit.prop.folder import MESHES, in_folder
 from posekit.prop.model import Drive, Joint, Prop, Servo
 from posekit.prop.placing import hinge, joints_moved, partners
+from posekit.text import listed
 from posekit.toml.places import Path
 from posekit.transforms import has_direction
 
@@ -92,6 +93,7 @@ def _curve(path: Path, points: Array) -> Iterator[Problem]:
 
 
 def _shapes(prop: Prop) -> Iterator[Problem]:
+    there = listed(in_folder(prop.files, MESHES).values())
     for link in prop.links:
         for i, shape in enumerate(link.shapes):
             path: Path = ("links", link.name, "shapes", i)
@@ -99,10 +101,9 @@ def _shapes(prop: Prop) -> Iterator[Problem]:
                 yield (*path, "colour"), "wrong-value", f"= '{shape.colour}': write it as #rrggbb"
             for key, file in shape.form.names():
                 if file not in prop.files:
-                    there = ", ".join(in_folder(prop.files, MESHES).values())
                     right = (
                         f"files there: {there}"
-                        if there
+                        if there != "none"
                         else "put it into the folder meshes/ beside the prop file"
                     )
                     sentence = f"= '{file}': there is no such file beside the prop file; {right}"

@@ -8,6 +8,7 @@ from pathlib import Path as FilePath
 from typing import Any
 
 from posekit.errors import PosekitError, error
+from posekit.paths import file_inside, problems_of
 from posekit.prop.folder import PROP_FILE
 from posekit.prop.model import Prop
 from posekit.prop.reader import read
@@ -27,19 +28,44 @@ def edit(prop: Prop, key_path: str, value: Any) -> Prop:
 
 
 def save(prop: Prop, folder: str | FilePath) -> None:
-    """Write the prop file and the files beside it into `folder`. Each file is written whole or not at all."""
-    for path, content in {**prop.files, PROP_FILE: prop.text.encode()}.items():
-        write_whole(FilePath(folder) / path, content)
+    """Write the prop file and the files beside it into `folder`, which is made if only it itself is missing.
+
+    Each file is written whole or not at all, and none outside of the folder. Raises PosekitError.
+    """
+    files = {**prop.files, PROP_FILE: prop.text.encode()}
+    if wrong := problems_of(files):
+        raise PosekitError(wrong)
+    top = FilePath(folder)
+    make_folder(top)
+    for path, content in files.items():
+        place = file_inside(top, path)
+        try:
+            place.parent.mkdir(parents=True, exist_ok=True)
+        except OSError as problem:
+            raise _unwritable(place.parent, problem) from problem
+        write_whole(place, content)
+
+
+def make_folder(path: str | FilePath) -> None:
+    """Make a folder that is not there yet, in one that is: a slip in a path is told, not built.
+
+    Raises PosekitError.
+    """
+    try:
+        FilePath(path).mkdir(exist_ok=True)
+    except (OSError, ValueError) as problem:
+        raise _unwritable(path, problem) from problem
 
 
 def write_whole(path: str | FilePath, content: bytes) -> None:
-    """Write a file so that a crash leaves the old one or the new one, never a half.
+    """Write a file, in a folder that is there, so that a crash leaves the old one or the new one, never a half.
 
-    Raises PosekitError if the place cannot be written.
+    Raises PosekitError if the place cannot be written, or is a folder, pipe or device.
     """
     place = FilePath(path)
     try:
-        place.parent.mkdir(parents=True, exist_ok=True)
+        if place.exists() and not place.is_file():
+            raise OSError(0, "there is a folder, pipe or device of that name")
         handle, unfinished = tempfile.mkstemp(dir=place.parent, prefix=f".{place.name}.")
         try:
             with os.fdopen(handle, "wb") as file:
@@ -50,10 +76,13 @@ def write_whole(path: str | FilePath, content: bytes) -> None:
             os.unlink(unfinished)
             raise
     except (OSError, ValueError) as problem:  # ValueError: of a name that no file can have
-        reason = getattr(problem, "strerror", None) or problem
-        raise PosekitError(
-            [error("unwritable", "", f"cannot be written ({reason})", file=str(place))]
-        ) from problem
+        raise _unwritable(place, problem) from problem
+
+
+def _unwritable(place: str | FilePath, problem: OSError | ValueError) -> PosekitError:
+    reason = getattr(problem, "strerror", None) or problem
+    right = "; make its folder first" if isinstance(problem, FileNotFoundError) else ""
+    return PosekitError([error("unwritable", "", f"cannot be written ({reason}){right}", file=str(place))])
 
 
 def _mode_of(place: FilePath) -> int:

@@ -9,9 +9,11 @@ from dataclasses import dataclass
 from pathlib import Path
 from types import MappingProxyType
 
-from posekit.errors import Finding, PosekitError, error, unreadable
+from posekit.budgets import SNAPSHOT_BYTES
+from posekit.errors import Finding, PosekitError, bounded, error
+from posekit.paths import read_within, too_large
 from posekit.text import short, whole
-from posekit.textfile import decoded, rows
+from posekit.textfile import decoded, json_value, rows
 
 SLOTS = 512  # data slots of a universe, ANSI E1.11
 TOP = 255  # largest slot value
@@ -21,7 +23,8 @@ Slot = tuple[int, int]  # universe, address
 Row = tuple[str, str, str, str]  # where it stands, universe, address, value: as found
 
 _HEADER = ("universe", "address", "value")
-_TYPED = re.compile(r"(?:(\S+?)\s*/\s*)?(\S+?)\s*@\s*(\S+)")
+# Each digit has one place to be read in: to try others would take time that grows with the square of their number.
+_PERCENT = re.compile(r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)")
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,15 +50,14 @@ class Snapshot:
     def read(path: str | Path) -> Snapshot:
         """The snapshot in a .csv, .json, .bin or .txt file. Raises PosekitError with every bad row at once."""
         place = Path(path)
-        try:
-            content = place.read_bytes()
-        except (OSError, ValueError) as problem:
-            raise unreadable(place, problem) from problem
+        content = read_within(place, SNAPSHOT_BYTES, "a snapshot")
         return Snapshot.decode(content, place.suffix, str(place))
 
     @staticmethod
     def decode(content: bytes, suffix: str, name: str = "snapshot") -> Snapshot:
         """The snapshot in the bytes of a file with that suffix; `name` is how messages call it."""
+        if len(content) > SNAPSHOT_BYTES:
+            raise too_large(len(content), SNAPSHOT_BYTES, name, "a snapshot")
         match suffix.lower():
             case ".bin":
                 return _frame(content, name)
@@ -118,8 +120,8 @@ def _json_rows(text: str, name: str) -> Iterator[Row]:
     # JSON itself keeps the last of two equal keys; a double entry must be told instead. So a table is a tuple of
     # pairs here, which no list of JSON is.
     try:
-        universes = json.loads(text, object_pairs_hook=tuple)
-    except (ValueError, RecursionError) as problem:
+        universes = json_value(text, tuple)
+    except ValueError as problem:
         raise PosekitError([error("not-json", "", f"is not JSON: {problem}", file=name)]) from problem
     right = 'write {"1": {"9": 128}}: universe, address, value'
     if not isinstance(universes, tuple) or not all(isinstance(slots, tuple) for _, slots in universes):
@@ -136,29 +138,39 @@ def _typed_rows(text: str) -> Iterator[Row]:
             if not entry.strip():
                 continue
             row = f"line {number}: '{entry.strip()}'"
-            if match := _TYPED.fullmatch(entry.strip()):
-                yield row, match[1] or "1", match[2], match[3]
+            slot, _, value = entry.partition("@")
+            universe, _, address = slot.partition("/") if "/" in slot else ("1", "", slot)
+            cells = universe.strip(), address.strip(), value.strip()
+            if all(cells) and not any(map(_has_space, cells)):
+                yield row, *cells
             else:
                 yield row, entry.strip(), "", ""
 
 
+def _has_space(cell: str) -> bool:
+    return len(cell.split()) > 1
+
+
 def _collect(entries: Iterable[Row], name: str) -> Snapshot:
     slots: dict[Slot, int] = {}
+    if findings := bounded(_problems(entries, name, slots)):
+        raise PosekitError(findings)
+    return Snapshot(slots)
+
+
+def _problems(entries: Iterable[Row], name: str, slots: dict[Slot, int]) -> Iterator[Finding]:
+    """Put every entry that can be used into `slots`, and tell what is wrong with the others."""
     first: dict[Slot, str] = {}
-    findings: list[Finding] = []
     for row, *cells in entries:
         slot, value, problems = _entry(*cells)
-        findings += [error("bad-row", row, problem, file=name) for problem in problems]
+        yield from (error("bad-row", row, problem, file=name) for problem in problems)
         if problems:
             continue
         if slot in first:
             sentence = f"universe {slot[0]} address {slot[1]} is given already in {first[slot]}; give it once"
-            findings.append(error("double-entry", row, sentence, file=name))
+            yield error("double-entry", row, sentence, file=name)
         first.setdefault(slot, row)
         slots[slot] = value
-    if findings:
-        raise PosekitError(findings)
-    return Snapshot(slots)
 
 
 def _entry(universe: str, address: str, value: str) -> tuple[Slot, int, list[str]]:
@@ -180,7 +192,7 @@ def _level(found: str, problems: list[str]) -> int:
     if not found.endswith("%"):
         return _whole("value", found, 0, TOP, problems)
     # As for whole numbers, float would take other scripts' digits and 5_0.
-    percent = float(found[:-1]) if re.fullmatch(r"[+-]?([0-9]+\.?[0-9]*|\.[0-9]+)%", found) else -1.0
+    percent = float(found[:-1]) if _PERCENT.fullmatch(found[:-1]) else -1.0
     if not 0 <= percent <= 100:
         problems.append(f"value {found} is not a percentage from 0% to 100%")
         return 0

@@ -14,7 +14,9 @@ from dataclasses import MISSING, Field, dataclass, field, fields, is_dataclass
 from difflib import get_close_matches
 from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
 
+from posekit.budgets import FINDINGS_TOLD, NAME_LETTERS, VALUE_LETTERS
 from posekit.fields import is_key
+from posekit.text import listed
 from posekit.toml.places import Path
 
 ABSENT: Any = object()
@@ -27,6 +29,11 @@ class Problems:
     names: Mapping[str, Collection[str]] = field(default_factory=dict)
     found: list[tuple[Path, str, str]] = field(default_factory=list)
 
+    @property
+    def is_full(self) -> bool:
+        """Whether no more of them will be told, so that the search for what would be right can be spared."""
+        return len(self.found) >= FINDINGS_TOLD
+
     def tell(self, path: Path, code: str, sentence: str) -> Any:
         """Note a problem; gives ABSENT, so that a reader can `return problems.tell(...)`."""
         self.found.append((path, code, sentence))
@@ -37,7 +44,7 @@ def shown(value: Any) -> str:
     """A value as found, short enough for a message."""
     as_toml = {bool: lambda found: str(found).lower(), str: repr}
     text = as_toml.get(type(value), str)(value)
-    return text if len(text) <= 60 else text[:57] + "..."
+    return text if len(text) <= VALUE_LETTERS else text[: VALUE_LETTERS - 3] + "..."
 
 
 def build(cls: type, table: Any, path: Path, problems: Problems, /, *read: str, **given: Any) -> Any:
@@ -68,7 +75,7 @@ def tell_unknown(table: Mapping[str, Any], known: Collection[str], path: Path, p
     """Tell every key of the table that is not known, with the nearest known one or all of them."""
     for name in table:
         if name not in known:
-            right = nearest(str(name), known, "known here")
+            right = "" if problems.is_full else nearest(str(name), known, "known here")
             problems.tell((*path, name), "unknown-key", f"is not a key of this table; {right}")
 
 
@@ -79,8 +86,9 @@ def tell_missing(path: Path, limits: Mapping[str, Any], problems: Problems) -> A
 
 def nearest(name: str, known: Collection[str], all_known: str) -> str:
     """What is right instead of `name`: the nearest of the known ones, or all of them."""
-    near = get_close_matches(name, known, n=1)
-    return f"did you mean '{near[0]}'?" if near else f"{all_known}: {', '.join(known) or 'none'}"
+    # To compare letters takes time that grows with the square of their number.
+    near = get_close_matches(name, known, n=1) if len(name) <= NAME_LETTERS else []
+    return f"did you mean '{near[0]}'?" if near else f"{all_known}: {listed(known)}"
 
 
 def convert(hint: Any, value: Any, path: Path, problems: Problems, limits: Mapping[str, Any]) -> Any:
@@ -167,7 +175,7 @@ def _text(value: Any, path: Path, problems: Problems, limits: Mapping[str, Any])
         return problems.tell(path, "wrong-type", f"= {shown(value)}: a text in quotes is needed")
     kind = limits.get("names")
     if kind and value not in problems.names.get(kind, ()):
-        right = nearest(value, problems.names.get(kind, ()), "there are")
+        right = "" if problems.is_full else nearest(value, problems.names.get(kind, ()), "there are")
         # The name is kept: what else is wrong with what it stands in can be told all the same.
         problems.tell(
             path, "unknown-name", f"= {shown(value)}: there is no {kind[:-1]} of that name; {right}"

@@ -167,9 +167,9 @@ def test_the_layout_is_the_one_of_the_standard():
             ),
             "at bytes -8 to -4 of 8",
         ),
-        (packed(carrying(files=[{"path": "../a"}])), "no place in the prop folder"),
-        (packed(carrying(files=[{"path": "/etc/a"}])), "no place in the prop folder"),
-        (packed(carrying(files=[{"path": "."}])), "no place in the prop folder"),
+        (packed(carrying(files=[{"path": "../a"}])), "no place in the folder"),
+        (packed(carrying(files=[{"path": "/etc/a"}])), "no place in the folder"),
+        (packed(carrying(files=[{"path": "."}])), "no place in the folder"),
         (packed(carrying(state=[])), "has a state that is a list"),
     ],
 )

@@ -2,12 +2,25 @@
 
 from __future__ import annotations
 
+import os
+import sys
 from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 import posekit
+from posekit.budgets import (
+    FINDINGS_TOLD,
+    FOLDER_BYTES,
+    FOLDER_FILES,
+    KEYS,
+    PARTS,
+    SHAPES,
+    TOML_BYTES,
+    TOML_DEPTH,
+    WHOLE_NUMBER,
+)
 from posekit.linkage import LINKAGES
 
 CASES = Path(__file__).parent.parent / "cases"
@@ -125,16 +138,118 @@ def test_an_unreadable_file_beside_the_prop_is_told_by_its_own_name(
     (tmp_path / "prop.toml").write_text(arm_text)
     (tmp_path / "looks").mkdir()
     (tmp_path / "looks" / "up.csv").write_text("universe,address,value\n1,1,255\n")
-    read_bytes = Path.read_bytes
+    system_open = os.open
 
-    def refuse_looks(place: Path) -> bytes:
-        if place.parent.name == "looks":
+    def refuse_looks(place: str | Path, *flags: int, **more: int) -> int:
+        if Path(place).parent.name == "looks":
             raise PermissionError(13, "Permission denied", str(place))  # as the system does to all but root
-        return read_bytes(place)
+        return system_open(place, *flags, **more)
 
-    monkeypatch.setattr(Path, "read_bytes", refuse_looks)
+    monkeypatch.setattr(os, "open", refuse_looks)
     with pytest.raises(posekit.PosekitError) as refused:
         posekit.load(tmp_path)
     (finding,) = refused.value.findings
     assert finding.file == str(tmp_path / "looks" / "up.csv")
     assert finding.message == "cannot be read (Permission denied); it belongs to the prop"
+
+
+def test_a_folder_beside_the_prop_that_cannot_be_read_is_told_and_not_taken_for_an_empty_one(
+    tmp_path: Path, arm_text: str
+) -> None:
+    (tmp_path / "prop.toml").write_text(arm_text)
+    (tmp_path / "looks").write_text("a file where a folder was due")
+    with pytest.raises(posekit.PosekitError, match=r"looks.*cannot be read .*; it belongs to the prop"):
+        posekit.load(tmp_path)
+
+
+def filled(kind: str, count: int, arm_text: str) -> str:
+    """The arm with this many more tables of a kind."""
+    return arm_text + "".join(f"[{kind}.x{number}]\n" for number in range(count))
+
+
+@pytest.mark.timeout(60)
+@pytest.mark.parametrize("kind", ["servos", "links", "joints", "drives"])
+def test_more_parts_than_the_budget_are_told_by_their_number_and_before_they_cost_time(
+    kind: str, arm_text: str
+) -> None:
+    with pytest.raises(posekit.PosekitError) as refused:
+        posekit.read({"prop.toml": filled(kind, 10_000, arm_text).encode()})
+    (finding,) = refused.value.findings
+    assert (finding.code, finding.subject) == ("too-many", kind)
+    assert f"{PARTS} {kind} at most" in finding.message
+
+
+def test_a_prop_may_have_shapes_files_and_bytes_within_the_budget_only(arm_text: str) -> None:
+    shape = "[[links.x.shapes]]\nsphere = {radius = 1}\n"
+    long = arm_text + "[links.x]\n" + shape * (SHAPES + 1)
+    looks = {f"looks/{number}.csv": b"" for number in range(FOLDER_FILES)}
+    large = {f"meshes/{number}.stl": bytes(FOLDER_BYTES // 2) for number in range(2)}
+    for text, files, said in (
+        (long, {}, f"{SHAPES} at most"),
+        (arm_text, looks, f"{FOLDER_FILES} at most"),
+        (arm_text, large, "128.0 MiB at most"),
+        (arm_text + "# " + "x" * TOML_BYTES, {}, "1.0 MiB at most"),
+        (arm_text + "x = [" + "1," * (KEYS + 1) + "]", {}, f"more than {KEYS} values"),
+        (arm_text + "x = " + "[" * TOML_DEPTH + "]" * TOML_DEPTH, {}, f"{TOML_DEPTH} tables deep"),
+        (arm_text + "x" + ".x" * 100_000 + " = 1", {}, f"{TOML_DEPTH} parts"),
+        (arm_text + "x = " + "1" * 4000, {}, f"use {WHOLE_NUMBER} or less"),
+        (arm_text + "x = " + "1" * 400_000, {}, "is not TOML"),
+    ):
+        with pytest.raises(posekit.PosekitError, match=said):
+            posekit.read({"prop.toml": text.encode(), **files})
+
+
+@pytest.mark.parametrize("path", ["/etc/passwd", "../x", "looks/../../x", "C:\\x", "nul", "a\\b"])
+def test_a_file_beside_the_prop_with_a_path_that_leaves_the_folder_is_refused(
+    path: str, arm_text: str
+) -> None:
+    with pytest.raises(posekit.PosekitError, match=r"is no (place|name)"):
+        posekit.read({"prop.toml": arm_text.encode(), path: b""})
+
+
+def test_ten_thousand_unknown_keys_and_names_are_told_in_bounded_words(arm_text: str) -> None:
+    unknown = "".join(f"speeed{number} = 1\n" for number in range(40_000))
+    with pytest.raises(posekit.PosekitError) as refused:
+        posekit.read({"prop.toml": (arm_text + unknown).encode()})
+    assert len(refused.value.findings) == FINDINGS_TOLD + 1
+    assert len(str(refused.value)) < 100_000
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="links of POSIX")
+def test_a_linked_look_does_not_carry_its_target_out_in_a_prop(tmp_path: Path, arm_text: str) -> None:
+    (tmp_path / "secret").write_text("secret")
+    folder = tmp_path / "prop"
+    (folder / "looks").mkdir(parents=True)
+    (folder / "prop.toml").write_text(arm_text)
+    (folder / "looks" / "a.csv").symlink_to(tmp_path / "secret")
+    with pytest.raises(posekit.PosekitError, match="symbolic link"):
+        posekit.load(folder)
+    (folder / "looks" / "a.csv").unlink()
+    (folder / "looks").rmdir()
+    (folder / "looks").symlink_to(tmp_path)
+    with pytest.raises(posekit.PosekitError, match="symbolic link"):
+        posekit.load(folder)
+    (folder / "looks").unlink()
+    (tmp_path / "real.toml").write_text(arm_text)
+    (folder / "prop.toml").unlink()
+    (folder / "prop.toml").symlink_to(tmp_path / "real.toml")
+    with pytest.raises(posekit.PosekitError, match="symbolic link"):
+        posekit.load(folder)
+
+
+@pytest.mark.timeout(20)
+@pytest.mark.skipif(sys.platform == "win32", reason="pipes of POSIX")
+def test_a_pipe_for_a_prop_a_look_or_a_glb_is_refused_at_once(tmp_path: Path, arm_text: str) -> None:
+    (tmp_path / "looks").mkdir()
+    for name in ("prop.toml", "a.glb", "looks/a.csv"):
+        os.mkfifo(tmp_path / name)
+    for name in ("", "a.glb"):
+        with pytest.raises(posekit.PosekitError, match="not an ordinary file"):
+            posekit.load(tmp_path / name)
+    (tmp_path / "prop.toml").unlink()
+    (tmp_path / "prop.toml").write_text(arm_text)
+    with pytest.raises(posekit.PosekitError, match=r"a\.csv: cannot be read \(not an ordinary file"):
+        posekit.load(tmp_path)
+    for device in ("/dev/zero", "/dev/stdin"):
+        with pytest.raises(posekit.PosekitError, match=r"ordinary file|cannot be read"):
+            posekit.Snapshot.read(device)
