@@ -42,15 +42,19 @@ PATH_LETTERS = 240  # of a path inside a folder: Windows takes 260 with the fold
 PATH_DEPTH = 16  # folders within folders in it
 
 # Shows.
-FRAMES = 1_000_000  # of a show: more than four hours at the 60 frames a second that a page draws
-SHOW_VALUES = 50_000_000  # frames times drives: 400 MB, the most a browser's Python should hold
+CUES = 10_000  # of one list: an hour of a cue every third of a second
+FRAMES = 1_000_000  # of a show: six hours at the 44 frames a second of a full universe
+SHOW_VALUES = 10_000_000  # frames times drives: an hour of 60 drives at 44 frames a second, 80 MB
+RECORDED_ROWS = 2_000_000  # of a recording as CSV: an hour of 12 slots that change with every frame
 DAY_S = 86_400.0  # the longest show; what runs longer is a loop of a shorter one
+SOURCES = 64  # of one universe, told apart at a time: a stage has a handful, and each packet compares them
 
 # What is told.
 TOLD_LETTERS = 2_000  # of one message, after which its middle is left out: a screen holds about as much
 ROW_LETTERS = 60  # of a row of a file, shown in a message: enough to find it by
 VALUE_LETTERS = 60  # of a value, likewise
 NAMES_TOLD = 20  # of the names that there are, in a message about one that is not
+ALIKE_TOLD = 10  # findings of one kind in a file of rows or packets; the others are counted
 FINDINGS_TOLD = 200  # of one refusal or one command: a builder mends the first and asks again
 
 # The server of the page, which only this machine can reach.

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import csv
-import io
 import json
 import re
 from collections.abc import Callable, Iterator
@@ -12,6 +11,9 @@ from typing import Any
 from posekit.budgets import DIGITS, JSON_DEPTH
 from posekit.errors import PosekitError, error
 from posekit.text import short
+
+# One line at a time, since a list of them, or a StringIO, takes several times the memory of the text.
+_LINE = re.compile(r"[^\r\n]*(?:\r\n?|\n)|[^\r\n]+\Z")
 
 
 def decoded(content: bytes, name: str) -> str:
@@ -34,7 +36,7 @@ def rows(text: str, header: tuple[str, ...], name: str) -> Iterator[tuple[int, l
     PosekitError, as the rows are taken, for another first row and for what is no CSV.
     """
     right = f"the first row must be {','.join(header)}"
-    reader = csv.reader(io.StringIO(text, newline=None), skipinitialspace=True)
+    reader = csv.reader((line[0] for line in _LINE.finditer(text)), skipinitialspace=True)
     header_seen = False
     try:
         for raw in reader:

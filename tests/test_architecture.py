@@ -24,7 +24,7 @@ FLOOR = (
     ("paths", "textfile", "transforms"),
     ("fields", "errors"),
     ("text",),
-    ("arrays", "budgets"),
+    ("arrays", "budgets", "kinds"),
 )
 FLOOR_OF = {part: floor for floor, parts in enumerate(FLOOR) for part in parts}
 OPENERS = {"paths.py", "prop/reader.py", "prop/writer.py", "signal/snapshot.py"}

@@ -8,6 +8,7 @@ from pathlib import PurePosixPath
 
 import numpy as np
 
+from posekit import kinds
 from posekit.bridge import picture, rehearsal
 from posekit.bridge.overtaking import newest_wins
 from posekit.bridge.present import finding_views
@@ -25,6 +26,7 @@ from posekit.bridge.views import FileView, PropView, Setting, Values
 from posekit.bridge.workbench import GLB_TYPE, Workbench
 from posekit.clearance.moves import Course, along
 from posekit.errors import PosekitError, error
+from posekit.kinds import ending
 from posekit.mechanism.joints import solve
 from posekit.motion import Motion, readings, suggest
 from posekit.motion.instants import instants
@@ -33,7 +35,6 @@ from posekit.prop.folder import SHOWS, place_in
 from posekit.report.move import course_of
 from posekit.stream import cue_edit
 from posekit.stream.cue_file import parse
-from posekit.stream.reader import CAPTURES
 from posekit.toml.places import dotted
 
 CSV_TYPE = "text/csv"
@@ -49,7 +50,7 @@ class Playback:
 
     def open_show(self, name: str, data: bytes | None = None) -> ShowView:
         """Open a show: one of the prop's files, or a file of its own with its bytes."""
-        if kind_of(name) in CAPTURES:
+        if ending(name) in kinds.CAPTURES:
             import dpkt  # noqa: F401  (asked for here, where a page that lacks it is told to fetch it)
         prop = self._workbench.prop
         content = prop.files.get(name) if data is None else data
@@ -58,7 +59,7 @@ class Playback:
         if (
             self._open is not None
             and self._open.content == content
-            and kind_of(self._open.name) == kind_of(name)
+            and ending(self._open.name) == ending(name)
         ):
             # The open show under another name, as when it was just kept with the prop.
             self._open = rehearsal.renewed(replace(self._open, name=name), prop)
@@ -196,11 +197,6 @@ class Playback:
             raise PosekitError([error("no-show", "", "no show is open")])
         self._open = rehearsal.renewed(self._open, self._workbench.prop)
         return self._open
-
-
-def kind_of(name: str) -> str:
-    """The ending of a file's name, which says what kind of show it holds."""
-    return PurePosixPath(name).suffix.lower()
 
 
 def _stem(now: Rehearsal) -> str:

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from pathlib import PurePosixPath
 
 import numpy as np
 from numpy.typing import ArrayLike
 
+from posekit import kinds
 from posekit.arrays import Array
 from posekit.errors import PosekitError, error
 from posekit.mechanism.joints import solve
@@ -33,7 +33,7 @@ class Rehearsal:
     @property
     def cues(self) -> tuple[Cue, ...]:
         """The cues of the show; none for a recording."""
-        is_list = PurePosixPath(self.name).suffix.lower() == ".toml"
+        is_list = kinds.ending(self.name) == kinds.CUES
         return parse(self.content, self.name)[0].cues if is_list else ()
 
     @property

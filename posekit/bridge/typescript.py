@@ -6,6 +6,7 @@
 from __future__ import annotations
 
 import inspect
+import json
 import sys
 import textwrap
 import types
@@ -16,7 +17,7 @@ from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
 import numpy as np
 
 import posekit
-from posekit import budgets
+from posekit import budgets, kinds
 from posekit.bridge.overtaking import is_overtaken
 from posekit.bridge.playback import Playback
 from posekit.bridge.survey import Survey
@@ -55,7 +56,7 @@ def protocol() -> str:
             _collect(hint, views)
     interfaces = [_interface(view) for view in views.values()]
     head = HEAD.format(version=posekit.__version__)
-    return "\n".join([head, _budgets(), *interfaces, _methods(methods), _overtaken(methods)])
+    return "\n".join([head, _budgets(), _kinds(), *interfaces, _methods(methods), _overtaken(methods)])
 
 
 def requests() -> Iterator[tuple[str, Callable[..., Any]]]:
@@ -72,6 +73,21 @@ def _budgets() -> str:
     lines = [f"  {name}: {getattr(budgets, name)}," for name in PAGE_BUDGETS]
     comment = "/** The limits of posekit/budgets.py that the page keeps before Python sees anything. */"
     return "\n".join([comment, "export const BUDGETS = {", *lines, "} as const;", ""])
+
+
+def _kinds() -> str:
+    named = ("SNAPSHOTS", "SHOWS", "CAPTURES", "PROPS")
+    lines = [f"  {name}: {json.dumps(getattr(kinds, name))}," for name in named]
+    comment = "/** The kinds of files by their endings, as in posekit/kinds.py. */"
+    return "\n".join(
+        [
+            comment,
+            "export const KINDS = {",
+            *lines,
+            "} as const satisfies Record<string, readonly string[]>;",
+            "",
+        ]
+    )
 
 
 def _overtaken(methods: Mapping[str, Callable[..., Any]]) -> str:

@@ -66,7 +66,8 @@ class Workbench:
         view = self._take(posekit.read(carried.prop_files(glb, name), name))
         if not inside.state:
             return view
-        start = self.fit(inside.state["values"])
+        given = inside.state.get("values")
+        start = self.fit(given if isinstance(given, Mapping) else {})
         return replace(view, values=start.values, findings=(*view.findings, *start.findings))
 
     def files(self) -> Mapping[str, bytes]:

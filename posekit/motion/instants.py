@@ -5,8 +5,9 @@ from __future__ import annotations
 import numpy as np
 
 from posekit.arrays import Array
+from posekit.budgets import DAY_S
 from posekit.errors import PosekitError, error
-from posekit.stream.show import LONGEST, Show
+from posekit.stream.show import Show
 
 PICTURES = 25.0  # instants a second of animations and tables, close enough for any player
 
@@ -21,8 +22,8 @@ def ticks(begin: float, end: float, rate: float) -> Array:
 
     PosekitError where that is twice as long as any show may be, as when a drive is so slow that it needs days.
     """
-    if end - begin > 2 * LONGEST:
-        sentence = f"all rests only {end - begin:g} s after the show begins; use {2 * LONGEST:g} s or less: "
+    if end - begin > 2 * DAY_S:
+        sentence = f"all rests only {end - begin:g} s after the show begins; use {2 * DAY_S:g} s or less: "
         sentence += "more speed and acceleration, or a shorter show"
         raise PosekitError([error("too-long", "motion", sentence)])
     return begin + np.arange(int(np.ceil((end - begin) * rate)) + 1) / rate

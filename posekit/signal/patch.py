@@ -8,9 +8,11 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from posekit.arrays import Array
+from posekit.budgets import VALUE_LETTERS
 from posekit.errors import Finding, note, warning
 from posekit.prop.model import Drive, Prop
 from posekit.signal.snapshot import Slot, Snapshot
+from posekit.text import shortened
 
 
 def patched(prop: Prop, snapshot: Snapshot) -> tuple[Array, list[Finding]]:
@@ -45,22 +47,22 @@ def snapshot_of(prop: Prop, values: ArrayLike) -> Snapshot:
     return Snapshot(slots)
 
 
-def sendable(prop: Prop, values: Mapping[str, float]) -> tuple[Array, list[Finding]]:
+def sendable(prop: Prop, values: Mapping[str, object]) -> tuple[Array, list[Finding]]:
     """The value of every drive (D,) from values by name that others wrote, with a warning for each that cannot stand.
 
-    A value is rounded to a whole one and held within what the bits of its drive can say; a drive without one stands
-    at its rest value; a name that is no drive of the prop is left out.
+    A value is rounded to a whole one and held within what the bits of its drive can say; a drive without one, or with
+    what is no number, stands at its rest value; a name that is no drive of the prop is left out.
     """
     findings: list[Finding] = []
     row = np.array([drive.rest_value for drive in prop.drives], float)
     for d, drive in enumerate(prop.drives):
-        given = float(values.get(drive.name, drive.rest_value))
-        row[d] = drive.rest_value if np.isnan(given) else np.clip(np.rint(given), 0, drive.full_scale)
-        if row[d] != given:
-            sentence = (
-                f"= {given:g}: is no whole number from 0 to {drive.full_scale}, so it stands at {row[d]:g}"
+        given = values.get(drive.name, drive.rest_value)
+        row[d] = _held(drive, given)
+        if float(row[d]) != given:  # of Python, where a whole number of any length compares
+            sentence = f"is no whole number from 0 to {drive.full_scale}, so it stands at {row[d]:g}"
+            findings.append(
+                warning("out-of-range", drive.name, f"= {shortened(str(given), VALUE_LETTERS)}: {sentence}")
             )
-            findings.append(warning("out-of-range", drive.name, sentence))
     known = {drive.name for drive in prop.drives}
     for name in values:
         if name not in known:
@@ -68,6 +70,13 @@ def sendable(prop: Prop, values: Mapping[str, float]) -> tuple[Array, list[Findi
                 warning("unknown-drive", name, "is no drive of this prop, so its value is left out")
             )
     return row, findings
+
+
+def _held(drive: Drive, given: object) -> float:
+    """The value nearest to what was given that the drive can be sent; its rest value for what is no number."""
+    if isinstance(given, bool) or not isinstance(given, int | float) or given != given:
+        return float(drive.rest_value)
+    return float(round(min(max(given, 0), drive.full_scale)))
 
 
 def _value(drive: Drive, snapshot: Snapshot, findings: list[Finding]) -> int:

@@ -10,12 +10,14 @@ import struct
 from collections.abc import Iterator
 from typing import Any
 
+from posekit.budgets import DAY_S
 from posekit.errors import Finding, PosekitError, error, note
 from posekit.prop.model import Prop
 from posekit.stream.e131 import ACN_ID, PORT, BadPacketError, parse
+from posekit.stream.few import Few
 from posekit.stream.receiver import Receiver
 from posekit.stream.recorder import Recorder
-from posekit.stream.show import LONGEST, Show, some
+from posekit.stream.show import Show
 
 # Link types of the capture formats: null and loopback, raw IP in its numbers, Linux cooked 1 and 2.
 LOOPBACK, RAW_IP, COOKED, COOKED_2 = (0, 108), (12, 14, 101, 228, 229), 113, 276
@@ -31,40 +33,39 @@ def read(prop: Prop, content: bytes, name: str) -> Show:
     """
     recorder = Recorder(prop)
     receiver = Receiver(recorder.take_universe)
-    bad: list[Finding] = []
+    bad = Few("packets")
     begin = latest = None
     for number, stamp, payload in _payloads(content, name, bad):
         try:
             packet = parse(payload)
         except BadPacketError as problem:
-            bad.append(error("bad-packet", f"packet {number}", str(problem), file=name))
+            bad.add(error("bad-packet", f"packet {number}", str(problem), file=name))
             continue
         if packet is None:
             continue
         begin = stamp if begin is None else begin
         time = stamp - begin
-        if time > LONGEST:
-            sentence = f"is stamped {time:.6g} s after the first; a show lasts {LONGEST:g} s at most"
-            bad.append(error("times-too-far", f"packet {number}", sentence, file=name))
+        if time > DAY_S:
+            sentence = f"is stamped {time:.6g} s after the first; a show lasts {DAY_S:g} s at most"
+            bad.add(error("times-too-far", f"packet {number}", sentence, file=name))
             continue
         if latest is not None and time < latest:
             sentence = f"is stamped {time:.6f} s, after one of {latest:.6f} s; it is taken at the later time"
-            bad.append(error("times-going-back", f"packet {number}", sentence, file=name))
+            bad.add(error("times-going-back", f"packet {number}", sentence, file=name))
             time = latest
         latest = time
         receiver.take(number, time, packet)
     if not recorder.times or latest is None:
         sentence = f"has no E1.31 data packet (UDP port {PORT}) that can be used"
-        raise PosekitError([*some(bad, "packets"), error("empty-show", "", sentence, file=name)])
+        raise PosekitError([*bad.told(), error("empty-show", "", sentence, file=name)])
     told = receiver.finish(latest)
     recorder.take(latest, ())
     times, values = recorder.frames()
-    return Show(
-        name, times, values, (*_by_code(bad), *told, *_unpatched(receiver, recorder), *recorder.silent())
-    )
+    findings = (*bad.told(), *told, *_unpatched(receiver, recorder), *recorder.findings())
+    return Show(name, times, values, findings)
 
 
-def _payloads(content: bytes, name: str, bad: list[Finding]) -> Iterator[tuple[int, float, bytes]]:
+def _payloads(content: bytes, name: str, bad: Few) -> Iterator[tuple[int, float, bytes]]:
     """Number, time stamp [s] and payload of each UDP packet to the port; what is wrong goes to `bad`."""
     dpkt = _dpkt(name)
     tape = _Tape(content)
@@ -90,17 +91,17 @@ def _payloads(content: bytes, name: str, bad: list[Finding]) -> Iterator[tuple[i
                 return
         except (dpkt.Error, *DAMAGED) as problem:
             why = f"the capture is damaged here ({problem}); what stands before it was read"
-            bad.append(error("cut-short", f"packet {number}", why, file=name))
+            bad.add(error("cut-short", f"packet {number}", why, file=name))
             return
         if tape.cut or not octets:
             why = "the capture ends in the middle of it; what stands before it was read"
-            bad.append(error("cut-short", f"packet {number}", why, file=name))
+            bad.add(error("cut-short", f"packet {number}", why, file=name))
             return
         if ACN_ID not in octets and not _may_be_cut(octets):
             continue
         payload, fault = _udp(dpkt, link, octets)
         if fault:
-            bad.append(error("cut-short", f"packet {number}", fault, file=name))
+            bad.add(error("cut-short", f"packet {number}", fault, file=name))
         elif payload is not None:
             yield number, float(stamp), payload
 
@@ -161,17 +162,13 @@ def _network(dpkt: Any, link: int, octets: bytes) -> Any:
     return dpkt.ethernet.Ethernet(octets).data
 
 
-def _by_code(bad: list[Finding]) -> list[Finding]:
-    codes = dict.fromkeys(finding.code for finding in bad)
-    return [told for code in codes for told in some([f for f in bad if f.code == code], "packets")]
-
-
 def _unpatched(receiver: Receiver, recorder: Recorder) -> list[Finding]:
-    return [
-        note("unpatched", f"universe {universe}", "is in the capture, but no drive of this prop is on it")
-        for universe in sorted(receiver.shown)
-        if not recorder.uses(universe)
-    ]
+    spare = Few("universes")
+    for universe in sorted(receiver.shown):
+        if not recorder.uses(universe):
+            sentence = "is in the capture, but no drive of this prop is on it"
+            spare.add(note("unpatched", f"universe {universe}", sentence))
+    return spare.told()
 
 
 def _dpkt(name: str) -> Any:

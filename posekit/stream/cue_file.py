@@ -20,6 +20,7 @@ from collections.abc import Mapping
 from pathlib import PurePosixPath
 from typing import Any
 
+from posekit.budgets import CUES
 from posekit.errors import Finding, PosekitError, error
 from posekit.prop.model import Prop
 from posekit.stream.cues import RATE, Cue, CueList, render
@@ -63,6 +64,9 @@ def _cue_list(data: Mapping[str, Any], name: str, problems: Problems) -> Any:
     tables = data.get("cues", [])
     if not isinstance(tables, list):
         return problems.tell(("cues",), "wrong-type", f"= {shown(tables)}: [[cues]] is needed")
+    if len(tables) > CUES:
+        sentence = f"holds {len(tables)} cues; a list has {CUES} at most: make several shows of it"
+        return problems.tell(("cues",), "too-many-cues", sentence)
     cues = tuple(_cue(table, ("cues", i), problems) for i, table in enumerate(tables))
     return ABSENT if problems.found else CueList(name=title, cues=cues, rate=rate)
 

@@ -9,12 +9,13 @@ to values that exist: whole numbers 0..255, or 0..65535 for a 16-bit drive.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import PurePosixPath
 
 import numpy as np
 
-from posekit.arrays import Array
+from posekit.arrays import Array, Truth
+from posekit.budgets import DAY_S
 from posekit.errors import Finding, PosekitError, error
 from posekit.fields import key
 from posekit.prop.folder import LOOKS, in_folder
@@ -22,10 +23,11 @@ from posekit.prop.model import Prop
 from posekit.signal.patch import patched, slots_of
 from posekit.signal.snapshot import Snapshot
 from posekit.stream.e111 import refresh_rate
-from posekit.stream.show import LONGEST, Show
+from posekit.stream.show import Show, most_frames
 
 RATE = 44.0  # Hz, what a full universe can do by E1.11
 NEAR = 1e-9  # s; a cue that starts on a frame starts with it, whatever the sums of times round to
+BLOCK = 1 << 15  # frames at once, so that a long show needs little memory beside itself
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,8 +38,8 @@ class Cue:
     look: str | None = key("file of a look, from the prop folder", default=None)
     text: str | None = key("slots as typed text", default=None)
     values: Mapping[str, int] = field(default_factory=dict)
-    fade: float = key("time to fade in", unit="s", default=0.0, least=0, most=LONGEST)
-    hold: float = key("time to hold after the fade", unit="s", default=0.0, least=0, most=LONGEST)
+    fade: float = key("time to fade in", unit="s", default=0.0, least=0, most=DAY_S)
+    hold: float = key("time to hold after the fade", unit="s", default=0.0, least=0, most=DAY_S)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,25 +51,51 @@ class CueList:
     rate: float = RATE
 
 
+@dataclass(frozen=True, slots=True)
+class Look:
+    """Values (D,) of a snapshot for the drives that it names (D,), and what is told of it."""
+
+    values: Array
+    named: Truth
+    findings: tuple[Finding, ...]
+
+
 def render(prop: Prop, cue_list: CueList) -> Show:
     """The frames of the cues. PosekitError where a cue asks for what the prop does not have."""
-    problems: list[Finding] = list(_rate_problems(prop, cue_list.rate))
+    problems: list[Finding] = [*_rate_problems(prop, cue_list.rate), *_size_problems(prop, cue_list)]
     notes: list[Finding] = []
+    looks: dict[str, Look] = {}
     stands = [np.array([drive.rest_value for drive in prop.drives], dtype=float)]
     for number, cue in enumerate(cue_list.cues):
         try:
-            stands.append(_values(prop, cue, stands[-1], f"cues[{number}]", notes))
+            stands.append(_values(prop, cue, stands[-1], f"cues[{number}]", looks, notes))
         except PosekitError as refused:
             problems += refused.findings
-    if not cue_list.cues:
-        problems.append(error("empty-show", "cues", "there is no cue; add [[cues]]"))
-    span = sum(cue.fade + cue.hold for cue in cue_list.cues)
-    if span > LONGEST:
-        problems.append(error("out-of-range", "cues", f"run {span:g} s in all; use {LONGEST:g} s or less"))
     if problems:
         raise PosekitError(problems)
     times, values = _sample(np.array(stands), cue_list)
     return Show(cue_list.name, times, values, tuple(notes))
+
+
+def _size_problems(prop: Prop, cue_list: CueList) -> list[Finding]:
+    """No cue at all, or more time or frames than a show may have."""
+    if not cue_list.cues:
+        return [error("empty-show", "cues", "there is no cue; add [[cues]]")]
+    span = _span(cue_list)
+    if span > DAY_S:
+        return [error("out-of-range", "cues", f"run {span:g} s in all; use {DAY_S:g} s or less")]
+    most = most_frames(len(prop.drives))
+    if span * cue_list.rate > most:
+        sentence = (
+            f"run {span:g} s in all, {span * cue_list.rate:.0f} frames at a rate of {cue_list.rate:g}; a show of "
+            f"{len(prop.drives)} drives has {most} frames at most: make it shorter or its rate lower"
+        )
+        return [error("too-many-frames", "cues", sentence)]
+    return []
+
+
+def _span(cue_list: CueList) -> float:
+    return sum(cue.fade + cue.hold for cue in cue_list.cues)
 
 
 def _sample(stands: Array, cue_list: CueList) -> tuple[Array, Array]:
@@ -80,8 +108,11 @@ def _sample(stands: Array, cue_list: CueList) -> tuple[Array, Array]:
     elapsed = times - starts[cue]
     share = np.where(elapsed + NEAR >= fade[cue], 1.0, elapsed / np.maximum(fade[cue], NEAR))
     share = np.clip(share, 0.0, 1.0)[:, None]
-    # Half rounds up, as percentages do.
-    values = np.floor(stands[cue] * (1.0 - share) + stands[cue + 1] * share + 0.5)
+    values = np.empty((len(times), stands.shape[1]))
+    for a in range(0, len(times), BLOCK):
+        part, now = cue[a : a + BLOCK], share[a : a + BLOCK]
+        # Half rounds up, as percentages do.
+        values[a : a + BLOCK] = np.floor(stands[part] * (1.0 - now) + stands[part + 1] * now + 0.5)
     values[0] = stands[0]
     return times, values
 
@@ -101,7 +132,9 @@ def _rate_problems(prop: Prop, rate: float) -> list[Finding]:
     ]
 
 
-def _values(prop: Prop, cue: Cue, before: Array, place: str, notes: list[Finding]) -> Array:
+def _values(
+    prop: Prop, cue: Cue, before: Array, place: str, looks: dict[str, Look], notes: list[Finding]
+) -> Array:
     values = before.copy()
     if cue.look is None and cue.text is None:
         column = {drive.name: d for d, drive in enumerate(prop.drives)}
@@ -111,16 +144,22 @@ def _values(prop: Prop, cue: Cue, before: Array, place: str, notes: list[Finding
         for name, value in cue.values.items():
             values[column[name]] = value
         return values
-    snapshot = _look(prop, cue.look, place) if cue.look is not None else _typed(cue.text or "", place)
-    given, told = patched(prop, snapshot)
-    named = [slots_of(drive)[0] in snapshot.slots for drive in prop.drives]
-    values[named] = given[named]
-    notes += [
-        Finding(finding.level, finding.code, f"{place}.{finding.subject}", finding.message)
-        for finding in told
-        if finding.code != "missing-address"  # what a cue does not name stays as it was
-    ]
+    if cue.look is None:
+        look = _patched(prop, _typed(cue.text or "", place))
+    elif cue.look in looks:  # as many cues may take one look, it is read once
+        look = looks[cue.look]
+    else:
+        look = looks[cue.look] = _patched(prop, _look(prop, cue.look, place))
+    values[look.named] = look.values[look.named]
+    notes += [replace(finding, subject=f"{place}.{finding.subject}") for finding in look.findings]
     return values
+
+
+def _patched(prop: Prop, snapshot: Snapshot) -> Look:
+    values, told = patched(prop, snapshot)
+    named = np.array([slots_of(drive)[0] in snapshot.slots for drive in prop.drives], dtype=bool)
+    # What a cue does not name stays as it was.
+    return Look(values, named, tuple(finding for finding in told if finding.code != "missing-address"))
 
 
 def _value_problems(prop: Prop, cue: Cue, place: str) -> list[Finding]:

@@ -19,6 +19,7 @@ DATA, SYNC, DISCOVERY = 0x2, 0x1, 0x2  # framing vectors; the last two under ROO
 SET_PROPERTY, ADDRESS_TYPE = 0x02, 0xA1
 SLOTS_AT = 126
 TOP_PRIORITY = 200  # 6.2.3
+PREVIEW_DATA, STREAM_TERMINATED, FORCE_SYNCHRONIZATION = 0x80, 0x40, 0x20  # options, 6.2.6
 LATE = 20  # 6.7.2: a packet that is less than this behind the last is out of order
 
 
@@ -28,7 +29,11 @@ class BadPacketError(ValueError):
 
 @dataclass(frozen=True, slots=True)
 class Data:
-    """A data packet. `slots` are the values from address 1 on; `start_code` tells what they mean."""
+    """A data packet. `slots` are the values from address 1 on; `start_code` tells what they mean.
+
+    The options of 6.2.6: `preview` values are not for live output, `terminated` ends the stream, and `forced` lets
+    values take effect once synchronisation is lost, which else wait for it.
+    """
 
     source: UUID
     source_name: str
@@ -38,6 +43,7 @@ class Data:
     sync: int
     preview: bool
     terminated: bool
+    forced: bool
     start_code: int
     slots: bytes
 
@@ -52,7 +58,10 @@ class Sync:
 
 
 def parse(octets: bytes) -> Data | Sync | None:
-    """The packet in a UDP payload; None for universe discovery. BadPacketError if it breaks the layout."""
+    """The packet in a UDP payload; None for one that neither shows nor releases values.
+
+    BadPacketError if it breaks the layout.
+    """
     _need(len(octets) >= 38, f"has {len(octets)} octets, too few for a root layer")
     _need(octets[:16] == HEAD, "does not begin with the ACN preamble and identifier")
     _length(octets, 16, "root")
@@ -87,8 +96,9 @@ def _data(octets: bytes, source: UUID) -> Data:
         priority=priority,
         sequence=sequence,
         sync=sync,
-        preview=bool(options & 0x80),
-        terminated=bool(options & 0x40),
+        preview=bool(options & PREVIEW_DATA),
+        terminated=bool(options & STREAM_TERMINATED),
+        forced=bool(options & FORCE_SYNCHRONIZATION),
         start_code=octets[125],
         slots=octets[SLOTS_AT:],
     )
@@ -103,7 +113,7 @@ def _extended(octets: bytes, source: UUID) -> Sync | None:
     _need(vector == SYNC, f"has extended framing vector {vector:#x}; known are {SYNC:#x} and {DISCOVERY:#x}")
     _need(len(octets) == 49, f"has {len(octets)} octets; a synchronisation packet has 49")
     sequence, address = struct.unpack_from(">BH", octets, 44)
-    return Sync(source, sequence, address)
+    return Sync(source, sequence, address) if address else None  # 0 means nothing and is ignored (6.3.3.1)
 
 
 def is_late(last: int, new: int) -> bool:

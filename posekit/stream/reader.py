@@ -2,29 +2,37 @@
 
 from __future__ import annotations
 
-from pathlib import PurePosixPath
-
+from posekit import kinds
+from posekit.budgets import RECORDING_BYTES
 from posekit.errors import PosekitError, error
+from posekit.paths import too_large
 from posekit.prop.model import Prop
 from posekit.stream import capture, cue_file, recorded
 from posekit.stream.show import Show
 
-CAPTURES = (".pcap", ".pcapng", ".cap")
-KINDS = {".toml": "a cue list", ".csv": "a recorded stream", **dict.fromkeys(CAPTURES, "a capture")}
+CALLED = {
+    kinds.CUES: "a cue list",
+    kinds.RECORDINGS: "a recorded stream",
+    **dict.fromkeys(kinds.CAPTURES, "a capture"),
+}
 
 
 def read_show(prop: Prop, content: bytes, name: str) -> Show:
-    """The show in the bytes of a file; the suffix of `name` says which kind.
+    """The show in the bytes of a file; the ending of `name` says which kind.
 
     .toml: cues (see `cue_file`); .csv: a recorded stream (see `recorded`); .pcap, .pcapng, .cap: captured E1.31
-    packets (see `capture`). PosekitError if nothing of it can be read.
+    packets (see `capture`). PosekitError if nothing of it can be read, or it is larger than `posekit.budgets` states.
     """
-    match PurePosixPath(name.replace("\\", "/")).suffix.lower():
-        case ".toml":
-            return cue_file.read(prop, content, name)
-        case ".csv":
-            return recorded.read(prop, content, name)
-        case suffix if suffix in CAPTURES:
-            return capture.read(prop, content, name)
-    known = ", ".join(f"{suffix} ({kind})" for suffix, kind in KINDS.items())
-    raise PosekitError([error("unreadable", "", f"is no show by its name; use {known}", file=name)])
+    ending = kinds.ending(name)
+    if ending == kinds.CUES:
+        return cue_file.read(prop, content, name)
+    if ending not in CALLED:
+        known = ", ".join(f"{each} ({called})" for each, called in CALLED.items())
+        raise PosekitError([error("unreadable", "", f"is no show by its name; use {known}", file=name)])
+    if len(content) > RECORDING_BYTES:
+        raise too_large(len(content), RECORDING_BYTES, name, "a recording")
+    return (
+        recorded.read(prop, content, name)
+        if ending == kinds.RECORDINGS
+        else capture.read(prop, content, name)
+    )

@@ -8,14 +8,17 @@ with # are left out.
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from itertools import groupby
 from operator import itemgetter
 
+from posekit.budgets import DAY_S, DIGITS, RECORDED_ROWS
 from posekit.errors import Finding, PosekitError, error, note
 from posekit.prop.model import Prop
 from posekit.signal.snapshot import SLOTS, TOP, TOP_UNIVERSE, Slot
+from posekit.stream.few import Few
 from posekit.stream.recorder import Recorder
-from posekit.stream.show import LONGEST, Show, some
+from posekit.stream.show import Show
 from posekit.text import short, whole
 from posekit.textfile import decoded, rows
 
@@ -30,61 +33,55 @@ def read(prop: Prop, content: bytes, name: str) -> Show:
 
     PosekitError if no row can be used.
     """
-    good, bad = _rows(decoded(content, name), name)
-    if not good:
-        nothing = error(
-            "empty-show", "", f"has no row that can be used; rows are {','.join(HEADER)}", file=name
-        )
-        raise PosekitError([*some(bad, "rows"), nothing])
-    recorder = Recorder(prop)
-    begin = good[0][1]
-    spare: dict[Slot, int] = {}
-    for time, together in groupby(good, key=itemgetter(1)):
+    recorder, bad, spare = Recorder(prop), Few("rows"), Few("addresses")
+    met: set[Slot] = set()
+    begin = None
+    for time, together in groupby(_rows(decoded(content, name), name, bad), key=itemgetter(1)):
         changes = []
         for number, _, slot, value in together:
             changes.append((slot, value))
-            if not recorder.is_patched(slot):
-                spare.setdefault(slot, number)
+            if not recorder.is_patched(slot) and slot not in met:
+                met.add(slot)
+                spare.add(_unpatched(number, slot, name))
+        begin = time if begin is None else begin
         recorder.take(time - begin, changes)
-    unpatched = [
-        note(
-            "unpatched",
-            f"row {row}",
-            f"no drive of this prop uses universe {u} address {a}",
-            file=name,
-            line=row,
-        )
-        for (u, a), row in spare.items()
-    ]
+    if begin is None:
+        sentence = f"has no row that can be used; rows are {','.join(HEADER)}"
+        raise PosekitError([*bad.told(), error("empty-show", "", sentence, file=name)])
     times, values = recorder.frames()
-    findings = (*some(bad, "rows"), *some(unpatched, "addresses"), *recorder.silent())
-    return Show(name, times, values, findings)
+    return Show(name, times, values, (*bad.told(), *spare.told(), *recorder.findings()))
 
 
-def _rows(text: str, name: str) -> tuple[list[Row], list[Finding]]:
-    """The rows that can be used, and an error for each other one."""
-    good: list[Row] = []
-    bad: list[Finding] = []
+def _unpatched(number: int, slot: Slot, name: str) -> Finding:
+    sentence = f"no drive of this prop uses universe {slot[0]}, address {slot[1]}"
+    return note("unpatched", f"row {number}", sentence, file=name, line=number)
+
+
+def _rows(text: str, name: str, bad: Few) -> Iterator[Row]:
+    """The rows that can be used; an error for each other one goes to `bad`."""
     begin = latest = None
-    for number, cells in rows(text, HEADER, name):
+    for count, (number, cells) in enumerate(rows(text, HEADER, name), start=1):
+        if count > RECORDED_ROWS:
+            sentence = (
+                f"and all after it were left out: {RECORDED_ROWS} rows are read at most; record it in parts"
+            )
+            bad.add(error("too-many-rows", f"row {number}", sentence, file=name, line=number))
+            return
         row = _row(number, cells)
         if isinstance(row, str):
-            bad.append(error("bad-row", f"row {number}", row, file=name, line=number))
+            bad.add(error("bad-row", f"row {number}", row, file=name, line=number))
             continue
         time = row[1]
         begin = time if begin is None else begin
         if latest is not None and time < latest:
             sentence = f"time {cells[0]} s goes back, from {latest:g} s; times must not fall"
-            bad.append(error("times-going-back", f"row {number}", sentence, file=name, line=number))
-        elif time - begin > LONGEST:
-            sentence = (
-                f"time {cells[0]} s is {time - begin:g} s after the first row; use {LONGEST:g} s or less"
-            )
-            bad.append(error("times-too-far", f"row {number}", sentence, file=name, line=number))
+            bad.add(error("times-going-back", f"row {number}", sentence, file=name, line=number))
+        elif time - begin > DAY_S:
+            sentence = f"time {cells[0]} s is {time - begin:g} s after the first row; use {DAY_S:g} s or less"
+            bad.add(error("times-too-far", f"row {number}", sentence, file=name, line=number))
         else:
             latest = time
-            good.append(row)
-    return good, bad
+            yield row
 
 
 def _row(number: int, cells: list[str]) -> Row | str:
@@ -108,6 +105,6 @@ def _row(number: int, cells: list[str]) -> Row | str:
 def _time(found: str) -> float | None:
     # As for whole numbers, float() would take other scripts' digits and 1_0.
     try:
-        return float(found) if set(found) <= PLAIN else None
+        return float(found) if len(found) <= DIGITS and set(found) <= PLAIN else None
     except ValueError:
         return None

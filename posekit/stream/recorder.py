@@ -2,26 +2,32 @@
 
 from __future__ import annotations
 
+from array import array
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 import numpy as np
 
 from posekit.arrays import Array
-from posekit.errors import Finding, warning
+from posekit.errors import Finding, error, warning
 from posekit.prop.model import Prop
 from posekit.signal.patch import slots_of
 from posekit.signal.snapshot import Slot
+from posekit.stream.show import most_frames
 
 
 @dataclass
 class Recorder:
-    """Takes slot values in the order of time and keeps a frame wherever a drive value changes."""
+    """Takes slot values in the order of time and keeps a frame wherever a drive value changes.
+
+    Nothing after as many frames as a show may have is kept; `full` is the time [s] of the first that is not.
+    """
 
     prop: Prop
-    times: list[float] = field(default_factory=list)
-    values: list[list[int]] = field(default_factory=list)
+    times: array[float] = field(default_factory=lambda: array("d"))
+    values: array[int] = field(default_factory=lambda: array("H"))
     last: float | None = None
+    full: float | None = None
     given: set[Slot] = field(default_factory=set)
 
     def __post_init__(self) -> None:
@@ -63,20 +69,40 @@ class Recorder:
         self._keep(time, now)
 
     def _keep(self, time: float, now: list[int]) -> None:
+        if self.full is not None:
+            return
         if self.times and time == self.times[-1]:
-            self.values[-1] = now
+            self.values[-len(now) or len(self.values) :] = array("H", now)
         elif not self.times or now != self._now:
+            if len(self.times) >= most_frames(len(now)):
+                self.full = time
+                return
             self.times.append(time)
-            self.values.append(now)
+            self.values.extend(now)
         self._now, self.last = now, time
 
     def frames(self) -> tuple[Array, Array]:
         """Times (T,) [s] and values (T, D); the last frame is where the recording ends."""
-        times, values = list(self.times), list(self.values)
+        times, values = self.times[:], self.values[:]
         if self.last is not None and self.last > times[-1]:
             times.append(self.last)
-            values.append(self._now)
-        return np.array(times), np.array(values, dtype=float).reshape(len(times), len(self.prop.drives))
+            values.extend(self._now)
+        shape = (len(times), len(self.prop.drives))
+        return np.array(times), np.array(values, dtype=float).reshape(shape)
+
+    def findings(self) -> list[Finding]:
+        """What is missing: frames beyond the most of a show, and slots that never got a value."""
+        return [*self._cut(), *self.silent()]
+
+    def _cut(self) -> list[Finding]:
+        if self.full is None:
+            return []
+        most = most_frames(len(self.prop.drives))
+        sentence = (
+            f"has more than {most} frames, the most of a show of {len(self.prop.drives)} drives; what comes after "
+            f"{self.full:.3f} s was left out: record it in parts"
+        )
+        return [error("too-many-frames", "show", sentence)]
 
     def silent(self) -> list[Finding]:
         """A warning for each drive whose slots never got a value."""

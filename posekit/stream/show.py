@@ -5,10 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from posekit.arrays import Array
+from posekit.budgets import FRAMES, SHOW_VALUES
 from posekit.errors import Finding
-
-LONGEST = 24 * 3600.0  # s, so that a slip of the pen or a clock that jumps does not fill the memory
-TOLD = 10  # problems of one kind that are told one by one
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,10 +28,6 @@ class Show:
         return float(self.times[-1] - self.times[0])
 
 
-def some(findings: list[Finding], what: str) -> list[Finding]:
-    """The findings, or where they are many, the first of them and how many more there are of the same kind."""
-    if len(findings) <= TOLD + 1:
-        return findings
-    last = findings[-1]
-    rest = f"and {len(findings) - TOLD} more {what} like these, the last: {last.subject}"
-    return [*findings[:TOLD], Finding(last.level, last.code, "", rest, last.file)]
+def most_frames(drives: int) -> int:
+    """The most frames that a show of this many drives may have."""
+    return min(FRAMES, SHOW_VALUES // max(drives, 1))

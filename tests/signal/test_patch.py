@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+import pytest
+
 import posekit
-from posekit.signal.patch import patched, snapshot_of
+from posekit.signal.patch import patched, sendable, snapshot_of
 
 
 def test_a_sixteen_bit_drive_reads_coarse_then_fine(every_key: posekit.Prop) -> None:
@@ -63,3 +65,22 @@ def test_values_become_the_snapshot_they_came_from(every_key: posekit.Prop) -> N
         }
     )
     assert snapshot_of(every_key, patched(every_key, snapshot)[0]) == snapshot
+
+
+@pytest.mark.parametrize("given", ["128", None, [1], {}, True, float("nan"), "x" * 10_000])
+def test_what_is_no_number_stands_at_rest_and_is_told_in_few_words(arm: posekit.Prop, given: object) -> None:
+    row, findings = sendable(arm, {"shoulder": given})
+    assert row.tolist() == [128]
+    assert [(f.code, f.subject) for f in findings] == [("out-of-range", "shoulder")]
+    assert len(findings[0].message) < 200
+
+
+@pytest.mark.parametrize(
+    ("given", "stands"), [(10**400, 255), (-(10**400), 0), (float("inf"), 255), (1.5, 2)]
+)
+def test_any_number_gives_the_nearest_value_that_can_be_sent(
+    arm: posekit.Prop, given: float, stands: int
+) -> None:
+    row, findings = sendable(arm, {"shoulder": given})
+    assert row.tolist() == [stands]
+    assert [f.code for f in findings] == ["out-of-range"]

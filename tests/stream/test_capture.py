@@ -5,6 +5,7 @@ import struct
 import numpy as np
 import pytest
 
+from posekit.budgets import ALIKE_TOLD, SOURCES
 from posekit.errors import PosekitError
 from posekit.stream.reader import read_show
 from tests.motion.props import arm
@@ -193,6 +194,130 @@ def test_data_for_a_synchronisation_address_waits_once_such_packets_were_heard()
     show = read(pcap(frames(sent)))
     np.testing.assert_allclose(show.times, [0.0, 0.3], atol=1e-6)
     assert show.values[:, 0].tolist() == [1, 2]
+
+
+def waiting(level, sequence, **options):
+    return data(slots=slots(level), sequence=sequence, sync=7962, **options)
+
+
+def test_synchronised_data_waits_for_the_address_and_not_for_the_source_of_the_packet():
+    # 6.2.4.1: a synchronisation packet acts on any data that names its address.
+    sent = [(0.0, waiting(1, 0)), (0.1, packets.sync(7962, cid=OTHER)), (0.2, waiting(2, 1))]
+    show = read(pcap(frames([*sent, (0.3, packets.sync(7962, sequence=1, cid=OTHER))])))
+    assert show.values[:, 0].tolist() == [1, 2] and show.times[1] == pytest.approx(0.3)
+
+
+def test_data_without_a_synchronisation_address_acts_at_once_and_drops_what_waits():
+    # 6.2.4.1: a receiver "shall discard any data waiting to be processed and immediately act on that" packet.
+    sent = [
+        (0.0, waiting(1, 0)),
+        (0.1, packets.sync(7962)),
+        (0.2, waiting(2, 1)),
+        (0.3, data(slots=slots(3), sequence=2)),
+        (0.4, packets.sync(7962, sequence=1)),
+    ]
+    show = read(pcap(frames(sent)))
+    assert show.values[:, 0].tolist() == [1, 3, 3] and show.times[1] == pytest.approx(0.3)
+
+
+def test_a_late_synchronisation_packet_releases_nothing():
+    sent = [
+        (0.0, waiting(1, 0)),
+        (0.1, packets.sync(7962, sequence=5)),
+        (0.2, waiting(2, 1)),
+        (0.3, packets.sync(7962, sequence=4)),
+        (0.4, packets.sync(7962, sequence=6)),
+    ]
+    show = read(pcap(frames(sent)))
+    assert show.values[:, 0].tolist() == [1, 2] and show.times[1] == pytest.approx(0.4)
+    assert told(show) == [("warning", "out-of-order", "synchronisation address 7962")]
+
+
+@pytest.mark.parametrize("returns", [True, False])
+def test_lost_synchronisation_holds_the_values_and_is_told_with_its_times(returns):
+    # Appendix B: with Force_Synchronization 0 a receiver stays in its last look until a synchronisation packet comes.
+    sent = [(0.0, waiting(1, 0)), (0.1, packets.sync(7962))]
+    sent += [(0.1 + 0.5 * k, waiting(10 + k, k)) for k in range(1, 12)]
+    if returns:
+        sent += [(5.7, packets.sync(7962, sequence=1))]
+    show = read(pcap(frames(sent)))
+    assert show.values[:, 0].tolist() == ([1, 21] if returns else [1, 1])
+    assert told(show) == [("warning", "synchronisation-lost", "universe 1")]
+    until = "until 5.700 s" if returns else "until the end at 5.600 s"
+    assert f"address 7962 from 0.100 s {until}" in show.findings[0].message
+
+
+def test_data_that_forces_synchronisation_acts_at_once_when_it_is_lost_and_waits_before():
+    # 6.2.6: set, and synchronisation lost, receivers need not wait for a new synchronisation packet.
+    sent = [(0.0, waiting(1, 0, options=0x20)), (0.1, packets.sync(7962))]
+    sent += [(0.5 * k, waiting(10 + k, k, options=0x20)) for k in range(1, 12)]
+    show = read(pcap(frames(sent)))
+    # 2.5 s after 0.1 s synchronisation is lost: the packets from 3.0 s on act.
+    assert list(zip(show.times.round(6), show.values[:, 0], strict=True)) == [
+        (0.0, 1),
+        *[(0.5 * k, 10 + k) for k in range(6, 12)],
+    ]
+    assert told(show) == [("note", "synchronisation-lost", "universe 1")]
+
+
+def test_previews_and_other_start_codes_count_in_the_sequence_so_that_nothing_is_missing():
+    # 6.7.2: one sequence numbers all data packets of a universe.
+    sent = [
+        (0.025 * k, data(slots=slots(k), sequence=k, options=0x80 * (k % 3 == 1), start=0xDD * (k % 3 == 2)))
+        for k in range(30)
+    ]
+    show = read(pcap(frames(sent)))
+    assert show.values[:, 0].tolist() == [*range(0, 30, 3), 27]
+    assert told(show) == [("note", "preview", "universe 1"), ("note", "start-code", "universe 1")]
+
+
+def test_a_late_preview_is_out_of_order_as_any_packet_is():
+    sent = [(0.0, data(slots=slots(1), sequence=9)), (0.1, data(slots=slots(2), sequence=8, options=0x80))]
+    assert told(read(pcap(frames(sent)))) == [("warning", "out-of-order", "universe 1")]
+
+
+def test_a_source_that_goes_on_with_previews_only_has_lost_its_values_and_it_is_told():
+    sent = stream([5, 6])
+    sent += [(0.5 + 0.5 * k, data(slots=slots(9), sequence=2 + k, options=0x80)) for k in range(10)]
+    show = read(pcap(frames(sent)))
+    assert show.values[:, 0].tolist() == [5, 6, 6]
+    assert told(show) == [("warning", "data-loss", "universe 1"), ("note", "preview", "universe 1")]
+    assert "sent no slot values for 2.5 s" in show.findings[0].message
+    assert "from 2.525 s on" in show.findings[0].message
+
+
+def test_of_several_lost_sources_the_first_lost_is_lost_first():
+    a = [(0.0, data(slots=slots(1), priority=150, name="a"))]
+    a += [(t, data(slots=slots(1), priority=150, name="a", sequence=k)) for k, t in enumerate((1.0, 2.0), 1)]
+    b = [(0.5, data(slots=slots(7), universe=2, cid=OTHER, name="b"))]
+    c = [(9.0, data(slots=slots(3), universe=3, cid=OTHER, name="c"))]
+    show = read(pcap(frames(sorted(a + b + c))))
+    losses = [f for f in show.findings if f.code == "data-loss"]
+    assert [(f.subject, f.message[:21]) for f in losses] == [
+        ("universe 2", "no data from 3.000 s "),
+        ("universe 1", "no data from 4.500 s "),
+    ]
+    assert np.all(np.diff(show.times) > 0)
+
+
+def test_more_sources_than_are_told_apart_are_left_out_and_told():
+    sent = [
+        (0.001 * k, data(slots=slots(k % 256), cid=k.to_bytes(16, "big"), priority=k % 100))
+        for k in range(SOURCES + 5)
+    ]
+    show = read(pcap(frames(sent)))
+    assert ("warning", "too-many-sources", "universe 1") in told(show)
+    assert any(f.message.startswith("5 packets came from more than") for f in show.findings)
+
+
+def test_thousands_of_gaps_are_told_as_a_few_and_a_count():
+    sent = []
+    for k in range(3000):
+        sent += [(3.0 * k, data(slots=slots(k % 256), sequence=k % 256))]
+    show = read(pcap(frames(sent)))
+    gaps = [f for f in show.findings if f.code == "data-loss"]
+    assert len(gaps) == ALIKE_TOLD + 1
+    assert gaps[-1].message.startswith(f"and {2999 - ALIKE_TOLD} more")
 
 
 def test_stamps_that_go_back_are_told_with_the_packet_number():

@@ -49,6 +49,7 @@ def test_sacn_writes_the_reference_packet_and_it_is_read_whole():
         sync=0,
         preview=True,
         terminated=False,
+        forced=False,
         start_code=0,
         slots=SLOTS,
     )
@@ -57,6 +58,19 @@ def test_sacn_writes_the_reference_packet_and_it_is_read_whole():
 def test_the_end_of_a_stream_is_read_from_its_option_bit():
     packet = parse(packets.data(universe=7, slots=b"", sequence=43, options=0x40))
     assert (packet.terminated, packet.preview, packet.slots) == (True, False, b"")
+
+
+# Clause 6.2.6, as the option bits stand in the table of the standard: 7 Preview_Data, 6 Stream_Terminated,
+# 5 Force_Synchronization; bits 0 to 4 are ignored by receivers.
+@pytest.mark.parametrize("option", range(8))
+def test_each_option_bit_is_read_as_what_it_means_and_reserved_ones_as_nothing(option):
+    packet = parse(packets.data(universe=7, slots=b"", options=1 << option))
+    assert (packet.preview, packet.terminated, packet.forced) == (option == 7, option == 6, option == 5)
+
+
+def test_a_synchronisation_packet_for_address_0_means_nothing():
+    # 6.3.3.1: address 0 is meaningless, is not sent, and is ignored by receivers.
+    assert parse(packets.sync(0)) is None
 
 
 def test_a_synchronisation_packet_of_49_octets_is_read():

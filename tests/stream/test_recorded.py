@@ -79,7 +79,7 @@ def test_addresses_that_no_drive_uses_are_told_once_each():
         ("note", "unpatched", "row 9"),
         ("note", "unpatched", "row 11"),
     ]
-    assert "universe 1 address 2" in show.findings[0].message
+    assert "universe 1, address 2" in show.findings[0].message
 
 
 def test_a_drive_that_never_gets_a_value_stays_at_rest_and_is_told():

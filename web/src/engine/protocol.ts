@@ -17,6 +17,14 @@ export const BUDGETS = {
   RECORDING_BYTES: 67108864,
 } as const;
 
+/** The kinds of files by their endings, as in posekit/kinds.py. */
+export const KINDS = {
+  SNAPSHOTS: [".csv", ".json", ".bin", ".txt"],
+  SHOWS: [".toml", ".csv", ".pcap", ".pcapng", ".cap"],
+  CAPTURES: [".pcap", ".pcapng", ".cap"],
+  PROPS: [".toml", ".zip", ".glb"],
+} as const satisfies Record<string, readonly string[]>;
+
 /** What runs behind the door. */
 export interface Hello {
   readonly posekit: string;

@@ -1,6 +1,7 @@
 /** What a dropped or chosen file is, told by its name and first bytes. */
 
 import { strToU8, unzipSync, zipSync } from "fflate";
+import { KINDS } from "../engine/protocol";
 import type { Files } from "./history";
 
 export type Opened =
@@ -9,7 +10,7 @@ export type Opened =
   | { readonly kind: "show"; readonly name: string; readonly data: Uint8Array<ArrayBuffer> }
   | { readonly kind: "snapshot"; readonly name: string; readonly data: Uint8Array<ArrayBuffer> };
 
-export const ACCEPTED = ".toml,.zip,.glb,.csv,.json,.bin,.dmx,.txt,.pcap,.pcapng,.cap";
+export const ACCEPTED = [...new Set([...KINDS.PROPS, ...KINDS.SNAPSHOTS, ...KINDS.SHOWS])].join(",");
 
 /** Read a file from the builder's disk. An error says what would be right. */
 export async function read(file: File): Promise<Opened> {
@@ -20,13 +21,17 @@ export async function read(file: File): Promise<Opened> {
   if (ending === ".toml") return { kind: "folder", name, files: { "prop.toml": data } };
   if (ending === ".zip" || starts(data, "PK")) return { kind: "folder", ...unpack(data, name) };
   if (ending === ".glb" || starts(data, "glTF")) return { kind: "glb", name, glb: data };
-  if ([".csv", ".json", ".bin", ".dmx", ".txt"].includes(ending)) return { kind: "snapshot", name: file.name, data };
+  if (isOf(KINDS.SNAPSHOTS, ending)) return { kind: "snapshot", name: file.name, data };
   throw new Error(`This is not a kind of file posekit reads. Drop a prop.toml, a zip of a prop folder, a GLB that posekit wrote, a snapshot (CSV, JSON, 512 bytes) or a show (cues as TOML, a recorded stream as CSV, a capture).`);
+}
+
+function isOf(kind: readonly string[], ending: string): boolean {
+  return kind.includes(ending);
 }
 
 /** Whether a file is a show: a capture, a stream, whose first column is the time, or a list of cues. */
 function isShow(ending: string, data: Uint8Array): boolean {
-  if ([".pcap", ".pcapng", ".cap"].includes(ending)) return true;
+  if (isOf(KINDS.CAPTURES, ending)) return true;
   const text = (): string => new TextDecoder().decode(data.subarray(0, 100_000));
   if (ending === ".csv") return /^\ufeff?(\s*(#.*)?\n)*\s*time\b/i.test(text());
   return ending === ".toml" && /^\s*\[\[\s*cues\s*\]\]/m.test(text());

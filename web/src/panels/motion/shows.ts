@@ -2,6 +2,7 @@
 
 import { button, field, findingLine, select } from "../../ui/controls";
 import { h } from "../../ui/dom";
+import { KINDS } from "../../engine/protocol";
 import type { Rehearsal } from "./rehearsal";
 import type { Session } from "../../work/session";
 import { showing } from "../../ui/refusals";
@@ -11,7 +12,7 @@ export const SHOWS = "shows/";
 export function showPicker(session: Session, rehearsal: Rehearsal, began: () => void): HTMLElement {
   const which = select([], { id: "show" });
   const told = h("div", { class: "stack", role: "status" });
-  const chooser = h("input", { type: "file", accept: ".toml,.csv,.pcap,.pcapng,.cap", hidden: true, "aria-label": "Show to open" });
+  const chooser = h("input", { type: "file", accept: KINDS.SHOWS.join(","), hidden: true, "aria-label": "Show to open" });
   const title = h("input", { type: "text", class: "input", autocomplete: "off" });
 
   function list(): void {

@@ -1,0 +1,16 @@
+"""The kinds of files, by their endings: one list for every door, the page's too."""
+
+from __future__ import annotations
+
+SNAPSHOTS = (".csv", ".json", ".bin", ".txt")
+CUES = ".toml"
+RECORDINGS = ".csv"
+CAPTURES = (".pcap", ".pcapng", ".cap")
+SHOWS = (CUES, RECORDINGS, *CAPTURES)
+PROPS = (".toml", ".zip", ".glb")
+
+
+def ending(name: str) -> str:
+    """The ending of a file's name in small letters, with its dot; empty where there is none."""
+    stem, dot, last = name.replace("\\", "/").rpartition("/")[2].rpartition(".")
+    return f".{last.lower()}" if dot and stem else ""

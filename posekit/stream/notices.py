@@ -1,0 +1,88 @@
+"""What a receiver tells of the packets it heard: each kind of trouble once for a source, counted."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass, field
+from typing import NamedTuple
+
+from posekit.budgets import SOURCES
+from posekit.errors import Finding, note, warning
+from posekit.stream.few import Few
+
+NAMED = 3  # sources of one sentence that are named
+
+
+class Kind(NamedTuple):
+    """A kind of trouble with single packets: level, code, and the words after their number and source."""
+
+    level: str
+    code: str
+    words: str
+
+
+PREVIEW = Kind("note", "preview", "are previews and were left out")
+START_CODE = Kind("note", "start-code", "have another START code than 0 and were left out")
+OUT_OF_ORDER = Kind("warning", "out-of-order", "came out of order and were left out")
+MISSING = Kind("warning", "packets-missing", "are missing by their numbers")
+TOO_MANY = Kind("warning", "too-many-sources", f"came from more than {SOURCES} sources and were left out")
+
+Key = tuple[Kind, str, str]  # with where it happened and the source
+
+
+@dataclass
+class Notices:
+    """Findings in the order they arose, and counts of what happens packet by packet."""
+
+    few: Few = field(default_factory=lambda: Few("gaps"))
+    counted: Counter[Key] = field(default_factory=Counter)
+    first: dict[Key, tuple[int, float]] = field(default_factory=dict)
+
+    def count(self, kind: Kind, place: str, source: str, number: int, time: float, by: int = 1) -> None:
+        """Packet `number` at `time` [s] was one of this kind, or showed that `by` others were."""
+        key = (kind, place, source)
+        self.counted[key] += by
+        self.first.setdefault(key, (number, time))
+
+    def gap(self, place: str, since: float, why: str, then: str) -> None:
+        """No values came from `since` [s] on."""
+        sentence = f"no data from {since:.3f} s on: {why}; the values stay as they were; it {then}"
+        self.few.add(warning("data-loss", place, sentence))
+
+    def taken_over(self, place: str, time: float, why: str, left: str) -> None:
+        """A source was lost at `time` [s] and another one is left."""
+        self.few.add(note("source-lost", place, f"{why} at {time:.3f} s; source '{left}' is left"))
+
+    def unsynchronised(self, place: str, address: int, last: float, until: str, taken: bool) -> None:
+        """Values came for a synchronisation address without packets since `last` [s]; `taken` if they took effect."""
+        sentence = f"no synchronisation packet for address {address} from {last:.3f} s until {until}; "
+        if taken:
+            sentence += "its source lets the values take effect without them"
+            self.few.add(note("synchronisation-lost", place, sentence))
+        else:
+            sentence += "the values that wait for one stay as they were"
+            self.few.add(warning("synchronisation-lost", place, sentence))
+
+    def equals(self, place: str, time: float, names: list[str]) -> None:
+        """Sources of the same priority are heard together from `time` [s] on."""
+        several = " and ".join(f"'{name}'" for name in names[:NAMED])
+        if len(names) > NAMED:
+            several += f" and {len(names) - NAMED} more"
+        sentence = f"{several} have the same priority, from {time:.3f} s on; the one heard first rules"
+        self.few.add(warning("same-priority", place, sentence))
+
+    def told(self) -> list[Finding]:
+        """Everything there is to tell."""
+        counts = Few("kinds of packets")
+        for key, count in self.counted.items():
+            counts.add(self._counted(key, count))
+        return [*self.few.told(), *counts.told()]
+
+    def _counted(self, key: Key, count: int) -> Finding:
+        kind, place, source = key
+        number, time = self.first[key]
+        level = note if kind.level == "note" else warning
+        whose = f" of '{source}'" if source else ""
+        return level(
+            kind.code, place, f"{count} packets{whose} {kind.words}; first at packet {number}, {time:.3f} s"
+        )
