@@ -1,17 +1,26 @@
-"""posekit: from a channel snapshot to the pose of an animated prop. Start reading in `posekit.pipeline`."""
+"""posekit: from a channel snapshot to the pose of an animated prop. Start reading in `posekit.pipeline`.
+
+load, read, save, edit        a prop from its folder or a GLB, and changed
+Snapshot                      values of a lighting control, from a file or typed text
+pose, pose_at                 what they look like; `pose_report` with the distances of the parts
+check                         what end points, linkages, stops and supply have to tell over the whole range
+envelope, move                whether parts can strike: at all, and on the way from one look to another
+Show, follow                  frames over time, and what the servos really do
+pulses, positions, forward, values, residual    each arrow of the flow, for many poses at once
+clearance, motion, stream, gltf  the parts behind them
+"""
 
 from __future__ import annotations
 
 from importlib import import_module
-from types import ModuleType
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from posekit.errors import Finding, PosekitError
 from posekit.mechanism.joints import positions
 from posekit.mechanism.kinematics import forward
 from posekit.mechanism.pose import Pose
 from posekit.mechanism.values import residual, values
-from posekit.pipeline import check, pose, pose_at
+from posekit.pipeline import pose, pose_at
 from posekit.prop.model import Prop
 from posekit.prop.reader import load, read
 from posekit.prop.writer import edit, save
@@ -20,6 +29,12 @@ from posekit.signal.snapshot import Snapshot
 
 if TYPE_CHECKING:
     from posekit import clearance, gltf, motion, stream
+    from posekit.clearance import envelope
+    from posekit.motion import follow
+    from posekit.report.check import check
+    from posekit.report.move import between as move
+    from posekit.report.pose import pose_report
+    from posekit.stream.show import Show
 
 __version__ = "0.1.0"
 
@@ -28,16 +43,21 @@ __all__ = [
     "Pose",
     "PosekitError",
     "Prop",
+    "Show",
     "Snapshot",
     "check",
     "clearance",
     "edit",
+    "envelope",
+    "follow",
     "forward",
     "gltf",
     "load",
     "motion",
+    "move",
     "pose",
     "pose_at",
+    "pose_report",
     "positions",
     "pulses",
     "read",
@@ -47,9 +67,28 @@ __all__ = [
     "values",
 ]
 
+# What a pose does not need is imported when first named: a page is ready the sooner. Module, and name in it.
+_LATER = {
+    "Show": ("stream.show", "Show"),
+    "check": ("report.check", "check"),
+    "clearance": ("clearance", ""),
+    "envelope": ("clearance", "envelope"),
+    "follow": ("motion", "follow"),
+    "gltf": ("gltf", ""),
+    "motion": ("motion", ""),
+    "move": ("report.move", "between"),
+    "pose_report": ("report.pose", "pose_report"),
+    "stream": ("stream", ""),
+}
 
-def __getattr__(name: str) -> ModuleType:
-    """The parts that a pose does not need, imported when first named: a page is ready the sooner."""
-    if name in ("clearance", "gltf", "motion", "stream"):
-        return import_module(f"posekit.{name}")
-    raise AttributeError(f"module 'posekit' has no attribute {name!r}")
+
+def __getattr__(name: str) -> Any:
+    if name not in _LATER:
+        raise AttributeError(f"module 'posekit' has no attribute {name!r}")
+    module, inside = _LATER[name]
+    found = import_module(f"posekit.{module}")
+    return getattr(found, inside) if inside else found
+
+
+def __dir__() -> list[str]:
+    return sorted({*globals(), *__all__})

@@ -37,17 +37,25 @@ class Finding:
         object.__setattr__(self, "file", None if self.file is None else shortened(self.file))
 
     def __str__(self) -> str:
-        place = printable(self.file or "")
-        if self.line is not None:
-            place += f":{self.line}" if place else f"line {self.line}"
-        words = printable(self.subject) + self._join() + printable(self.message)
-        return ": ".join(part for part in (place, words) if part)
+        """The whole of it: file and line, subject, sentence."""
+        line = "" if self.line is None else f":{self.line}" if self.file else f"line {self.line}"
+        place = f"{printable(self.file or '')}{line}"
+        return f"{place}: {self.sentence}" if place else self.sentence
 
-    def _join(self) -> str:
+    @property
+    def sentence(self) -> str:
+        """Subject and message, read as one."""
+        subject, message = printable(self.subject), printable(self.message)
+        if not subject:
+            return message
         # A message that starts with the value found reads on from its key: `drives.jaw.pulse.low = 400: ...`
-        if not self.subject:
-            return ""
-        return " " if self.message.startswith("=") else ": "
+        return f"{subject}{' ' if message.startswith('=') else ': '}{message}"
+
+    @property
+    def alone(self) -> str:
+        """The message where its subject is in sight already, as beside the field of a form."""
+        message = printable(self.message)
+        return f"found{message[1:]}" if message.startswith("=") else message
 
     def as_dict(self) -> dict[str, str]:
         """The finding as the command line and the page print it."""
@@ -63,17 +71,13 @@ class PosekitError(Exception):
 
 
 def bounded(findings: Iterable[Finding]) -> tuple[Finding, ...]:
-    """The first `budgets.FINDINGS_TOLD` findings; where there are more, one says how many."""
-    first: list[Finding] = []
-    more = 0
-    for finding in findings:
-        if len(first) < FINDINGS_TOLD:
-            first.append(finding)
-        else:
-            more += 1
-    if more:
-        first.append(Finding(first[-1].level, "more", "", f"and {more} more findings; mend these first"))
-    return tuple(first)
+    """As many findings as a person can use, the gravest of them, and how many more there are."""
+    found = tuple(findings)
+    if len(found) <= FINDINGS_TOLD + 1:  # what is bounded already stays as it is
+        return found
+    gravest = sorted(found, key=lambda finding: LEVELS.index(finding.level))
+    told, left = gravest[:FINDINGS_TOLD], gravest[FINDINGS_TOLD:]
+    return (*told, Finding(left[0].level, "more", "", f"and {len(left)} more findings; mend these first"))
 
 
 def error(

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import replace
+from collections.abc import Sequence
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -12,14 +11,12 @@ from posekit.arrays import Array
 from posekit.errors import Finding, PosekitError, error
 from posekit.mechanism.joints import Train, joint_findings, solve
 from posekit.mechanism.kinematics import forward
-from posekit.mechanism.limits import limit_findings
 from posekit.mechanism.pose import Pose
 from posekit.prop.model import Prop
 from posekit.signal.batch import rows
 from posekit.signal.calibration import clamp_findings, pulses, shafts
 from posekit.signal.patch import patched
 from posekit.signal.snapshot import Snapshot
-from posekit.toml.places import line_of, lines_of_keys, parse
 
 
 def pose(prop: Prop, snapshot: Snapshot) -> Pose:
@@ -75,14 +72,3 @@ def _one_row(prop: Prop, values: ArrayLike) -> Array:
 def rest(prop: Prop) -> Pose:
     """The pose before the first frame."""
     return pose_at(prop, [drive.rest_value for drive in prop.drives])
-
-
-def check(prop: Prop, file: str | None = None) -> list[Finding]:
-    """What the prop itself has to tell, over everything its end points allow, with lines of the prop file."""
-    return in_file(prop, limit_findings(prop), file)
-
-
-def in_file(prop: Prop, findings: Iterable[Finding], file: str | None) -> list[Finding]:
-    """Findings whose subjects are key paths, with the lines on which these stand in the prop file."""
-    lines = lines_of_keys(prop.text)
-    return [replace(finding, file=file, line=line_of(parse(finding.subject), lines)) for finding in findings]

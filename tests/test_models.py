@@ -50,7 +50,7 @@ def sixteen_bit(prop: Prop) -> list[Drive]:
 
 
 def test_a_demo_prop_has_nothing_worse_to_tell_than_its_supply(prop: Prop) -> None:
-    told = posekit.pipeline.check(prop)
+    told = posekit.check(prop)
     assert {finding.subject for finding in told if finding.level != "note"} <= {"supply.current"}
 
 
@@ -100,7 +100,7 @@ def test_every_linkage_closes_from_end_point_to_end_point(prop: Prop) -> None:
     full = np.array([drive.full_scale for drive in prop.drives])
     values = np.rint(np.linspace(0, 1, 65)[:, None] * full)
     assert np.isfinite(posekit.positions(prop, posekit.pulses(prop, values))).all()
-    assert not [finding for finding in posekit.pipeline.check(prop) if finding.code == "linkage-open"]
+    assert not [finding for finding in posekit.check(prop) if finding.code == "linkage-open"]
 
 
 def test_the_parts_that_move_have_shapes(prop: Prop) -> None:

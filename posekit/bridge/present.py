@@ -3,20 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from contextlib import suppress
 from dataclasses import fields
 from pathlib import PurePosixPath
 from typing import Any, Literal, get_args, get_origin, get_type_hints
 
 from posekit.bridge.views import DriveView, FieldView, FindingView, JointView, LookView, PropView, ServoView
 from posekit.clearance import pairs
-from posekit.errors import Finding, PosekitError
+from posekit.errors import Finding, PosekitError, bounded
 from posekit.fields import is_key
 from posekit.linkage import LINKAGES
 from posekit.mechanism.joints import Train, followers, linked, unit_of
 from posekit.mechanism.sweep import free_values, sweep_of
-from posekit.pipeline import check
 from posekit.prop.folder import LOOKS, in_folder
 from posekit.prop.model import Drive, Joint, Prop
+from posekit.report.check import quick_check
 from posekit.signal.calibration import servo_of
 from posekit.signal.patch import patched
 from posekit.signal.snapshot import Snapshot
@@ -26,7 +27,6 @@ from posekit.transforms import unit
 
 def prop_view(prop: Prop, values: dict[str, int], placed: Sequence[Train]) -> PropView:
     """The prop with its `trains`, to start from these values."""
-    looks, broken = stored_looks(prop)
     drives = drives_of_joints(prop)
     train_of = {d: train for train in placed for d in train.drives}
     return PropView(
@@ -41,9 +41,9 @@ def prop_view(prop: Prop, values: dict[str, int], placed: Sequence[Train]) -> Pr
         ),
         pairs=tuple(pairs(prop)),
         margin_mm=prop.clearance.margin,
-        looks=looks,
+        looks=stored_looks(prop),
         values=values,
-        findings=finding_views(prop, [*check(prop), *broken]),
+        findings=finding_views(prop, quick_check(prop)),
     )
 
 
@@ -135,18 +135,14 @@ def _words(hint: Any) -> tuple[str, ...]:
     return tuple(option for option in options if isinstance(option, str))
 
 
-def stored_looks(prop: Prop) -> tuple[tuple[LookView, ...], list[Finding]]:
-    """The looks of a prop, and what is wrong with those that cannot be read."""
+def stored_looks(prop: Prop) -> tuple[LookView, ...]:
+    """The looks of a prop that can be read; a check tells what is wrong with the others."""
     looks: list[LookView] = []
-    broken: list[Finding] = []
     for name, file in in_folder(prop.files, LOOKS).items():
-        try:
+        with suppress(PosekitError):
             snapshot = Snapshot.decode(prop.files[file], PurePosixPath(file).suffix, file)
-        except PosekitError as problem:
-            broken += problem.findings
-        else:
             looks.append(LookView(name, file, named(prop, patched(prop, snapshot)[0])))
-    return tuple(looks), broken
+    return tuple(looks)
 
 
 def named(prop: Prop, values: Iterable[float]) -> dict[str, int]:
@@ -156,21 +152,29 @@ def named(prop: Prop, values: Iterable[float]) -> dict[str, int]:
 
 def finding_views(prop: Prop, findings: Iterable[Finding]) -> tuple[FindingView, ...]:
     """Findings, each with the drive whose row it belongs to."""
-    return tuple(finding_view(finding, row_of(prop, finding.subject)) for finding in findings)
+    drives = {name: found[0] for name, found in drives_of_joints(prop).items() if found}
+    drives |= {drive.name: drive.name for drive in prop.drives}
+    return tuple(finding_view(each, drives.get(_part_of(each.subject))) for each in bounded(findings))
 
 
 def finding_view(finding: Finding, drive: str | None = None) -> FindingView:
     """A finding, with the drive whose row it belongs to."""
-    return FindingView(finding.level, finding.code, finding.subject, finding.message, drive, finding.line)
+    return FindingView(
+        level=finding.level,
+        code=finding.code,
+        subject=finding.subject,
+        message=finding.message,
+        text=str(finding),
+        alone=finding.alone,
+        drive=drive,
+        file=finding.file,
+        line=finding.line,
+    )
 
 
-def row_of(prop: Prop, subject: str) -> str | None:
-    """The drive that a subject speaks of: by its name, its key path, or a joint it moves."""
+def _part_of(subject: str) -> str:
+    """The drive or joint that a subject speaks of, by its name or its key path."""
     match parse(subject):
-        case ("drives" | "joints", str(named), *_):
-            name = named
-        case _:
-            name = subject
-    if any(drive.name == name for drive in prop.drives):
-        return name
-    return next(iter(drives_of_joints(prop).get(name, ())), None)
+        case ("drives" | "joints", str(name), *_):
+            return name
+    return subject

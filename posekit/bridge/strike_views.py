@@ -20,9 +20,13 @@ class NearPair:
 
 @dataclass(frozen=True, slots=True)
 class NearView:
-    """The pairs below the margin; `points` is (N, 2, 3): the nearest points of either part, in the picture."""
+    """The pairs below the margin; `points` is (N, 2, 3): the nearest points of either part, in the picture.
+
+    `findings` tell the same in words, beside those of the pose.
+    """
 
     pairs: tuple[NearPair, ...]
+    findings: tuple[FindingView, ...]
     points: Floats
 
 

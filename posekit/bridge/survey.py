@@ -14,13 +14,14 @@ from posekit.bridge.present import finding_views
 from posekit.bridge.strike_views import NearPair, NearView, SurveyView
 from posekit.bridge.views import FileView, FindingView, Values
 from posekit.bridge.workbench import Workbench, row
-from posekit.clearance import Envelope, Suggestion, envelope_steps, nearest, pair_rows
+from posekit.clearance import Envelope, Suggestion, envelope_steps
 from posekit.clearance.cover import shape_findings
 from posekit.clearance.fixes import option_steps, suggestions_from, unclear
 from posekit.clearance.slices import slice_through
 from posekit.errors import PosekitError, error
 from posekit.pipeline import pose_at
 from posekit.prop.model import Prop
+from posekit.report.pose import near_at, near_findings
 
 SVG_TYPE = "image/svg+xml"
 TOLERANCE_MM = 0.01  # finer than the page writes a distance
@@ -38,12 +39,12 @@ class Survey:
     def near(self, values: Values) -> NearView:
         """The pairs of parts that are below the margin at these values, those that overlap first."""
         prop, parts = self._workbench.prop, self._workbench.parts
-        links = pose_at(prop, row(prop, values), placed=self._workbench.placed).links
-        frames = np.stack(list(links.values()))
-        found = nearest(parts, pair_rows(prop), frames, prop.clearance.margin, TOLERANCE_MM)
+        state = pose_at(prop, row(prop, values), placed=self._workbench.placed)
+        found = near_at(prop, parts, state, TOLERANCE_MM)
         points = np.array([[near.point_a, near.point_b] for near in found]).reshape(-1, 2, 3)
         return NearView(
             pairs=tuple(NearPair(near.pair, near.mm, near.depth_mm) for near in found),
+            findings=finding_views(prop, near_findings(prop, found)),
             points=picture.points(points).astype(np.float32),
         )
 

@@ -32,13 +32,19 @@ class Hello:
 
 @dataclass(frozen=True, slots=True)
 class FindingView:
-    """One thing to tell. `drive` names the row it belongs to, where there is one."""
+    """One thing to tell: `text` in full, with its place and subject; `alone` where its subject is in sight.
+
+    `drive` names the row it belongs to, where there is one.
+    """
 
     level: Literal["error", "warning", "note"]
     code: str
     subject: str
     message: str
+    text: str
+    alone: str
     drive: str | None
+    file: str | None
     line: int | None
 
 
@@ -115,7 +121,10 @@ class LookView:
 
 @dataclass(frozen=True, slots=True)
 class PropView:
-    """A prop as the page shows it. `values` is the pose to start from."""
+    """A prop as the page shows it. `values` is the pose to start from.
+
+    `findings` are those that need no mesh; `check` tells all.
+    """
 
     name: str
     text: str
@@ -127,6 +136,13 @@ class PropView:
     margin_mm: float
     looks: tuple[LookView, ...]
     values: Values
+    findings: tuple[FindingView, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CheckView:
+    """All that the open prop has to tell, its meshes looked at, too."""
+
     findings: tuple[FindingView, ...]
 
 

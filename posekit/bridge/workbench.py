@@ -15,6 +15,7 @@ from posekit.bridge import picture
 from posekit.bridge.overtaking import newest_wins
 from posekit.bridge.present import finding_views, named, prop_view
 from posekit.bridge.views import (
+    CheckView,
     FileView,
     Found,
     Hello,
@@ -37,6 +38,7 @@ from posekit.pipeline import pose_at, rest
 from posekit.prop import glb as carried
 from posekit.prop.folder import LOOKS, PROP_FILE, in_folder, place_in
 from posekit.prop.model import Prop
+from posekit.report.check import check
 from posekit.signal.calibration import pulses, shafts
 from posekit.signal.patch import patched, sendable, snapshot_of
 from posekit.signal.snapshot import Snapshot
@@ -123,6 +125,10 @@ class Workbench:
             links=picture.matrices(np.array(list(state.links.values()))),
             findings=finding_views(self.prop, state.findings),
         )
+
+    def check(self) -> CheckView:
+        """All that the open prop has to tell over all its values, the shapes of its parts included."""
+        return CheckView(finding_views(self.prop, check(self.prop)))
 
     @newest_wins
     def sweep(self, drive: str, values: Values, steps: int = 33) -> SweepView:

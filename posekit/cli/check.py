@@ -8,15 +8,14 @@ import click
 import numpy as np
 
 import posekit
-from posekit.clearance import Near, Solids, end_findings, near_finding, nearest, pair_rows, solids
-from posekit.clearance.cover import shape_findings
 from posekit.cli.files import snapshot_of
-from posekit.cli.pose import as_data, clearances
+from posekit.cli.pose import as_data, print_near
 from posekit.cli.printing import finish, print_findings, print_json, table
-from posekit.mechanism.limits import LinkageReport, linkage_reports
-from posekit.mechanism.mass import mass_findings, masses
-from posekit.pipeline import in_file
+from posekit.errors import bounded
+from posekit.mechanism.limits import LinkageReport
 from posekit.prop.reader import place_of
+from posekit.report.check import check_report
+from posekit.report.pose import pose_report
 
 
 @click.command("check")
@@ -29,26 +28,20 @@ def command(model: str, snapshot: str | None, as_json: bool) -> None:
     SNAPSHOT is a file, the name of a look, or typed text, as for `posekit pose`.
     """
     prop = posekit.load(model)
-    file = str(place_of(model))
-    findings = posekit.check(prop, file)
+    report = check_report(prop, str(place_of(model)))
+    findings = list(report.findings)
     data: dict[str, Any] = {"prop": prop.name}
-    near: list[Near] = []
-    parts = solids(prop)
-    if snapshot is not None:
-        state = posekit.pose(prop, snapshot_of(prop, snapshot))
-        near = _near(prop, parts, state)
-        findings += [*state.findings, *(near_finding(n.pair, n.mm, prop.clearance.margin) for n in near)]
-        data["pose"] = as_data(prop, state, clearances(prop, state))
-        data["near"] = [n.as_dict() for n in near]
-    own = [*mass_findings(prop), *shape_findings(prop, parts), *end_findings(prop, parts)]
-    findings += in_file(prop, own, file)
-    reports, weights = linkage_reports(prop), masses(prop)
+    posed = None if snapshot is None else pose_report(prop, snapshot_of(prop, snapshot))
+    if posed is not None:
+        findings = list(bounded([*findings, *posed.findings]))
+        data["pose"] = as_data(prop, posed)
+        data["near"] = [near.as_dict() for near in posed.near]
     if as_json:
         data["links"] = {
-            link.name: {"mass_g": weight.mass_g, "centre_mm": weight.centre_mm.tolist()}
-            for link, weight in zip(prop.links, weights, strict=True)
+            name: {"mass_g": weight.mass_g, "centre_mm": weight.centre_mm.tolist()}
+            for name, weight in report.masses.items()
         }
-        data["linkages"] = [_as_data(report) for report in reports]
+        data["linkages"] = [_as_data(linkage) for linkage in report.linkages]
         data["findings"] = [finding.as_dict() for finding in findings]
         print_json(data)
     else:
@@ -64,45 +57,20 @@ def command(model: str, snapshot: str | None, as_json: bool) -> None:
                 "advantage>",
                 "transmission deg>",
             ),
-            (_row(report) for report in reports),
+            (_row(linkage) for linkage in report.linkages),
         )
         table(
             "Links, by their solid shapes",
             ("link", "mass g>", "centre of mass mm (x, y, z)>"),
             (
-                (link.name, f"{weight.mass_g:.1f}", ", ".join(f"{c:.1f}" for c in weight.centre_mm))
-                for link, weight in zip(prop.links, weights, strict=True)
+                (name, f"{weight.mass_g:.1f}", ", ".join(f"{c:.1f}" for c in weight.centre_mm))
+                for name, weight in report.masses.items()
             ),
         )
-        if near:
-            _print_near(prop, near)
+        if posed is not None and posed.near:
+            print_near(prop, posed.near)
         print_findings(findings)
     finish(findings)
-
-
-def _near(prop: posekit.Prop, parts: Solids, state: posekit.Pose) -> list[Near]:
-    """The pairs closer than the margin in this pose, with depth where they overlap."""
-    world_from_link = np.stack([state.links[link.name] for link in prop.links])
-    return nearest(parts, pair_rows(prop), world_from_link, prop.clearance.margin)
-
-
-def _print_near(prop: posekit.Prop, near: list[Near]) -> None:
-    rows = (
-        (
-            " - ".join(n.pair),
-            f"{n.mm:.2f}",
-            f"{n.depth_mm:.2f}" if n.mm == 0 else "",
-            _point(n.point_a),
-            _point(n.point_b),
-        )
-        for n in near
-    )
-    columns = ("pair", "mm>", "depth mm>", "at, on the first>", "on the second>")
-    table(f"Clearance below the margin of {prop.clearance.margin:g} mm", columns, rows)
-
-
-def _point(point: tuple[float, float, float]) -> str:
-    return ", ".join(f"{c:.1f}" for c in point)
 
 
 def _row(report: LinkageReport) -> tuple[object, ...]:

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any
 
 import click
 
 import posekit
+from posekit.clearance.nearest import Near
 from posekit.cli.files import force_option, must_be_free, snapshot_of, write_result
 from posekit.cli.printing import finding_marks, finish, print_findings, print_json, table
 from posekit.mechanism.joints import unit_of
 from posekit.output import gltf
+from posekit.report.pose import PoseReport, pose_report
 
 
 @click.command("pose")
@@ -28,29 +31,21 @@ def command(model: str, snapshot: str, output: str | None, as_json: bool, force:
     if output:
         must_be_free(output, ".glb", force=force)
     prop = posekit.load(model)
-    state = posekit.pose(prop, snapshot_of(prop, snapshot))
-    clearance = clearances(prop, state)
+    report = pose_report(prop, snapshot_of(prop, snapshot))
     if output:
-        write_result(output, gltf.encode(prop, state), ".glb", force=force)
+        write_result(output, gltf.encode(prop, report.state), ".glb", force=force)
     if as_json:
-        print_json(as_data(prop, state, clearance))
+        print_json(as_data(prop, report))
     else:
-        _print(prop, state, clearance)
+        _print(prop, report)
         if output:
             click.echo(f"Wrote {output}.")
-    finish(state.findings)
+    finish(report.findings)
 
 
-def clearances(prop: posekit.Prop, state: posekit.Pose) -> list[tuple[tuple[str, str], float]]:
-    """Every watched pair with its clearance [mm] in this pose."""
-    distances = posekit.clearance.distances(prop, state.positions(prop))[0]
-    return list(zip(posekit.clearance.pairs(prop), distances.tolist(), strict=True))
-
-
-def as_data(
-    prop: posekit.Prop, state: posekit.Pose, clearance: list[tuple[tuple[str, str], float]]
-) -> dict[str, Any]:
+def as_data(prop: posekit.Prop, report: PoseReport) -> dict[str, Any]:
     """A pose as `--json` prints it."""
+    state = report.state
     return {
         "prop": prop.name,
         "drives": {
@@ -63,13 +58,13 @@ def as_data(
         },
         "joints": dict(state.joints),
         "links": {name: matrix.tolist() for name, matrix in state.links.items()},
-        "clearance": [{"pair": list(pair), "mm": mm} for pair, mm in clearance],
-        "findings": [finding.as_dict() for finding in state.findings],
+        "clearance": [{"pair": list(pair), "mm": mm} for pair, mm in report.clearance],
+        "findings": [finding.as_dict() for finding in report.findings],
     }
 
 
-def _print(prop: posekit.Prop, state: posekit.Pose, clearance: list[tuple[tuple[str, str], float]]) -> None:
-    rows = []
+def _print(prop: posekit.Prop, report: PoseReport) -> None:
+    state, rows = report.state, []
     for drive in prop.drives:
         mine = [finding for finding in state.findings if finding.subject in (drive.name, drive.joint)]
         address = f"{drive.universe}/{drive.address}" + ("+" if drive.bits == 16 else "")
@@ -87,8 +82,26 @@ def _print(prop: posekit.Prop, state: posekit.Pose, clearance: list[tuple[tuple[
     table(prop.name, ("drive", "address", "value>", "pulse µs>", "shaft deg>", "joint", "finding"), rows)
     joints = ((joint.name, f"{state.joints[joint.name]:.2f}", unit_of(joint)) for joint in prop.joints)
     table("Joints", ("joint", "position>", "unit"), joints)
-    near = sorted((mm, pair) for pair, mm in clearance if mm < prop.clearance.margin)
-    if near:
-        pairs = ((f"{a} - {b}", f"{mm:.2f}", "touch or overlap" if mm == 0 else "") for mm, (a, b) in near)
-        table(f"Clearance below the margin of {prop.clearance.margin:g} mm", ("pair", "mm>", ""), pairs)
-    print_findings(state.findings)
+    if report.near:
+        print_near(prop, report.near)
+    print_findings(report.findings)
+
+
+def print_near(prop: posekit.Prop, near: Iterable[Near]) -> None:
+    """Print the pairs below the margin in one pose, with depth where they overlap."""
+    rows = (
+        (
+            " - ".join(n.pair),
+            f"{n.mm:.2f}",
+            f"{n.depth_mm:.2f}" if n.mm == 0 else "",
+            _point(n.point_a),
+            _point(n.point_b),
+        )
+        for n in near
+    )
+    columns = ("pair", "mm>", "depth mm>", "at, on the first>", "on the second>")
+    table(f"Clearance below the margin of {prop.clearance.margin:g} mm", columns, rows)
+
+
+def _point(point: tuple[float, float, float]) -> str:
+    return ", ".join(f"{c:.1f}" for c in point)

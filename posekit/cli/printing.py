@@ -12,7 +12,7 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from posekit.errors import LEVELS, Finding, has_errors
+from posekit.errors import LEVELS, Finding, bounded, has_errors
 
 # A sign and a word each, so that colour never carries meaning alone.
 SIGNS = {"error": "✗", "warning": "!", "note": "·"}
@@ -39,7 +39,7 @@ def table(title: str, columns: Sequence[str], rows: Iterable[Sequence[object]]) 
 
 def print_findings(findings: Iterable[Finding]) -> None:
     """Print findings, the gravest first; a line that says so where there are none."""
-    ordered = sorted(findings, key=lambda finding: LEVELS.index(finding.level))
+    ordered = sorted(bounded(findings), key=lambda finding: LEVELS.index(finding.level))
     console = _console()
     for finding in ordered:
         console.print(_line(finding), soft_wrap=True)

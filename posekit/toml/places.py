@@ -5,6 +5,8 @@ from __future__ import annotations
 import json
 import re
 import tomllib
+from collections.abc import Iterable
+from dataclasses import replace
 
 from posekit.errors import Finding, error
 
@@ -64,6 +66,20 @@ def placed(found: list[tuple[Path, str, str]], text: str, name: str) -> list[Fin
         for path, code, sentence in found
     ]
     return sorted(findings, key=lambda finding: finding.line or 0)
+
+
+def in_file(findings: Iterable[Finding], text: str, file: str | None) -> list[Finding]:
+    """Findings whose subjects are key paths, with the lines on which these stand in the text of the file.
+
+    A finding that names another file keeps it.
+    """
+    lines = lines_of_keys(text)
+    return [
+        finding
+        if finding.file is not None
+        else replace(finding, file=file, line=line_of(parse(finding.subject), lines))
+        for finding in findings
+    ]
 
 
 def _parts(text: str) -> Path:

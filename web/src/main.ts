@@ -3,7 +3,6 @@
 import { changedFiles, firstPicture, firstWork, openLink, openServed } from "./work/opening";
 import { createNearness } from "./panels/clearance/nearness";
 import { createSurveyor } from "./panels/clearance/surveyor";
-import { findingText } from "./ui/controls";
 import { byId } from "./ui/dom";
 import { listenToDrops } from "./frame/drops";
 import { read } from "./work/files";
@@ -47,14 +46,16 @@ const status = createStatus(() => session.restart().catch(complain), (panel) => 
   tabs.open.set(panel);
   showControls(true);
 });
+const findings = findingsPanel(session, nearness, status.findings, complain);
 const tabs = createTabs("Controls", [
   { id: "channels", title: "Channels", panel: channelsPanel(session) },
   { id: "calibration", title: "Calibration", panel: calibrationPanel(session) },
   { id: "looks", title: "Looks", panel: looksPanel(session, reach, say) },
   { id: "clearance", title: "Clearance", panel: clearancePanel(session, nearness, createSurveyor(session)) },
   { id: "motion", title: "Motion", panel: motionPanel(session, rehearsal, player, curves, view) },
-  { id: "findings", title: "Findings", panel: findingsPanel(session, status.findings) },
+  { id: "findings", title: "Findings", panel: findings.element },
 ]);
+tabs.open.watch((id) => findings.open(id === "findings"));
 byId("panels").append(tabs.element);
 fillViewTools(session, view, reach);
 
@@ -98,6 +99,6 @@ async function take(file: File): Promise<void> {
     showControls(true);
   } else {
     const findings = await takeSnapshot(session, opened.data, opened.name);
-    say([`${opened.name} taken.`, ...findings.map(findingText)].join("\n"));
+    say([`${opened.name} taken.`, ...findings.map((finding) => finding.text)].join("\n"));
   }
 }

@@ -31,7 +31,7 @@ export interface ToWorker {
 /** Python would not do it, and says why. */
 export class Refused extends Error {
   constructor(readonly findings: readonly FindingView[]) {
-    super(findings.map((finding) => `${finding.subject}: ${finding.message}`).join("\n"));
+    super(findings.map((finding) => finding.text).join("\n"));
   }
 }
 

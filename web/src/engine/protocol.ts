@@ -94,17 +94,28 @@ export interface LookView {
   readonly values: Readonly<Record<string, number>>;
 }
 
-/** One thing to tell. `drive` names the row it belongs to, where there is one. */
+/**
+ * One thing to tell: `text` in full, with its place and subject; `alone` where its subject is in sight.
+ *
+ * `drive` names the row it belongs to, where there is one.
+ */
 export interface FindingView {
   readonly level: "error" | "warning" | "note";
   readonly code: string;
   readonly subject: string;
   readonly message: string;
+  readonly text: string;
+  readonly alone: string;
   readonly drive: string | null;
+  readonly file: string | null;
   readonly line: number | null;
 }
 
-/** A prop as the page shows it. `values` is the pose to start from. */
+/**
+ * A prop as the page shows it. `values` is the pose to start from.
+ *
+ * `findings` are those that need no mesh; `check` tells all.
+ */
 export interface PropView {
   readonly name: string;
   readonly text: string;
@@ -136,6 +147,11 @@ export interface PoseView {
   readonly shafts_deg: ReadonlyArray<number>;
   readonly joints: ReadonlyArray<number>;
   readonly links: Floats;
+  readonly findings: ReadonlyArray<FindingView>;
+}
+
+/** All that the open prop has to tell, its meshes looked at, too. */
+export interface CheckView {
   readonly findings: ReadonlyArray<FindingView>;
 }
 
@@ -306,9 +322,14 @@ export interface NearPair {
   readonly depth_mm: number;
 }
 
-/** The pairs below the margin; `points` is (N, 2, 3): the nearest points of either part, in the picture. */
+/**
+ * The pairs below the margin; `points` is (N, 2, 3): the nearest points of either part, in the picture.
+ *
+ * `findings` tell the same in words, beside those of the pose.
+ */
 export interface NearView {
   readonly pairs: ReadonlyArray<NearPair>;
+  readonly findings: ReadonlyArray<FindingView>;
   readonly points: Floats;
 }
 
@@ -388,6 +409,8 @@ export interface Methods {
   fit: { params: { values: Readonly<Record<string, number>> }; result: SnapshotView };
   /** The pose at these values. */
   pose: { params: { values: Readonly<Record<string, number>> }; result: PoseView };
+  /** All that the open prop has to tell over all its values, the shapes of its parts included. */
+  check: { params: Record<string, never>; result: CheckView };
   /** Where one drive takes the prop between its end points. */
   sweep: { params: { drive: string; values: Readonly<Record<string, number>>; steps?: number }; result: SweepView };
   /** The values that bring one joint to a position [deg | mm]; drives that do not move it keep theirs. */

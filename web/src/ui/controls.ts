@@ -48,18 +48,16 @@ export function select(options: readonly (readonly [value: string, words: string
 
 const LEVEL_WORDS = { error: "Error", warning: "Warning", note: "Note" } as const;
 
-/** A finding as one sentence. One that starts with the value found reads on from its key. */
-export function findingText({ subject, message }: FindingView): string {
-  return subject ? `${subject}${message.startsWith("=") ? " " : ": "}${message}` : message;
-}
+/** What is told of a finding. */
+export type Told = Pick<FindingView, "level" | "text" | "alone">;
 
-/** A finding: shape of the icon and a word tell its level, colour only repeats it. */
-export function findingLine(finding: FindingView, where = true): HTMLElement {
+/** A finding: shape of the icon and a word tell its level, colour only repeats it. `where`: with file and key. */
+export function findingLine(finding: Told, where = true): HTMLElement {
   return h(
     "p",
     { class: `finding finding--${finding.level}` },
     icon(finding.level),
-    h("span", {}, h("strong", {}, LEVEL_WORDS[finding.level]), ` ${where ? findingText(finding) : finding.message}`),
+    h("span", {}, h("strong", {}, `${LEVEL_WORDS[finding.level]}:`), ` ${where ? finding.text : finding.alone}`),
   );
 }
 

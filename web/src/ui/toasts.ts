@@ -1,6 +1,6 @@
 /** Short messages in the corner. A problem stays until it is put away, all else goes by itself. */
 
-import { button, findingText } from "./controls";
+import { button } from "./controls";
 import { byId, h } from "./dom";
 import { Refused, Stale, Stopped } from "../engine/engine";
 import { icon } from "./icons";
@@ -37,7 +37,7 @@ export function complainOfAll(): void {
 
 function wordsOf(problem: unknown): string {
   if (problem instanceof Refused) {
-    const findings = problem.findings.map((finding) => (finding.line ? `line ${finding.line}: ` : "") + findingText(finding));
+    const findings = problem.findings.map((finding) => finding.text);
     return findings.length > 6 ? [...findings.slice(0, 6), `and ${findings.length - 6} more`].join("\n") : findings.join("\n");
   }
   return problem instanceof Error ? problem.message : String(problem);

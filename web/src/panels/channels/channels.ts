@@ -1,9 +1,9 @@
 /** Channels: one row a drive, from its value to what its joint does. */
 
 import { cell, type Cell } from "../../ui/cell";
-import { findingLine, select } from "../../ui/controls";
+import { findingLine, select, type Told } from "../../ui/controls";
 import { h } from "../../ui/dom";
-import type { DriveView, FindingView, JointView, PoseView, PropView } from "../../engine/protocol";
+import type { DriveView, JointView, PoseView, PropView } from "../../engine/protocol";
 import type { Session } from "../../work/session";
 import { held, positionText, stepped, typed, type Unit, written } from "../../ui/units";
 
@@ -56,7 +56,7 @@ function channelRow(session: Session, prop: PropView, drive: DriveView, index: n
   const position = h("output", { class: "number", for: id });
   const told = h("div", { id: `${id}-told`, class: "channel__told" });
 
-  let notice: FindingView | null = null; // what became of the number that was typed last
+  let notice: Told | null = null; // what became of the number that was typed last
 
   const value = (): number => session.history.work().values[drive.name] ?? drive.rest;
   const move = (to: number): void => session.setValue(drive.name, to, `value ${drive.name}`);
@@ -127,14 +127,14 @@ function channelRow(session: Session, prop: PropView, drive: DriveView, index: n
 }
 
 /** What to tell about a number that cannot stand as it was typed. */
-function noticeOf(text: string, drive: DriveView, unit: Unit): FindingView {
+function noticeOf(text: string, drive: DriveView, unit: Unit): Told {
   const [least, most] = [written(0, drive, unit), written(drive.full_scale, drive, unit)];
   const to = typed(text, drive, unit);
   const message =
     to === null
       ? `“${text}” is no number; write one from ${least} to ${most}.`
       : `${text} is beyond ${least} to ${most}: held at ${written(held(to, drive), drive, unit)}.`;
-  return { level: "warning", code: "out-of-range", subject: drive.name, message, drive: drive.name, line: null };
+  return { level: "warning", text: `${drive.name}: ${message}`, alone: message };
 }
 
 function addressText(drive: DriveView): string {

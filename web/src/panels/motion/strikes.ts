@@ -44,7 +44,7 @@ export function strikeSearch(session: Session, rehearsal: Rehearsal, player: Pla
     return h(
       "div",
       { class: "row" },
-      findingLine({ level, code: strike.verdict, subject: strike.pair.join(" - "), message: `${words} at ${clock(strike.at)}`, drive: null, line: null }),
+      findingLine({ level, text: `${strike.pair.join(" - ")}: ${words} at ${clock(strike.at)}`, alone: words }),
       button({ words: `Go to ${clock(strike.at)}` }, () => player.seek(strike.at)),
     );
   }

@@ -1,0 +1,97 @@
+"""What a prop has to tell before any snapshot: one list, the same for the library, the command line and the page."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from pathlib import PurePosixPath
+
+from posekit.clearance.cover import shape_findings
+from posekit.clearance.ends import end_findings
+from posekit.clearance.solids import solids
+from posekit.errors import Finding, PosekitError, bounded
+from posekit.mechanism.limits import LinkageReport, limit_findings, linkage_reports
+from posekit.mechanism.mass import LinkMass, mass_findings, masses
+from posekit.prop.folder import LOOKS, in_folder
+from posekit.prop.model import Prop
+from posekit.signal.snapshot import Snapshot
+from posekit.toml.places import in_file
+
+
+@dataclass(frozen=True, slots=True)
+class CheckReport:
+    """A prop over everything that its end points allow.
+
+    `linkages` are those of one drive, in the order of the drives; `masses` go by link, and are empty where a mesh
+    cannot be read, which `findings` then tell. `findings` are those of `check`.
+    """
+
+    linkages: tuple[LinkageReport, ...]
+    masses: Mapping[str, LinkMass]
+    findings: tuple[Finding, ...]
+
+
+def check(prop: Prop, file: str | None = None) -> list[Finding]:
+    """Everything there is to tell about a prop over all its values, in the order in which a prop is built:
+    mechanism, looks, masses, meshes, strikes.
+
+    `file` is how messages call its prop file. Reads the meshes, which takes longer than a pose. What several
+    drives do together only the envelope can tell.
+    """
+    return _told(prop, [*_mechanism(prop), *_shapes(prop)], file)
+
+
+def quick_check(prop: Prop, file: str | None = None) -> list[Finding]:
+    """The beginning of `check`, which needs no mesh: quick enough to ask for after every change."""
+    return _told(prop, _mechanism(prop), file)
+
+
+def check_report(prop: Prop, file: str | None = None) -> CheckReport:
+    """`check`, with what it looked at."""
+    found = check(prop, file)
+    try:
+        weights = dict(zip((link.name for link in prop.links), masses(prop), strict=True))
+    except PosekitError:  # stands among the findings
+        weights = {}
+    return CheckReport(tuple(linkage_reports(prop)), weights, tuple(found))
+
+
+def _told(prop: Prop, found: Iterable[Finding], file: str | None) -> list[Finding]:
+    # One mesh that cannot be read stops several questions, and is told once.
+    return list(bounded(in_file(dict.fromkeys(found), prop.text, file)))
+
+
+def _mechanism(prop: Prop) -> list[Finding]:
+    return [*limit_findings(prop), *_looks(prop)]
+
+
+def _shapes(prop: Prop) -> list[Finding]:
+    found = _findings_of(lambda: mass_findings(prop))
+    try:
+        parts = solids(prop)
+    except PosekitError as refused:
+        return [*found, *refused.findings]
+    return [
+        *found,
+        *_findings_of(lambda: shape_findings(prop, parts)),
+        *_findings_of(lambda: end_findings(prop, parts)),
+    ]
+
+
+def _looks(prop: Prop) -> list[Finding]:
+    """Why looks that are kept with the prop cannot be used."""
+    found: list[Finding] = []
+    for path in in_folder(prop.files, LOOKS).values():
+        try:
+            Snapshot.decode(prop.files[path], PurePosixPath(path).suffix, path)
+        except PosekitError as refused:
+            found += refused.findings
+    return found
+
+
+def _findings_of(ask: Callable[[], list[Finding]]) -> list[Finding]:
+    """What a question finds, or why it could not be asked."""
+    try:
+        return ask()
+    except PosekitError as refused:
+        return list(refused.findings)
