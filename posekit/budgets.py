@@ -34,6 +34,16 @@ KEYS = 100_000  # values in a file of TOML: PARTS links, joints and drives with 
 TOML_DEPTH = 32  # tables within tables; a prop file has six
 JSON_DEPTH = 32  # lists and tables in JSON; pieces have five, a verdict four
 
+# Meshes.
+MESH_TRIANGLES = (
+    300_000  # of one file; the page still turns a figure of twenty such, and a scan comes thinned
+)
+MESH_CORNERS = 3 * MESH_TRIANGLES  # vertices named before equal ones are made one
+FACE_CORNERS = 1000  # of one face of an OBJ or PLY; a disc from a CAD program has a hundred
+HULL_CORNERS = (
+    1000  # of a convex hull in clearance, whose time grows with them; what they leave out is its skin
+)
+
 # Numbers and names.
 DIGITS = 32  # of one number: a float64 has 17, and the time for long ones grows with the square
 WHOLE_NUMBER = 2**53  # up to here float64, and so JSON in a browser, holds every whole number

@@ -13,7 +13,7 @@ import numpy as np
 
 from posekit.arrays import Array, Faces
 from posekit.clearance.cover import uncovered
-from posekit.clearance.hull import hull_vertices
+from posekit.clearance.hull import FEW, hull_of
 from posekit.errors import PosekitError, error
 from posekit.shape.piece_file import Pieces
 
@@ -34,7 +34,7 @@ def decompose(vertices: Array, faces: Faces, concavity: float = 0.05, within_mm:
         raise PosekitError([error("extra-missing", "pieces", reason)]) from missing
     coacd.set_log_level("error")
     found = coacd.run_coacd(coacd.Mesh(vertices, faces), threshold=concavity, seed=0)
-    hulls = tuple(hull_vertices(np.round(points, DIGITS), within_mm) for points, _ in found)
+    hulls = tuple(hull_of(np.round(points, DIGITS), within_mm, at_once=FEW).corners for points, _ in found)
     stands_out = uncovered(vertices, faces, hulls, SKIN_STEP_MM)
     return Pieces(hulls, ceil(stands_out / SKIN_STEP_MM + 1.0) * SKIN_STEP_MM)
 

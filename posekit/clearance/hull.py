@@ -2,43 +2,75 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from itertools import product
 
 import numpy as np
 
-from posekit.arrays import Array
+from posekit.arrays import Array, Index
+from posekit.budgets import HULL_CORNERS
 from posekit.clearance.cores import hull_cores, point_cores
-from posekit.clearance.gjk import Gap, Placed, gaps
+from posekit.clearance.gjk import TOLERANCE_MM, Gap, Placed, gaps
 
 # How far, as a share of its size, a point may stand outside and still count as rounding.
 ROUNDING = 2e-12
-MANY, FEW = 256, 8  # corners added at once: all are wanted, or few of them
+MANY, FEW = 256, 8  # corners added at once: where all are wanted, or as few as will do
+LOOK = 4096  # points looked at before corners are added
 BATCH = 8192
+BLOCK = 1 << 20  # products held at once
+SKIN_SHARE = 1e-5  # of its size, to which the skin of a hull of too many corners is measured
 DIRECTIONS = np.array([direction for direction in product((-1.0, 0.0, 1.0), repeat=3) if any(direction)])
 
 
-def hull_vertices(points: Array, within_mm: float = 0.0) -> Array:
-    """The points (V, 3) [mm] out of (N, 3) whose hull holds all of them, but for `within_mm` and rounding.
+@dataclass(frozen=True, slots=True)
+class Hull:
+    """A convex hull: its corners (V, 3) [mm], which grown by `skin_mm` hold all points it was made of."""
 
+    corners: Array
+    skin_mm: float
+
+
+def hull_of(points: Array, within_mm: float = 0.0, most: int = HULL_CORNERS, at_once: int = MANY) -> Hull:
+    """The hull of points (N, 3) [mm], to `within_mm` and rounding, or as near as `most` corners come.
+
+    `at_once` corners are added before the others are looked at again: FEW find fewer in all.
     Grown from the outermost points along a few directions: whatever point still lies outside tells a
     direction in which the hull must go on, until none does. Needs no faces, so flat and even straight
     sets of points are as good as solid ones.
     """
     points = np.unique(np.asarray(points, float), axis=0)
-    tolerance = max(within_mm, ROUNDING * float(np.ptp(points, axis=0).max()))
-    corners = np.unique(np.argmax(points @ DIRECTIONS.T, axis=0))
-    waiting = np.setdiff1d(np.arange(len(points)), corners)
-    while waiting.size:
-        gap = gaps_to_hull(points[waiting], points[corners])
-        outside = gap.upper > tolerance
-        waiting, offset = waiting[outside], gap.offset[:, outside]
-        worst = np.argsort(-gap.upper[outside], kind="stable")[: FEW if within_mm else MANY]
-        corners = np.union1d(corners, np.argmax(points @ offset[:, worst], axis=0))
-        waiting = np.setdiff1d(waiting, corners)
-    return points[corners]
+    size = float(np.ptp(points, axis=0).max())
+    rounding = ROUNDING * size
+    is_corner = np.zeros(len(points), bool)
+    is_corner[farthest_along(points, DIRECTIONS)] = True
+    corners = np.flatnonzero(is_corner)
+    # Not in the order of their coordinates, so that the first ones looked at come from all over.
+    waiting = np.random.default_rng(0).permutation(np.flatnonzero(~is_corner))
+    skin_mm = 0.0
+    # Ends, whatever rounding does to the distances: each round takes one out of those that wait, at least.
+    while waiting.size and corners.size < most:
+        gap = gaps_to_hull(points[waiting[:LOOK]], points[corners])
+        outside = gap.upper > max(within_mm, rounding)
+        skin_mm = max(skin_mm, float(gap.upper[~outside].max(initial=0.0)))
+        worst = np.argsort(-gap.upper, kind="stable")[: min(at_once, most - corners.size, outside.sum())]
+        waiting = np.concatenate((waiting[LOOK:], waiting[:LOOK][outside]))
+        found = np.unique(farthest_along(points[waiting], gap.offset[:, worst].T))
+        corners = np.concatenate((corners, waiting[found]))
+        waiting = np.delete(waiting, found)
+    if waiting.size:
+        left = gaps_to_hull(points[waiting], points[corners], SKIN_SHARE * size).upper
+        skin_mm = max(skin_mm, float(left.max()))
+    return Hull(points[corners], skin_mm if skin_mm > rounding else 0.0)
 
 
-def gaps_to_hull(points: Array, corners: Array) -> Gap:
+def farthest_along(points: Array, directions: Array) -> Index:
+    """The row of the point (N, 3) farthest along each direction (D, 3)."""
+    few = max(BLOCK // max(len(points), 1), 1)
+    blocks = [directions[begin : begin + few] for begin in range(0, len(directions), few)]
+    return np.concatenate([np.empty(0, np.intp), *(np.argmax(block @ points.T, axis=1) for block in blocks)])
+
+
+def gaps_to_hull(points: Array, corners: Array, tolerance_mm: float = TOLERANCE_MM) -> Gap:
     """Distance [mm] of each point (N, 3) from the hull of `corners` (V, 3); `offset` leads there from the hull."""
     centre = corners.mean(axis=0)
     lower, upper, offset = [], [], []
@@ -53,7 +85,7 @@ def gaps_to_hull(points: Array, corners: Array) -> Gap:
             rounding=np.zeros(count),
             group=np.arange(count),
         )
-        gap = gaps(placed, np.full(count, np.inf))
+        gap = gaps(placed, np.full(count, np.inf), tolerance_mm)
         lower.append(gap.lower)
         upper.append(gap.upper)
         offset.append(gap.offset)

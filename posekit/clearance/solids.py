@@ -7,18 +7,22 @@ cylinder a segment swept by a disc. A mesh is a hull of vertices for each of its
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
 from posekit.arrays import Array, Index
 from posekit.clearance.cores import NO_HULL, Cores, padded
-from posekit.clearance.hull import hull_vertices
+from posekit.clearance.hull import hull_of
 from posekit.errors import Finding, note
 from posekit.prop.model import Prop
 from posekit.prop.shapes import sources
 from posekit.shape import Core, Mesh
 from posekit.transforms import rotation_rpy
+
+# What rounding moves a point of a mesh file off its side, at most, as a share of the largest coordinate: two units
+# in the last place along each of three axes.
+FLOAT32 = 2.0**-22
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,12 +74,17 @@ def solids(prop: Prop) -> Solids:
 
 
 def lean(piece: Core) -> Core:
-    """The same piece; if it is a hull, of its corners alone."""
+    """The same piece; if it is a hull, of its corners alone, grown by what those leave out.
+
+    To float32, which mesh files hold: flat sides of a turned part have hills of its rounding all over, and
+    their tops would count as corners.
+    """
     if piece.points is None or piece.lean:
         return piece
-    corners = piece.centre + hull_vertices(piece.points)
-    middle = corners.mean(axis=0)
-    return replace(piece, centre=middle, points=corners - middle, lean=True)
+    points = piece.centre + piece.points
+    hull = hull_of(points, FLOAT32 * float(np.abs(points).max()))
+    middle = hull.corners.mean(axis=0)
+    return Core(middle, radius=piece.radius + hull.skin_mm, points=hull.corners - middle)
 
 
 def cores(pieces: Sequence[Core]) -> Cores:
