@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 
+from posekit.cli.files import note_written
 from posekit.errors import PosekitError, error
 from posekit.prop.writer import write_whole
 
@@ -27,8 +28,8 @@ def _problems(option: str, place: Path, others: Sequence[Path]) -> Iterator[tupl
     try:
         if place.exists():
             yield "exists", "is there already and is never written over; use another name"
-        elif not next(folder for folder in place.absolute().parents if folder.exists()).is_dir():
-            yield "unwritable", "lies below a file; use a folder"
+        elif not place.absolute().parent.is_dir():
+            yield "no-folder", f"cannot be written: there is no folder {place.parent}; make it first"
     except OSError as problem:
         yield "unwritable", f"cannot be written ({problem.strerror})"
     if option == "--map" and place.suffix != ".svg":
@@ -41,3 +42,4 @@ def write_new(place: Path, text: str) -> None:
     """Write a file that is not there yet."""
     must_be_new({"": place})
     write_whole(place, text.encode())
+    note_written(str(place))

@@ -9,7 +9,7 @@ import numpy as np
 
 import posekit
 from posekit.cli.files import force_option, must_be_free, snapshot_of, write_result
-from posekit.cli.printing import finish, print_findings, print_json
+from posekit.cli.printing import finish, print_findings, print_json, say
 from posekit.errors import PosekitError, error
 from posekit.output import gltf, stl
 
@@ -32,18 +32,18 @@ def command(
     """
     ending = Path(output).suffix.lower()
     _refuse(len(snapshots), ending, output)
-    must_be_free(output, ending, force=force)
     prop = posekit.load(model)
+    must_be_free(output, ending, force=force, prop=prop, model=model)
     snaps = [snapshot_of(prop, given) for given in snapshots] or [posekit.Snapshot({})]
     states = [posekit.pose(prop, snap) for snap in snaps]
-    write_result(output, _content(prop, states, seconds, ending), ending, force=force)
+    write_result(output, _content(prop, states, seconds, ending), ending, force=force, prop=prop, model=model)
     findings = tuple(dict.fromkeys(finding for state in states for finding in state.findings))
     if as_json:
         told = [finding.as_dict() for finding in findings]
         print_json({"prop": prop.name, "file": output, "poses": len(states), "findings": told})
     else:
         print_findings(findings)
-        click.echo(f"Wrote {output}.")
+        say(f"Wrote {output}.")
     finish(findings)
 
 

@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
-from os.path import exists, isfile
+from os.path import exists, isdir, isfile, lexists, samefile
 from pathlib import Path
 
 import click
 
+from posekit.budgets import GLB_BYTES
 from posekit.errors import PosekitError, error
+from posekit.paths import read_within
+from posekit.prop import glb
 from posekit.prop.folder import LOOKS, in_folder
-from posekit.prop.glb import prop_files
 from posekit.prop.model import Prop
 from posekit.prop.writer import write_whole
 from posekit.signal.snapshot import Snapshot
+from posekit.text import listed
+from posekit.toml.reading import tables
 
 force_option = click.option("--force", is_flag=True, help="Replace a file that is there already.")
 
@@ -27,31 +31,62 @@ def snapshot_of(prop: Prop, given: str) -> Snapshot:
     if given in looks:
         return Snapshot.decode(prop.files[looks[given]], Path(looks[given]).suffix, looks[given])
     sentence = "is no file, no typed snapshot such as 1/9@128, and no look of this prop; "
-    sentence += f"its looks are: {', '.join(looks) or 'none'}"
+    sentence += f"its looks are: {listed(looks)}"
     raise PosekitError([error("unreadable", "", sentence, file=given)])
 
 
-def must_be_free(path: str, ending: str, *, force: bool) -> None:
+def must_be_free(path: str, ending: str, *, force: bool, prop: Prop | None = None, model: str = "") -> None:
     """Refuse, before any work, a place for a result that has another ending than says what will be in the file,
-    or holds a file. Only a GLB that posekit wrote is replaced without --force.
+    lies in no folder, or holds a file.
+
+    Without --force only a GLB with a pose of the same `prop` is replaced, and not one that is write-protected, a
+    symbolic link, or the very `model` that is read.
     """
     place = Path(path)
     if place.suffix.lower() != ending:
         sentence = f"is no name for what is to be written; use one that ends in {ending}"
         raise PosekitError([error("wrong-file", "", sentence, file=path)])
-    if exists(place) and not force and not _is_own_glb(place):
-        sentence = "is there already and is no GLB that posekit wrote; use another name, or --force"
-        raise PosekitError([error("exists", "", sentence, file=path)])
+    if not isdir(place.parent):
+        sentence = f"cannot be written: there is no folder {place.parent}; make it first"
+        raise PosekitError([error("no-folder", "", sentence, file=path)])
+    if lexists(place) and not force and (why := _why_kept(place, prop if ending == ".glb" else None, model)):
+        raise PosekitError([error("exists", "", f"{why}; use another name, or --force", file=path)])
 
 
-def write_result(path: str, content: bytes, ending: str, *, force: bool) -> None:
+def write_result(
+    path: str, content: bytes, ending: str, *, force: bool, prop: Prop | None = None, model: str = ""
+) -> None:
     """Write a result where it may stand, whole or not at all."""
-    must_be_free(path, ending, force=force)
+    must_be_free(path, ending, force=force, prop=prop, model=model)
     write_whole(path, content)
+    note_written(path)
 
 
-def _is_own_glb(place: Path) -> bool:
+def note_written(path: str) -> None:
+    """Keep in mind that a file was written, for the case that the command does not come to its end."""
+    if context := click.get_current_context(silent=True):
+        context.obj.append(path)
+
+
+def _why_kept(place: Path, prop: Prop | None, model: str) -> str:
+    """Why a file that is there must not be replaced without being told to; empty if it may be."""
+    if place.is_symlink():
+        return "is a symbolic link"
+    if not isfile(place):
+        return "is a folder, pipe or device"
+    if not place.stat().st_mode & 0o222:
+        return "is write-protected"
+    if exists(model) and samefile(model, place):
+        return "is the prop that is read"
+    if prop is None or not _holds_pose_of(prop, place):
+        return "is there already" + (f" and is no GLB with a pose of '{prop.name}'" if prop else "")
+    return ""
+
+
+def _holds_pose_of(prop: Prop, place: Path) -> bool:
     try:
-        return bool(prop_files(place.read_bytes()))
-    except (PosekitError, OSError):
+        carried = glb.read(read_within(place, GLB_BYTES))
+        name = tables(carried.text, str(place)).get("name")
+    except PosekitError:
         return False
+    return carried.state is not None and not carried.is_animated and name == prop.name

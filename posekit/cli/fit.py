@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import click
 
+from posekit.budgets import MEASURED_BYTES
 from posekit.cli.printing import finish, print_findings, print_json, table
-from posekit.errors import Finding, PosekitError, error, unreadable
+from posekit.errors import Finding, PosekitError, error
+from posekit.paths import read_within
 from posekit.signal.fit import Fit, fit, out_of_range
 from posekit.text import short
 from posekit.textfile import decoded, rows
@@ -54,10 +54,7 @@ def _print(pairs: list[tuple[float, float]], fitted: Fit) -> None:
 
 
 def _read(measured: str) -> list[tuple[float, float]]:
-    try:
-        content = Path(measured).read_bytes()
-    except (OSError, ValueError) as problem:
-        raise unreadable(measured, problem) from problem
+    content = read_within(measured, MEASURED_BYTES, "a table of measured pairs")
     pairs: list[tuple[float, float]] = []
     bad: list[Finding] = []
     for line, cells in rows(decoded(content, measured), HEADER, measured):

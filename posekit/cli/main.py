@@ -1,26 +1,23 @@
 """`posekit`: one command per question.
 
-Exit status 0 is fine, 1 means findings of level error, 2 wrong use or input that cannot be used, 130 that it was
-interrupted.
+Exit status 0 is fine, 1 means findings of level error, 2 wrong use or input that cannot be used, 70 that posekit
+itself failed, 130 that it was interrupted, 141 that nobody reads what it prints any more.
 """
 
 from __future__ import annotations
 
 import sys
+from functools import partial
 from importlib import import_module
-from io import TextIOWrapper
+from typing import Any
 
 import click
 
 from posekit import __version__
-from posekit.cli.printing import print_aside
-from posekit.errors import PosekitError
+from posekit.cli.last_resort import UNREAD, guarded
 
 # One module a command, imported when it is asked for: `posekit pose` need not wait for the others.
 COMMANDS = ("pose", "check", "envelope", "move", "motion", "show", "export", "fit", "pieces", "schema")
-
-
-INTERRUPTED = 130  # as shells count: 128 and the number of the signal
 
 
 class Commands(click.Group):
@@ -37,21 +34,18 @@ class Commands(click.Group):
         command: click.Command = import_module(f"posekit.cli.{cmd_name}").command
         return command
 
-    def invoke(self, ctx: click.Context) -> object:
-        """Run the command; input that cannot be used is told and gives exit status 2."""
-        for stream in (sys.stdout, sys.stderr):
-            if isinstance(stream, TextIOWrapper):
-                stream.reconfigure(
-                    errors="replace"
-                )  # a terminal without µ shows a question mark, not nothing
+    def invoke(self, ctx: click.Context) -> Any:
+        """Run the command. click would take it for a success of a kind if nobody reads the output any more."""
         try:
             return super().invoke(ctx)
-        except PosekitError as refused:
-            print_aside(refused.findings)
-            sys.exit(2)
-        except KeyboardInterrupt:
-            click.echo("Stopped.", err=True)
-            sys.exit(INTERRUPTED)
+        except BrokenPipeError:
+            sys.exit(UNREAD)
+
+    def main(self, *args: Any, **given: Any) -> Any:
+        """Run the command that the words name, and end with its exit status; whatever happens is told in words."""
+        written: list[str] = []
+        run = partial(super().main, *args, **{**given, "standalone_mode": False, "obj": written})
+        guarded(run, written)
 
 
 @click.command(cls=Commands, context_settings={"help_option_names": ["-h", "--help"]})

@@ -11,10 +11,11 @@ import numpy as np
 
 import posekit
 from posekit.arrays import Array
+from posekit.budgets import RECORDING_BYTES
 from posekit.clearance.moves import MoveVerdict, along
 from posekit.cli.files import force_option, must_be_free, write_result
-from posekit.cli.printing import finding_marks, finish, print_findings, print_json, table
-from posekit.errors import Finding, PosekitError, error, warning
+from posekit.cli.printing import finding_marks, finish, print_findings, print_json, say, table
+from posekit.errors import Finding, error, warning
 from posekit.mechanism.joints import solve
 from posekit.motion import Limits, Motion, follow, readings, suggest
 from posekit.motion.instants import instants
@@ -22,9 +23,11 @@ from posekit.motion.readings import DriveReading, Readings
 from posekit.motion.steps import Steps
 from posekit.motion.suggest import Suggested
 from posekit.output import curves, gltf
+from posekit.paths import read_within
 from posekit.prop.folder import SHOWS, in_folder
 from posekit.report.move import course_of
 from posekit.stream import Show, read_show
+from posekit.text import listed
 
 
 @click.command("motion")
@@ -50,9 +53,9 @@ def command(
     show of the prop.
     """
     places = {ending: place for ending, place in ((".glb", glb), (".csv", csv)) if place}
-    for ending, place in places.items():
-        must_be_free(place, ending, force=force)
     prop = posekit.load(model)
+    for ending, place in places.items():
+        must_be_free(place, ending, force=force, prop=prop, model=model)
     made = show_of(prop, show)
     motion = follow(prop, made.times, made.values)
     read = readings(prop, motion)
@@ -63,14 +66,14 @@ def command(
     )  # fmt: skip
     contents = {ending: _content(prop, motion, instants(made, read.settled), ending) for ending in places}
     for ending, place in places.items():
-        write_result(place, contents[ending], ending, force=force)
+        write_result(place, contents[ending], ending, force=force, prop=prop, model=model)
     if as_json:
         data = as_data(prop, made, motion.limits, read, suggested, findings)
         print_json({**data, "clearance": [move.as_dict() for move in moves]})
     else:
         _print(prop, made, motion, read, suggested, findings)
         for written in places.values():
-            click.echo(f"Wrote {written}.")
+            say(f"Wrote {written}.")
     finish(findings)
 
 
@@ -88,13 +91,8 @@ def show_of(prop: posekit.Prop, given: str) -> Show:
     kept = in_folder(prop.files, SHOWS)
     if given in kept and not Path(given).is_file():
         return read_show(prop, prop.files[kept[given]], kept[given])
-    try:
-        return read_show(prop, Path(given).read_bytes(), given)
-    except OSError as problem:
-        sentence = f"cannot be read ({problem.strerror or problem}); the shows of this prop are: "
-        raise PosekitError(
-            [error("unreadable", "", sentence + (", ".join(kept) or "none"), file=given)]
-        ) from problem
+    right = f"the shows of this prop are: {listed(kept)}"
+    return read_show(prop, read_within(given, RECORDING_BYTES, "a show", right), given)
 
 
 def strikes_of(prop: posekit.Prop, motion: Motion) -> list[MoveVerdict]:

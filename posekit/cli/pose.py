@@ -10,7 +10,7 @@ import click
 import posekit
 from posekit.clearance.nearest import Near
 from posekit.cli.files import force_option, must_be_free, snapshot_of, write_result
-from posekit.cli.printing import finding_marks, finish, print_findings, print_json, table
+from posekit.cli.printing import finding_marks, finish, print_findings, print_json, say, table
 from posekit.mechanism.joints import unit_of
 from posekit.output import gltf
 from posekit.report.pose import PoseReport, pose_report
@@ -28,18 +28,19 @@ def command(model: str, snapshot: str, output: str | None, as_json: bool, force:
     MODEL is a prop folder, its prop.toml, or a GLB that posekit wrote. SNAPSHOT is a file (.csv, .json,
     .bin of 512 bytes, .txt), the name of a look of the prop, or typed text such as "1/9@128, 1/10@50%".
     """
-    if output:
-        must_be_free(output, ".glb", force=force)
     prop = posekit.load(model)
+    if output:
+        must_be_free(output, ".glb", force=force, prop=prop, model=model)
     report = pose_report(prop, snapshot_of(prop, snapshot))
     if output:
-        write_result(output, gltf.encode(prop, report.state), ".glb", force=force)
+        content = gltf.encode(prop, report.state)
+        write_result(output, content, ".glb", force=force, prop=prop, model=model)
     if as_json:
         print_json(as_data(prop, report))
     else:
         _print(prop, report)
         if output:
-            click.echo(f"Wrote {output}.")
+            say(f"Wrote {output}.")
     finish(report.findings)
 
 

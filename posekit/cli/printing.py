@@ -13,6 +13,7 @@ from rich.table import Table
 from rich.text import Text
 
 from posekit.errors import LEVELS, Finding, bounded, has_errors
+from posekit.text import printable
 
 # A sign and a word each, so that colour never carries meaning alone.
 SIGNS = {"error": "✗", "warning": "!", "note": "·"}
@@ -24,14 +25,20 @@ def table(title: str, columns: Sequence[str], rows: Iterable[Sequence[object]]) 
     """Print a table; a column whose name ends in `>` stands flush right."""
     # As Text all through: in a plain str, rich takes what stands in brackets for markup, and names have brackets.
     grid = Table(
-        title=Text(title, style="bold"), title_justify="left", box=None, pad_edge=False, padding=(0, 2, 0, 0)
+        title=Text(printable(title), style="bold"),
+        title_justify="left",
+        box=None,
+        pad_edge=False,
+        padding=(0, 2, 0, 0),
     )
     for column in columns:
         grid.add_column(
-            Text(column.rstrip(">")), justify="right" if column.endswith(">") else "left", overflow="fold"
+            Text(printable(column.rstrip(">"))),
+            justify="right" if column.endswith(">") else "left",
+            overflow="fold",
         )
     for row in rows:
-        grid.add_row(*(cell if isinstance(cell, Text) else Text(str(cell)) for cell in row))
+        grid.add_row(*(cell if isinstance(cell, Text) else Text(printable(str(cell))) for cell in row))
     console = _console()
     console.print(grid)
     console.print()
@@ -39,7 +46,7 @@ def table(title: str, columns: Sequence[str], rows: Iterable[Sequence[object]]) 
 
 def print_findings(findings: Iterable[Finding]) -> None:
     """Print findings, the gravest first; a line that says so where there are none."""
-    ordered = sorted(bounded(findings), key=lambda finding: LEVELS.index(finding.level))
+    ordered = bounded(sorted(findings, key=lambda finding: LEVELS.index(finding.level)))
     console = _console()
     for finding in ordered:
         console.print(_line(finding), soft_wrap=True)
@@ -54,9 +61,14 @@ def print_aside(findings: Iterable[Finding]) -> None:
         console.print(_line(finding), soft_wrap=True)
 
 
+def say(words: str, *, err: bool = False) -> None:
+    """Print one line, in which words of others do nothing but stand there."""
+    click.echo(printable(words), err=err)
+
+
 def print_json(data: dict[str, Any]) -> None:
-    """Print JSON."""
-    click.echo(json.dumps(data, indent=2, allow_nan=False))
+    """Print JSON. Only letters of ASCII stand in it, so that words of others are safe there as they are."""
+    click.echo(json.dumps(data, indent=2, allow_nan=False, ensure_ascii=True))
 
 
 def finish(findings: Iterable[Finding]) -> None:

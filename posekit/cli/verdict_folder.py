@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from posekit.clearance import PairVerdict
-from posekit.prop.writer import write_whole
+from posekit.prop.writer import make_folder, write_whole
 
 
 @dataclass(frozen=True, slots=True)
@@ -16,6 +16,9 @@ class VerdictFolder:
     """The verdicts kept in a folder. What cannot be read counts as not kept."""
 
     place: Path
+
+    def __post_init__(self) -> None:
+        make_folder(self.place)  # at once, so that a slip in the path is told before any work
 
     def __contains__(self, name: object) -> bool:
         return self._read(str(name)) is not None

@@ -33,6 +33,7 @@ class Carried:
     files: Mapping[str, bytes]
     snapshot: Mapping[str, Mapping[str, int]] | None
     state: Mapping[str, Any] | None
+    is_animated: bool = False
 
 
 def prop_files(glb: bytes, file: str = "GLB") -> dict[str, bytes]:
@@ -118,7 +119,8 @@ def _carried(document: Any, binary: bytes) -> Carried:
         files[path] = content
         if (left := left - len(content)) < 0:
             raise _UnreadableError(f"carries files of more than {megabytes(FOLDER_BYTES)}; not opened")
-    return Carried(_text(record), files, _table(record, "snapshot"), _state(record))
+    moves = bool(document.get("animations"))
+    return Carried(_text(record), files, _table(record, "snapshot"), _state(record), moves)
 
 
 def _file(entry: Any, views: Any, binary: bytes) -> tuple[str, bytes]:

@@ -194,14 +194,86 @@ def test_what_cannot_be_written_so_is_refused_and_nothing_is_written(
     assert list(tmp_path.iterdir()) == []
 
 
-@pytest.mark.parametrize("words", [("pose", "1/1@0"), ("export", "1/1@0")])
-def test_a_place_that_is_taken_is_told_before_any_work(tmp_path: Path, words: tuple[str, str]) -> None:
+@pytest.mark.parametrize("command", ["pose", "export"])
+def test_a_place_that_is_taken_is_told_before_any_work(
+    tmp_path: Path, arm_folder: Path, command: str
+) -> None:
     mine = tmp_path / "mine.glb"
     mine.write_bytes(b"the user's own")
-    command, snapshot = words
-    done = run(command, str(tmp_path / "no such prop"), snapshot, "-o", str(mine))
+    done = run(command, str(arm_folder), "no such look", "-o", str(mine))
     assert done.exit_code == 2
-    assert "is there already" in done.output and "no such prop" not in done.output
+    assert "is there already" in done.output and "no such look" not in done.output
+
+
+def animated(folder: Path, place: Path) -> None:
+    assert run("export", str(folder), "1/1@0", "1/1@255", "-o", str(place)).exit_code == 0
+
+
+def test_only_a_pose_of_the_same_prop_is_replaced_without_force(tmp_path: Path, arm_folder: Path) -> None:
+    out = tmp_path / "out.glb"
+
+    def posed(*more: str) -> int:
+        return run("pose", str(arm_folder), "1/1@0", "-o", str(out), *more).exit_code
+
+    def kept(content: bytes) -> bool:
+        return posed() == 2 and out.read_bytes() == content and posed("--force") == 0
+
+    assert posed() == 0
+    text = (arm_folder / "prop.toml").read_text()
+    (arm_folder / "prop.toml").write_text(text + "\n# a comment more")
+    assert posed() == 0, "a prop that was worked on is still the same prop"
+
+    other = run("pose", HERON, "rest", "-o", str(out), "--force")
+    assert other.exit_code == 0 and kept(out.read_bytes())
+
+    out.unlink()
+    animated(arm_folder, out)
+    assert kept(out.read_bytes())
+
+    out.chmod(0o444)
+    assert kept(out.read_bytes())
+
+    out.unlink()
+    real = tmp_path / "real.glb"
+    assert run("pose", str(arm_folder), "1/1@9", "-o", str(real)).exit_code == 0
+    before = real.read_bytes()
+    out.symlink_to(real)
+    assert kept(before) and real.read_bytes() == before and not out.is_symlink()
+
+    itself = run("pose", str(real), "1/1@200", "-o", str(real))
+    assert itself.exit_code == 2 and "is the prop that is read" in itself.output
+    assert real.read_bytes() == before
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("pose", "{arm}", "1/1@0", "-o", "{out}/a.glb"),
+        ("export", "{arm}", "-o", "{out}/a.stl"),
+        ("envelope", "{arm}", "--fix", "{out}/limits.toml"),
+        ("envelope", "{arm}", "--map", "{out}/map.svg"),
+        ("envelope", "{arm}", "--cache", "{out}/kept"),
+        ("motion", HERON, "dusk", "--csv", "{out}/a.csv"),
+    ],
+)
+def test_a_folder_that_is_not_there_is_told_and_not_made(
+    words: tuple[str, ...], tmp_path: Path, arm_folder: Path
+) -> None:
+    out = tmp_path / "mistyped"
+    done = run(*(word.format(arm=arm_folder, out=out) for word in words))
+    assert done.exit_code == 2 and "folder" in done.output, done.output
+    assert not out.exists()
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="devices of POSIX")
+@pytest.mark.parametrize("force", [(), ("--force",)])
+def test_a_device_is_never_replaced_by_a_file(
+    tmp_path: Path, arm_folder: Path, force: tuple[str, ...]
+) -> None:
+    pipe = tmp_path / "pipe.glb"
+    os.mkfifo(pipe)
+    assert run("pose", str(arm_folder), "1/1@0", "-o", str(pipe), *force).exit_code == 2
+    assert pipe.is_fifo()
 
 
 def test_a_terminal_that_knows_few_signs_gets_the_table_all_the_same() -> None:
