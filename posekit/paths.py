@@ -154,6 +154,7 @@ def read_within(place: str | Path, most: int, what: str = "such a file", right: 
 def _bytes_of(handle: int, most: int) -> bytes:
     """What is left of an open file, up to `most` bytes. What grows while it is read is not read without end."""
     found: list[bytes] = []
+    # Ends: each block that is not empty leaves less to read.
     while most > 0 and (block := os.read(handle, min(most, MIB))):
         found.append(block)
         most -= len(block)

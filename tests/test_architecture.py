@@ -127,6 +127,37 @@ def test_what_is_slow_to_import_is_imported_where_it_is_needed() -> None:
     assert {name: found for name, found in slow.items() if found} == {}
 
 
+def test_every_while_says_why_it_ends() -> None:
+    """In the comment above it, `# Ends: why`: by what is taken out, counted or cut smaller, not by what is computed."""
+    silent = []
+    for module in MODULES:
+        lines = module.read_text().splitlines()
+        for node in ast.walk(tree(module)):
+            if isinstance(node, ast.While):
+                above = node.lineno - 2
+                # The reason may take several lines.
+                while lines[above].lstrip().startswith("#") and "# Ends: " not in lines[above]:
+                    above -= 1
+                if not lines[above].lstrip().startswith("# Ends: "):
+                    silent.append(f"{name_of(module)}:{node.lineno}")
+    assert silent == []
+
+
+def test_no_function_of_numbers_calls_itself() -> None:
+    """What calls itself ends by what it is called with, and not before Python's stack does."""
+    of_numbers = ("shape", "linkage", "mechanism", "clearance", "motion")
+    calling = set()
+    for module in (module for module in MODULES if part_of(module) in of_numbers):
+        classes = [node for node in ast.walk(tree(module)) if isinstance(node, ast.ClassDef)]
+        methods = {id(node) for each in classes for node in each.body}
+        for node in ast.walk(tree(module)):
+            if isinstance(node, ast.FunctionDef) and id(node) not in methods:
+                calls = [each.func for each in ast.walk(node) if isinstance(each, ast.Call)]
+                if node.name in {called.id for called in calls if isinstance(called, ast.Name)}:
+                    calling.add(f"{name_of(module)}: {node.name}")
+    assert calling == set()
+
+
 def test_a_module_says_what_it_is_for() -> None:
     assert [name_of(module) for module in MODULES if not ast.get_docstring(tree(module))] == []
 

@@ -59,6 +59,7 @@ class Survey:
     def survey_on(self, seconds: float) -> SurveyView:
         """Go on with the envelope for about so long."""
         end = time.monotonic() + seconds
+        # Ends: with the steps, which end as the searches do.
         while True:
             try:
                 state = next(self._running())
@@ -70,6 +71,7 @@ class Survey:
     def survey_stop(self) -> SurveyView:
         """End the envelope now: what is not settled is told as open, with what is left of it."""
         try:
+            # Ends: with the steps, which end as the searches do.
             while True:
                 self._running().send(True)
         except StopIteration as finished:
@@ -104,6 +106,7 @@ def surveyed(
     steps = envelope_steps(prop, resolution=resolution, step_cells=STEP_CELLS)
     view = SurveyView("judging", resolution, prop.clearance.margin, 0, 0, 0.0, (), (), shapes)
     stopped: bool | None = None
+    # Ends: with the steps, which end as the searches do.
     while True:
         try:
             state = steps.send(stopped)
@@ -126,6 +129,7 @@ def suggested(prop: Prop, view: SurveyView) -> Generator[SurveyView, bool | None
     """End points that would clear the pairs that are not; of those looked at, if it is stopped before the end."""
     steps = option_steps(prop, unclear(view.settled), view.margin_mm, view.resolution)
     stopped: bool | None = None
+    # Ends: with the steps, which end as the searches do.
     while True:
         try:
             steps.send(stopped)

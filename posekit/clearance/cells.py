@@ -58,6 +58,15 @@ def whole(study: Study) -> Cells:
     return Cells(box[None, :, 0], box[None, :, 1], np.ones((1, len(study.piece_a)), bool))
 
 
+def divisible(cells: Cells, resolution: float) -> Truth:
+    """Along which coordinates each cell is wider than `resolution` and has a float between its ends; (N, C).
+
+    Cells are cut along these alone, so that cutting ends at whatever resolution.
+    """
+    middle = (cells.low + cells.high) / 2
+    return (cells.high - cells.low > resolution) & (cells.low < middle) & (middle < cells.high)
+
+
 def halves(cells: Cells, coordinate: Index) -> Cells:
     """Each cell cut in two across its own coordinate; (N,) coordinates to 2 N cells."""
     rows = np.arange(len(cells))

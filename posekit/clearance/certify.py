@@ -72,6 +72,7 @@ def envelope(
         cache=cache,
     )  # fmt: skip
     try:
+        # Ends: with the steps, which end as the searches do.
         while True:
             state = next(steps)
             if progress is not None and progress(state) is False:
@@ -110,6 +111,7 @@ def envelope_steps(
         if k not in verdicts:
             jobs.start(k, study, searches[k])
     stopped = False
+    # Ends: each search cuts its range into cells that cannot be cut again.
     while jobs.busy and not stopped:
         for k, search in jobs.wait():
             searches[k] = search

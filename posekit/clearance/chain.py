@@ -9,7 +9,8 @@ import numpy as np
 from posekit.arrays import Array
 from posekit.mechanism.kinematics import forward
 from posekit.mechanism.reach import Coordinates, joints_at
-from posekit.prop.model import Joint, Prop
+from posekit.mechanism.tree import way_to_root
+from posekit.prop.model import Prop
 from posekit.transforms import rotation_rpy, unit
 
 
@@ -43,8 +44,8 @@ class Axes:
 
 def chain_between(prop: Prop, ways: Coordinates, link_a: str, link_b: str) -> Chain:
     """The chain between two links of a prop whose coordinates are `ways`."""
-    carrier = {joint.child: joint for joint in (*prop.joints, *prop.fixed)}
-    up_a, up_b = to_root(carrier, link_a), to_root(carrier, link_b)
+    up_a, up_b = way_to_root(prop, link_a), way_to_root(prop, link_b)
+    # Ends: both ways grow shorter.
     while up_a and up_b and up_a[-1] is up_b[-1]:
         up_a.pop()
         up_b.pop()
@@ -87,15 +88,6 @@ def chain_between(prop: Prop, ways: Coordinates, link_a: str, link_b: str) -> Ch
         drives=tuple(drives.tolist()),
         own=own,
     )
-
-
-def to_root(carrier: dict[str, Joint], link: str) -> list[Joint]:
-    """The joints from a link to the root, nearest first."""
-    way = []
-    while link in carrier:
-        way.append(carrier[link])
-        link = carrier[link].parent
-    return way
 
 
 def chain_poses(chain: Chain, u: Array) -> tuple[Array, Axes]:

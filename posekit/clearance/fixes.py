@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Generator, Iterable, Mapping, Sequence
 from concurrent.futures import Executor
 from dataclasses import dataclass, replace
+from functools import partial
 from typing import Literal
 
 import numpy as np
@@ -137,25 +138,24 @@ def cheapest_set(options: Sequence[Option]) -> dict[tuple[str, End], float]:
     waiting = sorted(by_pair, key=lambda pair: len(by_pair[pair]))
     best: dict[tuple[str, End], Option] = {}
     best_cost, tried = np.inf, 0
-
-    def extend(chosen: dict[tuple[str, End], Option], row: int) -> None:
-        nonlocal best, best_cost, tried
+    open_: list[tuple[dict[tuple[str, End], Option], int]] = [({}, 0)]
+    # Ends: every set is tried once, and MOST_SETS are the most.
+    while open_ and tried <= MOST_SETS:
+        chosen, row = open_.pop()
         cost = sum(option.cost for option in chosen.values())
-        if cost >= best_cost or tried > MOST_SETS:
-            return
+        if cost >= best_cost:
+            continue
         if row == len(waiting):
             best, best_cost = chosen, cost
-            return
+            continue
         tried += 1
-        ways_out = by_pair[waiting[row]]
-        for option in sorted(ways_out, key=lambda option: added_cost(chosen, option)):
+        ways_out = sorted(by_pair[waiting[row]], key=partial(added_cost, chosen))
+        for option in reversed(ways_out):  # the cheapest is tried next
             if meets(chosen, option):
                 continue
             place = option.drive, option.end
             widened = chosen if added_cost(chosen, option) == 0.0 else {**chosen, place: option}
-            extend(widened, row + 1)
-
-    extend({}, 0)
+            open_.append((widened, row + 1))
     return {place: option.pulse_us for place, option in best.items()}
 
 

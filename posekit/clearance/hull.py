@@ -47,7 +47,7 @@ def hull_of(points: Array, within_mm: float = 0.0, most: int = HULL_CORNERS, at_
     # Not in the order of their coordinates, so that the first ones looked at come from all over.
     waiting = np.random.default_rng(0).permutation(np.flatnonzero(~is_corner))
     skin_mm = 0.0
-    # Ends, whatever rounding does to the distances: each round takes one out of those that wait, at least.
+    # Ends: whatever rounding does to the distances, each round takes one out of those that wait.
     while waiting.size and corners.size < most:
         gap = gaps_to_hull(points[waiting[:LOOK]], points[corners])
         outside = gap.upper > max(within_mm, rounding)

@@ -8,7 +8,7 @@ from typing import Literal
 import numpy as np
 
 from posekit.arrays import Array
-from posekit.clearance.cells import Cells, cut_up, judge, put_together, whole
+from posekit.clearance.cells import Cells, cut_up, divisible, judge, put_together, whole
 from posekit.clearance.search import BATCH, least_certain
 from posekit.clearance.study import Study, distance_at
 
@@ -66,6 +66,7 @@ def widest(
     least = first + LEAST_RANGE * (last - first)
     limit = last
     cells, judged = whole(study), 0
+    # Ends: each round judges a cell at least, and MOST_CELLS are the most.
     while True:
         limit = float(min(limit, (sign * bad[:, c]).min(initial=np.inf) - back))
         if limit < least or judged > MOST_CELLS:
@@ -81,7 +82,7 @@ def widest(
         centre = (now.low + now.high) / 2
         bad = np.concatenate([bad, centre[found.centre.min(axis=1) < margin_mm]])
         watched = now.active & (found.least < margin_mm)
-        wide = now.high - now.low > resolution
+        wide = divisible(now, resolution)
         stuck = watched.any(axis=1) & ~wide.any(axis=1)
         limit = min(limit, float(near_end[picked][stuck].min(initial=np.inf)))
         split = watched.any(axis=1) & ~stuck

@@ -15,7 +15,7 @@ from typing import Any
 import numpy as np
 
 from posekit.arrays import Array
-from posekit.clearance.cells import Cells, cut_up, judge
+from posekit.clearance.cells import Cells, cut_up, divisible, judge
 from posekit.clearance.pairs import pairs as watched_pairs
 from posekit.clearance.solids import solids
 from posekit.clearance.study import Study, study_of
@@ -115,6 +115,7 @@ def along_one(
     """The verdict on one pair of links along a course, cut at first into `slices` (N, 2) [s] with their boxes."""
     struck, unclear, proved = np.inf, np.inf, np.inf
     drives = list(study.chain.drives)
+    # Ends: each round halves the slices, down to `resolution_s` or the last place of a float.
     while len(slices):
         own = boxes[:, drives]
         cells = Cells(own[..., 0], own[..., 1], np.ones((len(slices), len(study.piece_a)), bool))
@@ -125,7 +126,7 @@ def along_one(
         middle = left.mean(axis=1)
         touching = distance_during(study, course, middle) <= 0.0
         struck = float(min(struck, middle[touching].min(initial=np.inf)))
-        short = left[:, 1] - left[:, 0] <= resolution_s
+        short = (left[:, 1] - left[:, 0] <= resolution_s) | (middle <= left[:, 0]) | (middle >= left[:, 1])
         for n in np.flatnonzero(short & ~touching):
             if left[n, 0] >= unclear:
                 continue
@@ -149,8 +150,9 @@ def along_one(
 def clear_within(study: Study, cells: Cells) -> float:
     """A distance [mm] that the two links keep over a box that is a jump; 0 if none is proved."""
     proved, judged = np.inf, 0
+    # Ends: each round judges a cell at least, and MOST_CELLS are the most.
     while len(cells):
-        found, wide = judge(study, cells), cells.high - cells.low > JUMP / 4
+        found, wide = judge(study, cells), divisible(cells, JUMP / 4)
         judged += len(cells)
         watched = cells.active & (found.least <= 0.0)
         split = watched.any(axis=1)

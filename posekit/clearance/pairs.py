@@ -12,6 +12,7 @@ from itertools import combinations
 import numpy as np
 from numpy.typing import NDArray
 
+from posekit.mechanism.tree import way_to_root
 from posekit.prop.model import Prop
 
 
@@ -34,11 +35,10 @@ def pair_rows(prop: Prop) -> NDArray[np.intp]:
 
 def rigid_bodies(prop: Prop) -> dict[str, str]:
     """For each link the nearest link towards the root that a moving joint (or nothing) carries."""
-    carrier = {joint.child: joint.parent for joint in prop.fixed}
     body = {}
     for link in prop.links:
-        name = link.name
-        while name in carrier:
-            name = carrier[name]
-        body[link.name] = name
+        way = way_to_root(prop, link.name)
+        body[link.name] = next(
+            (joint.child for joint in way if joint.type != "fixed"), way[-1].parent if way else link.name
+        )
     return body

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from posekit.arrays import Array, Index
-from posekit.clearance.cells import Cells, cut_up, judge, put_together, whole
+from posekit.clearance.cells import Cells, cut_up, divisible, judge, put_together, whole
 from posekit.clearance.study import Study
 from posekit.clearance.witness import find_strike
 
@@ -82,6 +82,7 @@ def advance(study: Study, search: Search, resolution: float, most_cells: int) ->
     arguments alone, so it may run anywhere.
     """
     until = search.judged + most_cells
+    # Ends: each round judges a cell at least.
     while not search.done and search.judged < until:
         search = one_round(study, search, resolution, min(BATCH, most_cells))
     return search
@@ -133,7 +134,7 @@ def one_round(study: Study, search: Search, resolution: float, batch: int) -> Se
     watched = cells.active & ~((least > 0) & (least >= enough))
     bound = np.where(watched, least, np.inf).min(axis=1)
 
-    wide = cells.high - cells.low > resolution
+    wide = divisible(cells, resolution)
     keep = watched.any(axis=1)
     split = keep & wide.any(axis=1)
     leaf = keep & ~split

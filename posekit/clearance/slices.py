@@ -97,6 +97,7 @@ def regions(study: Study, own: Whole, x: int, y: int | None) -> list[Region]:
     leaf = [max((end + 1) // SIDE, 1) for end in last]
     waiting = np.array([[0, last[0], 0, last[1]]], np.int64)
     found: list[Region] = []
+    # Ends: rectangles of whole numbers grow smaller.
     while len(waiting):
         state = states(study, cells_of(study, tables, fixed, waiting, x, y))
         wide = (waiting[:, 1] - waiting[:, 0] >= leaf[0]) | (waiting[:, 3] - waiting[:, 2] >= leaf[1])

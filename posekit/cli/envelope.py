@@ -133,6 +133,7 @@ def options_for(
     with bar("looking for end points") as tell:
         try:
             done = next(steps)
+            # Ends: with the steps, of which there is one a pair.
             while True:
                 tell(done, len(pairs))
                 done = steps.send(work.left_s == 0.0)

@@ -23,6 +23,7 @@ NO_TERM = 1e-13
 TINY = 1e-290
 
 FINEST_RAD = 4e-15
+HALVINGS = 60  # of two turns, the widest range, to below that
 
 
 def around(arcs: Sequence[Arc], at: float) -> Arc:
@@ -116,6 +117,7 @@ def _turning_points(polynomial: NDArray[np.complex128]) -> list[float]:
     They are roots of its slope, a polynomial in exp(i x). A root off the unit circle adds an angle that
     is not needed and does no harm.
     """
+    # Ends: it grows shorter.
     while len(polynomial) > 1 and abs(polynomial[-1]) <= NO_TERM:
         polynomial = polynomial[1:-1]
     order = len(polynomial) // 2
@@ -126,7 +128,9 @@ def _turning_points(polynomial: NDArray[np.complex128]) -> list[float]:
 def _zero(value: Callable[[float], float], left: float, right: float) -> float:
     """Where `value` changes sign between `left` and `right` [rad], from the side where it is not negative."""
     below, above = (left, right) if value(left) < 0.0 else (right, left)
-    while abs(above - below) > FINEST_RAD:
+    for _ in range(HALVINGS):
+        if abs(above - below) <= FINEST_RAD:
+            break
         middle = (below + above) / 2
         below, above = (middle, above) if value(middle) < 0.0 else (below, middle)
     return above

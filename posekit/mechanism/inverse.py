@@ -17,6 +17,7 @@ from posekit.errors import PosekitError, error
 from posekit.mechanism.joints import followers, linked, positions, solve, stop_limits, trains
 from posekit.mechanism.kinematics import forward
 from posekit.mechanism.reach import Coordinates, coordinates, joints_at
+from posekit.mechanism.tree import way_to_root
 from posekit.mechanism.values import values_at
 from posekit.prop.model import Joint, Prop
 from posekit.signal.calibration import pulses, shafts
@@ -52,9 +53,12 @@ def turn_joint(prop: Prop, values: ArrayLike, joint: str, position: float) -> Fo
     if joint not in column:
         raise PosekitError([error("unknown-joint", joint, "is no moving joint of this prop")])
     leader, at = joint, position
-    while follow := prop.joints[column[leader]].follow:
-        at = (at - follow.offset) / follow.ratio if follow.ratio else 0.0
-        leader = follow.joint
+    for follower, leads in reversed(followers(prop)):
+        if follower == column[leader]:
+            follow = prop.joints[follower].follow
+            assert follow is not None
+            at = (at - follow.offset) / follow.ratio if follow.ratio else 0.0
+            leader = prop.joints[leads].name
     at = float(np.clip(at, *stop_limits(prop)[column[leader]]))
     ways, u = coordinates(prop), _coordinates_at(prop, start)
     found, held = start, list[str]()
@@ -171,14 +175,7 @@ def _moves(prop: Prop, link: str, joints: Collection[str]) -> Array:
 
 def _carriers(prop: Prop, link: str) -> list[Joint]:
     """Moving joints between the link and the root."""
-    above = {joint.child: joint for joint in (*prop.joints, *prop.fixed)}
-    found = []
-    while link in above:
-        joint = above[link]
-        if joint.type != "fixed":
-            found.append(joint)
-        link = joint.parent
-    return found
+    return [joint for joint in way_to_root(prop, link) if joint.type != "fixed"]
 
 
 def _point(prop: Prop, ways: Coordinates, u: Array, row: int, grip: Array) -> Array:

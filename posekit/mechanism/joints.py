@@ -129,8 +129,8 @@ def followers(prop: Prop) -> list[tuple[int, int]]:
     column = {joint.name: j for j, joint in enumerate(prop.joints)}
     waiting = {j: column[joint.follow.joint] for j, joint in enumerate(prop.joints) if joint.follow}
     ordered: list[tuple[int, int]] = []
-    while waiting:
-        ready = [follower for follower, leader in waiting.items() if leader not in waiting]
+    # Ends: each round takes those that are ready out of those that wait; what follows itself in a circle is left.
+    while ready := [follower for follower, leader in waiting.items() if leader not in waiting]:
         ordered += [(follower, waiting.pop(follower)) for follower in ready]
     return ordered
 

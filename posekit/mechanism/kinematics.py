@@ -9,6 +9,7 @@ from numpy.typing import ArrayLike
 
 from posekit.arrays import Array
 from posekit.fields import Vector
+from posekit.mechanism.tree import joints_root_first, root_link
 from posekit.prop.model import Joint, Prop
 from posekit.signal.batch import rows
 from posekit.transforms import cross_matrix, placement, unit
@@ -59,23 +60,3 @@ def joint_transforms(prop: Prop, joints: Sequence[Joint], position: Array) -> Ar
 
 def _rows(vectors: Iterable[Vector]) -> Array:
     return np.array(list(vectors), float).reshape(-1, 3)
-
-
-def root_link(prop: Prop) -> str:
-    """The link that hangs on no joint."""
-    children = {joint.child for joint in (*prop.joints, *prop.fixed)}
-    return next(link.name for link in prop.links if link.name not in children)
-
-
-def joints_root_first(prop: Prop) -> list[Joint]:
-    """All joints, fixed ones too, each after the joint that carries its parent."""
-    by_parent: dict[str, list[Joint]] = {}
-    for joint in (*prop.joints, *prop.fixed):
-        by_parent.setdefault(joint.parent, []).append(joint)
-    ordered: list[Joint] = []
-    links = [root_link(prop)]
-    while links:
-        joints = by_parent.get(links.pop(0), [])
-        ordered += joints
-        links += [joint.child for joint in joints]
-    return ordered

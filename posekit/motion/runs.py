@@ -42,6 +42,8 @@ def states(since: Array, target: Array, first: Index, limits: Limits) -> tuple[A
     is_last[first[1:] - 1] = True
     todo = np.arange(len(heads))
     before = 2 * todo.size
+    # Ends: walking a run puts only the one after it back into `todo`, so that the first to do of each drive, which is
+    # walked every round, comes later each time.
     while todo.size:
         now = todo
         if todo.size > SETTLING * before:
@@ -82,6 +84,7 @@ def _walk(
     going = ~is_last[event]
     event, drive = event[going], drive[going]
     held = limits.take(drive)
+    # Ends: every event goes on by one, to the head of the next run at most.
     while event.size:
         after = event + 1
         move = quickest(position[event], velocity[event], target[event], held)
@@ -116,6 +119,7 @@ def _finish(
     k = 0
     for head in wrong.tolist():
         k = max(k, head - begin)
+        # Ends: k grows, and does so over all heads together.
         while k + 1 < len(at):
             x, v = state_of_one(xs[k], vs[k], goal[k], at[k + 1] - at[k], speed, acceleration)
             k += 1

@@ -19,6 +19,7 @@ from posekit.signal.calibration import pulses, servo_of, shafts
 
 VIEWED_FROM = 2000.0  # mm; about as near as an audience comes
 VISIBLE = VIEWED_FROM * math.tan(math.radians(1 / 60))  # mm; one minute of arc, sharp sight (common practice)
+TRIES = 20  # each takes 1.2 times as long or more, from FILM at least: enough to come beyond TOO_LATE
 TOO_LATE = 0.5  # s; smoothing that makes a step take longer than this is no help
 GRID = 256  # places of the range where steps are looked at
 FILM = 1 / 24  # s; steps closer than the pictures of a film are seen as one move (common practice)
@@ -157,7 +158,10 @@ def _smoothing(motion: Motion, stops: Truth) -> tuple[float | None, float | None
     """
     step, every = np.abs(np.diff(motion.target))[:-1][stops], np.diff(motion.since)[1:][stops]
     slope = _nice(float(np.min(4.0 * step / every**2)))
-    while (lag := 2.0 * math.sqrt(float(np.max(step)) / slope)) <= TOO_LATE:
+    for _ in range(TRIES):
+        lag = 2.0 * math.sqrt(float(np.max(step)) / slope) if slope > 0.0 else math.inf
+        if lag > TOO_LATE:
+            break
         if not _stops(motion.under(Limits(motion.limits.speed, np.array([slope])))).any():
             return slope, lag
         slope = _nice(slope * 0.7)

@@ -64,6 +64,7 @@ def suggest(prop: Prop, show: Show, lag_s: float) -> Suggested:
     slope = _smallest(lambda slope: arrives(Limits(fast.speed, slope)), fast.acceleration)
     speed = _smallest(lambda speed: arrives(Limits(speed, slope)), fast.speed)
     limits = Limits(np.where(sought, speed, own.speed), np.where(sought, slope, own.acceleration))
+    # Ends: what is wrong grows by GROWTH each time, up to the limits with which all that is sought arrives.
     while (wrong := sought & ~arrives(limits)).any():
         # Only where a later start happens to help; a little more of both ends it.
         more = np.where(wrong, GROWTH, 1.0)

@@ -153,6 +153,7 @@ def _loops(prop: Prop, joints: tuple[Joint, ...]) -> Iterator[Problem]:
     for link in prop.links:
         way: list[str] = []
         name = link.name
+        # Ends: no name comes twice.
         while name in carrier and name not in way and name not in told:
             way.append(name)
             name = carrier[name].parent
@@ -168,6 +169,7 @@ def _follow_loops(prop: Prop) -> Iterator[Problem]:
     leader = {joint.name: joint.follow.joint for joint in prop.joints if joint.follow}
     for start in leader:
         name, steps = leader[start], 1
+        # Ends: after as many steps as there are names.
         while name in leader and name != start and steps <= len(leader):
             name, steps = leader[name], steps + 1
         if name == start:

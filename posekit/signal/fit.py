@@ -137,6 +137,7 @@ def _one_way(curve: list[tuple[float, float]], way: float) -> tuple[tuple[float,
     pools: list[tuple[float, float, int]] = []  # mean pulse, mean angle, pairs in it
     for pulse, angle in curve:
         count = 1
+        # Ends: a pool is taken out each time.
         while pools and way * (angle - pools[-1][1]) <= 0.0:
             last_pulse, last_angle, last_count = pools.pop()
             total = count + last_count

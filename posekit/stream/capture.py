@@ -81,6 +81,7 @@ def _payloads(content: bytes, name: str, bad: Few) -> Iterator[tuple[int, float,
         raise PosekitError([error("unreadable", "", sentence, file=name)])
     packets = iter(reader)
     number = 0
+    # Ends: each round reads on from the tape, which ends.
     while True:
         number += 1
         try:

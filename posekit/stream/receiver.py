@@ -82,6 +82,7 @@ class Receiver:
 
     def pass_time(self, time: float) -> None:
         """Lose the sources that were silent for too long before `time` [s], in the order in which they were lost."""
+        # Ends: each round takes an entry out, or puts one in that is later, once for each source.
         while self.due and time - self.due[0][0] > LOST_AFTER:
             since, universe, cid = heappop(self.due)
             source = self.sources[universe].get(cid)

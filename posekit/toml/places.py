@@ -37,6 +37,7 @@ def lines_of_keys(text: str) -> dict[Path, int]:
 
 def line_of(path: Path, lines: dict[Path, int]) -> int | None:
     """The line of a key path, or of the nearest table around it."""
+    # Ends: the path grows shorter.
     while path:
         if path in lines:
             return lines[path]

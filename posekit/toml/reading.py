@@ -47,6 +47,7 @@ def _beyond(data: dict[str, Any]) -> Iterator[tuple[Path, str, str]]:
     """What of the tables is more than a file of TOML may hold."""
     waiting: list[tuple[Path, Any]] = [((), data)]
     count = 0
+    # Ends: as every value is taken out once, and there are as many as the file has letters for.
     while waiting:
         path, value = waiting.pop()
         if isinstance(value, dict | list):

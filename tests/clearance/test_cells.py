@@ -7,7 +7,7 @@ import pytest
 
 import posekit
 from posekit.clearance import solids
-from posekit.clearance.cells import Cells, judge, wander
+from posekit.clearance.cells import Cells, divisible, judge, wander
 from posekit.clearance.study import distance_at, study_of
 from posekit.mechanism.reach import coordinates
 
@@ -73,3 +73,11 @@ def test_a_cell_of_one_pose_is_bounded_by_its_distance(demo):
         apart = distance > 0
         assert (least[apart] >= distance[apart] - 0.01).all()
         assert (least <= distance).all()
+
+
+def test_a_cell_is_not_cut_where_no_float_lies_between_its_ends():
+    """However fine a resolution is asked for: halves as wide as the whole would be cut for ever."""
+    low = np.array([[1.0, 0.0, 1.0]])
+    high = np.array([[np.nextafter(1.0, 2.0), 5e-324, 1.5]])
+    wide = divisible(Cells(low, high, np.ones((1, 1), bool)), 1e-300)
+    assert wide.tolist() == [[False, False, True]]

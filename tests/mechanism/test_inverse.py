@@ -7,7 +7,7 @@ import pytest
 
 import posekit
 from posekit.mechanism.inverse import reach_point, turn_joint
-from posekit.mechanism.kinematics import root_link
+from posekit.mechanism.tree import root_link
 
 
 def positions_at(prop: posekit.Prop, values: np.ndarray) -> np.ndarray:

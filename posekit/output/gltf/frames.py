@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from posekit.arrays import Array
-from posekit.mechanism.kinematics import joints_root_first
+from posekit.mechanism.tree import joints_root_first
 from posekit.prop.model import Prop
 from posekit.transforms import a_from_b
 
