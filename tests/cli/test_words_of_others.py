@@ -1,0 +1,130 @@
+"""Words of others, in names, files and paths, never reach a terminal as anything but words."""
+
+from __future__ import annotations
+
+import json
+import sys
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+
+from posekit.cli import main
+from posekit.cli.main import COMMANDS
+from posekit.text import printable
+
+# A colour, a title of the window, a bell, an 8-bit control sequence, a turn of the direction, a new line, a tab.
+HOSTILE = "x\x1b[31m\x1b]0;t\x07\x9b2J\u202eevil\u2066\n\r\tend"
+NAME = json.dumps(HOSTILE)  # JSON escapes what TOML escapes, the same way
+PROP = f"""
+format = 1
+name = {NAME}
+
+[servos.{NAME}]
+pulse_range = [1200, 1800]
+travel = 60.0
+
+[links.base]
+[[links.base.shapes]]
+box = [20, 20, 20]
+
+[links.{NAME}]
+[[links.{NAME}.shapes]]
+box = [30, 30, 30]
+
+[links.tip]
+[[links.tip.shapes]]
+sphere = {{radius = 12}}
+at = [5, 0, 0]
+
+[joints.{NAME}]
+type = "revolute"
+parent = "base"
+child = {NAME}
+axis = [0, 0, 1]
+stops = [-10, 10]
+
+[joints.tip]
+type = "revolute"
+parent = {NAME}
+child = "tip"
+axis = [0, 0, 1]
+
+[drives.{NAME}]
+servo = {NAME}
+joint = {NAME}
+address = 1
+pulse = {{low = 1000, high = 2000}}
+"""
+CUES = f"""
+format = 1
+name = {NAME}
+[[cues]]
+name = {NAME}
+text = "1/1@255"
+fade = 0.1
+hold = 0.1
+"""
+FOLDER = "{0}"  # the path of the prop folder, which is hostile itself
+
+CASES: dict[str, list[list[str]]] = {
+    "pose": [
+        [FOLDER, "1/1@0"], [FOLDER, "1/1@0, 1/7@3"], [FOLDER, HOSTILE], [HOSTILE, "1/1@0"],
+        [FOLDER, f"1/1@{HOSTILE}"], [FOLDER, "1/1@0", "-o", "{0}/" + HOSTILE + ".glb"],
+        [FOLDER, "1/1@0", "-o", HOSTILE + "/x.glb"], [FOLDER, "1/1@0", "-o", HOSTILE],
+    ],
+    "check": [[FOLDER], [FOLDER, "1/1@255"], [HOSTILE]],
+    "envelope": [[FOLDER], [FOLDER, "--fix", HOSTILE], [FOLDER, "--margin", HOSTILE]],
+    "move": [[FOLDER, "1/1@0", "1/1@255"], [FOLDER, "1/1@0", HOSTILE]],
+    "motion": [
+        [FOLDER, "{0}/shows/a.toml"], [FOLDER, HOSTILE], [FOLDER, "a", "--within", "1"],
+        [FOLDER, "a", "--csv", "{0}/" + HOSTILE + ".csv"],
+    ],
+    "show": [[HOSTILE, "--no-open"], [FOLDER, "--port", HOSTILE]],
+    "export": [[FOLDER, "-o", "{0}/" + HOSTILE + ".stl"], [FOLDER, "-o", HOSTILE]],
+    "fit": [["{0}/" + HOSTILE + ".csv"], ["{0}/measured.csv"], [HOSTILE]],
+    "pieces": [[FOLDER], [FOLDER, HOSTILE]],
+    "schema": [[], [HOSTILE]],
+}  # fmt: skip
+WRONG_USE = [[HOSTILE], ["--" + HOSTILE], ["pose", "--" + HOSTILE], ["pose", "a", "b", HOSTILE]]
+RUNS = [[name, *words] for name, runs in CASES.items() for words in runs] + WRONG_USE
+
+pytestmark = [
+    pytest.mark.native,
+    pytest.mark.skipif(sys.platform == "win32", reason="no such names of files there"),
+]
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    place = tmp_path / HOSTILE
+    (place / "shows").mkdir(parents=True)
+    (place / "prop.toml").write_text(PROP)
+    (place / "shows" / "a.toml").write_text(CUES)
+    (place / "measured.csv").write_text(f'us,degrees\n1500,"{HOSTILE}"\n')
+    return place
+
+
+def run(folder: Path, words: list[str], *more: str) -> Result:
+    return CliRunner().invoke(main, [*(word.replace("{0}", str(folder)) for word in words), *more])
+
+
+def test_every_command_is_in_this_law() -> None:
+    assert set(CASES) == set(COMMANDS)
+
+
+@pytest.mark.parametrize("words", RUNS, ids=range(len(RUNS)))
+def test_no_command_prints_a_control_character_or_a_bidirectional_mark_of_others(
+    folder: Path, words: list[str]
+) -> None:
+    done = run(folder, words)
+    assert done.exit_code in (0, 1, 2), done.output
+    for line in (done.stdout + done.stderr).split("\n"):
+        assert line == printable(line, len(line)), words
+
+
+@pytest.mark.parametrize("words", [["pose", FOLDER, "1/1@0"], ["check", FOLDER], ["motion", FOLDER, "a"]])
+def test_json_gives_the_names_as_they_are_in_letters_that_are_safe(folder: Path, words: list[str]) -> None:
+    done = run(folder, words, "--json")
+    assert done.stdout.isascii() and "\x1b" not in done.stdout
+    assert json.loads(done.stdout)["prop"] == HOSTILE
