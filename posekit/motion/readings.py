@@ -85,7 +85,7 @@ def readings(prop: Prop, motion: Motion) -> Readings:
     cut = segments(motion)
     drives = drive_readings(prop, motion, cut)
     sizes = steps(prop, parts)
-    jumpy = jumpiness(motion, [drive.name for drive in prop.drives])
+    jumpy = jumpiness(prop, parts, motion, sizes)
     joints, tops = speeds(prop, motion, cut, parts)
     findings = (*_late(drives), *_limitless(prop, motion), *jumpy_findings(jumpy, sizes))
     return Readings(drives, joints, tops, tuple(sizes), tuple(jumpy), cut.settled, findings)

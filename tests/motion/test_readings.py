@@ -4,14 +4,19 @@ import math
 
 import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from posekit.errors import PosekitError
+from posekit.mechanism.joints import solve
+from posekit.mechanism.kinematics import forward
 from posekit.motion.extent import extents, farthest_move, tips
-from posekit.motion.follow import follow, follow_shafts, limits_of
+from posekit.motion.follow import follow, limits_of
 from posekit.motion.instants import instants
 from posekit.motion.profile import Limits
 from posekit.motion.readings import drive_readings, readings
-from posekit.motion.steps import VISIBLE, jumpiness, steps
+from posekit.motion.steps import FILM, VISIBLE, jumpiness, steps
+from posekit.stream.cues import Cue, CueList, render
 from posekit.stream.show import Show
 from tests.motion.props import ARM, arm
 
@@ -110,14 +115,23 @@ def test_one_value_moves_what_the_calibration_and_the_arm_say():
     assert step.coarse.tip_mm == pytest.approx(250 * math.radians(45 / 127), rel=1e-3)
     assert (step.coarse.joint_name, step.coarse.unit, step.coarse.part) == ("shoulder", "deg", "hand")
     assert step.fine.shaft_deg == pytest.approx(step.coarse.shaft_deg / 257, rel=1e-3)
-    assert step.deadband.shaft_deg == 0.0 and step.best == step.fine
+    assert step.deadband.shaft_deg == 0.0
+    assert step.own.shaft_deg == pytest.approx(step.coarse.shaft_deg, rel=1e-9)
+    assert step.best.tip_mm == pytest.approx(step.fine.tip_mm, rel=1e-9)
 
 
 def test_a_deadband_wider_than_a_value_is_what_is_seen():
     text = ARM.replace("speed = 300.0", "speed = 300.0\ndeadband = 10.0")
     step = steps(arm(text), extents(arm(text)))[0]
     assert step.deadband.shaft_deg == pytest.approx(0.9, rel=0.01)
-    assert step.own == step.best == step.deadband
+    # An 8-bit value is 3.92 us: the servo answers three of them at once, and 656 of 16 bit, 10.01 us.
+    assert step.own.shaft_deg == pytest.approx(3 * step.coarse.shaft_deg, rel=0.01)
+    assert step.best.shaft_deg == pytest.approx(step.deadband.shaft_deg, rel=0.01)
+
+
+def jumpy_of(prop, motion):
+    parts = extents(prop)
+    return jumpiness(prop, parts, motion, steps(prop, parts))
 
 
 def creeping(text=ARM):
@@ -140,11 +154,11 @@ def test_where_the_deadband_is_the_reason_sixteen_bit_is_not_offered():
 
 
 def test_with_the_acceleration_that_smooths_it_the_move_does_not_stop_any_more():
-    _, motion = creeping()
-    (jumpy,) = jumpiness(motion, ["shoulder", "slide"])
+    prop, motion = creeping()
+    (jumpy,) = jumpy_of(prop, motion)
     assert jumpy.stops > 30
     _, smooth = creeping_with(jumpy.smooth)
-    assert jumpiness(smooth, ["shoulder", "slide"]) == []
+    assert jumpy_of(prop, smooth) == []
     moving = np.linspace(1.0, 4.5, 2000)
     assert np.abs(smooth.velocity(moving)[:, 0]).min() > 0.0
     assert np.abs(motion.velocity(moving)[:, 0]).min() == 0.0
@@ -158,7 +172,77 @@ def creeping_with(acceleration):
 
 def test_a_fine_move_is_not_called_jumpy():
     times = np.arange(221) / 44
-    targets = np.linspace(0, 14, 221)[:, None]
-    motion = follow_shafts(times, targets, Limits.of([120.0], [600.0]))
-    assert jumpiness(motion, ["a"]) == []
+    # 14 degrees in 5 s, in the steps of 16 bit: a frame is 0.064 degrees, a triangle that takes 20 ms of its 23.
+    prop = arm(ARM.replace("address = 1\n", "address = 1\nbits = 16\n"))
+    values = np.column_stack([np.rint(np.linspace(20000, 30000, 221)), np.full(221, 32768)])
+    assert jumpy_of(prop, follow(prop, times, values)) == []
     assert pytest.approx(0.5818, abs=1e-4) == VISIBLE
+
+
+def fade_of(prop, values, seconds):
+    """A list of one cue: all drives fade from rest to `values` (by name)."""
+    cue = Cue(name="1", values=values, fade=seconds, hold=1.0)
+    show = render(prop, CueList(name="fade", cues=(cue,)))
+    return follow(prop, show.times, show.values)
+
+
+def test_a_fade_so_slow_that_each_value_is_a_twitch_of_its_own_is_told():
+    # Ten values in a minute: a step of 1.5 mm every six seconds, which were taken for ten moves.
+    prop = arm()
+    found = readings(prop, fade_of(prop, {"shoulder": 138}, 60.0)).findings
+    assert [(f.code, f.subject) for f in found] == [("jumpy", "shoulder")]
+
+
+def test_moves_from_look_to_look_are_not_called_jumpy_however_they_pause():
+    prop, motion = shoulder([0.0, 1.0, 4.0, 7.0], [0.2, 0.4, 0.6, 0.8])
+    assert jumpy_of(prop, motion) == []
+
+
+def test_steps_are_as_large_as_the_servo_takes_them_not_as_the_value_or_the_deadband_says():
+    # A value is 3.92 us, the deadband 4: the servo answers every second value, 7.84 us and 0.71 degrees.
+    prop, motion = creeping(ARM.replace("speed = 300.0", "speed = 300.0\ndeadband = 4.0"))
+    (jumpy,) = jumpy_of(prop, motion)
+    taken = np.abs(np.diff(motion.of_drive(0).target))
+    assert jumpy.step.shaft_deg == pytest.approx(taken.max(), rel=1e-9)
+    assert jumpy.step.shaft_deg == pytest.approx(steps(prop, extents(prop))[0].own.shaft_deg, rel=0.01)
+    assert jumpy.step.shaft_deg == pytest.approx(2 * 180 / 2000 * 1000 / 255, rel=0.01)
+
+
+def seen_stops(prop, motion, d):
+    """Whether the tip is seen to go by steps: looked at without any knowledge of events, frame by frame of a film.
+
+    Pictures of a film in which nothing moves, with moves in the same direction before and after them that take the
+    tip farther than the eye resolves.
+    """
+    times = np.arange(0.0, motion.end, 1.0 / 200)
+    position = motion.position(times)
+    tip = tips(prop, extents(prop))
+    world = forward(prop, solve(prop, position).position)
+    at = np.einsum("plij,lj->pli", world[..., :3, :3], tip) + world[..., :3, 3]
+    still = (np.diff(position[:, d]) == 0.0).astype(int)
+    edges = np.flatnonzero(np.diff(np.concatenate([[0], still, [0]])))
+    rests = [(a, b) for a, b in edges.reshape(-1, 2) if a > 0 and b < len(still)]
+    found = 0
+    for (_, before), (a, b), (after, _) in zip(rests, rests[1:], rests[2:], strict=False):
+        arrives, leaves = position[a, d] - position[before, d], position[after, d] - position[b, d]
+        moved = max(
+            np.linalg.norm(at[a] - at[before], axis=1).max(), np.linalg.norm(at[after] - at[b], axis=1).max()
+        )
+        found += arrives * leaves > 0.0 and moved > 1.02 * VISIBLE and (b - a) / 200 > FILM
+    return found
+
+
+@given(
+    value=st.integers(0, 255),
+    seconds=st.floats(0.5, 30.0),
+    deadband=st.floats(0.0, 12.0),
+    bits=st.sampled_from([8, 16]),
+)
+@settings(max_examples=12)
+def test_no_step_is_seen_that_is_not_told(value, seconds, deadband, bits):
+    """Law: where nothing is told of steps, an eye that watches the film sees none."""
+    text = ARM.replace("speed = 300.0", f"speed = 300.0\ndeadband = {deadband}")
+    prop = arm(text.replace("address = 1\n", f"address = 1\nbits = {bits}\n") if bits == 16 else text)
+    motion = fade_of(prop, {"shoulder": value * (prop.drives[0].full_scale // 255)}, seconds)
+    told = [f for f in readings(prop, motion).findings if f.code == "jumpy"]
+    assert told or not seen_stops(prop, motion, 0)

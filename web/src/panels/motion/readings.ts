@@ -25,7 +25,7 @@ export function readingsTables(rehearsal: Rehearsal): HTMLElement {
     if (!now) return;
     const worth = now.findings.map((finding) => findingLine(finding));
     whole.replaceChildren(
-      ...(worth.length > 0 ? worth : [h("p", { class: "quiet" }, "Every drive keeps up, and no step of a value will be seen.")]),
+      ...(worth.length > 0 ? worth : [h("p", { class: "quiet" }, "Every drive keeps up. Slow moves, where they stop between values, do so in steps too small to be seen from 2 m.")]),
       fold("How each drive follows", true, drives(now)),
       fold("Two settings side by side", held !== null, comparison(now)),
       fold("Largest speed of joints and of part tips", false, speeds(now)),
