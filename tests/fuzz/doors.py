@@ -1,0 +1,418 @@
+"""Every door through which something of others comes in, and what it must do with whatever that is.
+
+A door answers, or refuses with PosekitError (the command line: with status 2 and a sentence). Nothing else.
+"""
+
+from __future__ import annotations
+
+import io
+import json
+import random
+import shlex
+import sys
+import tempfile
+import unicodedata
+from collections.abc import Callable, Sequence
+from contextlib import redirect_stderr, redirect_stdout
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+
+import numpy as np
+
+import posekit
+from posekit import budgets
+from posekit.errors import PosekitError
+from posekit.output.gltf import encode
+
+from .mutate import ODD, mutated, revalued
+
+ROOT = Path(__file__).parents[2]
+CASES = ROOT / "tests" / "cases"
+HERON = ROOT / "models" / "heron"
+
+Maker = Callable[[random.Random, Sequence[bytes]], bytes]
+
+
+@dataclass(frozen=True)
+class Door:
+    """`seeds` are good input, `make` what goes wrong with it, `enter` what posekit does with the result."""
+
+    seeds: Callable[[], Sequence[bytes]]
+    make: Maker
+    enter: Callable[[bytes], object]
+
+
+def outcome(door: Door, content: bytes) -> str:
+    """`answered` or `refused`. Raises whatever else happens, and AssertionError for a refusal no one can read."""
+    try:
+        door.enter(content)
+    except PosekitError as refused:
+        readable(refused)
+        return "refused"
+    return "answered"
+
+
+def readable(refused: PosekitError) -> None:
+    """A refusal says something, within its bounds, in letters that are safe for a terminal."""
+    said = str(refused)
+    assert said.strip(), "says nothing"
+    assert len(refused.findings) <= budgets.FINDINGS_TOLD + 1
+    assert all(len(finding.message) <= budgets.TOLD_LETTERS + 50 for finding in refused.findings)
+    assert not unsafe(said), "has letters a terminal acts on"
+
+
+def unsafe(said: str) -> bool:
+    """Whether lines of text hold what a terminal acts on: control characters, or marks that turn letters round.
+
+    By the general category and the bidirectional class of each letter (Unicode Standard Annex 9).
+    """
+    return any(
+        unicodedata.category(letter) in ("Cc", "Cs")
+        or unicodedata.bidirectional(letter) in ("LRE", "RLE", "LRO", "RLO", "PDF", "LRI", "RLI", "FSI", "PDI")
+        for letter in set(said) - {"\n"}
+    )
+
+
+# The prop file.
+
+
+@cache
+def props() -> Sequence[bytes]:
+    """Valid prop files without files beside them."""
+    return [file.read_bytes() for file in sorted((CASES / "valid").glob("*.toml"))]
+
+
+def use(files: dict[str, bytes]) -> None:
+    """All of the flow, so that a prop that loads is one that works, with numbers all along."""
+    prop = posekit.read(files)
+    state = posekit.pose(prop, posekit.Snapshot({}))
+    posekit.check(prop)
+    assert all(np.isfinite(frame).all() for frame in state.links.values())
+    if len(prop.links) <= 12:
+        distances = posekit.clearance.distances(prop, state.positions(prop))
+        assert not np.isnan(distances).any()
+
+
+def enter_prop(content: bytes) -> None:
+    """Read, pose, check and measure a prop file."""
+    use({"prop.toml": content})
+
+
+# Meshes, and pieces that cover them.
+
+SCAN = """
+format = 1
+name = "Scan"
+[links.body]
+[[links.body.shapes]]
+mesh = "meshes/{name}"
+{pieces}
+[links.base]
+[[links.base.shapes]]
+box = [10, 10, 10]
+at = [0, 0, -200]
+[joints.neck]
+type = "revolute"
+parent = "base"
+child = "body"
+"""
+
+
+@cache
+def meshes() -> Sequence[bytes]:
+    """Small meshes of each kind, the kind as the first line."""
+    import trimesh
+
+    box = trimesh.creation.box((20.0, 10.0, 30.0)).subdivide()
+    box.apply_transform(trimesh.transformations.rotation_matrix(0.7, (1, 2, 3)))
+    pin = trimesh.creation.cylinder(4.0, 25.0, sections=12)
+    found = []
+    for mesh in (box, pin):
+        for kind in ("stl", "obj", "ply", "glb"):
+            data = mesh.export(file_type=kind)
+            found.append(kind.encode() + b"\n" + (data.encode() if isinstance(data, str) else data))
+        text = mesh.export(file_type="stl_ascii")
+        found.append(b"stl\n" + (text.encode() if isinstance(text, str) else text))
+    found.append(b"ply\n" + pin.export(file_type="ply", encoding="ascii"))
+    return found
+
+
+def make_mesh(rng: random.Random, seeds: Sequence[bytes]) -> bytes:
+    """A mesh gone wrong behind its kind; sometimes under the name of another."""
+    kind, _, _ = rng.choice(seeds).partition(b"\n")
+    of_kind = [seed.partition(b"\n")[2] for seed in seeds if seed.startswith(kind + b"\n")]
+    if rng.random() < 0.05:
+        kind = rng.choice((b"stl", b"obj", b"ply", b"glb"))
+    return kind + b"\n" + mutated(rng, of_kind)
+
+
+def enter_mesh(content: bytes) -> None:
+    """A prop of this mesh, all the way to its picture."""
+    kind, _, data = content.partition(b"\n")
+    name = f"body.{kind.decode()}"
+    prop = posekit.read({"prop.toml": SCAN.format(name=name, pieces="").encode(), f"meshes/{name}": data})
+    state = posekit.pose(prop, posekit.Snapshot({}))
+    posekit.check(prop)
+    assert not np.isnan(posekit.clearance.distances(prop, state.positions(prop))).any()
+    encode(prop, state)
+
+
+@cache
+def pieces() -> Sequence[bytes]:
+    """Pieces that cover the first mesh: in one, and in two that share a face; and some of the demo prop."""
+    import trimesh
+
+    corners = trimesh.load(io.BytesIO(_stl()), file_type="stl").convex_hull.vertices.tolist()
+    halves = [corners, corners[: len(corners) // 2 + 2]]
+    covering = [json.dumps({"format": 1, "skin": 0.05, "pieces": hulls}).encode() for hulls in ([corners], halves)]
+    return [*covering, *(file.read_bytes() for file in sorted((HERON / "pieces").glob("*"))[:1])]
+
+
+def _stl() -> bytes:
+    return next(seed for seed in meshes() if seed.startswith(b"stl\n")).partition(b"\n")[2]
+
+
+def enter_pieces(content: bytes) -> None:
+    """A mesh with this file of pieces."""
+    text = SCAN.format(name="body.stl", pieces='pieces = "pieces/body.json"')
+    use({"prop.toml": text.encode(), "meshes/body.stl": _stl(), "pieces/body.json": content})
+
+
+# Values.
+
+
+@cache
+def snapshots() -> Sequence[bytes]:
+    """A snapshot in each form, the form as the first line."""
+    looks = [b"csv\n" + file.read_bytes() for file in sorted((HERON / "looks").glob("*.csv"))[:3]]
+    return [
+        *looks,
+        b'json\n{"1": {"9": 128, "10": 255}, "2": {"1": 0}}',
+        b"bin\n" + bytes(range(256)) * 2,
+        b"dmx\n" + bytes(512),
+        b"txt\n1/9@128\n1/10@50%, 2/1@0",
+        b"typed\n1/9@128, 1/10@50%, 1/11@255",
+    ]
+
+
+def make_kind(rng: random.Random, seeds: Sequence[bytes]) -> bytes:
+    """Content gone wrong behind a first line that says its kind."""
+    kind, _, data = rng.choice(seeds).partition(b"\n")
+    return kind + b"\n" + mutated(rng, [data])
+
+
+def enter_snapshot(content: bytes) -> None:
+    """A look of the heron in this form."""
+    kind, _, data = content.partition(b"\n")
+    if kind == b"typed":
+        snapshot = posekit.Snapshot.parse(data.decode(errors="replace"))
+    else:
+        snapshot = posekit.Snapshot.decode(data, f".{kind.decode()}", f"look.{kind.decode()}")
+    posekit.pose(_heron(), snapshot)
+
+
+@cache
+def _heron() -> posekit.Prop:
+    return posekit.load(HERON)
+
+
+@cache
+def shows() -> Sequence[bytes]:
+    """Cue lists and a recorded stream, the kind as the first line."""
+    cues = [b"toml\n" + file.read_bytes() for file in sorted((HERON / "shows").glob("*.toml"))]
+    rows = "".join(f"{t / 25},1,{a},{(t * a) % 256}\n" for t in range(60) for a in range(1, 9))
+    return [*cues, f"csv\ntime,universe,address,value\n{rows}".encode()]
+
+
+def make_show(rng: random.Random, seeds: Sequence[bytes]) -> bytes:
+    """A show gone wrong, in its text or in one of its values."""
+    kind, _, data = rng.choice(seeds).partition(b"\n")
+    if kind == b"toml" and rng.random() < 0.5:
+        return kind + b"\n" + revalued(rng, [data])
+    return kind + b"\n" + mutated(rng, [data])
+
+
+def enter_show(content: bytes) -> None:
+    """A show of the heron."""
+    kind, _, data = content.partition(b"\n")
+    show = posekit.stream.read_show(_heron(), data, f"walk.{kind.decode()}")
+    assert len(show.times) <= budgets.FRAMES
+    assert np.isfinite(show.times).all()
+
+
+@cache
+def captures() -> Sequence[bytes]:
+    """Captures of streaming ACN on one universe, with sequence numbers that rise, as pcap and pcapng."""
+    import dpkt
+
+    packets = [
+        _packet(sequence, bytes((sequence * 3 + slot) % 256 for slot in range(512))) for sequence in range(40)
+    ]
+    found = []
+    for kind, writer in ((b"pcap", dpkt.pcap.Writer), (b"pcapng", dpkt.pcapng.Writer)):
+        held = io.BytesIO()
+        to = writer(held)
+        for number, octets in enumerate(packets):
+            to.writepkt(octets, ts=1000.0 + number / 40)
+        found.append(kind + b"\n" + held.getvalue())
+    return found
+
+
+def _packet(sequence: int, slots: bytes) -> bytes:
+    """An Ethernet frame with a data packet of universe 1, laid out as ANSI E1.31-2018, table 4-1."""
+    import dpkt
+
+    property_values = b"\x00" + slots
+    dmp = b"\x02\xa1\x00\x00\x00\x01" + len(property_values).to_bytes(2, "big") + property_values
+    dmp = (0x7000 | len(dmp) + 2).to_bytes(2, "big") + dmp
+    framing = (
+        b"\x00\x00\x00\x02" + b"fuzz".ljust(64, b"\0") + bytes((100, 0, 0, sequence % 256, 0, 0, 1)) + dmp
+    )
+    framing = (0x7000 | len(framing) + 2).to_bytes(2, "big") + framing
+    root = b"\x00\x00\x00\x04" + bytes(range(16, 32)) + framing
+    root = (0x7000 | len(root) + 2).to_bytes(2, "big") + root
+    e131 = b"\x00\x10\x00\x00" + b"ASC-E1.17\0\0\0" + root
+    udp = dpkt.udp.UDP(sport=5568, dport=5568, data=e131, ulen=8 + len(e131))
+    ip = dpkt.ip.IP(src=b"\x0a\x00\x00\x01", dst=b"\xef\xff\x00\x01", p=17, data=udp, len=20 + udp.ulen)
+    return bytes(dpkt.ethernet.Ethernet(src=b"\x02" * 6, dst=b"\x01" * 6, data=ip))
+
+
+def enter_capture(content: bytes) -> None:
+    """A capture as a show of the heron."""
+    kind, _, data = content.partition(b"\n")
+    posekit.stream.read_show(_heron(), data, f"walk.{kind.decode()}")
+
+
+# What carries a whole prop.
+
+
+@cache
+def glbs() -> Sequence[bytes]:
+    """A small prop with a look and a mesh, posed."""
+    text = SCAN.format(name="body.stl", pieces="").encode()
+    prop = posekit.read(
+        {"prop.toml": text, "meshes/body.stl": _stl(), "looks/low.csv": b"universe,address,value\n1,1,0\n"}
+    )
+    return [encode(prop, posekit.pose(prop, posekit.Snapshot({})))]
+
+
+def enter_glb(content: bytes) -> None:
+    """The prop inside a GLB."""
+    from posekit.prop.glb import prop_files
+
+    use(prop_files(content, "figure.glb"))
+
+
+@cache
+def folders() -> Sequence[bytes]:
+    """A folder of files as lines: the path, then the text of the prop file under that name."""
+    return [b"prop.toml\nlooks/low.csv\nmeshes/beak.stl\npieces/beak.json\nshows/walk.toml"]
+
+
+def make_folder(rng: random.Random, seeds: Sequence[bytes]) -> bytes:
+    """A folder with names that are odd."""
+    names = [*rng.choice(seeds).split(b"\n"), rng.choice(ODD), mutated(rng, [b"looks/low.csv"])]
+    rng.shuffle(names)
+    return b"\n".join(names)
+
+
+def enter_folder(content: bytes) -> None:
+    """`posekit.read` with these names of files; a link and a zip come in through it, too."""
+    names = content.decode(errors="surrogateescape").split("\n")
+    files = {name: b"universe,address,value\n1,1,0\n" for name in names}
+    files["prop.toml"] = props()[0]
+    prop = posekit.read(files)
+    with tempfile.TemporaryDirectory() as place:
+        posekit.save(prop, Path(place) / "prop")
+        outside = [each for each in Path(place).iterdir() if each.name != "prop"]
+        assert not outside, "wrote outside of its folder"
+
+
+# The command line.
+
+
+@cache
+def lines() -> Sequence[bytes]:
+    """Commands as they are typed; PROP and LOOK stand for files that were changed, too."""
+    return [
+        b"pose PROP LOOK",
+        b"pose PROP LOOK --json",
+        b"check PROP",
+        b"check PROP --json",
+        b"pose PROP 1/1@128",
+        b"move PROP LOOK 1/1@255 --json",
+        b"export PROP LOOK -o OUT/a.glb",
+        b"pose PROP LOOK -o OUT/a.glb",
+        b"fit LOOK",
+        b"pieces PROP",
+        b"motion PROP LOOK --json",
+        b"envelope PROP --budget 0.2 --json",
+        b"schema",
+    ]
+
+
+def make_line(rng: random.Random, seeds: Sequence[bytes]) -> bytes:
+    """A command line, sometimes odd itself, with a prop file and a look behind it, one of them gone wrong."""
+    line, prop, look = rng.choice(seeds), rng.choice(props()), rng.choice(snapshots()).partition(b"\n")[2]
+    which = rng.random()
+    if which < 0.3:
+        line = mutated(rng, [line])
+    elif which < 0.7:
+        prop = revalued(rng, props()) if rng.random() < 0.5 else mutated(rng, props())
+    else:
+        look = mutated(rng, [look])
+    return line.replace(b"\n", b" ")[:2000] + b"\n" + str(len(prop)).encode() + b"\n" + prop + look
+
+
+def enter_line(content: bytes) -> None:
+    """Run a command in a folder of its own. Status 0 or 1 is an answer, 2 a refusal; a traceback is neither."""
+    from posekit.cli.main import main
+
+    line, _, rest = content.partition(b"\n")
+    size, _, rest = rest.partition(b"\n")
+    with tempfile.TemporaryDirectory() as place:
+        folder = Path(place)
+        for name in ("prop", "out"):
+            (folder / name).mkdir()
+        (folder / "prop" / "prop.toml").write_bytes(rest[: int(size)])
+        (folder / "look.csv").write_bytes(rest[int(size) :])
+        typed = line.decode(errors="replace").replace("\0", " ")
+        for word, path in (("PROP", "prop"), ("LOOK", "look.csv"), ("OUT", "out")):
+            typed = typed.replace(word, str(folder / path))
+        try:
+            words = shlex.split(typed)
+        except ValueError:
+            words = typed.split()
+        if "show" in words:  # serves a page without end
+            return
+        out, aside = io.StringIO(), io.StringIO()
+        with redirect_stdout(out), redirect_stderr(aside):
+            try:
+                main(words, prog_name="posekit", standalone_mode=True)
+            except SystemExit as done:
+                status = done.code
+    said = out.getvalue() + aside.getvalue()
+    assert status in (0, 1, 2, None), f"status {status}"
+    assert "Traceback" not in said and "went wrong" not in aside.getvalue().lower(), aside.getvalue()[-2000:]
+    assert not unsafe(said), "prints letters a terminal acts on"
+    if status == 2:
+        assert aside.getvalue().strip(), "refuses without a word"
+
+
+DOORS: dict[str, Door] = {
+    "prop": Door(
+        props, lambda rng, seeds: (revalued if rng.random() < 0.6 else mutated)(rng, seeds), enter_prop
+    ),
+    "snapshot": Door(snapshots, make_kind, enter_snapshot),
+    "show": Door(shows, make_show, enter_show),
+    "capture": Door(captures, make_kind, enter_capture),
+    "mesh": Door(meshes, make_mesh, enter_mesh),
+    "pieces": Door(pieces, mutated, enter_pieces),
+    "glb": Door(glbs, mutated, enter_glb),
+    "folder": Door(folders, make_folder, enter_folder),
+    "command line": Door(lines, make_line, enter_line),
+}
+
+if sys.platform == "win32":  # `enter_line` types paths as a POSIX shell would read them
+    del DOORS["command line"]
