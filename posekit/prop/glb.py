@@ -158,7 +158,8 @@ def _text(record: dict[str, Any]) -> str:
 
 def _state(record: dict[str, Any]) -> Mapping[str, Any] | None:
     state = _table(record, "state")
-    values = {} if state is None else state.get("values")
+    # pygltflib leaves out a table without entries: a prop without drives has no values.
+    values = {} if state is None else state.get("values", {})
     if not isinstance(values, dict) or not all(map(_is_value, values.values())):
         raise _UnreadableError("has a damaged pose; export it again")
     return state

@@ -128,16 +128,22 @@ _VALUES: tuple[Any, ...] = (
 def revalued(rng: random.Random, seeds: Sequence[bytes]) -> bytes:
     """A file of TOML that is still one, with some values put in the place of others, left out or moved."""
     table: Any = tomllib.loads(rng.choice(seeds).decode())
-    for _ in range(rng.choice((1, 1, 2, 3))):
-        way = rng.choice(list(_places(table)) or [()])
+    for _ in range(rng.choice((1, 1, 1, 2, 4))):
+        ways = _places(table) or [()]
+        numbers = [way for way in ways if _is_number(_at(table, way))]
+        way = rng.choice(numbers if numbers and rng.random() < 0.5 else ways)
         if not way:
             continue
         holder = table
         for key in way[:-1]:
             holder = holder[key]
-        if rng.random() < 0.2:
+        found, chance = holder[way[-1]], rng.random()
+        if _is_number(found) and chance < 0.6:
+            # A number of the same kind is often taken, and so goes on to be posed with.
+            holder[way[-1]] = type(found)(found * rng.uniform(-2.0, 3.0) + rng.choice((0, 0, 1, -1)))
+        elif chance < 0.2:
             del holder[way[-1]]
-        elif rng.random() < 0.4:
+        elif chance < 0.75:
             holder[way[-1]] = _at(table, rng.choice(list(_places(table)) or [way]))
         else:
             holder[way[-1]] = rng.choice(_VALUES)
@@ -152,6 +158,10 @@ def _places(data: Any, way: tuple[Any, ...] = ()) -> list[tuple[Any, ...]]:
         return []
     items = data.items() if isinstance(data, dict) else enumerate(data) if isinstance(data, list) else ()
     return [found for key, item in items for found in ((*way, key), *_places(item, (*way, key)))]
+
+
+def _is_number(found: Any) -> bool:
+    return isinstance(found, int | float) and not isinstance(found, bool)
 
 
 def _at(table: Any, way: tuple[Any, ...]) -> Any:

@@ -12,6 +12,7 @@ import trimesh
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+import posekit
 from posekit.errors import PosekitError, warning
 from posekit.mechanism.pose import Pose
 from posekit.output import gltf
@@ -190,3 +191,10 @@ def test_empty_files_and_equal_files_are_carried_by_a_valid_glb(crane, crane_pos
     glb = gltf.encode(prop, crane_pose)
     assert dict(read(glb).files) == prop.files
     assert validate(glb) == []
+
+
+def test_a_prop_without_drives_comes_back_from_its_glb(make_prop, statue_text: str) -> None:
+    """Its pose has no values, and an empty table is not written."""
+    prop = make_prop(statue_text)
+    again = posekit.read(prop_files(gltf.encode(prop, posekit.pose(prop, posekit.Snapshot({})))))
+    assert again.text == prop.text
