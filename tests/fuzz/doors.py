@@ -193,7 +193,6 @@ def snapshots() -> Sequence[bytes]:
         *looks,
         b'json\n{"1": {"9": 128, "10": 255}, "2": {"1": 0}}',
         b"bin\n" + bytes(range(256)) * 2,
-        b"dmx\n" + bytes(512),
         b"txt\n1/9@128, 1/10@50%, 2/1@0",
         b"typed\n1/9@128, 1/10@50%, 1/11@255",
     ]
