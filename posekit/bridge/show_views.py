@@ -145,9 +145,12 @@ class SuggestedView:
 
 @dataclass(frozen=True, slots=True)
 class StrikeView:
-    """Two links along a part of a show. strikes: they touch at `at` [s], near `values`; open: too near to tell."""
+    """Two links along a part of a show, at `at` [s], near `values`.
+
+    strikes: they touch; open: too near to tell; near: they stay apart, but the margin is not kept.
+    """
 
     pair: tuple[str, str]
-    verdict: Literal["strikes", "open"]
+    verdict: Literal["strikes", "open", "near"]
     at: float
     values: Values

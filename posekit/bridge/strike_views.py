@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from posekit.bridge.views import FindingView, Floats
-from posekit.clearance import PairVerdict, Suggestion
+from posekit.clearance import LeftOut, PairVerdict, Suggestion
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,9 +34,9 @@ class NearView:
 class SurveyView:
     """How far the envelope is: the verdicts `settled`, of so many `pairs`; when it is done, all of them.
 
-    `cells` boxes of positions were judged in `seconds`. After the verdicts it looks for end points that
-    would clear what strikes: `suggestions`, those that clear most pairs first. `findings` tell where clearance
-    takes other shapes than the builder's.
+    `cells` boxes of positions were judged in `seconds`. `left_out` is what is not judged, or only in part. After
+    the verdicts it looks for end points that would clear what strikes or is near: `suggestions`, those that clear
+    most pairs first. `summary` counts all pairs, once it is done. `findings` tell all but the verdicts.
     """
 
     phase: Literal["judging", "suggesting", "done"]
@@ -45,6 +45,8 @@ class SurveyView:
     pairs: int
     cells: int
     seconds: float
+    summary: str
     settled: tuple[PairVerdict, ...]
+    left_out: tuple[LeftOut, ...]
     suggestions: tuple[Suggestion, ...]
     findings: tuple[FindingView, ...]

@@ -12,15 +12,15 @@ from posekit.bridge import picture
 from posekit.bridge.overtaking import newest_wins
 from posekit.bridge.present import finding_views
 from posekit.bridge.strike_views import NearPair, NearView, SurveyView
-from posekit.bridge.views import FileView, FindingView, Values
+from posekit.bridge.views import FileView, Values
 from posekit.bridge.workbench import Workbench, row
-from posekit.clearance import Envelope, Suggestion, envelope_steps
-from posekit.clearance.cover import shape_findings
-from posekit.clearance.fixes import option_steps, suggestions_from, unclear
+from posekit.clearance import left_out
 from posekit.clearance.slices import slice_through
+from posekit.clearance.verdict import VERDICTS
 from posekit.errors import PosekitError, error
 from posekit.pipeline import pose_at
 from posekit.prop.model import Prop
+from posekit.report.envelope import EnvelopeReport, report_steps
 from posekit.report.pose import near_at, near_findings
 
 SVG_TYPE = "image/svg+xml"
@@ -50,10 +50,7 @@ class Survey:
 
     def survey(self, resolution: float = 1.0) -> SurveyView:
         """Begin the envelope: a verdict on every pair, down to boxes of `resolution` [deg | mm]."""
-        prop = self._workbench.prop
-        # Before any step, because it may ask for a module that has to be fetched first.
-        shapes = finding_views(prop, shape_findings(prop, self._workbench.parts))
-        self._steps = surveyed(prop, resolution, shapes)
+        self._steps = surveyed(self._workbench.prop, resolution)
         return next(self._steps)
 
     def survey_on(self, seconds: float) -> SurveyView:
@@ -98,41 +95,42 @@ class Survey:
         return view
 
 
-def surveyed(
-    prop: Prop, resolution: float, shapes: tuple[FindingView, ...]
-) -> Generator[SurveyView, bool | None, SurveyView]:
-    """The envelope, then the end points that would clear what strikes, in small steps. Sending True stops it."""
-    start = time.monotonic()
-    steps = envelope_steps(prop, resolution=resolution, step_cells=STEP_CELLS)
-    view = SurveyView("judging", resolution, prop.clearance.margin, 0, 0, 0.0, (), (), shapes)
-    stopped: bool | None = None
+def surveyed(prop: Prop, resolution: float) -> Generator[SurveyView, bool | None, SurveyView]:
+    """The report on the envelope in small steps, as the page sees it. Sending True stops it."""
+    steps = report_steps(prop, resolution=resolution, step_cells=STEP_CELLS)
+    view, stop = _begun(prop, resolution), None
     # Ends: with the steps, which end as the searches do.
     while True:
         try:
-            state = steps.send(stopped)
+            state = steps.send(stop)
         except StopIteration as end:
-            found: Envelope = end.value
-            break
+            return _done(prop, view, end.value)
         view = replace(
-            view, pairs=state.pairs, cells=state.cells, seconds=state.seconds, settled=state.settled
+            view,
+            phase=state.phase,
+            pairs=state.verdicts.pairs,
+            cells=state.verdicts.cells,
+            seconds=state.seconds,
+            settled=state.verdicts.settled,
+            findings=finding_views(prop, state.findings),
         )
-        stopped = (yield view) or stopped
-    view = replace(view, settled=found.pairs, seconds=time.monotonic() - start)
-    if not stopped:
-        yield replace(view, phase="suggesting")
-        suggestions = yield from suggested(prop, view)
-        view = replace(view, suggestions=suggestions, seconds=time.monotonic() - start)
-    return replace(view, phase="done")
+        stop = yield view
 
 
-def suggested(prop: Prop, view: SurveyView) -> Generator[SurveyView, bool | None, tuple[Suggestion, ...]]:
-    """End points that would clear the pairs that are not; of those looked at, if it is stopped before the end."""
-    steps = option_steps(prop, unclear(view.settled), view.margin_mm, view.resolution)
-    stopped: bool | None = None
-    # Ends: with the steps, which end as the searches do.
-    while True:
-        try:
-            steps.send(stopped)
-        except StopIteration as end:
-            return suggestions_from(end.value)
-        stopped = yield replace(view, phase="suggesting")
+def _begun(prop: Prop, resolution: float) -> SurveyView:
+    margin_mm = prop.clearance.margin
+    return SurveyView("judging", resolution, margin_mm, 0, 0, 0.0, "", (), left_out(prop), (), ())
+
+
+def _done(prop: Prop, view: SurveyView, report: EnvelopeReport) -> SurveyView:
+    # A verdict has its own place in the page, with what can be done about it.
+    beside = [finding for finding in report.findings if finding.code not in VERDICTS]
+    return replace(
+        view,
+        phase="done",
+        pairs=len(report.envelope.pairs),
+        summary=report.summary,
+        settled=report.envelope.pairs,
+        suggestions=report.suggestions,
+        findings=finding_views(prop, beside),
+    )

@@ -21,11 +21,12 @@ In reading order, each building on those above it:
                         study        all that is needed to judge one pair
                         lever        the proof: how near a part can come while joints move
                         cells        boxes of coordinates, judged by it
-    The envelope        witness      values that really strike
+    The envelope        witness      values that really strike, or are nearest
                         search       branch and bound over one pair
                         jobs         searches cut up for any executor
                         fingerprint  a name for a verdict, to keep it by
                         verdict      what is said of a pair
+                        kept         verdicts of before, believed only as they were written
                         certify      the envelope itself
     What follows        limits       how much of one coordinate can stay
                         fixes        end points that make pairs clear
@@ -35,9 +36,10 @@ In reading order, each building on those above it:
 
 from __future__ import annotations
 
-from posekit.clearance.certify import Cache, Progress, envelope, envelope_steps
+from posekit.clearance.certify import Progress, envelope, envelope_steps
 from posekit.clearance.distance import Asked, Separation, distances, separation, separations
 from posekit.clearance.ends import end_findings
+from posekit.clearance.kept import Cache
 from posekit.clearance.left_out import LeftOut, left_out
 from posekit.clearance.nearest import Near, near_finding, nearest
 from posekit.clearance.pairs import pair_rows, pairs

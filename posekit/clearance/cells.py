@@ -19,7 +19,8 @@ from posekit.clearance.lever import Play, nearest, remainder
 from posekit.clearance.study import Study, poses_of, relative_poses, scale_of, turning
 from posekit.mechanism.reach import joints_within
 
-ROUNDING_MM = 1e-6
+ROUNDING_MM = 1e-6  # taken off every bound
+SLACK_MM = 1e-5  # what a margin is kept within: some roundings, and far below what anyone builds to
 DIRECTION = Asked(tolerance_mm=1e-3, points=False)
 
 
@@ -84,6 +85,11 @@ def cut_up(cells: Cells, rows: Index, watched: Truth, wide: Truth, share: Array)
     """
     across = np.argmax(np.where(wide, share, -1.0)[rows], axis=1) if len(rows) else rows
     return halves(Cells(cells.low[rows], cells.high[rows], watched[rows]), across)
+
+
+def to_prove(margin_mm: float) -> float:
+    """The distance [mm] whose proof counts for the margin, so that a gap drawn as wide as the margin keeps it."""
+    return max(margin_mm - SLACK_MM, 0.0)
 
 
 def put_together(several: list[Cells]) -> Cells:

@@ -10,31 +10,22 @@ from __future__ import annotations
 import time
 from collections.abc import Callable, Generator, Iterable
 from concurrent.futures import Executor
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from math import inf
-from typing import Any, Protocol
 
 from posekit.clearance.fingerprint import fingerprint
 from posekit.clearance.jobs import Jobs
+from posekit.clearance.kept import Cache, Shelf
+from posekit.clearance.left_out import left_out
 from posekit.clearance.pairs import pairs as watched_pairs
 from posekit.clearance.search import BATCH, Search, begin
 from posekit.clearance.solids import solids
 from posekit.clearance.study import Study, study_of
-from posekit.clearance.verdict import Envelope, PairVerdict
+from posekit.clearance.verdict import Envelope, PairVerdict, Verdict
+from posekit.clearance.witness import nearest_values
 from posekit.errors import PosekitError, error
 from posekit.mechanism.reach import coordinates
 from posekit.prop.model import Prop
-
-
-class Cache(Protocol):
-    """Where verdicts are kept by content: a dict, or anything that takes and gives JSON data by name."""
-
-    def __contains__(self, name: object, /) -> bool: ...
-
-    def __getitem__(self, name: str, /) -> dict[str, Any]: ...
-
-    def __setitem__(self, name: str, data: dict[str, Any], /) -> None: ...
-
 
 STEP_CELLS = 2 * BATCH
 
@@ -62,10 +53,11 @@ def envelope(
 ) -> Envelope:
     """Certified verdict for each pair of links over all values of all drives.
 
-    `resolution` [deg | mm] is the size below which a box of positions is not split any more, `pairs` limits
-    the work to some pairs, `margin_mm` is only passed on. When `budget_s` is used up, or `progress` returns
-    False, the pairs not settled are told as open with what is left of them. `cache` keeps verdicts by
-    content. Raises PosekitError for a mesh that cannot be used, and for numbers and pairs that make no sense.
+    `resolution` [deg | mm] is the size below which a box of positions is not split any more, `margin_mm` the
+    distance to keep (default: the prop's own), `pairs` limits the work to some pairs. When `budget_s` is used up,
+    or `progress` returns False, the pairs not settled are told as open, or as near where it is proved that they
+    stay apart. `cache` keeps verdicts by content. Raises PosekitError for a mesh that cannot be used, and for
+    numbers and pairs that make no sense.
     """
     steps = envelope_steps(
         prop, resolution=resolution, margin_mm=margin_mm, pairs=pairs, budget_s=budget_s, executor=executor,
@@ -100,12 +92,17 @@ def envelope_steps(
     start = time.monotonic()
     wanted = list(watched_pairs(prop) if pairs is None else pairs)
     refuse(prop, wanted, resolution, margin_mm, budget_s)
+    margin = prop.clearance.margin if margin_mm is None else margin_mm
     ways, parts = coordinates(prop), solids(prop)
     studies = [study_of(prop, ways, parts, pair) for pair in wanted]
-    searches = [begin(study) for study in studies]
-    names = [fingerprint(study, resolution) for study in studies]
-    kept: Cache = {} if cache is None else cache
-    verdicts = {k: PairVerdict.again(kept[name]) for k, name in enumerate(names) if name in kept}
+    searches = [begin(study, margin) for study in studies]
+    names = [fingerprint(study, resolution, margin) for study in studies]
+    shelf = Shelf(cache)
+    verdicts = {
+        k: found
+        for k, (name, study) in enumerate(zip(names, studies, strict=True))
+        if (found := shelf.find(name, study)) is not None
+    }
     jobs = Jobs(resolution, step_cells, executor)
     for k, study in enumerate(studies):
         if k not in verdicts:
@@ -119,7 +116,7 @@ def envelope_steps(
                 jobs.start(k, studies[k], search)
                 continue
             verdicts[k] = verdict_of(studies[k], search, finished=True)
-            kept[names[k]] = asdict(verdicts[k])
+            shelf.keep(names[k], verdicts[k])
         seconds = time.monotonic() - start
         settled = tuple(verdicts[k] for k in sorted(verdicts))
         asked = yield Progress(settled, len(studies), sum(search.judged for search in searches), seconds)
@@ -128,8 +125,9 @@ def envelope_steps(
     for k, study in enumerate(studies):
         if k not in verdicts:
             verdicts[k] = verdict_of(study, searches[k], finished=False)
-    margin = prop.clearance.margin if margin_mm is None else margin_mm
-    return Envelope(prop.name, margin, resolution, tuple(verdicts[k] for k in range(len(studies))))
+    settled = tuple(verdicts[k] for k in range(len(studies)))
+    aside = left_out(prop) if pairs is None else ()
+    return Envelope(prop.name, margin, resolution, settled, aside, tuple(shelf.findings(settled)))
 
 
 def refuse(
@@ -162,21 +160,34 @@ def refuse(
 
 def verdict_of(study: Study, search: Search, *, finished: bool) -> PairVerdict:
     """What a search has shown of its pair."""
+    verdict = said_of(search)
+    at, nearest_mm = search.strike, search.nearest_mm
+    if verdict == "near":
+        at, met_mm = nearest_values(study, search.nearest[None])
+        nearest_mm = min(nearest_mm, met_mm)
     drives = [study.prop.drives[d].name for d in study.chain.drives]
     witness = None
-    if search.strike is not None:
+    if at is not None:
         witness = {drive.name: drive.rest_value for drive in study.prop.drives}
-        witness |= {name: int(value) for name, value in zip(drives, search.strike, strict=True)}
-    clear = witness is None and search.open_fraction == 0.0
+        witness |= {name: int(value) for name, value in zip(drives, at, strict=True)}
     return PairVerdict(
         pair=study.pair,
         joints=tuple(study.prop.joints[j].name for j in study.chain.joint),
         drives=tuple(drives),
-        verdict="strikes" if witness is not None else "clear" if clear else "open",
-        clear_by_mm=search.least_mm if clear else None,
+        verdict=verdict,
+        clear_by_mm=search.least_mm if verdict in ("clear", "near") else None,
         witness=witness,
         open_fraction=search.open_fraction,
-        nearest_mm=0.0 if witness is not None else search.nearest_mm if search.judged else None,
+        nearest_mm=0.0 if verdict == "strikes" else nearest_mm if search.judged else None,
         cells=search.judged,
-        finished=finished or clear or witness is not None,
+        finished=finished or search.settled,
     )
+
+
+def said_of(search: Search) -> Verdict:
+    """The verdict that a search has come to, or would if it ended now."""
+    if search.strike is not None:
+        return "strikes"
+    if search.open_fraction > 0.0:
+        return "open"
+    return "clear" if search.least_mm >= search.wanted_mm else "near"

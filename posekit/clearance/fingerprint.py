@@ -6,13 +6,14 @@ from hashlib import sha256
 
 import numpy as np
 
+import posekit
 from posekit.clearance.study import Study
 
-METHOD = "2"  # raise it when verdicts could come out otherwise
+METHOD = "3"  # raise it when verdicts could come out otherwise
 
 
-def fingerprint(study: Study, resolution: float) -> str:
-    """SHA-256 of everything the verdict on a pair depends on: its chain, pieces, coordinates and drives.
+def fingerprint(study: Study, resolution: float, margin_mm: float) -> str:
+    """SHA-256 of all that the verdict on a pair depends on: chain, pieces, coordinates, drives, margin and posekit.
 
     Of the other drives only names and rest values count, which its witness tells. A change of any other part
     of the prop keeps the name, so its verdict need not be found again.
@@ -25,7 +26,8 @@ def fingerprint(study: Study, resolution: float) -> str:
     ]
     content = sha256()
     said = (
-        METHOD, resolution, study.pair, chain.part.joints, chain.part.fixed, chain.joint, drives, trains,
+        METHOD, posekit.__version__, resolution, margin_mm, study.pair, chain.part.joints, chain.part.fixed,
+        chain.joint, drives, trains,
         [(drive.name, drive.rest_value) for drive in study.prop.drives],
         [servo for servo in study.prop.servos if servo.name in servos],
     )  # fmt: skip

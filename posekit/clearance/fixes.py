@@ -7,10 +7,9 @@ that each does. Both ends of one drive may be moved in as long as they do not me
 
 from __future__ import annotations
 
-from collections.abc import Generator, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import Executor
 from dataclasses import dataclass, replace
-from functools import partial
 from typing import Literal
 
 import numpy as np
@@ -48,11 +47,8 @@ def unclear(verdicts: Iterable[PairVerdict]) -> list[Pair]:
 
 def option_steps(
     prop: Prop, pairs: Sequence[Pair], margin_mm: float, resolution: float, executor: Executor | None = None
-) -> Generator[int, bool | None, list[Option]]:
-    """Every single end point that clears one of these pairs by the margin, all else at full range; proved.
-
-    Yields how many pairs are done; sending True leaves the others. Returns the options.
-    """
+) -> Iterator[list[Option]]:
+    """For each of these pairs every single end point that clears it by the margin, all else at full range; proved."""
     ways, parts = coordinates(prop), solids(prop)
     studies = [study_of(prop, ways, parts, pair) for pair in pairs]
     if executor is None:
@@ -60,12 +56,8 @@ def option_steps(
     else:
         count = len(studies)
         found = executor.map(limits_that_clear, studies, [margin_mm] * count, [resolution] * count)
-    options: list[Option] = []
-    for done, (study, limits) in enumerate(zip(studies, found, strict=True), start=1):
-        options += [option for limit in limits if (option := option_of(prop, study, limit)) is not None]
-        if (yield done):
-            break
-    return options
+    for study, limits in zip(studies, found, strict=True):
+        yield [option for limit in limits if (option := option_of(prop, study, limit)) is not None]
 
 
 def option_of(prop: Prop, study: Study, limit: Limit) -> Option | None:
@@ -138,10 +130,11 @@ def cheapest_set(options: Sequence[Option]) -> dict[tuple[str, End], float]:
     waiting = sorted(by_pair, key=lambda pair: len(by_pair[pair]))
     best: dict[tuple[str, End], Option] = {}
     best_cost, tried = np.inf, 0
-    open_: list[tuple[dict[tuple[str, End], Option], int]] = [({}, 0)]
+    # Sets under way, as what is chosen for the first pairs; the last is gone on with first.
+    under_way: list[tuple[dict[tuple[str, End], Option], int]] = [({}, 0)]
     # Ends: every set is tried once, and MOST_SETS are the most.
-    while open_ and tried <= MOST_SETS:
-        chosen, row = open_.pop()
+    while under_way and tried <= MOST_SETS:
+        chosen, row = under_way.pop()
         cost = sum(option.cost for option in chosen.values())
         if cost >= best_cost:
             continue
@@ -149,13 +142,12 @@ def cheapest_set(options: Sequence[Option]) -> dict[tuple[str, End], float]:
             best, best_cost = chosen, cost
             continue
         tried += 1
-        ways_out = sorted(by_pair[waiting[row]], key=partial(added_cost, chosen))
-        for option in reversed(ways_out):  # the cheapest is tried next
-            if meets(chosen, option):
-                continue
-            place = option.drive, option.end
-            widened = chosen if added_cost(chosen, option) == 0.0 else {**chosen, place: option}
-            open_.append((widened, row + 1))
+        ways_out = by_pair[waiting[row]]
+        for option in sorted(ways_out, key=lambda option: added_cost(chosen, option), reverse=True):
+            if not meets(chosen, option):
+                place = option.drive, option.end
+                widened = chosen if added_cost(chosen, option) == 0.0 else {**chosen, place: option}
+                under_way.append((widened, row + 1))
     return {place: option.pulse_us for place, option in best.items()}
 
 

@@ -8,7 +8,7 @@ from typing import Literal
 import numpy as np
 
 from posekit.arrays import Array
-from posekit.clearance.cells import Cells, cut_up, divisible, judge, put_together, whole
+from posekit.clearance.cells import Cells, cut_up, divisible, judge, put_together, to_prove, whole
 from posekit.clearance.search import BATCH, least_certain
 from posekit.clearance.study import Study, distance_at
 
@@ -30,6 +30,7 @@ class Limit:
 
 def limits_that_clear(study: Study, margin_mm: float, resolution: float) -> list[Limit]:
     """Every single limit that makes the pair clear by the margin, each proved; the widest within a resolution."""
+    margin_mm = to_prove(margin_mm)
     bad = near_places(study, margin_mm)
     found = []
     for c in range(len(study.box)):

@@ -1,8 +1,8 @@
-"""Along a move: when two links first strike, with no strike missed between any two looks at it.
+"""Along a move: when two links first strike or are nearest, with nothing missed between any two looks at it.
 
 Time is cut where needed. Over a slice of time each shaft stays within a range, so the coordinates stay within
-a box, and a box is judged as in the envelope: slices proved clear are done, the others are cut in two, the
-earliest first. That goes on until what is left is shorter than the resolution in time. A servo without a speed
+a box, and a box is judged as in the envelope: slices proved clear by the margin are done, the others are cut
+in two. That goes on until what is left is shorter than the resolution in time. A servo without a speed
 limit jumps, and no cut makes the box of a jump smaller: such a box is itself cut, as in the envelope.
 """
 
@@ -15,11 +15,12 @@ from typing import Any
 import numpy as np
 
 from posekit.arrays import Array
-from posekit.clearance.cells import Cells, cut_up, divisible, judge
+from posekit.clearance.cells import Cells, cut_up, divisible, judge, to_prove
 from posekit.clearance.pairs import pairs as watched_pairs
+from posekit.clearance.search import NEAR_ENOUGH
 from posekit.clearance.solids import solids
 from posekit.clearance.study import Study, study_of
-from posekit.clearance.verdict import Verdict
+from posekit.clearance.verdict import VERDICTS, Verdict
 from posekit.clearance.witness import distance_of_positions
 from posekit.mechanism.joints import solve
 from posekit.mechanism.reach import coordinate_within, coordinates, turning_shafts
@@ -30,6 +31,7 @@ FIRST_SLICES = 64
 RESOLUTION_S = 1e-3
 JUMP = 1.0  # [deg | mm]: a wider box of so short a slice is a jump
 MOST_CELLS = 50_000
+ZOOMS, TRIALS = 5, 33  # to a millionth of the course
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,8 +69,9 @@ class MoveVerdict:
     """What is shown of one pair of links along a course.
 
     strikes: they touch or overlap at `at_s`, where the drives stand nearest to `values`, and never before
-    for as long as a millisecond. clear: `clear_by_mm` apart or more at every instant, proved. open: too near
-    to tell from `at_s` on.
+    for as long as a millisecond. clear: `clear_by_mm` apart or more at every instant, which is the margin or
+    more: proved. near: `clear_by_mm` apart or more, proved, but the margin is not kept or cannot be proved;
+    nearest at `at_s`. open: too near to tell from `at_s` on.
     """
 
     pair: tuple[str, str]
@@ -93,8 +96,13 @@ def along(
     course: Course,
     pairs: Iterable[tuple[str, str]] | None = None,
     resolution_s: float = RESOLUTION_S,
+    margin_mm: float | None = None,
 ) -> tuple[MoveVerdict, ...]:
-    """The verdict on each pair of links along a course; those that strike first come first."""
+    """The verdict on each pair of links along a course, the gravest first and of those the earliest.
+
+    `margin_mm` is the distance to keep; default: the prop's own.
+    """
+    wanted_mm = to_prove(prop.clearance.margin if margin_mm is None else margin_mm)
     ways, parts = coordinates(prop), solids(prop)
     passed = course.within(np.array([course.begin]), np.array([course.end]))[0]
     turns = [turning_shafts(prop, d, *passed[d].tolist()) for d in range(len(prop.drives))]
@@ -102,40 +110,52 @@ def along(
     slices = np.stack([edges[:-1], edges[1:]], axis=1)
     boxes = boxes_during(prop, course, turns, slices)
     found = [
-        along_one(study_of(prop, ways, parts, pair), course, turns, slices, boxes, resolution_s)
+        along_one(study_of(prop, ways, parts, pair), course, turns, slices, boxes, resolution_s, wanted_mm)
         for pair in (watched_pairs(prop) if pairs is None else pairs)
     ]
-    order = {"strikes": 0, "open": 1, "clear": 2}
-    return tuple(sorted(found, key=lambda each: (order[each.verdict], each.at_s or 0.0)))
+    return tuple(sorted(found, key=lambda each: (VERDICTS.index(each.verdict), each.at_s or 0.0)))
 
 
 def along_one(
-    study: Study, course: Course, turns: Sequence[Array], slices: Array, boxes: Array, resolution_s: float
+    study: Study,
+    course: Course,
+    turns: Sequence[Array],
+    slices: Array,
+    boxes: Array,
+    resolution_s: float,
+    wanted_mm: float,
 ) -> MoveVerdict:
     """The verdict on one pair of links along a course, cut at first into `slices` (N, 2) [s] with their boxes."""
-    struck, unclear, proved = np.inf, np.inf, np.inf
+    struck, unclear = np.inf, np.inf
+    proved, nearest = Moment(np.inf, course.begin), Moment(np.inf, course.begin)
     drives = list(study.chain.drives)
-    # Ends: each round halves the slices, down to `resolution_s` or the last place of a float.
+    shortest = max(resolution_s, 4 * float(np.spacing(np.abs(slices).max())))
+    # Ends: each round halves the slices, down to `resolution_s` or the last places of a float.
     while len(slices):
         own = boxes[:, drives]
         cells = Cells(own[..., 0], own[..., 1], np.ones((len(slices), len(study.piece_a)), bool))
         least = judge(study, cells).least.min(axis=1)
-        proved = min(proved, float(least[least > 0].min(initial=np.inf)))
-        undecided = np.flatnonzero(least <= 0)
-        left = slices[undecided]
-        middle = left.mean(axis=1)
-        touching = distance_during(study, course, middle) <= 0.0
-        struck = float(min(struck, middle[touching].min(initial=np.inf)))
-        short = (left[:, 1] - left[:, 0] <= resolution_s) | (middle <= left[:, 0]) | (middle >= left[:, 1])
-        for n in np.flatnonzero(short & ~touching):
-            if left[n, 0] >= unclear:
+        asked = np.flatnonzero((least <= 0) | (least < wanted_mm))
+        middle = slices.mean(axis=1)
+        distance = np.full(len(slices), np.inf)
+        distance[asked] = distance_during(study, course, middle[asked])
+        struck = float(min(struck, middle[distance <= 0.0].min(initial=np.inf)))
+        nearest = nearest.or_nearer(distance, middle)
+        # Once it is known that the margin is not kept, it is worth telling by how much they stay apart.
+        near = min(nearest.mm, proved.mm) < wanted_mm
+        enough = NEAR_ENOUGH * nearest.mm if near else wanted_mm
+        done = (least > 0) & (least >= enough)
+        short = (slices[:, 1] - slices[:, 0] <= shortest) & ~done
+        proved = proved.or_nearer(np.where(done | (short & (least > 0)), least, np.inf), middle)
+        for n in np.flatnonzero(short & (least <= 0) & (distance > 0)):
+            if slices[n, 0] >= unclear:
                 continue
-            kept_mm = clear_within(study, cells.take(undecided[n : n + 1]))
+            kept_mm = clear_within(study, cells.take(np.array([n])), wanted_mm)
             if kept_mm > 0.0:
-                proved = min(proved, kept_mm)
+                proved = proved.or_nearer(np.array([kept_mm]), middle[n : n + 1])
             else:
-                unclear = float(left[n, 0])
-        cut, half = left[~short], middle[~short]
+                unclear = float(slices[n, 0])
+        cut, half = slices[~done & ~short], middle[~done & ~short]
         slices = np.concatenate([np.stack([cut[:, 0], half], 1), np.stack([half, cut[:, 1]], 1)])
         slices = slices[slices[:, 0] < struck]
         if len(slices):
@@ -144,21 +164,53 @@ def along_one(
         return MoveVerdict(study.pair, "strikes", struck, values_during(study, course, struck), None)
     if np.isfinite(unclear):
         return MoveVerdict(study.pair, "open", unclear, values_during(study, course, unclear), None)
-    return MoveVerdict(study.pair, "clear", None, None, proved)
+    if proved.mm >= wanted_mm:
+        return MoveVerdict(study.pair, "clear", None, None, proved.mm)
+    at_s = nearest_instant(study, course, nearest.s) if nearest.mm < wanted_mm else proved.s
+    return MoveVerdict(study.pair, "near", at_s, values_during(study, course, at_s), proved.mm)
 
 
-def clear_within(study: Study, cells: Cells) -> float:
-    """A distance [mm] that the two links keep over a box that is a jump; 0 if none is proved."""
+@dataclass(frozen=True, slots=True)
+class Moment:
+    """A distance [mm] and the time [s] of it."""
+
+    mm: float
+    s: float
+
+    def or_nearer(self, mm: Array, s: Array) -> Moment:
+        """This one, or the first least of distances (N,) at times (N,) if it is less."""
+        best = int(np.argmin(mm)) if len(mm) else 0
+        return Moment(float(mm[best]), float(s[best])) if len(mm) and mm[best] < self.mm else self
+
+
+def nearest_instant(study: Study, course: Course, about_s: float) -> float:
+    """When the two links are nearest, within a first slice of a time at which they are near."""
+    width = (course.end - course.begin) / FIRST_SLICES
+    for _ in range(ZOOMS):
+        t = np.clip(about_s + width * np.linspace(-1.0, 1.0, TRIALS), course.begin, course.end)
+        about_s = float(t[np.argmin(distance_during(study, course, t))])
+        width *= 4 / TRIALS
+    return about_s
+
+
+def clear_within(study: Study, cells: Cells, wanted_mm: float) -> float:
+    """A distance [mm] that the two links keep over a box that is a jump: `wanted_mm`, or less; 0 if none is proved."""
+    return proved_within(study, cells, wanted_mm) or proved_within(study, cells, 0.0)
+
+
+def proved_within(study: Study, cells: Cells, wanted_mm: float) -> float:
+    """A distance [mm] of `wanted_mm` or more that the two links keep over a box; 0 if that is not proved."""
     proved, judged = np.inf, 0
     # Ends: each round judges a cell at least, and MOST_CELLS are the most.
     while len(cells):
         found, wide = judge(study, cells), divisible(cells, JUMP / 4)
         judged += len(cells)
-        watched = cells.active & (found.least <= 0.0)
+        watched = cells.active & ((found.least <= 0.0) | (found.least < wanted_mm))
         split = watched.any(axis=1)
         aside = np.where(cells.active & ~watched, found.least, np.inf)
         proved = min(proved, float(aside.min(initial=np.inf)))
-        if (found.centre <= 0.0).any() or (split & ~wide.any(axis=1)).any() or judged > MOST_CELLS:
+        nearer = (found.centre <= 0.0) | (found.centre < wanted_mm)
+        if nearer.any() or (split & ~wide.any(axis=1)).any() or judged > MOST_CELLS:
             return 0.0
         cells = cut_up(cells, np.flatnonzero(split), watched, wide, found.share)
     return proved

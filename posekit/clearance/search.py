@@ -1,4 +1,8 @@
-"""Branch and bound over one pair of links: split what is not yet decided, the least certain cells first."""
+"""Branch and bound over one pair of links: split what is not yet decided, the least certain cells first.
+
+A pair is to be proved apart by the margin. As soon as it is known to come nearer than that, or not to be
+provable down to the resolution, what is left to prove is that it stays apart at all, and by how much.
+"""
 
 from __future__ import annotations
 
@@ -7,9 +11,9 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from posekit.arrays import Array, Index
-from posekit.clearance.cells import Cells, cut_up, divisible, judge, put_together, whole
+from posekit.clearance.cells import Cells, cut_up, divisible, judge, put_together, to_prove, whole
 from posekit.clearance.study import Study
-from posekit.clearance.witness import find_strike
+from posekit.clearance.witness import coordinates_at, nearest_values
 
 BATCH = 2048
 NEAR_ENOUGH = 0.8  # what is proved, over the least distance met: worth no more work
@@ -23,14 +27,15 @@ STARTS = 8
 class Search:
     """How far one pair is judged. A value: `advance` makes the next one and changes nothing.
 
-    `cells` are undecided, or clear by less than is worth telling: `bound` (N,) [mm] is what is proved of
-    each, `share` (N,) its part of the range. `proved_mm` holds over all that is laid aside as clear;
-    `nearest_mm` is the least distance met, at coordinates `nearest` (C,). `open_share` is the part of the
-    range laid aside undecided, because its cells are as small as the resolution. `judged` counts cells,
-    `judged_when_clear` those until nothing was undecided; `next_try` is the count at which to look for a
-    strike again. `strike` (C,) are values of the chain's drives that strike.
+    `wanted_mm` is to be proved, for the margin. `cells` are undecided, or clear by less than is worth telling:
+    `bound` (N,) [mm] is what is proved of each, `share` (N,) its part of the range. `proved_mm` holds over all that
+    is laid aside as clear; `nearest_mm` is the least distance met, at coordinates `nearest` (C,). `open_share` is
+    the part of the range laid aside undecided, because its cells are as small as the resolution. `judged` counts
+    cells, `judged_when_clear` those until nothing was undecided; `next_try` is the count at which to go downhill
+    for a nearer place again. `strike` (C,) are values of the chain's drives that strike.
     """
 
+    wanted_mm: float
     cells: Cells
     bound: Array
     share: Array
@@ -44,9 +49,14 @@ class Search:
     strike: Array | None = None
 
     @property
+    def near(self) -> bool:
+        """Whether it is settled that the margin is not proved: a nearer place was met, or a cell is too small."""
+        return min(self.nearest_mm, self.proved_mm) < self.wanted_mm
+
+    @property
     def undecided(self) -> bool:
-        """Whether some cell is neither proved clear nor laid aside."""
-        return bool((self.bound <= 0).any())
+        """Whether some cell is neither proved clear by what still can be, nor laid aside."""
+        return bool((self.bound <= 0).any()) or (not self.near and bool((self.bound < self.wanted_mm).any()))
 
     @property
     def open_fraction(self) -> float:
@@ -61,6 +71,11 @@ class Search:
         return float(min(self.proved_mm, self.bound.min(initial=np.inf)))
 
     @property
+    def settled(self) -> bool:
+        """Whether more work cannot change the verdict, however much it might tell it better."""
+        return self.strike is not None or (self.open_share == 0.0 and not self.undecided)
+
+    @property
     def done(self) -> bool:
         """Whether more work would change the verdict, or tell it better at a fair price."""
         if self.strike is not None or not len(self.cells):
@@ -70,9 +85,9 @@ class Search:
         return self.open_share > 0 or self.judged >= EFFORT * self.judged_when_clear + BATCH
 
 
-def begin(study: Study) -> Search:
+def begin(study: Study, margin_mm: float) -> Search:
     """Nothing judged yet: the whole range in one cell."""
-    return Search(whole(study), np.array([-np.inf]), np.ones(1))
+    return Search(to_prove(margin_mm), whole(study), np.array([-np.inf]), np.ones(1))
 
 
 def advance(study: Study, search: Search, resolution: float, most_cells: int) -> Search:
@@ -105,7 +120,8 @@ def joined(search: Search, parts: list[Search]) -> Search:
     nearest = min(parts, key=lambda part: part.nearest_mm)
     judged = search.judged + sum(part.judged for part in parts)
     bound = np.concatenate([part.bound for part in parts])
-    return Search(
+    after = Search(
+        wanted_mm=search.wanted_mm,
         cells=put_together([part.cells for part in parts]),
         bound=bound,
         share=np.concatenate([part.share for part in parts]),
@@ -114,10 +130,10 @@ def joined(search: Search, parts: list[Search]) -> Search:
         nearest=nearest.nearest,
         open_share=search.open_share + sum(part.open_share for part in parts),
         judged=judged,
-        judged_when_clear=None if (bound <= 0).any() else judged,
         next_try=search.judged + len(parts) * max(part.next_try for part in parts),
         strike=next((part.strike for part in parts if part.strike is not None), None),
     )
+    return after if after.undecided else replace(after, judged_when_clear=judged)
 
 
 def one_round(study: Study, search: Search, resolution: float, batch: int) -> Search:
@@ -130,8 +146,7 @@ def one_round(study: Study, search: Search, resolution: float, batch: int) -> Se
     search = met(search, cells, centre)
 
     least = np.maximum(np.where(cells.active, found.least, np.inf), search.bound[picked, None])
-    enough = min(NEAR_ENOUGH * search.nearest_mm, FAR_MM)
-    watched = cells.active & ~((least > 0) & (least >= enough))
+    watched = cells.active & ~((least > 0) & (least >= worth_proving(search)))
     bound = np.where(watched, least, np.inf).min(axis=1)
 
     wide = divisible(cells, resolution)
@@ -157,7 +172,13 @@ def one_round(study: Study, search: Search, resolution: float, batch: int) -> Se
     touches = search.nearest_mm <= 0.0 and not had_met_touch
     ends_open = after.open_share > 0 and not after.undecided
     due = touches or ends_open or (after.undecided and after.judged >= after.next_try)
-    return look_for_strike(study, after, cells, centre) if due else after
+    return look_nearer(study, after, cells, centre) if due else after
+
+
+def worth_proving(search: Search) -> float:
+    """The distance [mm] from which a cell is worth no more work."""
+    enough = min(NEAR_ENOUGH * search.nearest_mm, FAR_MM)
+    return enough if search.near else max(enough, search.wanted_mm)
 
 
 def met(search: Search, cells: Cells, centre: Array) -> Search:
@@ -169,15 +190,20 @@ def met(search: Search, cells: Cells, centre: Array) -> Search:
     return replace(search, nearest_mm=float(centre[best]), nearest=nearest)
 
 
-def look_for_strike(study: Study, search: Search, cells: Cells, centre: Array) -> Search:
-    """Go downhill from the nearest place met and from these cells' nearest centres.
+def look_nearer(study: Study, search: Search, cells: Cells, centre: Array) -> Search:
+    """Go downhill from the nearest place met and from these cells' nearest centres: to a strike, if there is one.
 
     The next try comes when twice as much is judged.
     """
     order = np.argsort(centre, kind="stable")[:STARTS]
     starts = np.concatenate([search.nearest[None], (cells.low[order] + cells.high[order]) / 2])
-    strike = find_strike(study, starts)
-    return replace(search, strike=strike, next_try=2 * search.judged)
+    at, distance_mm = nearest_values(study, starts)
+    after = replace(search, next_try=2 * search.judged)
+    if distance_mm <= 0.0:
+        return replace(after, strike=at)
+    if distance_mm < search.nearest_mm:
+        return replace(after, nearest_mm=distance_mm, nearest=coordinates_at(study, at))
+    return after
 
 
 def least_certain(bound: Array, count: int) -> tuple[Index, Index]:

@@ -1,8 +1,9 @@
 """A slice through the envelope: one pair of links over two channels, all other channels standing still.
 
-Cut into rectangles of whole values: clear at every value in it, striking at every value, or open. Both are
-proved as in the envelope: what stands apart at the centre stays apart if nothing can move that far, and what
-overlaps by a depth still overlaps until something has moved by that depth.
+Cut into rectangles of whole values: clear by the margin at every value in it, striking at every value, near, or
+open. All are proved as in the envelope: what stands apart at the centre stays apart if nothing can move that
+far, and what overlaps by a depth still overlaps until something has moved by that depth. near is apart at every
+value, proved, but not by the margin everywhere.
 """
 
 from __future__ import annotations
@@ -16,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from posekit.arrays import Array, Truth
-from posekit.clearance.cells import ROUNDING_MM, Cells, judge, wander
+from posekit.clearance.cells import ROUNDING_MM, Cells, judge, to_prove, wander
 from posekit.clearance.penetration import penetration
 from posekit.clearance.solids import solids
 from posekit.clearance.study import Study, distance_at, poses_of, relative_poses, study_of
@@ -26,7 +27,7 @@ from posekit.mechanism.reach import coordinates, every_coordinate
 from posekit.prop.model import Prop
 
 Whole = NDArray[np.int64]
-State = Literal["clear", "strikes", "open"]
+State = Literal["clear", "near", "strikes", "open"]
 
 SIDE = 128  # rectangles along each axis where the map is finest
 TRIALS = 24
@@ -53,43 +54,49 @@ class Slice:
     regions: tuple[Region, ...]
 
 
-def slice_through(prop: Prop, pair: tuple[str, str], values: Mapping[str, int]) -> Slice:
+def slice_through(
+    prop: Prop, pair: tuple[str, str], values: Mapping[str, int], margin_mm: float | None = None
+) -> Slice:
     """The slice over the two drives that tell most about a pair, through given values.
 
-    With a single drive on the way between the links there is no y. Raises PosekitError where there is none.
+    `margin_mm` is the distance to keep; default: the prop's own. With a single drive on the way between the links
+    there is no y. Raises PosekitError where there is none.
     """
     study = study_of(prop, coordinates(prop), solids(prop), pair)
     if not study.chain.drives:
         sentence = "no channel moves one against the other, so there is no map of them"
         raise PosekitError([error("no-map", " - ".join(pair), sentence)])
     own = np.array([values[prop.drives[d].name] for d in study.chain.drives], np.int64)
-    x, y = most_telling(study, own)
+    wanted_mm = to_prove(prop.clearance.margin if margin_mm is None else margin_mm)
+    x, y = most_telling(study, own, wanted_mm)
     names = [prop.drives[d].name for d in study.chain.drives]
     across = None if y is None else names[y]
-    return Slice(pair, names[x], across, dict(values), tuple(regions(study, own, x, y)))
+    return Slice(pair, names[x], across, dict(values), tuple(regions(study, own, x, y, wanted_mm)))
 
 
-def most_telling(study: Study, own: Whole) -> tuple[int, int | None]:
-    """The two coordinates over which the slice through values (C,) is parted most evenly; then by spread."""
+def most_telling(study: Study, own: Whole, wanted_mm: float) -> tuple[int, int | None]:
+    """The two coordinates over which the slice through values (C,) is parted most evenly: by what strikes, then by
+    what does not keep the distance; then by spread.
+    """
     C = len(own)
     if C < 2:
         return 0, None
     full = np.array([study.prop.drives[d].full_scale for d in study.chain.drives])
     steps = np.linspace(0.0, 1.0, TRIALS)
-    best, found = (-1.0, -1.0), (0, 1)
+    best, found = (-1.0, -1.0, -1.0), (0, 1)
     for x, y in combinations(range(C), 2):
         at = np.repeat(own[None].astype(float), TRIALS**2, axis=0)
         at[:, x] = np.repeat(np.round(steps * full[x]), TRIALS)
         at[:, y] = np.tile(np.round(steps * full[y]), TRIALS)
         distance = distance_of(study, at)
-        striking = float((distance <= 0.0).mean())
-        told = (min(striking, 1.0 - striking), float(np.ptp(distance)))
+        striking, nearer = float((distance <= 0.0).mean()), float((distance < wanted_mm).mean())
+        told = (min(striking, 1.0 - striking), min(nearer, 1.0 - nearer), float(np.ptp(distance)))
         if told > best:
             best, found = told, (x, y)
     return found
 
 
-def regions(study: Study, own: Whole, x: int, y: int | None) -> list[Region]:
+def regions(study: Study, own: Whole, x: int, y: int | None, wanted_mm: float) -> list[Region]:
     """Rectangles that together cover all values of coordinates x and y, the others at values `own` (C,)."""
     tables = [every_coordinate(study.prop, d) for d in study.chain.drives]
     fixed = np.array([table[value] for table, value in zip(tables, own, strict=True)])
@@ -99,9 +106,9 @@ def regions(study: Study, own: Whole, x: int, y: int | None) -> list[Region]:
     found: list[Region] = []
     # Ends: rectangles of whole numbers grow smaller.
     while len(waiting):
-        state = states(study, cells_of(study, tables, fixed, waiting, x, y))
+        state, settled = states(study, cells_of(study, tables, fixed, waiting, x, y), wanted_mm)
         wide = (waiting[:, 1] - waiting[:, 0] >= leaf[0]) | (waiting[:, 3] - waiting[:, 2] >= leaf[1])
-        done = (state != "open") | ~wide
+        done = settled | ~wide
         found += [
             Region((x0, x1), (y0, y1), each)
             for (x0, x1, y0, y1), each in zip(waiting[done].tolist(), state[done].tolist(), strict=True)
@@ -124,17 +131,22 @@ def cells_of(
     return Cells(low, high, np.ones((len(rectangles), len(study.piece_a)), bool))
 
 
-def states(study: Study, cells: Cells) -> NDArray[np.object_]:
-    """What is proved of each cell as a whole."""
+def states(study: Study, cells: Cells, wanted_mm: float) -> tuple[NDArray[np.object_], Truth]:
+    """What is proved of each cell as a whole, and whether cutting it could not tell more; (N,) each."""
     found = judge(study, cells)
-    state = np.where((found.least > 0).all(axis=1), "clear", "open").astype(object)
+    least = found.least.min(axis=1)
+    state = np.where(least > 0, np.where(least >= wanted_mm, "clear", "near"), "open").astype(object)
+    distance = distance_at(study, (cells.low + cells.high) / 2)
     points = (cells.high == cells.low).all(axis=1)
-    touching = np.flatnonzero((distance_at(study, (cells.low + cells.high) / 2) <= 0.0) & (state == "open"))
+    apart = points & (distance > 0.0)
+    state[apart] = np.where(distance[apart] >= wanted_mm, "clear", "near")
+    touching = np.flatnonzero((distance <= 0.0) & (state == "open"))
     deep = touching[overlaps_throughout(study, cells.take(touching))] if touching.size else touching
-    state[points & (state == "open")] = "clear"
     state[touching[points[touching]]] = "strikes"
     state[deep] = "strikes"
-    return state
+    # Nearer than the margin all over: nothing in it can come to be clear.
+    everywhere = (found.centre + wander(study, cells)).min(axis=1) < wanted_mm
+    return state, points | np.isin(state, ("clear", "strikes")) | ((state == "near") & everywhere)
 
 
 def overlaps_throughout(study: Study, cells: Cells) -> Truth:

@@ -6,7 +6,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Literal
 
-Verdict = Literal["clear", "strikes", "open"]
+from posekit.clearance.left_out import LeftOut
+from posekit.errors import Finding
+
+Verdict = Literal["clear", "near", "strikes", "open"]
+VERDICTS: tuple[Verdict, ...] = ("strikes", "open", "near", "clear")  # the gravest first
 
 
 @dataclass(frozen=True, slots=True)
@@ -14,11 +18,14 @@ class PairVerdict:
     """The verdict on one pair of links.
 
     clear: at every combination of values, and on the way between them, the links are at least
-    `clear_by_mm` apart: proved. strikes: the values in `witness`, one for each drive, make them touch or
-    overlap; `drives` are those that matter. open: neither was proved. `open_fraction` is the part of the
-    range that is not proved clear, `nearest_mm` the least distance met. `joints` are the moving joints on
-    the way from one link to the other, `cells` how many boxes of positions were judged. `finished` is
-    false where the time ran out or the work was stopped.
+    `clear_by_mm` apart, which is the margin or more: proved. near: they are at least `clear_by_mm` apart,
+    proved, and more above 0, but the margin is not kept or cannot be proved; `witness` are the nearest values
+    met, `nearest_mm` apart or, on the way between values, nearer. strikes: the values in `witness`, one for
+    each drive, make them touch or overlap. open: neither was proved. `drives` are those that matter.
+    `open_fraction` is the part of the range that is not proved to keep them apart, `nearest_mm` the least
+    distance met. `joints` are the moving joints on the way from one link to the other, `cells` how many
+    boxes of positions were judged. `finished` is false where the time ran out or the work was stopped,
+    `kept` true where the verdict is one of before.
     """
 
     pair: tuple[str, str]
@@ -31,12 +38,7 @@ class PairVerdict:
     nearest_mm: float | None
     cells: int
     finished: bool = True
-
-    @classmethod
-    def again(cls, fields: Mapping[str, Any]) -> PairVerdict:
-        """A verdict from its fields as JSON gives them back."""
-        lists = {name: tuple(fields[name]) for name in ("pair", "joints", "drives")}
-        return cls(**{**fields, **lists})
+    kept: bool = False
 
     def as_dict(self) -> dict[str, Any]:
         """The verdict as the command line and the page print it."""
@@ -72,29 +74,28 @@ class Suggestion:
 
 @dataclass(frozen=True, slots=True)
 class Envelope:
-    """The verdicts on all pairs of a prop, in the order of `posekit.clearance.pairs`."""
+    """The verdicts on pairs of a prop, in the order of `posekit.clearance.pairs`.
+
+    What is not among them was not judged: `left_out`. `findings` tell of kept verdicts.
+    """
 
     prop: str
     margin_mm: float
     resolution_deg: float
     pairs: tuple[PairVerdict, ...]
-    suggestions: tuple[Suggestion, ...] = ()
+    left_out: tuple[LeftOut, ...] = ()
+    findings: tuple[Finding, ...] = ()
 
     @property
     def finished(self) -> bool:
         """Whether every pair was judged to the end."""
         return all(pair.finished for pair in self.pairs)
 
+    @property
+    def all_clear(self) -> bool:
+        """Whether every pair is clear and none was left out."""
+        return not self.left_out and all(pair.verdict == "clear" for pair in self.pairs)
+
     def of(self, verdict: Verdict) -> tuple[PairVerdict, ...]:
         """The pairs with this verdict."""
         return tuple(pair for pair in self.pairs if pair.verdict == verdict)
-
-    def as_dict(self) -> dict[str, Any]:
-        """The envelope as the command line and the page print it."""
-        return {
-            "prop": self.prop,
-            "margin_mm": self.margin_mm,
-            "resolution_deg": self.resolution_deg,
-            "pairs": [pair.as_dict() for pair in self.pairs],
-            "suggestions": [suggestion.as_dict() for suggestion in self.suggestions],
-        }

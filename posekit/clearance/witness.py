@@ -1,4 +1,4 @@
-"""Values that really make two links strike: found downhill over whole values, then checked by posing them."""
+"""Values at which two links really strike or come nearest: found downhill, then checked by posing them."""
 
 from __future__ import annotations
 
@@ -10,17 +10,18 @@ from posekit.arrays import Array
 from posekit.clearance.study import Study, coordinates_of, distance_at, distance_posed
 from posekit.mechanism.joints import positions
 from posekit.mechanism.kinematics import forward
+from posekit.mechanism.reach import every_coordinate
 from posekit.mechanism.values import values
 from posekit.signal.calibration import pulses
 
 MOST_STEPS = 80
 
 
-def find_strike(study: Study, starts: Array) -> Array | None:
-    """Values (C,) at which the links strike, downhill from coordinates (S, C); None if none is met.
+def nearest_values(study: Study, starts: Array) -> tuple[Array, float]:
+    """Values (C,) at which the links are nearest, downhill from coordinates (S, C), and how far apart: mm.
 
-    First over coordinates, then over whole values near the best place. What is returned has been posed
-    through the whole flow and has distance 0.
+    First over coordinates, then over whole values near the best places. The distance is that of posing the
+    values through the whole flow: 0 is a strike. That no other values are nearer is not proved.
     """
     low, high = study.box.T
     at, _ = downhill(
@@ -32,7 +33,7 @@ def find_strike(study: Study, starts: Array) -> Array | None:
         lambda own: distance_of(study, own), values_at(study, at), ones, ones, 0 * full, full
     )
     best = int(np.argmin(distance))
-    return at[best] if distance[best] <= 0.0 else None
+    return at[best], float(distance[best])
 
 
 def downhill(
@@ -66,6 +67,12 @@ def values_at(study: Study, own: Array) -> Array:
     ways = study.ways
     wanted = coordinates_of(study, own) @ ways.slope.T + ways.offset
     return values(study.prop, wanted)[:, list(study.chain.drives)]
+
+
+def coordinates_at(study: Study, at: Array) -> Array:
+    """Coordinates (C,) at values (C,) of the drives that matter."""
+    tables = [every_coordinate(study.prop, d) for d in study.chain.drives]
+    return np.array([table[int(value)] for table, value in zip(tables, at, strict=True)])
 
 
 def distance_of(study: Study, at: Array) -> Array:

@@ -15,7 +15,7 @@ from posekit.budgets import RECORDING_BYTES
 from posekit.clearance.moves import MoveVerdict, along
 from posekit.cli.files import force_option, must_be_free, write_result
 from posekit.cli.printing import finding_marks, finish, print_findings, print_json, say, table
-from posekit.errors import Finding, error, warning
+from posekit.errors import Finding
 from posekit.mechanism.joints import solve
 from posekit.motion import Limits, Motion, follow, readings, suggest
 from posekit.motion.instants import instants
@@ -25,7 +25,7 @@ from posekit.motion.suggest import Suggested
 from posekit.output import curves, gltf
 from posekit.paths import read_within
 from posekit.prop.folder import SHOWS, in_folder
-from posekit.report.move import course_of
+from posekit.report.move import course_of, move_findings
 from posekit.stream import Show, read_show
 from posekit.text import listed
 
@@ -62,7 +62,8 @@ def command(
     suggested = None if within is None else suggest(prop, made, within)
     moves = strikes_of(prop, motion)
     findings = (
-        *made.findings, *read.findings, *(suggested.findings if suggested else ()), *map(_struck, moves),
+        *made.findings, *read.findings, *(suggested.findings if suggested else ()),
+        *move_findings(moves, prop.clearance.margin),
     )  # fmt: skip
     contents = {ending: _content(prop, motion, instants(made, read.settled), ending) for ending in places}
     for ending, place in places.items():
@@ -96,17 +97,8 @@ def show_of(prop: posekit.Prop, given: str) -> Show:
 
 
 def strikes_of(prop: posekit.Prop, motion: Motion) -> list[MoveVerdict]:
-    """The pairs of parts that strike on the way, or may, the first one first."""
+    """The pairs of parts that strike on the way, may, or do not keep the margin, the gravest first."""
     return [move for move in along(prop, course_of(motion)) if move.verdict != "clear"]
-
-
-def _struck(move: MoveVerdict) -> Finding:
-    subject = " - ".join(move.pair)
-    if move.verdict == "strikes":
-        values = ", ".join(f"{drive} {value}" for drive, value in (move.values or {}).items())
-        near = f"near {values}" if values else "where no drive moves them"
-        return error("strikes", subject, f"touch or overlap at {move.at_s:.3f} s, {near}")
-    return warning("open", subject, f"come too near to tell from {move.at_s:.3f} s on")
 
 
 def as_data(

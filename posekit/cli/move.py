@@ -2,19 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
-
 import click
-import numpy as np
 
 import posekit
-from posekit.clearance import solids
-from posekit.clearance.cover import shape_findings
-from posekit.clearance.moves import MoveVerdict
+from posekit.clearance.left_out import grouped
 from posekit.cli.files import snapshot_of
-from posekit.cli.printing import VERDICTS, finish, print_findings, print_json, table
-from posekit.errors import Finding, error, warning
-from posekit.report.move import between
+from posekit.cli.printing import SAID, finish, print_findings, print_json, table
+from posekit.report.move import move_report
 
 
 @click.command("move")
@@ -23,43 +17,27 @@ from posekit.report.move import between
 @click.argument("goal")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON.")
 def command(model: str, start: str, goal: str, as_json: bool) -> None:
-    """Tell whether parts of MODEL strike while it goes from the look START to the look GOAL.
+    """Tell whether parts of MODEL strike, or come nearer than the margin, on the way from look START to look GOAL.
 
     Each drive goes as fast as its own speed and acceleration allow, so they do not arrive together. Nothing
-    between two frames is missed. START and GOAL are snapshots as for `posekit pose`.
+    between two frames is missed. START and GOAL are snapshots as for `posekit pose`. Exit status 0 if every judged
+    pair is clear, else 1.
     """
     prop = posekit.load(model)
-    ends = [posekit.pose(prop, snapshot_of(prop, given)) for given in (start, goal)]
-    from_values, to_values = (np.array([state.values[drive.name] for drive in prop.drives]) for state in ends)
-    verdicts = between(prop, from_values, to_values)
-    findings = [*findings_of(verdicts), *shape_findings(prop, solids(prop))]
-    findings += [finding for state in ends for finding in state.findings]
+    report = move_report(prop, snapshot_of(prop, start), snapshot_of(prop, goal))
     if as_json:
-        pairs = [verdict.as_dict() for verdict in verdicts]
-        print_json(
-            {"prop": prop.name, "pairs": pairs, "findings": [finding.as_dict() for finding in findings]}
-        )
+        print_json(report.as_dict())
     else:
-        rows = (
-            (" - ".join(each.pair), VERDICTS[each.verdict], shown(each.at_s, 3), shown(each.clear_by_mm, 1))
-            for each in verdicts
-        )
-        table(f"{prop.name}: from {start} to {goal}", ("pair", "verdict", "at s>", "clear by mm>"), rows)
-        print_findings(findings)
-    finish(findings)
-
-
-def findings_of(verdicts: Iterable[MoveVerdict]) -> Iterator[Finding]:
-    """What a move has to tell."""
-    for verdict in verdicts:
-        if verdict.at_s is None or verdict.values is None:
-            continue
-        where = ", ".join(f"{name} {value}" for name, value in verdict.values.items())
-        when = f"after {verdict.at_s:.3f} s" + (f", near {where}" if where else "")
-        if verdict.verdict == "strikes":
-            yield error("strikes", " - ".join(verdict.pair), f"touch or overlap first {when}")
-        else:
-            yield warning("open", " - ".join(verdict.pair), f"too near to tell {when}")
+        table(
+            f"{prop.name}: from {start} to {goal}, margin {report.margin_mm:g} mm",
+            ("pair", "verdict", "at s>", "proved mm>"),
+            ((" - ".join(each.pair), SAID[each.verdict], shown(each.at_s, 3), shown(each.clear_by_mm, 1))
+             for each in report.verdicts),
+        )  # fmt: skip
+        if report.left_out:
+            table("left out: not judged, or only in part", ("parts", "why"), grouped(report.left_out))
+        print_findings(report.findings)
+    finish(report.findings)
 
 
 def shown(number: float | None, digits: int) -> str:

@@ -17,7 +17,7 @@ from posekit.text import printable
 
 # A sign and a word each, so that colour never carries meaning alone.
 SIGNS = {"error": "✗", "warning": "!", "note": "·"}
-VERDICTS = {"clear": "✓ clear", "strikes": "✗ strikes", "open": "? open"}
+SAID = {"clear": "✓ clear", "near": "! near", "strikes": "✗ strikes", "open": "? open"}
 STYLES = {"error": "bold red", "warning": "yellow", "note": "dim"}
 
 

@@ -7,38 +7,30 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from posekit.clearance import PairVerdict
+from posekit.budgets import VERDICT_BYTES
+from posekit.paths import read_within
 from posekit.prop.writer import make_folder, write_whole
+from posekit.textfile import json_value
 
 
 @dataclass(frozen=True, slots=True)
 class VerdictFolder:
-    """The verdicts kept in a folder. What cannot be read counts as not kept."""
+    """The verdicts kept in a folder. Whether what it holds can be believed is for who asks to judge."""
 
     place: Path
 
     def __post_init__(self) -> None:
         make_folder(self.place)  # at once, so that a slip in the path is told before any work
 
-    def __contains__(self, name: object) -> bool:
-        return self._read(str(name)) is not None
-
-    def __getitem__(self, name: str) -> dict[str, Any]:
-        found = self._read(name)
-        if found is None:
-            raise KeyError(name)
-        return found
+    def get(self, name: str) -> Any | None:
+        """What is kept by this name. Raises PosekitError or ValueError for what is no file of JSON."""
+        file = self._file(name)
+        if not file.exists():
+            return None
+        return json_value(read_within(file, VERDICT_BYTES, "a kept verdict"))
 
     def __setitem__(self, name: str, data: dict[str, Any]) -> None:
-        write_whole(self._file(name), json.dumps(data).encode())
+        write_whole(self._file(name), json.dumps(data, indent=1).encode())
 
     def _file(self, name: str) -> Path:
         return self.place / f"{name}.json"
-
-    def _read(self, name: str) -> dict[str, Any] | None:
-        try:
-            found: dict[str, Any] = json.loads(self._file(name).read_bytes())
-            PairVerdict.again(found)
-        except (OSError, ValueError, KeyError, TypeError):
-            return None
-        return found

@@ -1,4 +1,4 @@
-"""A map over one or two channels as SVG: patches of values that are clear, strike or are open."""
+"""A map over one or two channels as SVG: patches of values that are clear, near, strike or are open."""
 
 from __future__ import annotations
 
@@ -7,14 +7,21 @@ from dataclasses import dataclass
 from typing import Literal
 from xml.etree import ElementTree as Xml
 
-State = Literal["clear", "strikes", "open"]
+State = Literal["clear", "near", "strikes", "open"]
 
-SIZE, LEFT, RIGHT, TOP, BOTTOM, STRIP = 560.0, 96.0, 56.0, 54.0, 104.0, 90.0
+SIZE, LEFT, RIGHT, TOP, BOTTOM, STRIP = 560.0, 96.0, 56.0, 54.0, 128.0, 90.0
 INK, PAPER, FAINT = "#1d2730", "#ffffff", "#5b6770"
-GROUND = {"clear": "#e4f0e8", "strikes": "#f2c9bd", "open": "#f6ecc4"}
+GROUND = {"clear": "#e4f0e8", "near": "#dfe6f4", "strikes": "#f2c9bd", "open": "#f6ecc4"}
+HATCH: dict[State, tuple[str, ...]] = {
+    "clear": (),
+    "near": ("M0 8L8 0",),
+    "strikes": ("M0 8L8 0", "M0 0L8 8"),
+    "open": ("M4 4h.01",),
+}
 LEGEND: dict[State, str] = {
-    "clear": "clear at every value: proved",
-    "strikes": "strikes at every value: proved",
+    "clear": "clear by the margin: proved",
+    "near": "apart, but not by the margin",
+    "strikes": "strikes: proved",
     "open": "open: the boundary runs here",
 }
 
@@ -91,7 +98,7 @@ class Scale:
 
 def _hatches(svg: Xml.Element) -> None:
     definitions = Xml.SubElement(svg, "defs")
-    for state, lines in (("clear", ()), ("strikes", ("M0 8L8 0", "M0 0L8 8")), ("open", ("M4 4h.01",))):
+    for state, lines in HATCH.items():
         pattern = Xml.SubElement(
             definitions, "pattern", id=state, width="8", height="8", patternUnits="userSpaceOnUse"
         )
@@ -140,13 +147,14 @@ def _mark(svg: Xml.Element, across: Scale, up: Scale, mark: Mark, height: float)
 
 def _legend(svg: Xml.Element, y: float) -> None:
     for row, (state, text) in enumerate(LEGEND.items()):
-        x = LEFT + 190 * row
+        x = LEFT + 200 * (row % 2)
+        y_row = y + 22 * (row // 2)
         Xml.SubElement(
             svg, "rect",
-            {"x": f"{x:g}", "y": f"{y:g}", "width": "22", "height": "16", "fill": f"url(#{state})", "stroke": INK},
+            {"x": f"{x:g}", "y": f"{y_row:g}", "width": "22", "height": "16", "fill": f"url(#{state})", "stroke": INK},
         )  # fmt: skip
-        _text(svg, x + 28, y + 12, text, size=11)
-    _text(svg, LEFT, y + 34, "⊕ the values that stand now; point at a patch for values and pulses", size=11)
+        _text(svg, x + 28, y_row + 12, text, size=11)
+    _text(svg, LEFT, y + 58, "⊕ the values that stand now; point at a patch for values and pulses", size=11)
 
 
 def _text(

@@ -1,15 +1,28 @@
-"""A slice through the envelope as a picture: where two links strike, over two channels."""
+"""A slice through the envelope as a picture: where two links strike or come near, over two channels."""
 
 from __future__ import annotations
 
 import numpy as np
 
-from posekit.clearance.slices import Slice
+from posekit.clearance.slices import Slice, slice_through
+from posekit.clearance.verdict import Envelope
 from posekit.output.value_map import Channel, Mark, Patch, value_map
 from posekit.prop.model import Prop
 from posekit.signal.calibration import pulses
 
 TICKS = 5
+
+
+def first_map(prop: Prop, found: Envelope) -> tuple[tuple[str, str] | None, str]:
+    """The first pair that strikes or else comes near, and its map as SVG through the values of its witness.
+
+    None and no text if there is no such pair that a channel moves.
+    """
+    for verdict in (*found.of("strikes"), *found.of("near")):
+        if verdict.drives and verdict.witness is not None:
+            cut = slice_through(prop, verdict.pair, verdict.witness, found.margin_mm)
+            return verdict.pair, map_of(prop, cut)
+    return None, ""
 
 
 def map_of(prop: Prop, cut: Slice) -> str:

@@ -1,14 +1,62 @@
-"""From one look to another, as the servos really go: whether parts strike on the way, and when first."""
+"""From one look to another, as the servos really go: whether parts strike or come near on the way, and when."""
 
 from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike
 
+from posekit.clearance.cover import shape_findings
+from posekit.clearance.left_out import LeftOut, left_out
 from posekit.clearance.moves import Course, MoveVerdict, along
+from posekit.clearance.solids import solids
+from posekit.errors import Finding, error
 from posekit.motion.follow import Motion, follow
 from posekit.motion.segments import segments
+from posekit.pipeline import pose
 from posekit.prop.model import Prop
+from posekit.signal.snapshot import Snapshot
+
+
+@dataclass(frozen=True, slots=True)
+class MoveReport:
+    """The verdict on each pair of links on the way, the gravest first; what was left out, and all there is to tell."""
+
+    prop: str
+    margin_mm: float
+    verdicts: tuple[MoveVerdict, ...]
+    left_out: tuple[LeftOut, ...]
+    findings: tuple[Finding, ...]
+
+    def as_dict(self) -> dict[str, Any]:
+        """The report as the command line prints it."""
+        return {
+            "prop": self.prop,
+            "margin_mm": self.margin_mm,
+            "pairs": [verdict.as_dict() for verdict in self.verdicts],
+            "left_out": [each.as_dict() for each in self.left_out],
+            "findings": [finding.as_dict() for finding in self.findings],
+        }
+
+
+def move_report(prop: Prop, start: Snapshot, goal: Snapshot) -> MoveReport:
+    """Whether parts strike or come near while the prop goes from one snapshot, where it rests, to another.
+
+    Raises PosekitError for a mesh that cannot be read.
+    """
+    ends = [pose(prop, snapshot) for snapshot in (start, goal)]
+    from_values, to_values = ([end.values[drive.name] for drive in prop.drives] for end in ends)
+    verdicts = between(prop, from_values, to_values)
+    margin_mm = prop.clearance.margin
+    told = [
+        *move_findings(verdicts, margin_mm),
+        *shape_findings(prop, solids(prop)),
+        *(finding for end in ends for finding in end.findings),
+    ]
+    return MoveReport(prop.name, margin_mm, verdicts, left_out(prop), tuple(dict.fromkeys(told)))
 
 
 def between(prop: Prop, from_values: ArrayLike, to_values: ArrayLike) -> tuple[MoveVerdict, ...]:
@@ -17,6 +65,23 @@ def between(prop: Prop, from_values: ArrayLike, to_values: ArrayLike) -> tuple[M
     Each drive goes as fast as its own speed and acceleration allow, so that they do not arrive together.
     """
     return along(prop, course_of(follow(prop, [0.0, 1e-9], np.stack([from_values, to_values]))))
+
+
+def move_findings(verdicts: Iterable[MoveVerdict], margin_mm: float) -> Iterator[Finding]:
+    """An error for each pair that strikes on the way, may, or does not keep the margin."""
+    for verdict in verdicts:
+        if verdict.at_s is None:
+            continue
+        subject = " - ".join(verdict.pair)
+        where = ", ".join(f"{name} {value}" for name, value in (verdict.values or {}).items())
+        when = f"{verdict.at_s:.3f} s" + (f", near {where}" if where else ", where no drive moves them")
+        if verdict.verdict == "strikes":
+            yield error("strikes", subject, f"touch or overlap first at {when}")
+        elif verdict.verdict == "near":
+            sentence = f"the margin of {margin_mm:g} mm is not kept: nearest at {when}"
+            yield error("near", subject, f"{sentence}; {verdict.clear_by_mm or 0.0:.2f} mm is proved")
+        elif verdict.verdict == "open":
+            yield error("open", subject, f"too near to tell from {when} on")
 
 
 def course_of(motion: Motion) -> Course:

@@ -12,6 +12,7 @@ import posekit
 from posekit.bridge.survey import Survey
 from posekit.bridge.workbench import Workbench
 from posekit.errors import PosekitError
+from posekit.report.envelope import envelope_report
 from posekit.shape.piece_file import Pieces, write_pieces
 
 CROSSING = (Path(__file__).parents[1] / "cases" / "valid" / "two_arms.toml").read_bytes()
@@ -37,6 +38,8 @@ def test_a_survey_in_steps_ends_with_the_verdicts_of_the_envelope(desk) -> None:
     view = finished(survey, 2.0)
     assert view.settled == whole.pairs
     assert [found.verdict for found in view.settled] == ["strikes"]
+    assert view.summary == envelope_report(workbench.prop, resolution=2.0).summary
+    assert view.left_out == posekit.clearance.left_out(workbench.prop)
     for suggestion in view.suggestions:
         fixed = posekit.edit(
             workbench.prop, f"drives.{suggestion.drive}.pulse.{suggestion.end}", suggestion.pulse_us
@@ -74,6 +77,25 @@ def test_the_map_of_a_pair_marks_the_values_that_stand(desk) -> None:
     text = drawn.data.decode()
     assert drawn.name == "left-right.svg" and "left 200" in text and "right 60" in text
     assert {"url(#clear)", "url(#strikes)"} <= {word.strip('"') for word in text.replace("=", " ").split()}
+
+
+def test_a_pair_nearer_than_the_margin_is_near_in_the_page_with_values_to_look_at() -> None:
+    """The arms are 50 mm apart where they stand upright, and clear the margin of 2 mm; of 60 mm they do not."""
+    workbench = Workbench()
+    workbench.open({"prop.toml": CROSSING + b"[clearance]\nmargin = 60.0\n"}, "arms")
+    workbench.edit("drives.left.pulse.low", 1490.0)
+    workbench.edit("drives.left.pulse.high", 1510.0)
+    workbench.edit("drives.right.pulse.low", 1490.0)
+    workbench.edit("drives.right.pulse.high", 1510.0)
+    survey = Survey(workbench)
+    view = finished(survey, 1.0)
+    (found,) = view.settled
+    assert found.verdict == "near" and 0.0 < found.clear_by_mm <= 50.0
+    assert ", 1 near, " in view.summary
+    assert [near.mm for near in survey.near(found.witness).pairs] == [
+        pytest.approx(found.nearest_mm, abs=0.1)
+    ]
+    assert b": near<" in survey.strike_map(found.pair, found.witness).data
 
 
 def test_a_survey_tells_of_a_mesh_that_its_pieces_do_not_cover() -> None:

@@ -130,14 +130,16 @@ def test_two_rods_that_touch_at_no_value_but_between_two_stay_open(make_prop):
         assert 0.0 < verdict.open_fraction < 0.01
 
 
-@pytest.mark.parametrize(("resolution", "verdict"), [(5.0, "open"), (0.05, "clear")])
+@pytest.mark.parametrize(("resolution", "verdict"), [(5.0, "open"), (0.05, "near")])
 def test_what_misses_by_a_hair_is_never_said_to_strike(make_prop, wand_text, resolution, verdict):
     """The wand reaches to 92 mm, its post of 5 mm stands 97.02 mm away."""
     prop = make_prop(wand_text.replace("at = [60, 0, 0]", "at = [97.02, 0, 0]"))
     (found,) = envelope(prop, resolution=resolution).pairs
     assert found.verdict == verdict
-    assert found.witness is None
     assert found.nearest_mm == pytest.approx(0.02, abs=0.01)
+    if verdict == "near":
+        assert 0.8 * 0.02 <= found.clear_by_mm <= 0.02
+        assert distance_at(prop, found.witness) == pytest.approx(found.nearest_mm, abs=1e-3)
 
 
 def test_a_jaw_meets_the_chest_only_when_two_channels_meet(make_prop):
@@ -205,7 +207,10 @@ def test_the_cache_gives_the_same_verdicts_from_json_without_judging(make_prop):
     first = envelope(prop, cache=cache)
     again = json.loads(json.dumps(cache))
     heard = []
-    assert envelope(prop, cache=again, progress=heard.append) == first
+    second = envelope(prop, cache=again, progress=heard.append)
+    assert second.pairs == tuple(replace(verdict, kept=True) for verdict in first.pairs)
+    assert [finding.code for finding in second.findings] == ["kept"]
+    assert "left - right" in second.findings[0].message
     assert not heard
 
 

@@ -58,10 +58,12 @@ ROCK = [[0, 0, 0], [9, 0, 0], [0, 9, 0], [0, 0, 9], [9, 9, 9]]
 STONE = [[0, 0, 0], [9, 0, 0], [0, 9, 0], [0, 0, 8], [9, 9, 10]]
 
 
-def name_of(text: str, rock: list[list[int]] = ROCK, resolution: float = 1.0) -> str:
+def name_of(text: str, rock: list[list[int]] = ROCK, resolution: float = 1.0, margin_mm: float = 2.0) -> str:
     pieces = json.dumps({"format": 1, "skin": 0.1, "pieces": [rock]}).encode()
     prop = posekit.read({"prop.toml": text.encode(), "rock.stl": b"", "rock.json": pieces})
-    return fingerprint(study_of(prop, coordinates(prop), solids(prop), ("left", "right")), resolution)
+    return fingerprint(
+        study_of(prop, coordinates(prop), solids(prop), ("left", "right")), resolution, margin_mm
+    )
 
 
 @pytest.mark.parametrize(
@@ -85,8 +87,12 @@ def test_what_could_change_the_verdict_or_its_witness_changes_the_name(old, new)
     assert name_of(PROP.replace(old, new)) != name_of(PROP)
 
 
-def test_other_corners_and_another_resolution_change_the_name():
-    assert len({name_of(PROP), name_of(PROP, rock=STONE), name_of(PROP, resolution=0.5)}) == 3
+def test_other_corners_resolutions_margins_and_versions_change_the_name(monkeypatch):
+    names = {
+        name_of(PROP), name_of(PROP, rock=STONE), name_of(PROP, resolution=0.5), name_of(PROP, margin_mm=3.0),
+    }  # fmt: skip
+    monkeypatch.setattr(posekit, "__version__", "99.0")
+    assert len(names | {name_of(PROP)}) == 5
 
 
 @pytest.mark.parametrize(

@@ -23,7 +23,7 @@ def study(make_prop, wand_text):
 @pytest.fixture
 def search(study):
     """Under way: some cells judged, others not decided."""
-    under_way = advance(study, begin(study), 1e-6, 16)
+    under_way = advance(study, begin(study, 2.0), 1e-6, 16)
     assert under_way.undecided
     return under_way
 

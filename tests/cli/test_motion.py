@@ -128,7 +128,7 @@ def test_a_prop_without_drives_stands_through_a_show_and_tells_what_touches(tmp_
     told = json.loads(result.stdout)
     assert (told["drives"], told["suggested"], told["show"]["settled"]) == ({}, {}, 0.0)
     assert [f["message"] for f in told["findings"]] == [
-        "touch or overlap at 0.000 s, where no drive moves them"
+        "touch or overlap first at 0.000 s, where no drive moves them"
     ]
 
 

@@ -20,7 +20,7 @@ def test_a_move_through_a_post_tells_when_and_gives_exit_status_1(wand):
     done = CliRunner().invoke(main, ["move", wand, "1/1@0", "1/1@255", "--json"])
     assert done.exit_code == 1, done.output
     told = json.loads(done.output)
-    assert list(told) == ["prop", "pairs", "findings"]
+    assert list(told) == ["prop", "margin_mm", "pairs", "left_out", "findings"]
     (pair,) = told["pairs"]
     assert pair["pair"] == ["base", "wand"]
     assert pair["verdict"] == "strikes"
@@ -32,6 +32,19 @@ def test_a_move_short_of_the_post_gives_exit_status_0(wand):
     done = CliRunner().invoke(main, ["move", wand, "1/1@0", "1/1@64"])
     assert done.exit_code == 0, done.output
     assert "clear" in done.output
+
+
+def test_a_move_nearer_than_the_margin_is_told_and_gives_exit_status_1(wand, tmp_path, wand_text):
+    (tmp_path / "prop.toml").write_text(wand_text + "[clearance]\nmargin = 10.0\n")
+    done = CliRunner().invoke(main, ["move", wand, "1/1@0", "1/1@84", "--json"])
+    assert done.exit_code == 1, done.output
+    told = json.loads(done.output)
+    (pair,) = told["pairs"]
+    assert (pair["verdict"], pair["values"]) == ("near", {"wand": 84})
+    assert 0.0 < pair["clear_by_mm"] < 10.0
+    assert told["margin_mm"] == 10.0
+    (finding,) = told["findings"]
+    assert (finding["level"], finding["code"]) == ("error", "near")
 
 
 def test_a_prop_without_drives_that_overlaps_strikes_at_once(tmp_path, statue_text):

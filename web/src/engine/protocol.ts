@@ -307,10 +307,14 @@ export interface SuggestedView {
   readonly findings: ReadonlyArray<FindingView>;
 }
 
-/** Two links along a part of a show. strikes: they touch at `at` [s], near `values`; open: too near to tell. */
+/**
+ * Two links along a part of a show, at `at` [s], near `values`.
+ *
+ * strikes: they touch; open: too near to tell; near: they stay apart, but the margin is not kept.
+ */
 export interface StrikeView {
   readonly pair: readonly [string, string];
-  readonly verdict: "strikes" | "open";
+  readonly verdict: "strikes" | "open" | "near";
   readonly at: number;
   readonly values: Readonly<Record<string, number>>;
 }
@@ -337,23 +341,38 @@ export interface NearView {
  * The verdict on one pair of links.
  *
  * clear: at every combination of values, and on the way between them, the links are at least
- * `clear_by_mm` apart: proved. strikes: the values in `witness`, one for each drive, make them touch or
- * overlap; `drives` are those that matter. open: neither was proved. `open_fraction` is the part of the
- * range that is not proved clear, `nearest_mm` the least distance met. `joints` are the moving joints on
- * the way from one link to the other, `cells` how many boxes of positions were judged. `finished` is
- * false where the time ran out or the work was stopped.
+ * `clear_by_mm` apart, which is the margin or more: proved. near: they are at least `clear_by_mm` apart,
+ * proved, and more above 0, but the margin is not kept or cannot be proved; `witness` are the nearest values
+ * met, `nearest_mm` apart or, on the way between values, nearer. strikes: the values in `witness`, one for
+ * each drive, make them touch or overlap. open: neither was proved. `drives` are those that matter.
+ * `open_fraction` is the part of the range that is not proved to keep them apart, `nearest_mm` the least
+ * distance met. `joints` are the moving joints on the way from one link to the other, `cells` how many
+ * boxes of positions were judged. `finished` is false where the time ran out or the work was stopped,
+ * `kept` true where the verdict is one of before.
  */
 export interface PairVerdict {
   readonly pair: readonly [string, string];
   readonly joints: ReadonlyArray<string>;
   readonly drives: ReadonlyArray<string>;
-  readonly verdict: "clear" | "strikes" | "open";
+  readonly verdict: "clear" | "near" | "strikes" | "open";
   readonly clear_by_mm: number | null;
   readonly witness: Readonly<Record<string, number>> | null;
   readonly open_fraction: number;
   readonly nearest_mm: number | null;
   readonly cells: number;
   readonly finished: boolean;
+  readonly kept: boolean;
+}
+
+/**
+ * Something of a pair of links that is not judged, and why.
+ *
+ * `whole`: nothing of the pair is judged. Otherwise the pair is judged but for what `why` names.
+ */
+export interface LeftOut {
+  readonly pair: readonly [string, string];
+  readonly why: string;
+  readonly whole: boolean;
 }
 
 /** One end point that would make some pairs clear by the margin, all else at full range. */
@@ -367,9 +386,9 @@ export interface Suggestion {
 /**
  * How far the envelope is: the verdicts `settled`, of so many `pairs`; when it is done, all of them.
  *
- * `cells` boxes of positions were judged in `seconds`. After the verdicts it looks for end points that
- * would clear what strikes: `suggestions`, those that clear most pairs first. `findings` tell where clearance
- * takes other shapes than the builder's.
+ * `cells` boxes of positions were judged in `seconds`. `left_out` is what is not judged, or only in part. After
+ * the verdicts it looks for end points that would clear what strikes or is near: `suggestions`, those that clear
+ * most pairs first. `summary` counts all pairs, once it is done. `findings` tell all but the verdicts.
  */
 export interface SurveyView {
   readonly phase: "judging" | "suggesting" | "done";
@@ -378,7 +397,9 @@ export interface SurveyView {
   readonly pairs: number;
   readonly cells: number;
   readonly seconds: number;
+  readonly summary: string;
   readonly settled: ReadonlyArray<PairVerdict>;
+  readonly left_out: ReadonlyArray<LeftOut>;
   readonly suggestions: ReadonlyArray<Suggestion>;
   readonly findings: ReadonlyArray<FindingView>;
 }

@@ -46,7 +46,7 @@ export function surveyForm(session: Session, surveyor: Surveyor, map: Choose): H
   return h(
     "div",
     { class: "stack" },
-    h("p", { class: "quiet" }, "Every combination of channel values, and the way between them. “Clear” is proved; “strikes” comes with values that do."),
+    h("p", { class: "quiet" }, "Every combination of channel values, and the way between them. “Clear” is proved by the margin; “near” never touches, which is proved, but does not keep the margin; “strikes” comes with values that do."),
     field("Resolution", resolution),
     h("div", { class: "row" }, start, stop),
     bar,
@@ -59,11 +59,15 @@ export function surveyForm(session: Session, surveyor: Surveyor, map: Choose): H
 
 function results(session: Session, view: SurveyView, map: Choose): HTMLElement[] {
   const of = (verdict: PairVerdict["verdict"]): PairVerdict[] => view.settled.filter((each) => each.verdict === verdict);
-  const [strikes, open, clear] = [of("strikes"), of("open"), of("clear")];
+  const [strikes, open, near, clear] = [of("strikes"), of("open"), of("near"), of("clear")];
+  const aside = view.left_out.map(({ pair, why }) => h("li", { class: "verdict" }, h("span", {}, h("strong", {}, `${pair[0]} – ${pair[1]}`), ` ${why}`)));
   return [
     ...view.findings.map((finding) => findingLine(finding)),
+    ...(view.summary ? [h("p", { class: "number" }, `${view.summary}.`)] : []),
     ...group("error", `${strikes.length} can strike`, strikes.map((each) => verdictRow(session, each, map)), true),
     ...group("warning", `${open.length} open`, open.map((each) => verdictRow(session, each, map)), true),
+    ...group("warning", `${near.length} near: nearer than the margin of ${view.margin_mm} mm`, near.map((each) => verdictRow(session, each, map)), true),
+    ...group("note", `${aside.length} left out: not judged, or only in part`, aside, false),
     ...group("note", `${clear.length} clear, proved`, clear.map((each) => verdictRow(session, each, map)), false),
     ...group("hand", "End points that would help", suggestions(session, view), true),
   ];
@@ -78,6 +82,7 @@ function verdictRow(session: Session, { pair, verdict, witness, clear_by_mm, ope
   const words = {
     strikes: "strikes",
     open: `${finished ? "too near to tell at this resolution" : "not judged to the end"}: ${(open_fraction * 100).toPrecision(2)} % of the range is left`,
+    near: `stay apart by ${clear_by_mm?.toFixed(2)} mm or more, proved`,
     clear: `by ${clear_by_mm?.toFixed(1)} mm or more`,
   }[verdict];
   return h(
@@ -87,9 +92,9 @@ function verdictRow(session: Session, { pair, verdict, witness, clear_by_mm, ope
     h(
       "span",
       { class: "row" },
-      witness && button({ words: "Show", "aria-label": `Show ${pair[0]} and ${pair[1]} striking` }, () => {
+      witness && button({ words: "Show", "aria-label": `Show ${pair[0]} and ${pair[1]} ${verdict === "near" ? "nearest" : "striking"}` }, () => {
         session.history.settle();
-        session.setValues(`Strike of ${pair[0]} and ${pair[1]}`, witness);
+        session.setValues(`${verdict === "near" ? "Nearest place" : "Strike"} of ${pair[0]} and ${pair[1]}`, witness);
       }),
       verdict !== "clear" && button({ words: "Map", "aria-label": `Map of ${pair[0]} and ${pair[1]}` }, () => map(pair)),
     ),

@@ -26,21 +26,28 @@ export function strikeSearch(session: Session, rehearsal: Rehearsal, player: Pla
     if (!show) return;
     looking += 1;
     const mine = looking;
+    const near: StrikeView[] = []; // of each pair the first time: it must not hide a strike that comes later
     for (let begin = show.begin; begin < show.end; begin += PART) {
       told.replaceChildren(h("p", { class: "quiet" }, `Looked at as far as ${clock(begin)}…`));
       const found = await session.engine.ask("strikes", { begin, end: Math.min(begin + PART, show.end) });
       if (mine !== looking) return;
-      if (found.length > 0) {
-        told.replaceChildren(...found.map(tell));
+      near.push(...found.filter(({ verdict, pair }) => verdict === "near" && !near.some((each) => String(each.pair) === String(pair))));
+      const graver = found.filter(({ verdict }) => verdict !== "near");
+      if (graver.length > 0) {
+        told.replaceChildren(...[...graver, ...near].map(tell));
         return;
       }
+    }
+    if (near.length > 0) {
+      told.replaceChildren(h("p", {}, "Nothing strikes in this show, but the margin is not kept:"), ...near.map(tell));
+      return;
     }
     told.replaceChildren(h("p", {}, "Nothing strikes in this show: every watched pair of parts stays apart, proved for every instant of the motion as it is computed."));
   }
 
   function tell(strike: StrikeView): HTMLElement {
-    const level = strike.verdict === "strikes" ? "error" : "warning";
-    const words = strike.verdict === "strikes" ? "touch or overlap" : "come too near to tell";
+    const level = strike.verdict === "near" ? "warning" : "error";
+    const words = { strikes: "touch or overlap", near: "do not keep the margin: nearest", open: "come too near to tell" }[strike.verdict];
     return h(
       "div",
       { class: "row" },

@@ -1,0 +1,203 @@
+"""Over everything the end points allow: which parts can strike or come too near, and which end points would help."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Generator, Iterator
+from concurrent.futures import Executor
+from dataclasses import dataclass
+from typing import Any, Literal
+
+from posekit.clearance.certify import STEP_CELLS, Progress
+from posekit.clearance.certify import envelope_steps as verdict_steps
+from posekit.clearance.cover import shape_findings
+from posekit.clearance.fixes import Option, option_steps, suggestions_from, unclear
+from posekit.clearance.kept import Cache
+from posekit.clearance.solids import solids
+from posekit.clearance.verdict import VERDICTS, Envelope, PairVerdict, Suggestion
+from posekit.errors import Finding, error, warning
+from posekit.prop.model import Prop
+
+
+@dataclass(frozen=True, slots=True)
+class EnvelopeReport:
+    """The verdicts on all pairs, the end points that would make some clear, and all there is to tell of them.
+
+    `options` are the single end points found, pair by pair; `suggestions` the same, told once for all their
+    pairs. `summary` counts every pair, those left out included.
+    """
+
+    envelope: Envelope
+    options: tuple[Option, ...]
+    suggestions: tuple[Suggestion, ...]
+    findings: tuple[Finding, ...]
+
+    @property
+    def summary(self) -> str:
+        """How many pairs have which verdict, and how many were left out."""
+        return summary_of(self.envelope)
+
+    def as_dict(self) -> dict[str, Any]:
+        """The report as the command line prints it."""
+        found = self.envelope
+        return {
+            "prop": found.prop,
+            "margin_mm": found.margin_mm,
+            "resolution_deg": found.resolution_deg,
+            "pairs": [pair.as_dict() for pair in found.pairs],
+            "left_out": [each.as_dict() for each in found.left_out],
+            "suggestions": [suggestion.as_dict() for suggestion in self.suggestions],
+            "findings": [finding.as_dict() for finding in self.findings],
+        }
+
+
+@dataclass(frozen=True, slots=True)
+class EnvelopeProgress:
+    """How far a report is: `verdicts` settled so far; then, for how many pairs end points were looked for.
+
+    `findings` are those known from the start.
+    """
+
+    phase: Literal["judging", "suggesting"]
+    verdicts: Progress
+    looked_for: int
+    unclear: int
+    seconds: float
+    findings: tuple[Finding, ...]
+
+
+def envelope_report(
+    prop: Prop,
+    *,
+    margin_mm: float | None = None,
+    resolution: float = 1.0,
+    suggest: bool = True,
+    budget_s: float | None = None,
+    executor: Executor | None = None,
+    cache: Cache | None = None,
+    progress: Callable[[EnvelopeProgress], bool | None] | None = None,
+) -> EnvelopeReport:
+    """The envelope of a prop, as `posekit.clearance.envelope` finds it, with all there is to tell.
+
+    The work ends early, with what is known, when `budget_s` is used up or `progress` returns False. Raises
+    PosekitError for a mesh that cannot be read, and for numbers that make no sense.
+    """
+    steps = report_steps(
+        prop, margin_mm=margin_mm, resolution=resolution, suggest=suggest, budget_s=budget_s, executor=executor,
+        cache=cache,
+    )  # fmt: skip
+    stop: bool | None = None
+    # Ends: with the steps, which end as the searches do.
+    while True:
+        try:
+            state = steps.send(stop)
+        except StopIteration as end:
+            report: EnvelopeReport = end.value
+            return report
+        stop = progress is not None and progress(state) is False
+
+
+def report_steps(
+    prop: Prop,
+    *,
+    margin_mm: float | None = None,
+    resolution: float = 1.0,
+    suggest: bool = True,
+    budget_s: float | None = None,
+    executor: Executor | None = None,
+    cache: Cache | None = None,
+    step_cells: int = STEP_CELLS,
+) -> Generator[EnvelopeProgress, bool | None, EnvelopeReport]:
+    """`envelope_report` in small steps, each of `step_cells` boxes of positions at most, for callers with other work.
+
+    Sending True stops it: what is not settled is told as open.
+    """
+    start = time.monotonic()
+
+    def used_up() -> bool:
+        return budget_s is not None and time.monotonic() - start >= budget_s
+
+    shapes = tuple(shape_findings(prop, solids(prop)))
+    state = EnvelopeProgress("judging", Progress((), 0, 0, 0.0), 0, 0, 0.0, shapes)
+    judging = verdict_steps(
+        prop, resolution=resolution, margin_mm=margin_mm, budget_s=budget_s, executor=executor, cache=cache,
+        step_cells=step_cells,
+    )  # fmt: skip
+    stop: bool | None = None
+    # Ends: with the steps, which end as the searches do.
+    while True:
+        try:
+            verdicts = judging.send(stop)
+        except StopIteration as end:
+            found: Envelope = end.value
+            break
+        state = EnvelopeProgress("judging", verdicts, 0, 0, verdicts.seconds, shapes)
+        stop = (yield state) or stop
+    options: list[Option] = []
+    pairs, looked_for = unclear(found.pairs), 0
+    if suggest and pairs and not stop and not used_up():
+        verdicts = Progress(found.pairs, len(found.pairs), state.verdicts.cells, time.monotonic() - start)
+        looking = option_steps(prop, pairs, found.margin_mm, resolution, executor)
+        # Ends: each round looks at one pair more.
+        while looked_for < len(pairs):
+            seconds = time.monotonic() - start
+            stop = yield EnvelopeProgress("suggesting", verdicts, looked_for, len(pairs), seconds, shapes)
+            if stop or used_up():
+                break
+            options += next(looking)
+            looked_for += 1
+    told = [*verdict_findings(found), *shapes, *found.findings, *unfinished(found)]
+    if suggest and looked_for < len(pairs):
+        sentence = f"end points were looked for in {looked_for} of {len(pairs)} pairs before the work ended"
+        told.append(warning("out-of-time", "suggestions", sentence))
+    return EnvelopeReport(found, tuple(options), suggestions_from(options), tuple(told))
+
+
+def verdict_findings(found: Envelope) -> Iterator[Finding]:
+    """An error for each pair that is not clear, the gravest first."""
+    for verdict in sorted(found.pairs, key=lambda each: VERDICTS.index(each.verdict)):
+        subject = " - ".join(verdict.pair)
+        if verdict.verdict == "strikes":
+            yield error("strikes", subject, f"touch or overlap at {values_text(verdict) or 'every value'}")
+        elif verdict.verdict == "near":
+            yield error("near", subject, near_sentence(verdict, found.margin_mm))
+        elif verdict.verdict == "open":
+            share = f"{100 * verdict.open_fraction:.3g} % of the range is not proved clear"
+            if verdict.nearest_mm is not None:
+                share += f"; least distance met {verdict.nearest_mm:.2f} mm"
+            why = "too near to tell at this resolution" if verdict.finished else "not judged to the end"
+            yield error("open", subject, f"{why}: {share}")
+
+
+def near_sentence(verdict: PairVerdict, margin_mm: float) -> str:
+    """What to tell of a pair that keeps apart, but not by the margin."""
+    sentence = f"never touch, but the margin of {margin_mm:g} mm is not kept: "
+    if verdict.nearest_mm is not None:
+        sentence += f"{verdict.nearest_mm:.2f} mm apart at {values_text(verdict) or 'every value'}; "
+    sentence += f"{verdict.clear_by_mm or 0.0:.2f} mm is proved"
+    return sentence if verdict.finished else f"{sentence}; not judged to the end"
+
+
+def unfinished(found: Envelope) -> Iterator[Finding]:
+    """That the work ended before its time, where it did."""
+    count = sum(not verdict.finished for verdict in found.pairs)
+    if count:
+        sentence = f"{count} of {len(found.pairs)} pairs were not judged to the end; give it more time"
+        yield warning("out-of-time", "verdicts", sentence)
+
+
+def summary_of(found: Envelope) -> str:
+    """`63 pairs: 60 clear, 1 near, 2 strike, 0 open; 5 left out`."""
+    count = {verdict: len(found.of(verdict)) for verdict in VERDICTS}
+    pairs = f"{len(found.pairs)} pair{'' if len(found.pairs) == 1 else 's'}"
+    aside = len({each.pair for each in found.left_out if each.whole})
+    part = len({each.pair for each in found.left_out if not each.whole})
+    counted = f"{pairs}: {count['clear']} clear, {count['near']} near, {count['strikes']} strike, {count['open']} open"
+    return f"{counted}; {aside} left out" + (f", {part} judged in part" if part else "")
+
+
+def values_text(verdict: PairVerdict) -> str:
+    """The values of the witness that matter: `neck 255, jaw 12`."""
+    if verdict.witness is None:
+        return ""
+    return ", ".join(f"{name} {verdict.witness[name]}" for name in verdict.drives)
