@@ -36,8 +36,11 @@ JSON_DEPTH = 32  # lists and tables in JSON; pieces have five, a verdict four
 
 # Meshes.
 MESH_TRIANGLES = (
-    300_000  # of one file; the page still turns a figure of twenty such, and a scan comes thinned
+    200_000  # of one file; the page still turns a figure of twenty such, and a scan comes thinned
 )
+MESH_NODES = 2000  # of a GLB; an assembly of parts has some dozens
+MESH_LINES = 8 * MESH_TRIANGLES  # an ASCII STL has seven for each
+LINE_BYTES = 64 * 1024  # of a text mesh; a face of FACE_CORNERS takes half of it
 MESH_CORNERS = 3 * MESH_TRIANGLES  # vertices named before equal ones are made one
 FACE_CORNERS = 1000  # of one face of an OBJ or PLY; a disc from a CAD program has a hundred
 HULL_CORNERS = (

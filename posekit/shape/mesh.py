@@ -10,7 +10,7 @@ import numpy as np
 from posekit.errors import PosekitError, error
 from posekit.fields import key
 from posekit.shape.bulk import Bulk, mesh_bulk
-from posekit.shape.mesh_file import FILE_TYPES, triangles_in
+from posekit.shape.mesh_file import READERS, triangles_in
 from posekit.shape.piece_file import Pieces, pieces_in
 from posekit.shape.protocol import Core, Extent, Source, Triangles
 
@@ -63,7 +63,9 @@ class Mesh:
         """
         content = source.files.get(self.path)
         if content is None:
-            known = ", ".join(path for path in source.files if path.lower().endswith(FILE_TYPES)) or "none"
+            known = (
+                ", ".join(path for path in source.files if path.lower().endswith(tuple(READERS))) or "none"
+            )
             raise self._unusable(
                 source, "mesh", f"is not in the prop folder; mesh files found there: {known}"
             )

@@ -81,8 +81,8 @@ GOOD_STL = exported(wedge(), "stl")
     [
         ("meshes/beak.step", b"ISO-10303-21;", "'step' file; use one of stl, obj, ply, glb"),
         ("meshes/beak.stl", b"", "has 0 bytes but no triangle"),
-        ("meshes/beak.stl", GOOD_STL[:-20], "has 264 bytes but no triangle"),
-        ("meshes/beak.glb", GOOD_STL, "cannot be read as glb"),
+        ("meshes/beak.stl", GOOD_STL[:-20], "tells of 4 triangles, which take 284 bytes, and has 264"),
+        ("meshes/beak.glb", GOOD_STL, "is no GLB file"),
         ("meshes/beak.ply", b"ply\nformat ascii 1.0\nelement vertex 3\nend_header\n", "meshes/beak.ply"),
         ("meshes/beak.obj", b"v 0 0 0\nv 1 0 0\nv 0 1 0\n", "meshes/beak.obj"),
         ("meshes/beak.obj", b"v 0 0 0\nv 1 0 nan\nv 0 1 0\nf 1 2 3\n", "meshes/beak.obj"),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from io import BytesIO
+from collections.abc import Callable
 from pathlib import PurePosixPath
 from typing import Any
 
@@ -10,9 +10,18 @@ import numpy as np
 from numpy.typing import NDArray
 
 from posekit.arrays import Array, Faces
+from posekit.budgets import MESH_BYTES, MESH_TRIANGLES
+from posekit.shape.mesh_file.by_trimesh import read_glb, read_ply
+from posekit.shape.mesh_file.obj import read_obj
+from posekit.shape.mesh_file.stl import read_stl
 from posekit.shape.protocol import Triangles
 
-FILE_TYPES = ("stl", "obj", "ply", "glb")
+READERS: dict[str, Callable[[bytes], Triangles]] = {
+    "stl": read_stl,
+    "obj": read_obj,
+    "ply": read_ply,
+    "glb": read_glb,
+}
 SMALLEST_MM, LARGEST_MM = 1e-3, 1e9  # float32 holds these with their triangles
 
 
@@ -23,11 +32,18 @@ def triangles_in(content: bytes, path: str, scale: float = 1.0) -> Triangles:
     after the name of the file, for what cannot be read as what its name says or holds no triangle.
     """
     file_type = PurePosixPath(path).suffix.lstrip(".").lower()
-    if file_type not in FILE_TYPES:
-        raise ValueError(f"is a '{file_type}' file; use one of {', '.join(FILE_TYPES)}")
-    found, faces = _load(content, file_type)
-    vertices = np.asarray(found, float).reshape(-1, 3) * scale
-    corners = np.asarray(faces, np.int64).reshape(-1, 3)
+    if file_type not in READERS:
+        raise ValueError(f"is a '{file_type}' file; use one of {', '.join(READERS)}")
+    if len(content) > MESH_BYTES:
+        raise ValueError(f"has {len(content)} bytes; use {MESH_BYTES} or fewer")
+    found, faces = READERS[file_type](content)
+    if not (found.ndim == faces.ndim == 2 and found.shape[1] == faces.shape[1] == 3):
+        raise ValueError("does not hold triangles in space; export it again")
+    if max(len(found) / 3, len(faces)) > MESH_TRIANGLES:
+        raise ValueError(f"has {len(faces)} triangles; use {MESH_TRIANGLES} or fewer")
+    with np.errstate(over="ignore", invalid="ignore"):
+        vertices = np.asarray(found, float) * scale
+    corners = np.asarray(faces, np.int64)
     if not np.isfinite(vertices).all():
         raise ValueError("holds a coordinate that is not a finite number; export it again")
     if len(corners) and (corners.min() < 0 or corners.max() >= len(vertices)):
@@ -40,19 +56,6 @@ def triangles_in(content: bytes, path: str, scale: float = 1.0) -> Triangles:
         size = len(content)
         raise ValueError(f"has {size} bytes but no triangle with an area; export it as triangles again")
     return vertices, corners
-
-
-def _load(content: bytes, file_type: str) -> tuple[Any, Any]:
-    import trimesh
-
-    try:
-        loaded = trimesh.load_mesh(BytesIO(content), file_type=file_type, process=False, skip_materials=True)
-        return loaded.vertices, loaded.faces
-    except Exception as reason:  # a parser fed with any bytes can raise anything
-        raise ValueError(
-            f"has {len(content)} bytes that cannot be read as {file_type} "
-            f"({type(reason).__name__}: {reason}); export it again"
-        ) from reason
 
 
 def _merged(vertices: Array, faces: Faces) -> Triangles:

@@ -1,0 +1,49 @@
+"""OBJ: the vertices and faces of it; lines for groups, materials, textures and normals are passed over."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+import numpy as np
+
+from posekit.budgets import FACE_CORNERS, MESH_CORNERS, MESH_TRIANGLES
+from posekit.shape.mesh_file.lines import lines_of, numbers
+from posekit.shape.protocol import Triangles
+
+
+def read_obj(content: bytes) -> Triangles:
+    """The triangles of an OBJ file, faces of more corners cut into fans.
+
+    Raises ValueError, as `triangles_in` does, for a file that is none.
+    """
+    vertices: list[tuple[float, float, float]] = []
+    faces: list[tuple[int, int, int]] = []
+    for number, words in lines_of(content, continued=b"\\"):
+        if words[0] == b"v":
+            # After the place some files give a weight or a colour.
+            vertices.append(numbers(words[1:4], number))
+            if len(vertices) > MESH_CORNERS:
+                raise ValueError(f"has more than {MESH_CORNERS} vertices; thin it out")
+        elif words[0] == b"f":
+            first, *others = _corners(words[1:], len(vertices), number)
+            faces += [(first, a, b) for a, b in pairwise(others)]
+            if len(faces) > MESH_TRIANGLES:
+                raise ValueError(f"has more than {MESH_TRIANGLES} triangles; thin it out")
+    return np.array(vertices, float).reshape(-1, 3), np.array(faces, np.int64).reshape(-1, 3)
+
+
+def _corners(words: list[bytes], count: int, number: int) -> list[int]:
+    """The rows of the vertices that a face names, as `vertex/texture/normal`, from 1 on or back from the last."""
+    if not 3 <= len(words) <= FACE_CORNERS:
+        raise ValueError(f"line {number}: a face of {len(words)} corners; use 3 to {FACE_CORNERS}")
+    try:
+        named = [int(word.split(b"/", 1)[0]) for word in words]
+    except ValueError as reason:
+        found = b" ".join(words[:4]).decode("utf-8", "replace")
+        raise ValueError(f"line {number}: '{found}' names no vertices; export it again") from reason
+    rows = [name - 1 if name > 0 else count + name if name < 0 else -1 for name in named]
+    # A vertex may come after the face that names it, so that only what no vertex can be is told here.
+    wrong = [name for name, row in zip(named, rows, strict=True) if not 0 <= row < MESH_CORNERS]
+    if wrong:
+        raise ValueError(f"line {number}: there is no vertex {str(wrong[0])[:20]}; export it again")
+    return rows
