@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import ClassVar, Literal
 
-from posekit.fields import LONGEST_PULSE_US, Vector, key
+from posekit.fields import LONGEST_PULSE_US, MOST_TURN_DEG, Vector, key
 from posekit.linkage import Direct, Linkage
 from posekit.shape import Form
 
@@ -33,7 +33,9 @@ class Servo:
         above=0,
         most=LONGEST_PULSE_US,
     )
-    travel: float = key("turn of the shaft over pulse_range", unit="deg", default=180.0, above=0)
+    travel: float = key(
+        "turn of the shaft over pulse_range", unit="deg", default=180.0, above=0, most=MOST_TURN_DEG
+    )
     reverse: bool = key("true: the shaft turns the other way as the pulse grows", default=False)
     points: tuple[tuple[float, float], ...] = key(
         "measured (µs, degrees) pairs, pulse rising; they replace travel", default=()

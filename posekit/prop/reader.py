@@ -9,7 +9,7 @@ from os.path import isdir
 from pathlib import Path as FilePath
 from typing import Any, get_type_hints
 
-from posekit.budgets import FOLDER_BYTES, FOLDER_FILES, GLB_BYTES, PARTS, SHAPES, TOML_BYTES
+from posekit.budgets import FOLDER_BYTES, FOLDER_FILES, GLB_BYTES, NAME_LETTERS, PARTS, SHAPES, TOML_BYTES
 from posekit.errors import PosekitError, error, unreadable
 from posekit.linkage import LINKAGES
 from posekit.paths import files_inside, problems_of, read_within, staying, too_large
@@ -19,9 +19,10 @@ from posekit.prop.model import Clearance, Drive, Joint, Link, Prop, Servo, Shape
 from posekit.prop.rules import broken_rules
 from posekit.shape import FORMS
 from posekit.textfile import decoded
-from posekit.toml.places import Path, dotted, placed
+from posekit.toml.places import Path, dotted
 from posekit.toml.reading import tables
 from posekit.toml.structure import ABSENT, Problems, build, convert, shown, tell_unknown
+from posekit.toml.told import placed
 
 _NAMED = ("servos", "links", "joints", "drives")  # tables of tables by name
 BELONGS = "it belongs to the prop"
@@ -61,7 +62,9 @@ def read(files: Mapping[str, bytes], name: str = PROP_FILE) -> Prop:
     if beyond := list(_too_many(data)):
         raise PosekitError(placed(beyond, text, name))
     beside = {path: bytes(content) for path, content in files.items() if path != PROP_FILE}
-    problems = Problems({kind: list(data[kind]) for kind in _NAMED if isinstance(data.get(kind), Mapping)})
+    problems = Problems(
+        {kind: dict.fromkeys(data[kind]) for kind in _NAMED if isinstance(data.get(kind), Mapping)}
+    )
     prop = _prop(data, text, beside, problems)
     found = [*problems.found, *broken_rules(prop, problems.names)]
     if found:
@@ -113,7 +116,9 @@ def _prop(data: dict[str, Any], text: str, files: Mapping[str, bytes], problems:
     elif data["format"] != Prop.format or isinstance(data["format"], bool):
         problems.tell(("format",), "wrong-format", f"= {shown(data['format'])}: use {Prop.format}")
     if "name" in data:
-        convert(str, data["name"], ("name",), problems, {})
+        title = convert(str, data["name"], ("name",), problems, {})
+        if title is not ABSENT and len(title) > NAME_LETTERS:
+            problems.tell(("name",), "too-long", f"has {len(title)} letters; use {NAME_LETTERS} or fewer")
     else:
         problems.tell(("name",), "missing-key", "is missing: name of the prop")
     supply = build(Supply, data["supply"], ("supply",), problems) if "supply" in data else None
@@ -141,6 +146,10 @@ def _named(
     if not isinstance(tables, Mapping):
         problems.tell((kind,), "wrong-type", f"= {shown(tables)}: tables such as [{kind}.name] are needed")
         return ()
+    for name in tables:
+        if len(name) > NAME_LETTERS:
+            sentence = f"has a name of {len(name)} letters; use {NAME_LETTERS} or fewer"
+            problems.tell((kind, name), "too-long", sentence)
     built = (one(table, (kind, name), problems, name=name) for name, table in tables.items())
     return tuple(each for each in built if each is not ABSENT)
 

@@ -29,16 +29,18 @@ def broken_rules(prop: Prop, names: Mapping[str, Collection[str]]) -> list[Probl
     that would only follow from that is not told.
     """
     joints = (*prop.joints, *prop.fixed)
+    fixed = {joint.name for joint in prop.fixed}
+    joint_of = {joint.name: joint for joint in joints}
     is_whole = {kind: len(found) == len(names.get(kind, ())) for kind, found in _tables(prop).items()}
     return [
         *(problem for servo in prop.servos for problem in _servo(servo)),
         *_shapes(prop),
-        *(problem for joint in joints for problem in _joint(joint, prop)),
+        *(problem for joint in joints for problem in _joint(joint, fixed)),
         *_two_parents(joints),
         *(_roots(prop, joints) if is_whole["links"] and is_whole["joints"] else ()),
         *_loops(prop, joints),
         *_follow_loops(prop),
-        *(problem for drive in prop.drives for problem in _drive(drive, prop)),
+        *(problem for drive in prop.drives for problem in _drive(drive, joint_of, prop)),
         *(_idle(prop) if is_whole["drives"] else ()),
         *_shared_addresses(prop.drives),
         *_shared_joints(prop),
@@ -110,7 +112,7 @@ def _shapes(prop: Prop) -> Iterator[Problem]:
                     yield (*path, key), "missing-file", sentence
 
 
-def _joint(joint: Joint, prop: Prop) -> Iterator[Problem]:
+def _joint(joint: Joint, fixed: Collection[str]) -> Iterator[Problem]:
     path: Path = ("joints", joint.name)
     if not has_direction(joint.axis):
         sentence = f"= {list(joint.axis)}: an axis needs a direction, such as [0, 1, 0]"
@@ -121,7 +123,7 @@ def _joint(joint: Joint, prop: Prop) -> Iterator[Problem]:
         return
     if joint.type == "fixed":
         yield (*path, "follow"), "wrong-kind", "a fixed joint cannot follow; make it revolute or prismatic"
-    if joint.follow.joint in {other.name for other in prop.fixed}:
+    if joint.follow.joint in fixed:
         sentence = f"= '{joint.follow.joint}': that joint is fixed and leads nowhere; name one that moves"
         yield (*path, "follow", "joint"), "wrong-kind", sentence
 
@@ -151,14 +153,15 @@ def _loops(prop: Prop, joints: tuple[Joint, ...]) -> Iterator[Problem]:
     carrier = {joint.child: joint for joint in reversed(joints)}  # of two, the first holds
     told: set[str] = set()
     for link in prop.links:
-        way: list[str] = []
+        way: dict[str, None] = {}  # in the order of the walk, and quick to look into
         name = link.name
         # Ends: no name comes twice.
         while name in carrier and name not in way and name not in told:
-            way.append(name)
+            way[name] = None
             name = carrier[name].parent
         if name in way:
-            loop = way[way.index(name) :]
+            names = list(way)
+            loop = names[names.index(name) :]
             around = " - ".join([*loop, name])
             sentence = f"links {around} form a loop: one of these joints must go"
             yield ("joints", carrier[name].name), "loop", sentence
@@ -167,20 +170,26 @@ def _loops(prop: Prop, joints: tuple[Joint, ...]) -> Iterator[Problem]:
 
 def _follow_loops(prop: Prop) -> Iterator[Problem]:
     leader = {joint.name: joint.follow.joint for joint in prop.joints if joint.follow}
+    walked: set[str] = set()
+    in_loop: set[str] = set()
     for start in leader:
-        name, steps = leader[start], 1
-        # Ends: after as many steps as there are names.
-        while name in leader and name != start and steps <= len(leader):
-            name, steps = leader[name], steps + 1
-        if name == start:
-            yield (
-                ("joints", start, "follow", "joint"),
-                "loop",
-                f"= '{leader[start]}': these joints follow each other in a loop",
-            )
+        way: dict[str, None] = {}
+        name = start
+        # Ends: no name is walked twice.
+        while name in leader and name not in walked:
+            walked.add(name)
+            way[name] = None
+            name = leader[name]
+        if name in way:
+            names = list(way)
+            in_loop.update(names[names.index(name) :])
+    for name in leader:
+        if name in in_loop:
+            sentence = f"= '{leader[name]}': these joints follow each other in a loop"
+            yield ("joints", name, "follow", "joint"), "loop", sentence
 
 
-def _drive(drive: Drive, prop: Prop) -> Iterator[Problem]:
+def _drive(drive: Drive, joint_of: Mapping[str, Joint], prop: Prop) -> Iterator[Problem]:
     path: Path = ("drives", drive.name)
     if drive.bits == 16 and drive.address == 512:
         sentence = "= 512: a 16-bit drive also needs the next address; use 511 or less"
@@ -191,7 +200,7 @@ def _drive(drive: Drive, prop: Prop) -> Iterator[Problem]:
     if drive.linkage.partner_keys:
         yield from _coupled(drive, prop)
         return
-    joint = next((joint for joint in (*prop.joints, *prop.fixed) if joint.name == drive.joint), None)
+    joint = joint_of.get(drive.joint or "")
     if joint is not None:
         yield from _moved_joint(drive, joint)
     # A joint without a direction is told elsewhere and gives no place to judge the linkage in.

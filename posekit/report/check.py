@@ -15,7 +15,7 @@ from posekit.mechanism.mass import LinkMass, mass_findings, masses
 from posekit.prop.folder import LOOKS, in_folder
 from posekit.prop.model import Prop
 from posekit.signal.snapshot import Snapshot
-from posekit.toml.places import in_file
+from posekit.toml.told import in_file
 
 
 @dataclass(frozen=True, slots=True)

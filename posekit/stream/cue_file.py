@@ -26,10 +26,12 @@ from posekit.prop.model import Prop
 from posekit.stream.cues import RATE, Cue, CueList, render
 from posekit.stream.show import Show
 from posekit.textfile import decoded
-from posekit.toml.places import Path, line_of, lines_of_keys, placed
+from posekit.toml.lines import line_of, lines_of_keys
+from posekit.toml.places import Path
 from posekit.toml.places import parse as path_of
 from posekit.toml.reading import tables
 from posekit.toml.structure import ABSENT, Problems, build, convert, shown, tell_unknown
+from posekit.toml.told import placed
 
 FORMAT = 1
 

@@ -10,7 +10,8 @@ from typing import Any
 from posekit.budgets import DIGITS, KEYS, TOML_BYTES, TOML_DEPTH, WHOLE_NUMBER
 from posekit.errors import PosekitError, error
 from posekit.paths import too_large
-from posekit.toml.places import Path, placed
+from posekit.toml.places import Path
+from posekit.toml.told import placed
 
 # A key of many parts, `a.b.c`: tomllib takes time that grows with the square of their number. Each part is taken
 # whole (`++`), so that to look for such keys takes time that grows with the text.

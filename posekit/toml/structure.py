@@ -12,6 +12,7 @@ import types
 from collections.abc import Callable, Collection, Mapping
 from dataclasses import MISSING, Field, dataclass, field, fields, is_dataclass
 from difflib import get_close_matches
+from functools import cache
 from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
 
 from posekit.budgets import FINDINGS_TOLD, NAME_LETTERS, VALUE_LETTERS
@@ -54,7 +55,7 @@ def build(cls: type, table: Any, path: Path, problems: Problems, /, *read: str, 
     """
     if not isinstance(table, Mapping):
         return problems.tell(path, "wrong-type", f"= {shown(table)}: a table is needed")
-    hints = get_type_hints(cls)
+    hints = _hints(cls)
     declared = {f.name: f for f in fields(cls) if f.name not in given and _is_read(f, hints)}
     tell_unknown(table, (*declared, *read), path, problems)
     built = dict(given)
@@ -199,6 +200,11 @@ _SCALARS: dict[type, Callable[[Any, Path, Problems, Mapping[str, Any]], Any]] = 
 
 def _unit(limits: Mapping[str, Any]) -> str:
     return f" ({limits['unit']})" if limits.get("unit") else ""
+
+
+@cache  # to read them takes longer than all else of a table, and a class has the same ones always
+def _hints(cls: type) -> Mapping[str, Any]:
+    return get_type_hints(cls)
 
 
 def _is_read(declaration: Field[Any], hints: Mapping[str, Any]) -> bool:

@@ -9,7 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 import posekit
-from posekit.toml.places import Path, dotted, line_of, lines_of_keys, parse
+from posekit.toml.lines import line_of, lines_of_keys
+from posekit.toml.places import Path, dotted, parse
 
 names = st.text(st.characters(exclude_categories=["Cs", "Cc"]), min_size=1)
 
