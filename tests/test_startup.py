@@ -21,5 +21,16 @@ def output_of(code: str) -> str:
 
 def test_posing_the_heron_loads_no_mesh_or_file_library() -> None:
     loaded = output_of(f"import sys; {POSE}; print(' '.join(sys.modules))").split()
-    heavy = {"trimesh", "pygltflib", "tomlkit", "click", "rich", "scipy", "dpkt"}
+    heavy = {
+        "trimesh",
+        "pygltflib",
+        "tomlkit",
+        "click",
+        "rich",
+        "scipy",
+        "dpkt",
+        "uvicorn",
+        "starlette",
+        "anyio",
+    }
     assert not heavy & set(loaded)

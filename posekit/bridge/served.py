@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import io
+import re
 import zipfile
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -49,4 +50,6 @@ def zipped(name: str, prop: Prop) -> bytes:
 
 
 def _address(name: str, content: bytes, ending: str) -> str:
-    return f"{FOLDER}{name}-{hashlib.sha256(content).hexdigest()[:10]}.{ending}"
+    # Any folder can be shown, so its name may have letters that the path of a file must not have.
+    plain = re.sub(r"[^A-Za-z0-9_-]+", "-", name).strip("-") or "prop"
+    return f"{FOLDER}{plain}-{hashlib.sha256(content).hexdigest()[:10]}.{ending}"

@@ -71,12 +71,17 @@ def _told(tell: Callable[[], None], status: int) -> int:
     return status
 
 
+def fault_told(fault: Exception) -> str:
+    """One sentence on a fault of posekit itself, the details of which are written down."""
+    return f"posekit itself failed ({type(fault).__name__}); {_noted(fault)}"
+
+
 def _sentence(fault: Exception) -> str:
     if _is_of_output(fault):
         return f"What was printed found no room ({os.strerror(fault.errno or 0)})."
     if isinstance(fault, MemoryError):
         return "There is not enough memory for this: close other programs, or use a smaller prop."
-    return f"posekit itself failed ({type(fault).__name__}); {_noted()}"
+    return fault_told(fault)
 
 
 def _is_of_output(fault: BaseException) -> TypeGuard[OSError]:
@@ -85,13 +90,14 @@ def _is_of_output(fault: BaseException) -> TypeGuard[OSError]:
     return isinstance(fault, OSError) and fault.filename is None and fault.errno in NO_ROOM
 
 
-def _noted() -> str:
+def _noted(fault: Exception) -> str:
     """Write down what is needed to find the fault, and say where."""
+    details = "".join(traceback.format_exception(fault))
     about = f"posekit {__version__}, Python {platform.python_version()}, {platform.platform()}"
     try:
         handle, place = tempfile.mkstemp(prefix="posekit-fault-", suffix=".txt", text=True)
         with open(handle, "w", encoding="utf-8", errors="backslashreplace") as file:
-            file.write(f"{about}\n{' '.join(map(repr, sys.argv))}\n\n{traceback.format_exc()}")
+            file.write(f"{about}\n{' '.join(map(repr, sys.argv))}\n\n{details}")
     except OSError as problem:
         return f"the details could not be written down ({problem.strerror or problem})."
     return f"the details are in {place}; please send them along with your report."

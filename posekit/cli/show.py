@@ -2,19 +2,17 @@
 
 from __future__ import annotations
 
+import signal
+import sys
 import webbrowser
-from pathlib import Path
 
 import click
 
-import posekit
-from posekit.bridge.served import served
-from posekit.cli.printing import print_json
-from posekit.cli.server import Site, serve
-from posekit.errors import PosekitError, error
-from posekit.prop.folder import PROP_FILE
+from posekit.cli.last_resort import fault_told
+from posekit.cli.printing import print_json, say
+from posekit.serve import bound, site_of
 
-PAGE = Path(posekit.__file__).parent / "page"
+ENDED = 128 + signal.SIGTERM  # as shells count
 
 
 @click.command("show")
@@ -28,29 +26,15 @@ def command(model: str | None, port: int, no_open: bool, as_json: bool) -> None:
     MODEL is a prop folder, its prop.toml, or a GLB that posekit wrote; without it the demo props are shown.
     What is changed stays in the browser until it is saved there as a file.
     """
-    server = serve(site(model), port)
-    address = f"http://127.0.0.1:{server.server_port}/"
-    if as_json:
-        print_json({"address": address})
-    else:
-        click.echo(f"posekit is at {address} (Ctrl+C ends it)")
-    if not no_open:
-        webbrowser.open(address)
-    try:
-        server.serve_forever()
-    except KeyboardInterrupt:
-        click.echo()
-    finally:
-        server.server_close()
-
-
-def site(model: str | None) -> Site:
-    """The built page, with a prop of the builder's own in front of the demo props."""
-    if not (PAGE / "index.html").is_file():
-        sentence = "was left out when posekit was installed; install it again without POSEKIT_PAGE=skip"
-        raise PosekitError([error("no-page", "the page", sentence)])
-    if model is None:
-        return Site(PAGE)
-    path = Path(model).resolve()
-    name = path.parent.name if path.name == PROP_FILE else path.stem
-    return Site(PAGE, *served(name, posekit.load(model)))
+    signal.signal(signal.SIGTERM, lambda *_: sys.exit(ENDED))  # so that the prop's own files are cleared away
+    with site_of(model) as site, bound(site, port, lambda fault: say(fault_told(fault), err=True)) as server:
+        if as_json:
+            print_json({"address": server.address})
+        else:
+            say(f"posekit is at {server.address} (Ctrl+C ends it)")
+        if not no_open:
+            webbrowser.open(server.address)
+        try:
+            server.run()
+        except KeyboardInterrupt:
+            say("")

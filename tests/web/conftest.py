@@ -5,7 +5,6 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
-import threading
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -15,7 +14,7 @@ import numpy as np
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Locator, Page, sync_playwright
 
-from posekit.cli import server, show
+from posekit import serve
 from posekit.pipeline import Pose
 
 ROOT = Path(__file__).parents[2]
@@ -121,15 +120,12 @@ def address() -> Iterator[str]:
     POSEKIT_TEST_PAGE names the folder of a page that is to be tested as it is.
     """
     if folder := os.environ.get("POSEKIT_TEST_PAGE"):
-        site = server.Site(Path(folder))
+        with serve.running(serve.Site((Path(folder),))) as server:
+            yield server.address
     else:
         subprocess.run([sys.executable, "web/page.py"], cwd=ROOT, check=True)
-        site = show.site(str(HERON))
-    running = server.serve(site, 0)
-    threading.Thread(target=running.serve_forever, daemon=True).start()
-    yield f"http://127.0.0.1:{running.server_port}/"
-    running.shutdown()
-    running.server_close()
+        with serve.site_of(str(HERON)) as site, serve.running(site) as server:
+            yield server.address
 
 
 @pytest.fixture(scope="session")

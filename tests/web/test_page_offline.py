@@ -5,14 +5,14 @@ from __future__ import annotations
 import json
 import shutil
 import subprocess
-import threading
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 from playwright.sync_api import BrowserContext, Page
 
-from posekit.cli import server, show
+from posekit import serve
+from posekit.serve.site import PAGE
 from tests.web.conftest import ROOT
 
 pytestmark = pytest.mark.page
@@ -21,12 +21,9 @@ pytestmark = pytest.mark.page
 @pytest.fixture
 def site(tmp_path: Path, address: str) -> Iterator[tuple[Path, str]]:
     """A copy of the page that can be changed while it is served, and its address; `address` saw to the build."""
-    folder = Path(shutil.copytree(show.PAGE, tmp_path / "page"))
-    running = server.serve(server.Site(folder), 0)
-    threading.Thread(target=running.serve_forever, daemon=True).start()
-    yield folder, f"http://127.0.0.1:{running.server_port}/"
-    running.shutdown()
-    running.server_close()
+    folder = Path(shutil.copytree(PAGE, tmp_path / "page"))
+    with serve.running(serve.Site((folder,))) as server:
+        yield folder, server.address
 
 
 def visit(profile: BrowserContext, address: str) -> Page:
@@ -91,7 +88,7 @@ def test_a_new_version_is_taken_as_a_whole_on_the_visit_after(
 
 
 def test_the_list_of_files_is_complete_and_each_is_there(address: str) -> None:
-    listed = json.loads((show.PAGE / "offline.json").read_text())["files"]
-    there = {path.relative_to(show.PAGE).as_posix() for path in show.PAGE.rglob("*") if path.is_file()}
+    listed = json.loads((PAGE / "offline.json").read_text())["files"]
+    there = {path.relative_to(PAGE).as_posix() for path in PAGE.rglob("*") if path.is_file()}
     own = {"index.html", "offline.json", "service-worker.js", "made-from.txt"}
     assert set(listed) == (there - own) | {"./"}

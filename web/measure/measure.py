@@ -11,7 +11,6 @@ import os
 import statistics
 import subprocess
 import sys
-import threading
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -25,7 +24,7 @@ from playwright.sync_api import Browser, sync_playwright
 from rich.console import Console
 from rich.table import Table
 
-from posekit.cli import server
+from posekit import serve
 
 HERE = Path(__file__).resolve().parent
 WEB = HERE.parent
@@ -93,10 +92,8 @@ def main() -> None:
 
 @contextmanager
 def served() -> Iterator[str]:
-    running = server.serve(server.Site(PAGE), 0)
-    threading.Thread(target=running.serve_forever, daemon=True).start()
-    yield f"http://127.0.0.1:{running.server_port}/"
-    running.shutdown()
+    with serve.running(serve.Site((PAGE,))) as server:
+        yield server.address
 
 
 def first_visit(launch: Any, address: str) -> dict[str, Any]:

@@ -26,8 +26,8 @@ UNUSED = re.compile(
     """,
     re.VERBOSE,
 )
-# Parts of the core that a page has no use for: its command line, and the page itself.
-NOT_IN_A_PAGE = re.compile(r"^posekit/(cli|page)/")
+# Parts of the core that a page has no use for: its command line, its server, and the page itself.
+NOT_IN_A_PAGE = re.compile(r"^posekit/(cli|page|serve)/")
 
 # Modules of the standard library that no import of the core or its packages comes by; they are one archive of
 # their own, for the day one does.

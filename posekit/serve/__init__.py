@@ -1,0 +1,13 @@
+"""The page from this machine, for this machine alone. Only `posekit show` loads it.
+
+headers   what every answer says about itself
+site      which folders are served, and the prop of the builder in front
+app       one request, one answer
+patience  connections that dawdle are ended, and stop no other
+server    all of it on a port of the loopback
+"""
+
+from posekit.serve.server import Server, bound, running
+from posekit.serve.site import Site, site_of
+
+__all__ = ["Server", "Site", "bound", "running", "site_of"]

@@ -1,0 +1,107 @@
+"""A site on a port of the loopback, which no other machine can reach."""
+
+from __future__ import annotations
+
+import socket
+import sys
+import threading
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+
+import uvicorn
+
+from posekit.budgets import BACKLOG, REQUEST_BYTES
+from posekit.errors import PosekitError, error
+from posekit.serve.app import LOOPBACK, app_of
+from posekit.serve.patience import PatientProtocol
+from posekit.serve.site import Site
+
+LEAVE_S = 1  # for answers that are on their way when the server ends
+
+
+class Server:
+    """A site, bound to a port: from here on browsers can ask, and are answered once it runs."""
+
+    def __init__(
+        self,
+        site: Site,
+        port: int,
+        on_fault: Callable[[Exception], None],
+        protocol: type[PatientProtocol] = PatientProtocol,
+    ) -> None:
+        self._listening = _listening(port)
+        self.port: int = self._listening.getsockname()[1]
+        self.address = f"http://{LOOPBACK}:{self.port}/"
+        self._uvicorn = uvicorn.Server(
+            uvicorn.Config(
+                app_of(site, on_fault),
+                http=protocol,
+                ws="none",
+                lifespan="off",
+                backlog=BACKLOG,
+                h11_max_incomplete_event_size=REQUEST_BYTES,
+                timeout_graceful_shutdown=LEAVE_S,
+                server_header=False,
+                access_log=False,  # the builder looks at the page, not at its requests
+                log_config=None,
+                log_level="critical",
+            )
+        )
+
+    def run(self) -> None:
+        """Answer until Ctrl+C, which is KeyboardInterrupt here."""
+        self._uvicorn.run(sockets=[self._listening])
+
+    def stop(self) -> None:
+        """Let `run` in another thread come to its end."""
+        self._uvicorn.should_exit = True
+
+    def close(self) -> None:
+        """Give the port back."""
+        self._listening.close()
+
+
+@contextmanager
+def bound(
+    site: Site,
+    port: int = 0,
+    on_fault: Callable[[Exception], None] = lambda fault: None,
+    protocol: type[PatientProtocol] = PatientProtocol,
+) -> Iterator[Server]:
+    """A server on this port, 0 for any free one. Raises PosekitError if it cannot be had."""
+    server = Server(site, port, on_fault, protocol)
+    try:
+        yield server
+    finally:
+        server.close()
+
+
+@contextmanager
+def running(
+    site: Site,
+    on_fault: Callable[[Exception], None] = lambda fault: None,
+    protocol: type[PatientProtocol] = PatientProtocol,
+) -> Iterator[Server]:
+    """A server that answers in a thread of its own, on any free port."""
+    with bound(site, 0, on_fault, protocol) as server:
+        thread = threading.Thread(target=server.run, daemon=True)
+        thread.start()
+        try:
+            yield server
+        finally:
+            server.stop()
+            thread.join()
+
+
+def _listening(port: int) -> socket.socket:
+    taken = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
+    try:
+        if sys.platform != "win32":  # there it would share the port with another program
+            taken.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        taken.bind((LOOPBACK, port))
+        taken.listen(BACKLOG)  # before the browser is told the address
+    except (OSError, OverflowError) as problem:
+        taken.close()
+        sentence = f"= {port}: cannot be used ({problem}); take another, or leave it out"
+        raise PosekitError([error("port", "--port", sentence)]) from problem
+    return taken
