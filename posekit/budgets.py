@@ -43,6 +43,7 @@ MESH_LINES = 8 * MESH_TRIANGLES  # an ASCII STL has seven for each
 LINE_BYTES = 64 * 1024  # of a text mesh; a face of FACE_CORNERS takes half of it
 MESH_CORNERS = 3 * MESH_TRIANGLES  # vertices named before equal ones are made one
 FACE_CORNERS = 1000  # of one face of an OBJ or PLY; a disc from a CAD program has a hundred
+PIECES = 2000  # convex ones of a mesh: each pair of links looks at all its pairs of pieces
 HULL_CORNERS = (
     1000  # of a convex hull in clearance, whose time grows with them; what they leave out is its skin
 )
