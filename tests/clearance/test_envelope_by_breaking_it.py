@@ -1,18 +1,21 @@
 """The certificate, tested by trying to break it: posing props as often as time allows, measured by coal.
 
-coal (BSD-3-Clause) with gjk_tolerance=1e-10 is the reference for distances; nothing of posekit's own
-distances is used to judge. Random props hold every kind of shape, joint and linkage.
+coal (BSD-3-Clause) with gjk_tolerance=1e-10 is the reference for distances, scipy's hulls of the builder's own files
+are what it measures; nothing of posekit's own shapes and distances is used to judge. Random props hold every kind of
+shape, joint and linkage.
 """
 
 from __future__ import annotations
 
+import json
+
 import numpy as np
 import pytest
 import tomlkit
+import trimesh
+from scipy.spatial import ConvexHull
 
 import posekit
-from posekit.clearance import Solids, solids
-from posekit.clearance.cores import NO_HULL
 from posekit.mechanism.reach import coordinates, joints_at
 from posekit.prop.model import Prop, Shape
 from posekit.shape import Box, Capsule, Cylinder, Mesh, Sphere
@@ -88,11 +91,9 @@ class CoalDistances:
         self.request = coal.DistanceRequest()
         self.request.gjk_tolerance = 1e-10
         self.request.gjk_max_iterations = 1000
-        parts = solids(prop)
         self.shapes = {
-            link.name: [piece for shape in link.shapes if shape.solid for piece in plain_shape(shape)]
-            + hulls_of(parts, row)
-            for row, link in enumerate(prop.links)
+            link.name: [piece for shape in link.shapes if shape.solid for piece in judged(prop, shape)]
+            for link in prop.links
         }
 
     def __call__(self, pair: tuple[str, str], links: dict[str, np.ndarray]) -> float:
@@ -107,8 +108,8 @@ class CoalDistances:
         )  # fmt: skip
 
 
-def plain_shape(shape: Shape) -> list[tuple[object, np.ndarray, float]]:
-    """A shape that is no mesh, for coal: (shape, link_from_shape, skin [mm])."""
+def judged(prop: Prop, shape: Shape) -> list[tuple[object, np.ndarray, float]]:
+    """A shape for coal: (convex, link_from_shape, skin [mm]) for each of its pieces, from the files of the builder."""
     at = np.eye(4)
     at[:3, :3], at[:3, 3] = rotation_rpy(shape.turn), shape.at
     match shape.form:
@@ -120,22 +121,24 @@ def plain_shape(shape: Shape) -> list[tuple[object, np.ndarray, float]]:
             return [(coal.Cylinder(radius, length), at, 0.0)]
         case Capsule(radius=radius, length=length):
             return [(coal.Capsule(radius, length), at, 0.0)]
-    assert isinstance(shape.form, Mesh)
-    return []
+    form = shape.form
+    assert isinstance(form, Mesh)
+    if form.pieces is not None:
+        kept = json.loads(prop.files[form.pieces])
+        skin = kept["skin"] * form.scale
+        return [(hull(np.array(points) * form.scale), at, skin) for points in kept["pieces"]]
+    file_type = form.path.rsplit(".", 1)[-1]
+    raw = trimesh.load_mesh(
+        trimesh.util.wrap_as_stream(prop.files[form.path]), file_type=file_type, process=False
+    )
+    return [(hull(np.asarray(raw.vertices, float) * form.scale), at, 0.0)]
 
 
-def hulls_of(parts: Solids, row: int) -> list[tuple[object, np.ndarray, float]]:
-    """The convex pieces of the meshes of a link, for coal."""
-    found = []
-    for s in range(parts.first[row], parts.first[row + 1]):
-        if parts.cores.hull[s] == NO_HULL:
-            continue
-        points = coal.StdVec_Vec3s()
-        points.extend(list(np.unique(parts.cores.corners[parts.cores.hull[s]].T, axis=0)))
-        at = np.eye(4)
-        at[:3, :3], at[:3, 3] = parts.rotation[s], parts.centre[s]
-        found.append((coal.Convex.convexHull(points, False, None), at, float(parts.radius[s])))
-    return found
+def hull(points: np.ndarray) -> object:
+    """Convex for coal, of the corners that scipy finds."""
+    corners = coal.StdVec_Vec3s()
+    corners.extend(list(points[ConvexHull(points).vertices]))
+    return coal.Convex.convexHull(corners, False, None)
 
 
 def pose(world_from_shape: np.ndarray) -> object:
@@ -147,11 +150,14 @@ def random_prop(seed: int) -> posekit.Prop:
     rng = np.random.default_rng(seed)
     count = int(rng.integers(5, 7))
     names = [f"link_{i}" for i in range(count)]
+    files: dict[str, bytes] = {}
     prop: dict[str, object] = {
         "format": 1,
         "name": f"Random {seed}",
         "servos": {"plain": {"travel": float(rng.uniform(60, 270)), "reverse": bool(rng.integers(2))}},
-        "links": {name: {"shapes": [random_shape(rng) for _ in range(rng.integers(1, 3))]} for name in names},
+        "links": {
+            name: {"shapes": [random_shape(rng, files) for _ in range(rng.integers(1, 3))]} for name in names
+        },
     }
     joints: dict[str, dict[str, object]] = {}
     drives: dict[str, dict[str, object]] = {}
@@ -179,23 +185,39 @@ def random_prop(seed: int) -> posekit.Prop:
             continue
         leaders.append(name)
         drives[f"drive_{i}"] = random_drive(rng, 10 * i + 1, joint=name)
-        drives[f"drive_{i}"]["linkage"] = random_linkage(rng, slides=joint["type"] == "prismatic")
+        drives[f"drive_{i}"]["linkage"] = random_linkage(
+            rng, slides=joint["type"] == "prismatic", joint_at=np.array(joint["at"])
+        )
     prop["joints"], prop["drives"] = joints, drives
-    return posekit.read({"prop.toml": tomlkit.dumps(prop).encode()})
+    return posekit.read({"prop.toml": tomlkit.dumps(prop).encode(), **files})
 
 
-def random_shape(rng: np.random.Generator) -> dict[str, object]:
+def random_shape(rng: np.random.Generator, files: dict[str, bytes]) -> dict[str, object]:
+    """A shape of any form; a mesh goes into `files`."""
     size = [float(edge) for edge in rng.uniform(8, 45, 3)]
     form: dict[str, object] = [
         {"box": size},
         {"sphere": {"radius": size[0] / 2}},
         {"cylinder": {"radius": size[0] / 2, "length": 2 * size[1]}},
         {"capsule": {"radius": size[0] / 3, "length": 2 * size[1]}},
-    ][int(rng.integers(4))]
+        {"mesh": f"meshes/{len(files)}.stl"},
+    ][int(rng.integers(5))]
+    if "mesh" in form:
+        files[str(form["mesh"])] = printed(rng, size)
     return form | {
         "at": [float(x) for x in rng.uniform(-25, 25, 3)],
         "turn": [float(x) for x in rng.uniform(-180, 180, 3)],
     }
+
+
+def printed(rng: np.random.Generator, size: list[float]) -> bytes:
+    """A finely cut plate or rod, turned anyhow, as a binary STL: its flat sides rounded to float32."""
+    if rng.random() < 0.5:
+        mesh = trimesh.creation.box(size).subdivide().subdivide()
+    else:
+        mesh = trimesh.creation.cylinder(size[0] / 2, size[1], sections=16).subdivide()
+    mesh.apply_transform(trimesh.transformations.random_rotation_matrix(rng.random(3)))
+    return bytes(mesh.export(file_type="stl"))
 
 
 def random_joint(rng: np.random.Generator, parent: str, child: str) -> dict[str, object]:
@@ -227,7 +249,7 @@ def random_drive(rng: np.random.Generator, address: int, joint: str | None) -> d
     return drive if joint is None else drive | {"joint": joint}
 
 
-def random_linkage(rng: np.random.Generator, *, slides: bool) -> dict[str, object]:
+def random_linkage(rng: np.random.Generator, *, slides: bool, joint_at: np.ndarray) -> dict[str, object]:
     if slides:
         crank = float(rng.uniform(8, 25))
         return {
@@ -242,4 +264,11 @@ def random_linkage(rng: np.random.Generator, *, slides: bool) -> dict[str, objec
             "type": "four_bar", "crank": 20.0, "coupler": 60.0, "rocker": float(rng.uniform(25, 40)),
             "ground": 60.0, "shaft_zero": float(rng.uniform(40, 140)), "joint_zero": 90.0,
         },
-    ][int(rng.integers(3))]  # fmt: skip
+        {
+            "type": "push_rod", "shaft_axis": [float(x) for x in rng.normal(size=3)],
+            **{
+                name: [float(x) for x in joint_at + rng.uniform(-40, 40, 3)]
+                for name in ("shaft_at", "horn_ball", "joint_ball")
+            },
+        },
+    ][int(rng.integers(4))]  # fmt: skip
