@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
+import time
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -33,6 +34,7 @@ FLAGS = [
     "--disable-sync",
 ]
 SLOW_MS = 60_000  # Python starts on a machine that does other things, too
+PATIENCE = 60.0  # s to wait for what the page should come to; only a page that fails takes it all
 DESK = {"width": 1280, "height": 800}
 
 # The picture's axes in those of the prop: x is our y, y our z, z our x; metres for mm.
@@ -66,11 +68,10 @@ class Bench:
     def stands_at(self, world_from_links: Mapping[str, np.ndarray]) -> None:
         """Wait until every link is drawn there, to 1e-5 in its turn and 0.01 mm in its place."""
         wanted = {link: picture_from_link(matrix) for link, matrix in world_from_links.items()}
-        for _ in range(100):
+        for _ in self.looks():
             off = max(np.abs(self.node(link) - matrix).max() for link, matrix in wanted.items())
             if off < 1e-5:
                 return
-            self.page.wait_for_timeout(50)
         raise AssertionError(f"some link is {off} away from where it should be drawn")
 
     def snapshot(self, form: str) -> str:
@@ -79,12 +80,19 @@ class Bench:
         self.page.get_by_text("Snapshot copied").first.wait_for()
         return self.page.evaluate("() => navigator.clipboard.readText()")
 
+    def looks(self) -> Iterator[None]:
+        """Moments to look at the page, one after another, for as long as a busy machine may need."""
+        until = time.monotonic() + PATIENCE
+        yield
+        while time.monotonic() < until:
+            self.page.wait_for_timeout(50)
+            yield
+
     def becomes(self, expression: str, wanted: object) -> None:
         """Wait until an expression has a value; the page's own policy forbids Playwright's way to wait."""
-        for _ in range(200):
+        for _ in self.looks():
             if (found := self.page.evaluate(expression)) == wanted:
                 return
-            self.page.wait_for_timeout(50)
         raise AssertionError(f"{expression} is {found!r}, not {wanted!r}")
 
     def tab(self, name: str) -> Locator:

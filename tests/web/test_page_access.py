@@ -76,13 +76,24 @@ def test_the_whole_way_by_keyboard_alone(bench) -> None:
     bench.becomes("() => posekit.work().text", wanted.text)
 
 
+EYE_IN_TWO_PICTURES = """async () => {
+    for (const _ of [1, 2]) await new Promise(requestAnimationFrame);
+    return posekit.eye();
+}"""
+
+
 def test_the_view_turns_by_keyboard(bench) -> None:
     bench.page.locator("canvas").focus()
 
     def eye_after(key: str) -> np.ndarray:
         bench.page.keyboard.press(key)
-        bench.page.wait_for_timeout(1000)
-        return np.array(bench.page.evaluate("() => posekit.eye()"))
+        before = None
+        for _ in bench.looks():  # the eye glides there
+            eye = bench.page.evaluate(EYE_IN_TWO_PICTURES)
+            if eye == before:
+                break
+            before = eye
+        return np.array(eye)
 
     home = eye_after("Home")
     turned = eye_after("ArrowLeft")
