@@ -21,17 +21,15 @@ from posekit.bridge.show_views import (
     StrikeView,
     SuggestedView,
 )
-from posekit.bridge.shown import limit_views, limits_from, readings_view, show_view
+from posekit.bridge.shown import limit_views, limits_from, readings_view, show_view, strike_views
 from posekit.bridge.views import FileView, PropView, Setting, Values
 from posekit.bridge.workbench import GLB_TYPE, Workbench
-from posekit.clearance.moves import Course, along
+from posekit.clearance.moves import Course
 from posekit.errors import PosekitError, error
 from posekit.kinds import ending
-from posekit.mechanism.joints import solve
 from posekit.motion import Motion, readings, suggest
-from posekit.motion.instants import instants
-from posekit.output import curves, gltf
 from posekit.prop.folder import SHOWS, place_in
+from posekit.report.motion import animation, curves_file, strikes_along
 from posekit.report.move import course_of
 from posekit.stream import cue_edit
 from posekit.stream.cue_file import parse
@@ -116,32 +114,22 @@ class Playback:
         )
 
     def strikes(self, begin: float, end: float) -> tuple[StrikeView, ...]:
-        """Pairs of links that strike between two times [s] of the real motion, or may, the first one first."""
+        """Pairs of parts that strike between two times [s] of the real motion, may, or do not keep the margin."""
         now = self._now()
         if self._course is None or self._course[0] is not now.motion:
             self._course = now.motion, course_of(now.motion)
-        part = replace(self._course[1], begin=begin, end=end)
-        return tuple(
-            StrikeView(found.pair, found.verdict, found.at_s, found.values)
-            for found in along(now.prop, part)
-            if found.verdict != "clear" and found.at_s is not None and found.values is not None
-        )
+        return strike_views(now.prop, strikes_along(now.prop, self._course[1], begin, end))
 
     def motion_csv(self) -> FileView:
         """The curves of all drives, 25 rows a second."""
         now = self._now()
-        times = instants(now.show, now.rest)
-        position, velocity, _ = now.motion.at(times)
-        names = [drive.name for drive in now.prop.drives]
-        content = curves.encode(names, times, now.motion.commanded(times), position, velocity)
+        content = curves_file(now.prop, now.show, now.motion, now.rest)
         return FileView(f"{_stem(now)}.csv", CSV_TYPE, content)
 
     def motion_glb(self) -> FileView:
         """The prop with its real motion as an animated GLB."""
         now = self._now()
-        times = instants(now.show, now.rest)
-        position = solve(now.prop, now.motion.position(times)).position
-        return FileView(f"{_stem(now)}.glb", GLB_TYPE, gltf.animate(now.prop, times - times[0], position))
+        return FileView(f"{_stem(now)}.glb", GLB_TYPE, animation(now.prop, now.show, now.motion, now.rest))
 
     def begin_show(self, title: str, values: Values) -> PropView:
         """Start a list of cues with one at these values; it is kept with the prop as shows/TITLE.toml."""

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from posekit.bridge.views import FindingView, Floats, Values
+from posekit.clearance import LeftOut
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +38,8 @@ class ShowView:
 
     It runs from `begin` to its last frame at `last`; at `end` everything rests [s]. `cues` is empty for a
     recording. `limits` are those it is followed with, by drive, `servo_speeds` those that no servo can pass.
+    `left_out` is what of the pairs of parts is not judged on the way; `no_strikes` says, in a sentence, that nothing
+    strikes where `strikes` found nothing over the whole show.
     """
 
     name: str
@@ -48,6 +51,8 @@ class ShowView:
     cues: tuple[CueView, ...]
     limits: Mapping[str, LimitView]
     servo_speeds: Mapping[str, float | None]
+    left_out: tuple[LeftOut, ...]
+    no_strikes: str
     findings: tuple[FindingView, ...]
 
 
@@ -125,9 +130,10 @@ class SpeedView:
 
 @dataclass(frozen=True, slots=True)
 class ReadingsView:
-    """All readings of the show under `limits`."""
+    """All readings of the show under `limits`; `summary` says in a sentence whether it keeps up and steps are seen."""
 
     limits: Mapping[str, LimitView]
+    summary: str
     drives: tuple[DriveReadingView, ...]
     joints: tuple[SpeedView, ...]
     parts: tuple[SpeedView, ...]
@@ -147,10 +153,12 @@ class SuggestedView:
 class StrikeView:
     """Two links along a part of a show, at `at` [s], near `values`.
 
-    strikes: they touch; open: too near to tell; near: they stay apart, but the margin is not kept.
+    strikes: they touch; open: too near to tell; near: they stay apart, but the margin is not kept. `finding` says the
+    same in words.
     """
 
     pair: tuple[str, str]
     verdict: Literal["strikes", "open", "near"]
     at: float
     values: Values
+    finding: FindingView

@@ -18,12 +18,17 @@ from posekit.bridge.show_views import (
     ShowView,
     SpeedView,
     StepView,
+    StrikeView,
 )
+from posekit.clearance.left_out import left_out
+from posekit.clearance.moves import MoveVerdict
 from posekit.motion import Limits, Readings, limits_of
 from posekit.motion.follow import servo_speeds
 from posekit.motion.readings import DriveReading, Speed
 from posekit.motion.steps import Step, Steps
 from posekit.prop.model import Prop
+from posekit.report.motion import following, striking
+from posekit.report.move import move_findings
 from posekit.stream.cues import Cue
 
 
@@ -41,6 +46,8 @@ def show_view(now: Rehearsal) -> ShowView:
         cues=tuple(cue_views(now.cues)),
         limits=limit_views(prop, now.motion.limits),
         servo_speeds={drive.name: _finite(speed) for drive, speed in fastest},
+        left_out=left_out(prop),
+        no_strikes=striking(prop, ()),
         findings=finding_views(prop, show.findings),
     )
 
@@ -73,10 +80,22 @@ def readings_view(prop: Prop, limits: Limits, read: Readings) -> ReadingsView:
     """All readings of a motion under these limits."""
     return ReadingsView(
         limits=limit_views(prop, limits),
+        summary=following(read),
         drives=tuple(_drive(reading, step) for reading, step in zip(read.drives, read.steps, strict=True)),
         joints=tuple(_speed(speed) for speed in read.joints),
         parts=tuple(_speed(speed) for speed in read.parts),
         findings=finding_views(prop, read.findings),
+    )
+
+
+def strike_views(prop: Prop, strikes: Iterable[MoveVerdict]) -> tuple[StrikeView, ...]:
+    """Strikes along a part of a show, each with its finding."""
+    told = [each for each in strikes if each.verdict != "clear" and each.at_s is not None]
+    findings = finding_views(prop, tuple(move_findings(told, prop.clearance.margin)))
+    return tuple(
+        StrikeView(each.pair, each.verdict, each.at_s, each.values or {}, finding)
+        for each, finding in zip(told, findings, strict=True)
+        if each.verdict != "clear" and each.at_s is not None
     )
 
 

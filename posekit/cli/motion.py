@@ -2,30 +2,22 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict
 from pathlib import Path
-from typing import Any
 
 import click
 import numpy as np
 
 import posekit
-from posekit.arrays import Array
 from posekit.budgets import RECORDING_BYTES
-from posekit.clearance.moves import MoveVerdict, along
+from posekit.clearance.left_out import grouped
 from posekit.cli.files import force_option, must_be_free, write_result
 from posekit.cli.printing import finding_marks, finish, print_findings, print_json, say, table
-from posekit.errors import Finding
-from posekit.mechanism.joints import solve
-from posekit.motion import Limits, Motion, follow, readings, suggest
-from posekit.motion.instants import instants
-from posekit.motion.readings import DriveReading, Readings
-from posekit.motion.steps import Steps
+from posekit.motion import Limits
+from posekit.motion.readings import Readings
 from posekit.motion.suggest import Suggested
-from posekit.output import curves, gltf
 from posekit.paths import read_within
 from posekit.prop.folder import SHOWS, in_folder
-from posekit.report.move import course_of, move_findings
+from posekit.report.motion import MotionReport, animation, curves_file, motion_report
 from posekit.stream import Show, read_show
 from posekit.text import listed
 
@@ -56,35 +48,20 @@ def command(
     prop = posekit.load(model)
     for ending, place in places.items():
         must_be_free(place, ending, force=force, prop=prop, model=model)
-    made = show_of(prop, show)
-    motion = follow(prop, made.times, made.values)
-    read = readings(prop, motion)
-    suggested = None if within is None else suggest(prop, made, within)
-    moves = strikes_of(prop, motion)
-    findings = (
-        *made.findings, *read.findings, *(suggested.findings if suggested else ()),
-        *move_findings(moves, prop.clearance.margin),
-    )  # fmt: skip
-    contents = {ending: _content(prop, motion, instants(made, read.settled), ending) for ending in places}
+    report = motion_report(prop, show_of(prop, show), within)
+    files = {".csv": curves_file, ".glb": animation}
+    contents = {
+        ending: files[ending](prop, report.show, report.motion, report.readings.settled) for ending in places
+    }
     for ending, place in places.items():
         write_result(place, contents[ending], ending, force=force, prop=prop, model=model)
     if as_json:
-        data = as_data(prop, made, motion.limits, read, suggested, findings)
-        print_json({**data, "clearance": [move.as_dict() for move in moves]})
+        print_json(report.as_dict())
     else:
-        _print(prop, made, motion, read, suggested, findings)
+        _print(report)
         for written in places.values():
             say(f"Wrote {written}.")
-    finish(findings)
-
-
-def _content(prop: posekit.Prop, motion: Motion, times: Array, ending: str) -> bytes:
-    """The motion at these times [s], as the file of this ending holds it."""
-    shaft, velocity, _ = motion.at(times)
-    if ending == ".glb":
-        return gltf.animate(prop, times - times[0], solve(prop, shaft).position)
-    names = [drive.name for drive in prop.drives]
-    return curves.encode(names, times, motion.commanded(times), shaft, velocity)
+    finish(report.findings)
 
 
 def show_of(prop: posekit.Prop, given: str) -> Show:
@@ -96,66 +73,9 @@ def show_of(prop: posekit.Prop, given: str) -> Show:
     return read_show(prop, read_within(given, RECORDING_BYTES, "a show", right), given)
 
 
-def strikes_of(prop: posekit.Prop, motion: Motion) -> list[MoveVerdict]:
-    """The pairs of parts that strike on the way, may, or do not keep the margin, the gravest first."""
-    return [move for move in along(prop, course_of(motion)) if move.verdict != "clear"]
-
-
-def as_data(
-    prop: posekit.Prop,
-    show: Show,
-    limits: Limits,
-    read: Readings,
-    suggested: Suggested | None,
-    findings: tuple[Finding, ...],
-) -> dict[str, Any]:
-    """A motion as `--json` prints it. A limit that is not there is null."""
-    data: dict[str, Any] = {
-        "prop": prop.name,
-        "show": {
-            "name": show.name,
-            "frames": len(show.times),
-            "seconds": show.duration,
-            "settled": read.settled,
-        },
-        "drives": {
-            reading.drive: {**_limits(limits, d), **_named(reading), "arrives": reading.arrives}
-            for d, reading in enumerate(read.drives)
-        },
-        "joints": {
-            speed.name: {"top_speed": speed.speed, "unit": speed.unit, "at": speed.at}
-            for speed in read.joints
-        },
-        "parts": {speed.name: {"top_speed_mm_s": speed.speed, "at": speed.at} for speed in read.parts},
-        "steps": {step.drive: _named(step) for step in read.steps},
-        "findings": [finding.as_dict() for finding in findings],
-    }
-    if suggested:
-        data["suggested"] = {
-            reading.drive: {**_limits(suggested.limits, d), **_named(reading), "arrives": reading.arrives}
-            for d, reading in enumerate(suggested.readings)
-        }
-    return data
-
-
-def _limits(limits: Limits, d: int) -> dict[str, float | None]:
-    found = {"speed": limits.speed[d], "acceleration": limits.acceleration[d]}
-    return {name: float(limit) if np.isfinite(limit) else None for name, limit in found.items()}
-
-
-def _named(reading: DriveReading | Steps) -> dict[str, Any]:
-    return {name: value for name, value in asdict(reading).items() if name != "drive"}
-
-
-def _print(
-    prop: posekit.Prop,
-    show: Show,
-    motion: Motion,
-    read: Readings,
-    suggested: Suggested | None,
-    findings: tuple[Finding, ...],
-) -> None:
-    title = f"{prop.name}: {show.name}, {show.duration:.2f} s, {len(show.times)} frames; "
+def _print(report: MotionReport) -> None:
+    show, read, findings = report.show, report.readings, report.findings
+    title = f"{report.prop.name}: {show.name}, {show.duration:.2f} s, {len(show.times)} frames; "
     title += f"all at rest at {read.settled:.2f} s"
     columns = [
         "drive", "arrives", "lag s>", "short deg>", "top deg/s>", "top deg/s2>",
@@ -181,9 +101,12 @@ def _print(
     table("Joints", ("joint", "top speed>", "unit", "at s>"), joints)
     parts = ((speed.name, f"{speed.speed:.0f}", f"{speed.at:.2f}") for speed in read.parts)
     table("Part tips", ("part", "top mm/s>", "at s>"), parts)
-    if suggested:
-        _print_suggested(motion.limits, read, suggested)
+    if report.suggested:
+        _print_suggested(report.motion.limits, read, report.suggested)
+    if report.left_out:
+        table("left out: not judged, or only in part", ("parts", "why"), grouped(report.left_out))
     print_findings(findings)
+    say(report.summary)
 
 
 def _print_suggested(limits: Limits, read: Readings, suggested: Suggested) -> None:

@@ -208,10 +208,23 @@ export interface LimitView {
 }
 
 /**
+ * Something of a pair of links that is not judged, and why.
+ *
+ * `whole`: nothing of the pair is judged. Otherwise the pair is judged but for what `why` names.
+ */
+export interface LeftOut {
+  readonly pair: readonly [string, string];
+  readonly why: string;
+  readonly whole: boolean;
+}
+
+/**
  * An open show, followed by the prop as it is now.
  *
  * It runs from `begin` to its last frame at `last`; at `end` everything rests [s]. `cues` is empty for a
  * recording. `limits` are those it is followed with, by drive, `servo_speeds` those that no servo can pass.
+ * `left_out` is what of the pairs of parts is not judged on the way; `no_strikes` says, in a sentence, that nothing
+ * strikes where `strikes` found nothing over the whole show.
  */
 export interface ShowView {
   readonly name: string;
@@ -223,6 +236,8 @@ export interface ShowView {
   readonly cues: ReadonlyArray<CueView>;
   readonly limits: Readonly<Record<string, LimitView>>;
   readonly servo_speeds: Readonly<Record<string, number | null>>;
+  readonly left_out: ReadonlyArray<LeftOut>;
+  readonly no_strikes: string;
   readonly findings: ReadonlyArray<FindingView>;
 }
 
@@ -291,9 +306,10 @@ export interface SpeedView {
   readonly at: number;
 }
 
-/** All readings of the show under `limits`. */
+/** All readings of the show under `limits`; `summary` says in a sentence whether it keeps up and steps are seen. */
 export interface ReadingsView {
   readonly limits: Readonly<Record<string, LimitView>>;
+  readonly summary: string;
   readonly drives: ReadonlyArray<DriveReadingView>;
   readonly joints: ReadonlyArray<SpeedView>;
   readonly parts: ReadonlyArray<SpeedView>;
@@ -310,13 +326,15 @@ export interface SuggestedView {
 /**
  * Two links along a part of a show, at `at` [s], near `values`.
  *
- * strikes: they touch; open: too near to tell; near: they stay apart, but the margin is not kept.
+ * strikes: they touch; open: too near to tell; near: they stay apart, but the margin is not kept. `finding` says the
+ * same in words.
  */
 export interface StrikeView {
   readonly pair: readonly [string, string];
   readonly verdict: "strikes" | "open" | "near";
   readonly at: number;
   readonly values: Readonly<Record<string, number>>;
+  readonly finding: FindingView;
 }
 
 /** Two parts below the margin: `mm` apart, or where that is 0, overlapping by `depth_mm`. */
@@ -362,17 +380,6 @@ export interface PairVerdict {
   readonly cells: number;
   readonly finished: boolean;
   readonly kept: boolean;
-}
-
-/**
- * Something of a pair of links that is not judged, and why.
- *
- * `whole`: nothing of the pair is judged. Otherwise the pair is judged but for what `why` names.
- */
-export interface LeftOut {
-  readonly pair: readonly [string, string];
-  readonly why: string;
-  readonly whole: boolean;
 }
 
 /** One end point that would make some pairs clear by the margin, all else at full range. */
@@ -467,7 +474,7 @@ export interface Methods {
   readings: { params: { limits?: Readonly<Record<string, readonly [number | null, number | null]>> | null }; result: ReadingsView };
   /** The gentlest limits with which every drive reaches its stops within `lag_s` seconds. */
   suggest: { params: { lag_s: number }; result: SuggestedView };
-  /** Pairs of links that strike between two times [s] of the real motion, or may, the first one first. */
+  /** Pairs of parts that strike between two times [s] of the real motion, may, or do not keep the margin. */
   strikes: { params: { begin: number; end: number }; result: ReadonlyArray<StrikeView> };
   /** The curves of all drives, 25 rows a second. */
   motion_csv: { params: Record<string, never>; result: FileView };
