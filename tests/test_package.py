@@ -1,101 +1,38 @@
-"""What a release would be: its licences, its parts, and that it builds from its own sources."""
+"""The package as its users meet it: its table of contents, its types, its command."""
 
 from __future__ import annotations
 
-import os
 import re
 import subprocess
 import sys
-import tarfile
-import tomllib
-import zipfile
-from email.parser import Parser
-from pathlib import Path
+from importlib.resources import files
 
 import pytest
-from packaging.licenses import canonicalize_license_expression
-from packaging.requirements import Requirement
 
-ROOT = Path(__file__).parent.parent
-PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text())["project"]
-CORE_BYTES = 1 << 20  # the wheel without the page: half of this, so that servers and CI have little to fetch
-pytestmark = pytest.mark.native
+import posekit
 
 
-def test_the_licence_is_an_expression_that_names_every_licence_in_the_notices() -> None:
-    expression = PROJECT["license"]
-    assert canonicalize_license_expression(expression) == expression
-    rows = (ROOT / "web" / "NOTICES.md").read_text().split("|---|---|---|---|")[1].split("\n\n")[0]
-    told = " ".join(row.split("|")[3] for row in rows.strip().splitlines())
-    known = set(re.findall(r"\b(?:[A-Z][A-Za-z]*[0-9]*-[0-9.]+(?:-Clause)?|MIT|Zlib|0BSD)\b", told))
-    assert known >= {"MIT", "MPL-2.0", "PSF-2.0", "BSD-3-Clause"}
-    assert known - set(re.findall(r"[A-Za-z0-9.-]+", expression)) == set()
+def test_every_name_of_the_table_of_contents_is_there_and_stands_in_its_text() -> None:
+    assert [name for name in posekit.__all__ if not hasattr(posekit, name)] == []
+    assert {"Show", "follow", "envelope", "move", "pose", "check", "load", "Snapshot"} <= set(posekit.__all__)
+    assert sorted(posekit.__all__) == posekit.__all__
+    text = posekit.__doc__ or ""
+    unsaid = [name for name in posekit.__all__ if name not in re.findall(r"\w+", text)]
+    assert unsaid == ["Finding", "Pose", "PosekitError", "Prop"]
 
 
-def test_every_package_is_asked_for_once() -> None:
-    asked = [*PROJECT["dependencies"], *PROJECT["optional-dependencies"]["test"]]
-    names = [Requirement(line).name for line in asked]
-    assert len(names) == len(set(names)), names
+def test_an_unknown_name_is_an_attribute_error() -> None:
+    with pytest.raises(AttributeError, match="nonsense"):
+        posekit.nonsense  # noqa: B018
 
 
-@pytest.fixture(scope="module")
-def released(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Path]:
-    """The sdist of this tree, and the wheel without the page that is built from what the sdist holds."""
-    place = tmp_path_factory.mktemp("release")
-    environment = {**os.environ, "POSEKIT_PAGE": "skip"}
-
-    def built(kind: str, folder: Path) -> Path:
-        before = set(place.iterdir())
-        words = [sys.executable, "-m", "hatchling", "build", "-t", kind, "-d", str(place)]
-        subprocess.run(words, cwd=folder, env=environment, check=True, capture_output=True, timeout=120)
-        (made,) = set(place.iterdir()) - before
-        return made
-
-    sdist = built("sdist", ROOT)
-    with tarfile.open(sdist) as archive:
-        archive.extractall(place / "unpacked", filter="data")
-    (sources,) = (place / "unpacked").iterdir()
-    return sdist, built("wheel", sources)
+def test_the_package_says_that_it_is_typed() -> None:
+    assert (files("posekit") / "py.typed").is_file()
 
 
-def test_the_sources_of_a_release_hold_the_tests_and_the_page_but_nothing_that_was_built(
-    released: tuple[Path, Path],
-) -> None:
-    with tarfile.open(released[0]) as archive:
-        names = {name.split("/", 1)[1] for name in archive.getnames()}
-    assert {
-        "tests/run",
-        "web/page.py",
-        "web/index.html",
-        "models/heron/prop.toml",
-        "posekit/paths.py",
-    } <= names
-    assert not [name for name in names if name.startswith(("posekit/page", "web/node_modules", "web/.cache"))]
-
-
-def test_a_wheel_without_the_page_is_small_runs_alone_and_says_what_it_lacks(
-    released: tuple[Path, Path], tmp_path: Path
-) -> None:
-    wheel = released[1]
-    assert wheel.stat().st_size < CORE_BYTES
-    with zipfile.ZipFile(wheel) as archive:
-        names = archive.namelist()
-        (about,) = [name for name in names if name.endswith(".dist-info/METADATA")]
-        said = Parser().parsestr(archive.read(about).decode())
-        (entry,) = [name for name in names if name.endswith("entry_points.txt")]
-        assert "posekit = posekit_command:main" in archive.read(entry).decode()
-        archive.extractall(tmp_path)
-    assert said["License-Expression"] == PROJECT["license"]
-    assert {"posekit/py.typed", "posekit_command.py"} <= set(names)
-    assert not [name for name in names if name.startswith("posekit/page")]
-    start = [sys.executable, "-c", "from posekit_command import main; main()"]
-    environment = {**os.environ, "PYTHONPATH": str(tmp_path)}
-
-    def run(*words: str) -> subprocess.CompletedProcess[str]:
-        return subprocess.run(
-            [*start, *words], cwd=tmp_path, env=environment, capture_output=True, text=True, timeout=120
-        )
-
-    assert run("pose", str(ROOT / "models" / "heron"), "alert").returncode in (0, 1)
-    shown = run("show", "--no-open")
-    assert shown.returncode == 2 and "without POSEKIT_PAGE=skip" in shown.stderr
+@pytest.mark.native
+def test_the_command_can_be_run_as_a_module() -> None:
+    done = subprocess.run(
+        [sys.executable, "-m", "posekit", "--version"], capture_output=True, text=True, check=True
+    )
+    assert done.stdout.strip() == f"posekit, version {posekit.__version__}"
