@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import re
 from collections.abc import Iterable, Iterator
 from functools import cache
 from graphlib import TopologicalSorter
@@ -108,6 +109,36 @@ def test_files_are_opened_only_at_the_edges() -> None:
         names |= {f.attr for f in calls if isinstance(f, ast.Attribute)}
         opening[name_of(module)] = names & OPENING
     assert {name for name, found in opening.items() if found} - OPENERS == set()
+
+
+def test_a_file_is_read_through_the_one_function_that_keeps_budgets_and_refuses_devices() -> None:
+    """The command line and the server, too; last_resort writes down a fault of ours, show opens a browser."""
+    reading = {"open", "read_bytes", "read_text"}
+    called = {}
+    for module in MODULES:
+        calls = [node.func for node in ast.walk(tree(module)) if isinstance(node, ast.Call)]
+        called[name_of(module)] = {f.id for f in calls if isinstance(f, ast.Name)} & reading
+        called[name_of(module)] |= {f.attr for f in calls if isinstance(f, ast.Attribute)} & reading
+    assert {name for name, found in called.items() if found} == {
+        "paths.py",
+        "cli/last_resort.py",
+        "cli/show.py",
+    }
+
+
+def test_every_budget_is_kept_somewhere() -> None:
+    stated = {
+        target.id
+        for node in tree(PACKAGE / "budgets.py").body
+        if isinstance(node, ast.Assign)
+        for target in node.targets
+        if isinstance(target, ast.Name)
+    }
+    others = [module.read_text() for module in MODULES if module.name != "budgets.py"]
+    page = [file.read_text() for file in (PACKAGE.parent / "web" / "src").rglob("*.ts")]
+    elsewhere = "\n".join([*others, *(text for text in page if "export const BUDGETS" not in text)])
+    unkept = {name for name in stated if not re.search(rf"\b{name}\b", elsewhere)}
+    assert unkept == set()
 
 
 def test_only_the_command_line_prints_and_the_core_needs_no_system() -> None:

@@ -9,6 +9,7 @@ import numpy as np
 
 import posekit
 from posekit.cli.files import snapshot_of
+from posekit.cli.options import json_option, model_argument
 from posekit.cli.pose import as_data, print_near
 from posekit.cli.printing import finish, print_findings, print_json, table
 from posekit.errors import bounded
@@ -19,9 +20,9 @@ from posekit.report.pose import pose_report
 
 
 @click.command("check")
-@click.argument("model")
+@model_argument
 @click.argument("snapshot", required=False)
-@click.option("--json", "as_json", is_flag=True, help="Print JSON.")
+@json_option
 def command(model: str, snapshot: str | None, as_json: bool) -> None:
     """Check MODEL: end points, linkages, stops, supply; with SNAPSHOT also that pose.
 

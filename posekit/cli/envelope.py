@@ -16,6 +16,7 @@ from posekit.clearance import Envelope
 from posekit.clearance.left_out import grouped
 from posekit.clearance.verdict import VERDICTS
 from posekit.cli.envelope_files import must_be_new, write_new
+from posekit.cli.options import json_option, model_argument
 from posekit.cli.printing import SAID, finish, print_aside, print_findings, print_json, say, table
 from posekit.cli.verdict_folder import VerdictFolder
 from posekit.cli.workers import workers
@@ -27,14 +28,14 @@ from posekit.report.map import first_map
 
 
 @click.command("envelope")
-@click.argument("model")
+@model_argument
 @click.option(
     "--margin", type=click.FloatRange(min=0), help="Clearance to keep, mm; default: the prop's own."
 )
 @click.option("--resolution", type=click.FloatRange(min=0.01), default=1.0, show_default=True,
               help="Size below which a box of joint positions is not split, degrees or mm.")  # fmt: skip
 @click.option("--budget", type=click.FloatRange(min=0), help="Seconds after which to tell what is known.")
-@click.option("--json", "as_json", is_flag=True, help="Print JSON.")
+@json_option
 @click.option("--suggest/--no-suggest", default=True, help="Look for end points that would make pairs clear.")
 @click.option("--fix", type=click.Path(path_type=Path),
               help="Write the cheapest set of changed end points, as TOML.")  # fmt: skip

@@ -8,19 +8,20 @@ import click
 import numpy as np
 
 import posekit
-from posekit.cli.files import force_option, must_be_free, snapshot_of, write_result
+from posekit.cli.files import must_be_free, snapshot_of, write_result
+from posekit.cli.options import force_option, json_option, model_argument
 from posekit.cli.printing import finish, print_findings, print_json, say
 from posekit.errors import PosekitError, error
 from posekit.output import gltf, stl
 
 
 @click.command("export")
-@click.argument("model")
+@model_argument
 @click.argument("snapshots", nargs=-1)
 @click.option("-o", "--output", required=True, metavar="FILE", help="The file to write: .glb or .stl.")
 @click.option("--seconds", type=click.FloatRange(1e-3, 1e6), default=2.0, show_default=True,
               help="Time from one snapshot to the next.")  # fmt: skip
-@click.option("--json", "as_json", is_flag=True, help="Print JSON.")
+@json_option
 @force_option
 def command(
     model: str, snapshots: tuple[str, ...], output: str, seconds: float, as_json: bool, force: bool

@@ -18,8 +18,6 @@ from posekit.signal.snapshot import Snapshot
 from posekit.text import listed
 from posekit.toml.reading import tables
 
-force_option = click.option("--force", is_flag=True, help="Replace a file that is there already.")
-
 
 def snapshot_of(prop: Prop, given: str) -> Snapshot:
     """The snapshot meant by a word of the command line: a file, typed text with @, or a look of the prop."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 import click
 
 from posekit.budgets import MEASURED_BYTES
+from posekit.cli.options import json_option
 from posekit.cli.printing import finish, print_findings, print_json, table
 from posekit.errors import Finding, PosekitError, error
 from posekit.paths import read_within
@@ -17,7 +18,7 @@ HEADER = ("us", "degrees")
 
 @click.command("fit")
 @click.argument("measured", metavar="MEASURED.csv")
-@click.option("--json", "as_json", is_flag=True, help="Print JSON.")
+@json_option
 def command(measured: str, as_json: bool) -> None:
     """Fit a servo's points to what was MEASURED: a CSV with the header us,degrees.
 

@@ -10,7 +10,8 @@ import numpy as np
 import posekit
 from posekit.budgets import RECORDING_BYTES
 from posekit.clearance.left_out import grouped
-from posekit.cli.files import force_option, must_be_free, write_result
+from posekit.cli.files import must_be_free, write_result
+from posekit.cli.options import force_option, json_option, model_argument
 from posekit.cli.printing import finding_marks, finish, print_findings, print_json, say, table
 from posekit.motion import Limits
 from posekit.motion.readings import Readings
@@ -23,9 +24,9 @@ from posekit.text import listed
 
 
 @click.command("motion")
-@click.argument("model")
+@model_argument
 @click.argument("show")
-@click.option("--json", "as_json", is_flag=True, help="Print JSON.")
+@json_option
 @click.option("--glb", metavar="FILE.glb", help="Write the prop with its real motion as an animated GLB.")
 @click.option("--csv", metavar="FILE.csv", help="Write the curves of all drives as CSV.")
 @click.option(

@@ -7,15 +7,16 @@ import click
 import posekit
 from posekit.clearance.left_out import grouped
 from posekit.cli.files import snapshot_of
+from posekit.cli.options import json_option, model_argument
 from posekit.cli.printing import SAID, finish, print_findings, print_json, table
 from posekit.report.move import move_report
 
 
 @click.command("move")
-@click.argument("model")
+@model_argument
 @click.argument("start")
 @click.argument("goal")
-@click.option("--json", "as_json", is_flag=True, help="Print JSON.")
+@json_option
 def command(model: str, start: str, goal: str, as_json: bool) -> None:
     """Tell whether parts of MODEL strike, or come nearer than the margin, on the way from look START to look GOAL.
 

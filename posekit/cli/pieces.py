@@ -9,7 +9,8 @@ import click
 import posekit
 from posekit.clearance.cover import coverage_findings
 from posekit.clearance.decompose import decompose, file_units
-from posekit.cli.files import force_option, must_be_free, write_result
+from posekit.cli.files import must_be_free, write_result
+from posekit.cli.options import force_option, json_option, model_argument
 from posekit.cli.printing import finish, print_findings, print_json, table
 from posekit.errors import PosekitError, error
 from posekit.prop.reader import place_of
@@ -19,11 +20,11 @@ from posekit.shape.piece_file import Pieces, write_pieces
 
 
 @click.command("pieces")
-@click.argument("model")
+@model_argument
 @click.argument("meshes", metavar="[MESH]...", nargs=-1)
 @click.option("--concavity", default=0.05, show_default=True, help="How hollow a piece may be, 0.01 to 1.")
 @click.option("--within", default=0.5, show_default=True, metavar="MM", help="What fewer corners may cost.")
-@click.option("--json", "as_json", is_flag=True, help="Print JSON.")
+@json_option
 @force_option
 def command(
     model: str, meshes: tuple[str, ...], concavity: float, within: float, as_json: bool, force: bool

@@ -9,7 +9,8 @@ import click
 
 import posekit
 from posekit.clearance.nearest import Near
-from posekit.cli.files import force_option, must_be_free, snapshot_of, write_result
+from posekit.cli.files import must_be_free, snapshot_of, write_result
+from posekit.cli.options import force_option, json_option, model_argument
 from posekit.cli.printing import finding_marks, finish, print_findings, print_json, say, table
 from posekit.mechanism.joints import unit_of
 from posekit.output import gltf
@@ -17,10 +18,10 @@ from posekit.report.pose import PoseReport, pose_report
 
 
 @click.command("pose")
-@click.argument("model")
+@model_argument
 @click.argument("snapshot")
 @click.option("-o", "--output", metavar="FILE.glb", help="Write the posed prop as a GLB.")
-@click.option("--json", "as_json", is_flag=True, help="Print JSON.")
+@json_option
 @force_option
 def command(model: str, snapshot: str, output: str | None, as_json: bool, force: bool) -> None:
     """Pose MODEL by SNAPSHOT.

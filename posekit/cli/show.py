@@ -9,6 +9,7 @@ import webbrowser
 import click
 
 from posekit.cli.last_resort import fault_told
+from posekit.cli.options import json_option
 from posekit.cli.printing import print_json, say
 from posekit.serve import bound, site_of
 
@@ -19,7 +20,7 @@ ENDED = 128 + signal.SIGTERM  # as shells count
 @click.argument("model", required=False)
 @click.option("--port", default=0, show_default="any free one", help="Port on 127.0.0.1.")
 @click.option("--no-open", is_flag=True, help="Do not open a browser.")
-@click.option("--json", "as_json", is_flag=True, help="Print JSON.")
+@json_option
 def command(model: str | None, port: int, no_open: bool, as_json: bool) -> None:
     """Show MODEL in the browser: move its channels, calibrate it, find poses.
 

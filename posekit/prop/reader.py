@@ -96,10 +96,17 @@ def _within_budget(files: Mapping[str, bytes], name: str) -> None:
 
 
 def _too_many(data: Mapping[str, Any]) -> Iterator[tuple[Path, str, str]]:
-    """Tables of more entries than a prop may have."""
+    """Tables of more entries, and names of more letters, than a prop may have."""
     for kind in _NAMED:
         if isinstance(named := data.get(kind), Mapping) and len(named) > PARTS:
             yield (kind,), "too-many", f"has {len(named)} entries; a prop may have {PARTS} {kind} at most"
+        for name in named if isinstance(named, Mapping) else ():
+            if len(name) > NAME_LETTERS:
+                yield (
+                    (kind, name),
+                    "too-long",
+                    f"is a name of {len(name)} letters; use {NAME_LETTERS} or fewer",
+                )
     links = data.get("links")
     tables = links.values() if isinstance(links, Mapping) else ()
     shapes = [table["shapes"] for table in tables if isinstance(table, Mapping) and "shapes" in table]

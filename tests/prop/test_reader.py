@@ -15,6 +15,7 @@ from posekit.budgets import (
     FOLDER_BYTES,
     FOLDER_FILES,
     KEYS,
+    NAME_LETTERS,
     PARTS,
     SHAPES,
     TOML_BYTES,
@@ -253,3 +254,9 @@ def test_a_pipe_for_a_prop_a_look_or_a_glb_is_refused_at_once(tmp_path: Path, ar
     for device in ("/dev/zero", "/dev/stdin"):
         with pytest.raises(posekit.PosekitError, match=r"ordinary file|cannot be read"):
             posekit.Snapshot.read(device)
+
+
+def test_a_name_that_no_table_can_show_is_told(arm_text: str) -> None:
+    for kind in ("servos", "links", "joints", "drives"):
+        with pytest.raises(posekit.PosekitError, match=f"a name of {NAME_LETTERS + 1} letters"):
+            posekit.read({"prop.toml": f"{arm_text}[{kind}.{'x' * (NAME_LETTERS + 1)}]\n".encode()})
