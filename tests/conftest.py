@@ -16,6 +16,8 @@ settings.load_profile("posekit")
 
 ROOT = Path(__file__).parent.parent
 CASES = Path(__file__).parent / "cases"
+# Seeds of a search: a dozen whenever the tests run, fifty where they are asked for (`bash tests/run -m long`).
+SEEDS = [*range(12), *(pytest.param(seed, marks=pytest.mark.long) for seed in range(12, 50))]
 DEMO_PROPS = ("heron", "bellows", "longwood")
 
 

@@ -1,10 +1,12 @@
 """The deadband: steps too small to answer."""
 
 import numpy as np
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from posekit.motion.deadband import answered
+from tests.conftest import SEEDS
 
 
 def test_steps_below_the_deadband_are_answered_only_once_they_add_up_to_it():
@@ -35,7 +37,7 @@ def test_what_is_answered_was_asked_and_is_never_a_deadband_from_what_is_asked(p
     assert np.all((moved == 0) | (moved >= deadband))
 
 
-@given(st.integers(0, 2**32 - 1))
+@pytest.mark.parametrize("seed", SEEDS)
 def test_drives_keep_deadbands_of_their_own(seed):
     rng = np.random.default_rng(seed)
     asked = np.round(rng.uniform(1000, 2000, (80, 3)), 1)

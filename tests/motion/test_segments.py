@@ -5,12 +5,11 @@ from itertools import pairwise
 
 import numpy as np
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
 
 from posekit.motion.follow import follow_shafts
 from posekit.motion.profile import Limits
 from posekit.motion.segments import segments
+from tests.conftest import SEEDS
 
 
 def wandering(seed, drives=3, frames=60):
@@ -20,8 +19,8 @@ def wandering(seed, drives=3, frames=60):
     return follow_shafts(times, targets, Limits.of([60.0, 300.0, 120.0], [400.0, math.inf, 900.0]))
 
 
-@given(st.integers(0, 2**32 - 1))
-def test_pieces_put_together_are_the_motion(seed):
+@pytest.mark.parametrize("seed", SEEDS)
+def test_segments_put_together_are_the_motion(seed):
     motion = wandering(seed)
     cut = segments(motion)
     at = np.random.default_rng(seed).uniform(motion.begin, cut.settled + 1, 500)
@@ -36,8 +35,8 @@ def test_pieces_put_together_are_the_motion(seed):
         np.testing.assert_array_equal(a, acceleration[:, d])
 
 
-@given(st.integers(0, 2**32 - 1))
-def test_pieces_follow_one_another_without_a_gap_and_end_in_rest(seed):
+@pytest.mark.parametrize("seed", SEEDS)
+def test_segments_follow_one_another_without_a_gap_and_end_in_rest(seed):
     motion = wandering(seed)
     cut = segments(motion)
     for d in range(3):
@@ -58,7 +57,7 @@ def test_what_never_moves_has_settled_when_it_begins_be_that_before_time_0_or_wi
     assert segments(still).settled == begin
 
 
-@given(st.integers(0, 2**32 - 1))
+@pytest.mark.parametrize("seed", SEEDS)
 def test_the_top_speed_of_a_slice_is_reached_in_it_and_never_passed(seed):
     motion = wandering(seed)
     cut = segments(motion)

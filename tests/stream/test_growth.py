@@ -5,12 +5,13 @@ Work is counted, not timed: the lines of posekit that run. So the law holds on a
 
 from __future__ import annotations
 
-import sys
+from contextlib import suppress
 
 import pytest
 
 from posekit.errors import PosekitError
 from posekit.stream.reader import read_show
+from tests.counted import lines_run
 from tests.motion.props import arm
 from tests.stream.packets import data, ethernet, pcap, sync
 
@@ -18,26 +19,15 @@ SMALL, TIMES = 150, 4
 HEADER = "time,universe,address,value\n"
 
 
-def lines_run(name, content):
+def lines_to_read(name, content):
     """How many lines run while a show is read."""
-    prop, count = arm(), 0
+    prop = arm()
 
-    def step(frame, event, _):
-        nonlocal count
-        if "posekit" not in frame.f_code.co_filename:
-            return None
-        count += event == "line"
-        return step
+    def read():
+        with suppress(PosekitError):
+            read_show(prop, content, name)
 
-    before = sys.gettrace()
-    sys.settrace(step)
-    try:
-        read_show(prop, content, name)
-    except PosekitError:
-        pass
-    finally:
-        sys.settrace(before)
-    return count
+    return lines_run(read)
 
 
 def capture(packets):
@@ -83,5 +73,5 @@ KINDS = {
 @pytest.mark.parametrize("kind", KINDS)
 def test_to_read_a_show_takes_work_that_grows_no_faster_than_it(kind):
     name = "show.toml" if kind.startswith("cues") else "show.csv" if "rows" in kind else "show.pcap"
-    few, many = (lines_run(name, KINDS[kind](n)) for n in (SMALL, TIMES * SMALL))
+    few, many = (lines_to_read(name, KINDS[kind](n)) for n in (SMALL, TIMES * SMALL))
     assert many <= 1.25 * TIMES * few
