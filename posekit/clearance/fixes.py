@@ -7,14 +7,16 @@ that each does. Both ends of one drive may be moved in as long as they do not me
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+import time
+from collections.abc import Generator, Iterable, Mapping, Sequence
 from concurrent.futures import Executor
 from dataclasses import dataclass, replace
+from functools import partial
 from typing import Literal
 
 import numpy as np
 
-from posekit.clearance.limits import Limit, limits_that_clear
+from posekit.clearance.limits import Limit, limit_steps, limits_that_clear
 from posekit.clearance.solids import solids
 from posekit.clearance.study import Study, study_of
 from posekit.clearance.verdict import PairVerdict, Suggestion
@@ -46,17 +48,29 @@ def unclear(verdicts: Iterable[PairVerdict]) -> list[Pair]:
 
 
 def option_steps(
-    prop: Prop, pairs: Sequence[Pair], margin_mm: float, resolution: float, executor: Executor | None = None
-) -> Iterator[list[Option]]:
-    """For each of these pairs every single end point that clears it by the margin, all else at full range; proved."""
+    prop: Prop,
+    pairs: Sequence[Pair],
+    margin_mm: float,
+    resolution: float,
+    executor: Executor | None = None,
+    until_s: float = np.inf,
+) -> Generator[list[Option] | None, None, None]:
+    """For each of these pairs every single end point that clears it by the margin, all else at full range; proved.
+
+    None comes between, so that a caller can do other work or leave it. Ends with the pairs that are done by
+    `until_s`, in seconds of `time.time`.
+    """
     ways, parts = coordinates(prop), solids(prop)
     studies = [study_of(prop, ways, parts, pair) for pair in pairs]
-    if executor is None:
-        found: Iterable[list[Limit]] = (limits_that_clear(study, margin_mm, resolution) for study in studies)
-    else:
-        count = len(studies)
-        found = executor.map(limits_that_clear, studies, [margin_mm] * count, [resolution] * count)
-    for study, limits in zip(studies, found, strict=True):
+    asked = partial(limits_that_clear, margin_mm=margin_mm, resolution=resolution, until_s=until_s)
+    elsewhere = None if executor is None else executor.map(asked, studies)
+    for study in studies:
+        if elsewhere is not None:
+            limits = next(elsewhere)
+        else:
+            limits = yield from limit_steps(study, margin_mm, resolution)
+        if limits is None or time.time() >= until_s:
+            return
         yield [option for limit in limits if (option := option_of(prop, study, limit)) is not None]
 
 

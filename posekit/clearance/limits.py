@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import time
+from collections.abc import Generator
 from dataclasses import dataclass
 from typing import Literal
 
@@ -9,12 +11,12 @@ import numpy as np
 
 from posekit.arrays import Array
 from posekit.clearance.cells import Cells, cut_up, divisible, judge, put_together, to_prove, whole
-from posekit.clearance.search import BATCH, least_certain
+from posekit.clearance.search import BATCH, USUAL_PAIRS, cells_a_go, least_certain
 from posekit.clearance.study import Study, distance_at
 
 Side = Literal["top", "bottom"]
 
-PROBES = 8192
+PROBES, LEAST_PROBES = 8192, 256
 LEAST_RANGE = 0.25  # a coordinate cut down to less of its range than this is no use to a builder
 MOST_CELLS = 20_000
 
@@ -28,15 +30,35 @@ class Limit:
     at: float
 
 
-def limits_that_clear(study: Study, margin_mm: float, resolution: float) -> list[Limit]:
-    """Every single limit that makes the pair clear by the margin, each proved; the widest within a resolution."""
-    margin_mm = to_prove(margin_mm)
-    bad = near_places(study, margin_mm)
+def limits_that_clear(
+    study: Study, margin_mm: float, resolution: float, until_s: float = np.inf
+) -> list[Limit] | None:
+    """Every single limit that makes the pair clear by the margin, each proved; the widest within a resolution.
+
+    None if it is not done by `until_s`, in seconds of `time.time`, which machines that share the work have in common.
+    """
+    steps = limit_steps(study, margin_mm, resolution)
+    # Ends: with the search for each limit.
+    while True:
+        try:
+            next(steps)
+        except StopIteration as end:
+            found: list[Limit] = end.value
+            return found
+        if time.time() >= until_s:
+            return None
+
+
+def limit_steps(study: Study, margin_mm: float, resolution: float) -> Generator[None, None, list[Limit]]:
+    """`limits_that_clear` in steps of one batch of cells, for callers with other work to do."""
+    wanted_mm = to_prove(margin_mm)
+    bad = near_places(study, wanted_mm)
+    yield
     found = []
     for c in range(len(study.box)):
         sides: tuple[Side, Side] = ("top", "bottom")
         for side in sides:
-            at, bad = widest(study, c, side, margin_mm, resolution, bad)
+            at, bad = yield from widest_steps(study, c, side, wanted_mm, resolution, bad)
             if at is not None:
                 found.append(Limit(c, side, at))
     return found
@@ -45,20 +67,21 @@ def limits_that_clear(study: Study, margin_mm: float, resolution: float) -> list
 def near_places(study: Study, margin_mm: float) -> Array:
     """Coordinates (N, C), probed at random and at all corners, where the links are nearer than the margin."""
     low, high = study.box.T
-    C = len(low)
-    probes = np.random.default_rng(0).random((PROBES, C))
-    probes[: PROBES // 4] = np.round(probes[: PROBES // 4])
+    # Fewer where each takes more; they only spare work that proof would do.
+    count = max(PROBES * USUAL_PAIRS // max(len(study.piece_a), USUAL_PAIRS), LEAST_PROBES)
+    probes = np.random.default_rng(0).random((count, len(low)))
+    probes[: count // 4] = np.round(probes[: count // 4])
     places = low + probes * (high - low)
     return places[distance_at(study, places) < margin_mm]
 
 
-def widest(
+def widest_steps(
     study: Study, c: int, side: Side, margin_mm: float, resolution: float, bad: Array
-) -> tuple[float | None, Array]:
+) -> Generator[None, None, tuple[float | None, Array]]:
     """Where to end coordinate `c` so that the rest is clear by the margin; and the bad places known by then.
 
     None if less than `LEAST_RANGE` could stay, or if that takes too many cells to prove. `bad` (N, C) are
-    places nearer than the margin.
+    places nearer than the margin. Yields after each batch of cells.
     """
     # Looked at from the side that is kept: a mirrored coordinate makes both sides alike.
     sign = 1.0 if side == "top" else -1.0
@@ -76,7 +99,7 @@ def widest(
         if not len(cells):
             return sign * limit, bad
         near_end = np.minimum(sign * cells.low[:, c], sign * cells.high[:, c])
-        picked, rest = least_certain(near_end, BATCH)
+        picked, rest = least_certain(near_end, cells_a_go(study, BATCH))
         now, later = cells.take(picked), cells.take(rest)
         found = judge(study, now)
         judged += len(now)
@@ -88,6 +111,7 @@ def widest(
         limit = min(limit, float(near_end[picked][stuck].min(initial=np.inf)))
         split = watched.any(axis=1) & ~stuck
         cells = put_together([later, cut_up(now, np.flatnonzero(split), watched, wide, found.share)])
+        yield
 
 
 def kept(cells: Cells, c: int, sign: float, limit: float) -> Cells:

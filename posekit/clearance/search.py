@@ -21,6 +21,7 @@ FAR_MM = 25.0  # proved: worth no more work. ISO 13854 wants this gap for finger
 EFFORT = 4  # cells judged for a better bound, over those judged for the verdict
 FIRST_TRY = 1024
 STARTS = 8
+USUAL_PAIRS, LEAST_CELLS = 32, 16
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,11 +97,17 @@ def advance(study: Study, search: Search, resolution: float, most_cells: int) ->
     Cells no wider than `resolution` [deg | mm] along any coordinate are not split. A function of its
     arguments alone, so it may run anywhere.
     """
-    until = search.judged + most_cells
+    most = cells_a_go(study, most_cells)
+    until = search.judged + most
     # Ends: each round judges a cell at least.
     while not search.done and search.judged < until:
-        search = one_round(study, search, resolution, min(BATCH, most_cells))
+        search = one_round(study, search, resolution, min(BATCH, most))
     return search
+
+
+def cells_a_go(study: Study, count: int) -> int:
+    """How many cells to judge instead of `count` where links of many pieces make each of them long work."""
+    return max(count * USUAL_PAIRS // max(len(study.piece_a), USUAL_PAIRS), min(LEAST_CELLS, count))
 
 
 def parts_of(search: Search, count: int) -> list[Search]:

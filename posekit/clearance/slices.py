@@ -48,6 +48,7 @@ class Slice:
     """A pair of links over two drives, `x` and `y` (None: only one moves it); the others stand at `values`."""
 
     pair: tuple[str, str]
+    margin_mm: float
     x: str
     y: str | None
     values: dict[str, int]
@@ -67,11 +68,12 @@ def slice_through(
         sentence = "no channel moves one against the other, so there is no map of them"
         raise PosekitError([error("no-map", " - ".join(pair), sentence)])
     own = np.array([values[prop.drives[d].name] for d in study.chain.drives], np.int64)
-    wanted_mm = to_prove(prop.clearance.margin if margin_mm is None else margin_mm)
+    margin = prop.clearance.margin if margin_mm is None else margin_mm
+    wanted_mm = to_prove(margin)
     x, y = most_telling(study, own, wanted_mm)
     names = [prop.drives[d].name for d in study.chain.drives]
     across = None if y is None else names[y]
-    return Slice(pair, names[x], across, dict(values), tuple(regions(study, own, x, y, wanted_mm)))
+    return Slice(pair, margin, names[x], across, dict(values), tuple(regions(study, own, x, y, wanted_mm)))
 
 
 def most_telling(study: Study, own: Whole, wanted_mm: float) -> tuple[int, int | None]:

@@ -89,14 +89,16 @@ def command(
     written = [] if fix is None or fixed is None else [*write_fix(prop, fixed, fix)]
     if map_file is not None:
         written += write_map(prop, report.envelope, map_file)
+    findings = [*report.findings, *written]
     if as_json:
         print_json(report.as_dict())
         print_aside(written)  # what the JSON has no place for and that must not be lost
     else:
         print_tables(report)
-        print_findings([*report.findings, *written])
+        if findings:
+            print_findings(findings)
         say(f"{report.summary}.")
-    finish([*report.findings, *written])
+    finish(findings)
 
 
 def left_s(until: float) -> float | None:

@@ -6,6 +6,7 @@ import time
 from collections.abc import Callable, Generator, Iterator
 from concurrent.futures import Executor
 from dataclasses import dataclass
+from math import inf
 from typing import Any, Literal
 
 from posekit.clearance.certify import STEP_CELLS, Progress
@@ -137,15 +138,15 @@ def report_steps(
     pairs, looked_for = unclear(found.pairs), 0
     if suggest and pairs and not stop and not used_up():
         verdicts = Progress(found.pairs, len(found.pairs), state.verdicts.cells, time.monotonic() - start)
-        looking = option_steps(prop, pairs, found.margin_mm, resolution, executor)
-        # Ends: each round looks at one pair more.
-        while looked_for < len(pairs):
+        until_s = inf if budget_s is None else time.time() + budget_s - (time.monotonic() - start)
+        for own in option_steps(prop, pairs, found.margin_mm, resolution, executor, until_s):
+            if own is not None:
+                options += own
+                looked_for += 1
             seconds = time.monotonic() - start
             stop = yield EnvelopeProgress("suggesting", verdicts, looked_for, len(pairs), seconds, shapes)
             if stop or used_up():
                 break
-            options += next(looking)
-            looked_for += 1
     told = [*verdict_findings(found), *shapes, *found.findings, *unfinished(found)]
     if suggest and looked_for < len(pairs):
         sentence = f"end points were looked for in {looked_for} of {len(pairs)} pairs before the work ended"

@@ -54,7 +54,9 @@ def fix_report(
     outcome = outcome_of(proof)
     level = note if len(proof.of("clear")) == len(proof.pairs) else warning
     changed = ", ".join(f"{drive} {end} {pulse_us:g} µs" for (drive, end), pulse_us in changes.items())
-    told = (level("fix", "fix", f"{changed}: {outcome}"), *left_findings(report, proof), *proof.findings)
+    # Verdicts of a moment ago count for the proof as well, and are no news.
+    beside = [finding for finding in proof.findings if finding.code != "kept"]
+    told = (level("fix", "fix", f"{changed}: {outcome}"), *left_findings(report, proof), *beside)
     return FixReport(changes, proof, outcome, told)
 
 

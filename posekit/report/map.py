@@ -40,7 +40,7 @@ def map_of(prop: Prop, cut: Slice) -> str:
     at = cut.values[cut.x], 0 if cut.y is None else cut.values[cut.y]
     others = [f"{name} {value}" for name, value in cut.values.items() if name not in (cut.x, cut.y)]
     mark = Mark(*at, f"{hover((at[0],) * 2, (at[1],) * 2, 'now')}; {', '.join(others)}")
-    title = f"{prop.name}: {cut.pair[0]} and {cut.pair[1]}"
+    title = f"{prop.name}: {cut.pair[0]} and {cut.pair[1]}, margin {cut.margin_mm:g} mm"
     return value_map(title, x.channel(), y.channel() if y else None, patches, mark)
 
 

@@ -20,7 +20,7 @@ def past_post(wand_text, at, low, high):
 
 
 def options_of(prop, pairs):
-    return [option for each in option_steps(prop, pairs, 2.0, 1.0) for option in each]
+    return [option for each in option_steps(prop, pairs, 2.0, 1.0) for option in each or ()]
 
 
 @pytest.mark.parametrize(("low", "high", "end"), [(1000, 2500, "high"), (2500, 1000, "low")])

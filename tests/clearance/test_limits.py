@@ -6,11 +6,21 @@ import numpy as np
 import pytest
 
 from posekit.clearance import solids
-from posekit.clearance.limits import widest
+from posekit.clearance.limits import limits_that_clear, widest_steps
 from posekit.clearance.study import study_of
 from posekit.mechanism.reach import coordinates
 
 NOWHERE = np.empty((0, 1))
+
+
+def widest(*asked):
+    """What the steps come to."""
+    steps = widest_steps(*asked)
+    while True:
+        try:
+            next(steps)
+        except StopIteration as end:
+            return end.value
 
 
 @pytest.fixture
@@ -45,3 +55,8 @@ def test_a_side_with_the_post_on_it_cannot_stay(study):
 
 def test_a_range_without_any_room_has_no_limit(study):
     assert widest(study, 0, "top", 110.0, 1.0, NOWHERE)[0] is None
+
+
+def test_a_search_for_limits_that_has_no_time_left_gives_none(study):
+    assert limits_that_clear(study, 2.0, 1.0, until_s=0.0) is None
+    assert [limit.side for limit in limits_that_clear(study, 2.0, 1.0)] == ["top"]

@@ -118,6 +118,19 @@ def test_work_that_ends_early_never_says_clear_for_a_margin_that_is_not_proved()
     assert envelope(prop, budget_s=0.0).pairs[0].verdict in ("open", "near", "clear")
 
 
+def test_time_that_runs_out_over_the_end_points_is_told(monkeypatch):
+    """Judged from the cache, so that all the time is spent on end points; there is next to none."""
+    prop, cache = balls(63.0, -60.0, 0.0, 5.0), {}
+    envelope(prop, cache=cache)
+    report = envelope_report(prop, cache=cache, budget_s=1e-9)
+    assert report.suggestions == ()
+    (late,) = [finding for finding in report.findings if finding.code == "out-of-time"]
+    assert "in 0 of 1 pairs" in late.message
+    looks = []
+    stopped = envelope_report(prop, cache=cache, progress=lambda state: looks.append(state.phase) or False)
+    assert looks == ["suggesting"] and stopped.suggestions == ()
+
+
 def test_end_points_for_a_near_pair_reach_the_margin():
     prop = balls(63.0, -60.0, 0.0, 5.0)
     report = envelope_report(prop)
