@@ -2,6 +2,6 @@
 
 from __future__ import annotations
 
-from posekit.bridge.door import Door
+from posekit.bridge.dispatch import Dispatcher
 
-__all__ = ["Door"]
+__all__ = ["Dispatcher"]

@@ -11,7 +11,6 @@ import numpy as np
 from posekit import kinds
 from posekit.bridge import picture, rehearsal
 from posekit.bridge.overtaking import newest_wins
-from posekit.bridge.present import finding_views
 from posekit.bridge.rehearsal import Rehearsal
 from posekit.bridge.show_views import (
     CurvesView,
@@ -21,7 +20,8 @@ from posekit.bridge.show_views import (
     StrikeView,
     SuggestedView,
 )
-from posekit.bridge.shown import limit_views, limits_from, readings_view, show_view, strike_views
+from posekit.bridge.view_of_prop import finding_views
+from posekit.bridge.view_of_show import limit_views, limits_from, readings_view, show_view, strike_views
 from posekit.bridge.views import FileView, PropView, Setting, Values
 from posekit.bridge.workbench import GLB_TYPE, Workbench
 from posekit.clearance.moves import Course

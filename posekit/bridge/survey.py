@@ -10,8 +10,8 @@ import numpy as np
 
 from posekit.bridge import picture
 from posekit.bridge.overtaking import newest_wins
-from posekit.bridge.present import finding_views
 from posekit.bridge.strike_views import NearPair, NearView, SurveyView
+from posekit.bridge.view_of_prop import finding_views
 from posekit.bridge.views import FileView, Values
 from posekit.bridge.workbench import Workbench, row
 from posekit.clearance import left_out

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import platform
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import replace
 from typing import Literal
 
@@ -13,7 +13,7 @@ import posekit
 from posekit.arrays import Array
 from posekit.bridge import picture
 from posekit.bridge.overtaking import newest_wins
-from posekit.bridge.present import finding_views, named, prop_view
+from posekit.bridge.view_of_prop import finding_views, named, prop_view
 from posekit.bridge.views import (
     CheckView,
     FileView,
@@ -30,16 +30,16 @@ from posekit.bridge.views import (
 from posekit.clearance import Solids, solids
 from posekit.errors import PosekitError, error
 from posekit.mechanism import inverse
-from posekit.mechanism.joints import Train, linked, solve, trains
-from posekit.mechanism.kinematics import forward
+from posekit.mechanism.joints import Train, trains
 from posekit.mechanism.pose import Pose
 from posekit.output import gltf
 from posekit.pipeline import pose_at, rest
 from posekit.prop import glb as carried
-from posekit.prop.folder import LOOKS, PROP_FILE, in_folder, place_in
+from posekit.prop.beside import all_files, with_file, with_look, without_file, without_look
+from posekit.prop.folder import PROP_FILE
 from posekit.prop.model import Prop
 from posekit.report.check import check
-from posekit.signal.calibration import pulses, shafts
+from posekit.report.drive import drive_report
 from posekit.signal.patch import patched, sendable, snapshot_of
 from posekit.signal.snapshot import Snapshot
 
@@ -74,7 +74,7 @@ class Workbench:
 
     def files(self) -> Mapping[str, bytes]:
         """All files of the open prop, by path from its folder."""
-        return {PROP_FILE: self.prop.text.encode(), **self.prop.files}
+        return all_files(self.prop)
 
     def file(self, path: str) -> bytes | None:
         """One file beside the prop file, by path from the folder; null if it is not there."""
@@ -97,16 +97,11 @@ class Workbench:
 
     def keep_file(self, path: str, data: bytes, replace: bool = False) -> PropView:
         """Keep a file beside the prop file, by its path from the folder; over one of that name if `replace`."""
-        there = _same_place(self.prop.files, path)
-        if not replace and any(self.prop.files[other] != data for other in there):
-            raise _taken(path.rpartition("/")[2])
-        return self._put(path, data, there)
+        return self._take(with_file(self.prop, path, data, replace=replace))
 
     def drop_file(self, path: str) -> PropView:
         """Let go of a file beside the prop file."""
-        return self._take(
-            self._with_files({kept: data for kept, data in self.prop.files.items() if kept != path})
-        )
+        return self._take(without_file(self.prop, path))
 
     def fit(self, values: Mapping[str, float]) -> SnapshotView:
         """Values from a link, a file or another prop as the drives of this one can be sent them."""
@@ -133,19 +128,13 @@ class Workbench:
     @newest_wins
     def sweep(self, drive: str, values: Values, steps: int = 33) -> SweepView:
         """Where one drive takes the prop between its end points."""
-        prop = self.prop
-        d = self._column(drive)
-        joint = next(joints[drives.index(d)] for drives, joints in linked(prop) if d in drives)
-        rows = np.tile(self._row(values), (steps, 1))
-        rows[:, d] = np.rint(np.linspace(0, prop.drives[d].full_scale, steps))
-        position = solve(prop, shafts(prop, pulses(prop, rows)), self.placed).position
-        world_from_link = forward(prop, position)
+        found = drive_report(self.prop, drive, self._row(values), steps, self.parts, self.placed)
         return SweepView(
-            joint=prop.joints[joint].name,
-            values=tuple(rows[:, d].astype(int).tolist()),
-            positions=tuple(position[:, joint].tolist()),
-            links=picture.matrices(world_from_link),
-            trace=picture.points(self._outermost(world_from_link)).astype(np.float32),
+            joint=found.joint,
+            values=tuple(found.values.astype(int).tolist()),
+            positions=tuple(found.positions.tolist()),
+            links=picture.matrices(found.world_from_link),
+            trace=picture.points(found.trace).astype(np.float32),
         )
 
     @newest_wins
@@ -167,7 +156,8 @@ class Workbench:
 
     def read_snapshot(self, data: bytes, name: str) -> SnapshotView:
         """Read a snapshot: a file by the ending of its name, or without one, text in any form posekit reads."""
-        snapshot = read_snapshot(data, name)
+        _, dot, suffix = name.rpartition(".")
+        snapshot = Snapshot.decode(data, dot + suffix if dot else "", name)
         row, notes = patched(self.prop, snapshot)
         return SnapshotView(named(self.prop, row), finding_views(self.prop, notes))
 
@@ -179,19 +169,12 @@ class Workbench:
 
     def store_look(self, name: str, values: Values, replace: bool = False) -> PropView:
         """Keep these values with the prop under a name, as looks/NAME.csv; over a look of that name if `replace`."""
-        path = place_in(LOOKS, name, ".csv")
-        called = path.removeprefix(LOOKS).removesuffix(".csv").casefold()
-        looks = in_folder(self.prop.files, LOOKS)
-        there = [other for look, other in looks.items() if called in (look.casefold(), _stem(other))]
-        if there and not replace:
-            raise _taken(name.strip())
-        return self._put(path, snapshot_of(self.prop, self._row(values)).csv().encode(), there)
+        look = snapshot_of(self.prop, self._row(values)).csv()
+        return self._take(with_look(self.prop, name, look, replace=replace))
 
     def drop_look(self, name: str) -> PropView:
         """Forget a stored look."""
-        dropped = in_folder(self.prop.files, LOOKS).get(name)
-        kept = {path: content for path, content in self.prop.files.items() if path != dropped}
-        return self._take(self._with_files(kept))
+        return self._take(without_look(self.prop, name))
 
     def scene(self) -> FileView:
         """The open prop as GLB for the picture: one node a link, named after it, at the rest values."""
@@ -227,26 +210,11 @@ class Workbench:
         self._prop, self._placed, self._solids = prop, placed, None
         return view
 
-    def _put(self, path: str, data: bytes, there: Iterable[str]) -> PropView:
-        """Keep a file in the place of those that are there under its name."""
-        gone = set(there)
-        kept = {other: content for other, content in self.prop.files.items() if other not in gone}
-        return self._take(self._with_files({**kept, path: data}))
-
-    def _with_files(self, files: Mapping[str, bytes]) -> Prop:
-        return posekit.read({**files, PROP_FILE: self.prop.text.encode()})
-
     def _row(self, values: Values) -> Array:
         return row(self.prop, values)
 
     def _pose_at(self, values: Array) -> Pose:
         return pose_at(self.prop, values, placed=self.placed)
-
-    def _column(self, name: str) -> int:
-        for d, drive in enumerate(self.prop.drives):
-            if drive.name == name:
-                return d
-        raise PosekitError([error("unknown-drive", name, "is no drive of this prop")])
 
     def _found(self, found: inverse.Found) -> Found:
         state = self._pose_at(found.values)
@@ -257,46 +225,7 @@ class Workbench:
             findings=finding_views(self.prop, state.findings),
         )
 
-    def _outermost(self, world_from_link: Array) -> Array:
-        """The way (S, 3) [mm] of the point that moves most over these poses (S, L, 4, 4).
-
-        The points looked at are the far sides of the solid pieces, as seen from the origins of their links.
-        """
-        parts = self.parts
-        away = np.linalg.norm(parts.centre, axis=1, keepdims=True)
-        far = parts.centre * (1.0 + parts.reach[:, None] / np.where(away > 0.0, away, 1.0))
-        frame = world_from_link[:, parts.owner]
-        places = (frame[..., :3, :3] @ far[..., None])[..., 0] + frame[..., :3, 3]
-        if not parts.owner.size:
-            places = world_from_link[..., :3, 3]
-        most = np.argmax(np.ptp(places, axis=0).sum(axis=-1))
-        return places[:, most]
-
 
 def row(prop: Prop, values: Values) -> Array:
     """Values (D,) in the order of the drives."""
     return np.array([values.get(drive.name, drive.rest_value) for drive in prop.drives], float)
-
-
-def read_snapshot(data: bytes, name: str) -> Snapshot:
-    """A snapshot from a file, or from pasted text, which has no name to tell its form."""
-    _, dot, ending = name.rpartition(".")
-    if dot:
-        return Snapshot.decode(data, f".{ending}", name)
-    start = data.lstrip()[:1]
-    form = ".json" if start == b"{" else ".csv" if start.lower() == b"u" else ".txt"
-    return Snapshot.decode(data, form, name)
-
-
-def _same_place(paths: Iterable[str], path: str) -> list[str]:
-    """Those of the paths that some system takes for this one: large and small letters are the same there."""
-    return [other for other in paths if other.casefold() == path.casefold()]
-
-
-def _stem(path: str) -> str:
-    """The name of a file of looks/ without its ending, as a look is called."""
-    return path.removeprefix(LOOKS).rpartition(".")[0].casefold()
-
-
-def _taken(name: str) -> PosekitError:
-    return PosekitError([error("name-taken", name, "is there already; replace it, or take another name")])

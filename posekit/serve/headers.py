@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from posekit.bridge.served import INDEX
+from posekit.bridge.site_entry import INDEX
 
 # Nothing from another host, no script in the markup; WebAssembly is what Python is made of here. Pictures and
 # downloads are made in the page, so blob: is its own. The page's own markup says the same for static hosts.

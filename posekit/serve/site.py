@@ -10,7 +10,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 import posekit
-from posekit.bridge.served import FOLDER, INDEX, served
+from posekit.bridge.site_entry import FOLDER, INDEX, site_entry
 from posekit.budgets import FOLDER_BYTES
 from posekit.errors import PosekitError, error
 from posekit.paths import file_inside, read_within
@@ -61,7 +61,7 @@ def site_of(model: str | None, page: Path = PAGE) -> Iterator[Site]:
 @contextmanager
 def with_prop(name: str, prop: Prop, page: Path) -> Iterator[Site]:
     """The page with this prop in front of those it has, one of the same name left out."""
-    entry, files = served(name, prop)
+    entry, files = site_entry(name, prop)
     demos = json.loads(read_within(page / INDEX, FOLDER_BYTES))
     listed = [asdict(entry), *(demo for demo in demos if demo["name"] != entry.name)]
     # On disk rather than in memory, so that one way to answer serves all files, in parts and to slow readers, too.

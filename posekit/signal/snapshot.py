@@ -55,17 +55,20 @@ class Snapshot:
 
     @staticmethod
     def decode(content: bytes, suffix: str, name: str = "snapshot") -> Snapshot:
-        """The snapshot in the bytes of a file with that suffix; `name` is how messages call it."""
+        """The snapshot in the bytes of a file with that suffix; `name` is how messages call it.
+
+        Pasted text has no suffix: it is JSON, CSV or typed, as it begins.
+        """
         if len(content) > SNAPSHOT_BYTES:
             raise too_large(len(content), SNAPSHOT_BYTES, name, "a snapshot")
-        match suffix.lower():
+        match suffix.lower() or _form(content):
             case ".bin":
                 return _frame(content, name)
             case ".json":
                 return _collect(_json_rows(decoded(content, name), name), name)
             case ".csv":
                 return _collect(_csv_rows(decoded(content, name), name), name)
-            case ".txt" | "":
+            case ".txt":
                 return Snapshot.parse(decoded(content, name), name)
         sentence = f"is no snapshot by its name ({suffix}); use .csv, .json, .bin (512 bytes) or .txt"
         raise PosekitError([error("unreadable", "", sentence, file=name)])
@@ -90,6 +93,12 @@ class Snapshot:
     def text(self) -> str:
         """As text to type: `1/9@128, 1/10@50`."""
         return ", ".join(f"{universe}/{address}@{value}" for (universe, address), value in self.slots.items())
+
+
+def _form(content: bytes) -> str:
+    """The suffix that a file with this text would have."""
+    start = content.lstrip()[:1].lower()
+    return ".json" if start == b"{" else ".csv" if start == b"u" else ".txt"
 
 
 def _is_entry(slot: object, value: object) -> bool:

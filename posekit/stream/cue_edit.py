@@ -1,7 +1,8 @@
 """Changes to a file of cues: one cue added, changed, moved or removed, its comments and the rest as they were.
 
-Each function takes the bytes of a file that `cue_file.parse` reads and gives the bytes of the next. What a cue
-must be is not checked here: who reads the result is told.
+Each function takes the bytes of a file that `cue_file.parse` reads and gives the bytes of the next; it raises
+PosekitError for a cue that is not there and for what TOML cannot hold. What a cue must be is not checked here: who
+reads the result is told.
 """
 
 from __future__ import annotations
@@ -13,6 +14,7 @@ from posekit.errors import PosekitError, error
 from posekit.stream.cue_file import FORMAT
 from posekit.stream.cues import RATE
 from posekit.textfile import decoded
+from posekit.toml.editing import document, item, written
 
 WAYS = ("look", "text", "values")  # what a cue is; exactly one of them stands in it
 
@@ -21,87 +23,73 @@ def begin(title: str) -> bytes:
     """A file without cues."""
     import tomlkit  # only edits need it
 
-    document = tomlkit.document()
-    document["format"], document["name"], document["rate"] = FORMAT, title, RATE
-    document["cues"] = tomlkit.aot()
-    return tomlkit.dumps(document).encode()
+    opened = document("")
+    opened["format"], opened["name"], opened["rate"] = FORMAT, title, RATE
+    opened["cues"] = tomlkit.aot()
+    return _content(opened)
 
 
 def add(content: bytes, at: int, changes: Mapping[str, Any]) -> bytes:
     """The file with a new cue before cue `at`; after the last where there is none."""
     import tomlkit
 
-    document = _document(content)
-    if not document.get("cues"):  # an empty list is written as `cues = []`, which takes no tables
-        document["cues"] = tomlkit.aot()
-    cues: Any = document["cues"]
+    opened = _opened(content)
+    if not opened.get("cues"):  # an empty list is written as `cues = []`, which takes no tables
+        opened["cues"] = tomlkit.aot()
+    cues: Any = opened["cues"]
     # Cues may also stand in one list, `cues = [{...}]`, which takes tables within the line only.
     table: Any = tomlkit.table() if isinstance(cues, tomlkit.items.AoT) else tomlkit.inline_table()
-    for name, value in changes.items():
-        table[name] = _item(value)
+    _set(table, f"cues[{at}]", changes)
     cues.insert(at, table)
-    return tomlkit.dumps(document).encode()
+    return _content(opened)
 
 
 def change(content: bytes, cue: int, changes: Mapping[str, Any]) -> bytes:
     """The file with some keys of a cue set anew. Another look, text or values takes the place of the old."""
-    import tomlkit
-
-    document = _document(content)
-    table = _cue(document, cue)
+    opened = _opened(content)
+    table = _cue(opened, cue)
     if any(way in changes for way in WAYS):
         for way in WAYS:
             if way not in changes:
                 table.pop(way, None)
-    for name, value in changes.items():
-        table[name] = _item(value)
-    return tomlkit.dumps(document).encode()
+    _set(table, f"cues[{cue}]", changes)
+    return _content(opened)
 
 
 def move(content: bytes, cue: int, to: int) -> bytes:
     """The file with a cue in another place: cue `to` of the result."""
-    import tomlkit
-
-    document = _document(content)
-    table = _cue(document, cue)
-    cues: Any = document["cues"]
+    opened = _opened(content)
+    table = _cue(opened, cue)
+    cues: Any = opened["cues"]
     del cues[cue]
     cues.insert(to, table)
-    return tomlkit.dumps(document).encode()
+    return _content(opened)
 
 
 def drop(content: bytes, cue: int) -> bytes:
     """The file without a cue."""
-    import tomlkit
-
-    document = _document(content)
-    _cue(document, cue)
-    cues: Any = document["cues"]
+    opened = _opened(content)
+    _cue(opened, cue)
+    cues: Any = opened["cues"]
     del cues[cue]
-    return tomlkit.dumps(document).encode()
+    return _content(opened)
 
 
-def _document(content: bytes) -> Any:
-    import tomlkit
-
-    text = decoded(content, "cues")
-    # Without an end to its last line, tomlkit would write the next table into that line.
-    return tomlkit.parse(text if text.endswith("\n") else text + "\n")
+def _opened(content: bytes) -> Any:
+    return document(decoded(content, "cues"))
 
 
-def _cue(document: Any, cue: int) -> Any:
-    cues = document.get("cues", ())
+def _content(changed: Any) -> bytes:
+    return written(changed, "cues").encode()
+
+
+def _cue(opened: Any, cue: int) -> Any:
+    cues = opened.get("cues", ())
     if not 0 <= cue < len(cues):
         raise PosekitError([error("unknown-cue", f"cues[{cue}]", f"there are {len(cues)} cues in this show")])
     return cues[cue]
 
 
-def _item(value: Any) -> Any:
-    """A mapping as a table within its line, all else as it is."""
-    import tomlkit
-
-    if not isinstance(value, Mapping):
-        return value
-    inline = tomlkit.inline_table()
-    inline.update(value)
-    return inline
+def _set(table: Any, place: str, changes: Mapping[str, Any]) -> None:
+    for name, value in changes.items():
+        table[name] = item(value, f"{place}.{name}")

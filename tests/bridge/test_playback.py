@@ -11,7 +11,7 @@ import pytest
 from click.testing import CliRunner
 
 import posekit
-from posekit.bridge import Door
+from posekit.bridge import Dispatcher
 from posekit.bridge.picture import matrices
 from posekit.cli import main
 from posekit.mechanism.joints import solve
@@ -33,7 +33,7 @@ class Page:
     """Asks the door as the page's worker does."""
 
     def __init__(self) -> None:
-        self.door = Door()
+        self.door = Dispatcher()
         self.open()
 
     def open(self) -> None:

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 import posekit
-from posekit.bridge import Door
+from posekit.bridge import Dispatcher
 from posekit.bridge.picture import PICTURE_FROM_PROP
 from posekit.output import gltf
 from posekit.pipeline import pose_at
@@ -20,7 +20,7 @@ class Page:
     """Asks the door; arrays and bytes come back in their places, as the worker puts them."""
 
     def __init__(self) -> None:
-        self.door = Door()
+        self.door = Dispatcher()
 
     def open(self, prop: posekit.Prop) -> Any:
         files = {"prop.toml": prop.text.encode(), **prop.files}

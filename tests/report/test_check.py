@@ -15,8 +15,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import posekit
-from posekit.bridge import Door
-from posekit.bridge.present import drives_of_joints
+from posekit.bridge import Dispatcher
+from posekit.bridge.view_of_prop import drives_of_joints
 from posekit.budgets import FINDINGS_TOLD
 from posekit.cli import main
 from posekit.errors import bounded, error, note
@@ -48,7 +48,7 @@ def from_command(prop: posekit.Prop, folder: Path) -> Told:
 
 
 def from_page(prop: posekit.Prop) -> Told:
-    door = Door()
+    door = Dispatcher()
     blocks = [prop.text.encode(), *prop.files.values()]
     files = {path: {"$block": at} for at, path in enumerate([PROP_FILE, *prop.files])}
     assert door.handle("open", json.dumps({"files": files, "name": "prop"}), blocks)[0] == "done"

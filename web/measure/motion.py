@@ -23,7 +23,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parent))
 from measure import CHROMIUM, FLAGS, HERE, MODELS, PAGE, served
 
 import posekit
-from posekit.bridge import Door
+from posekit.bridge import Dispatcher
 
 DOOR = (HERE / "door.js").read_text()
 TIMED = """async ([method, params]) => {
@@ -78,7 +78,7 @@ def hour(prop: posekit.Prop) -> bytes:
 
 
 def asker_of_this_python(files: dict[str, bytes]) -> Ask:
-    door = Door()
+    door = Dispatcher()
     named = {path: {"$block": index} for index, path in enumerate(files)}
     door.handle("open", json.dumps({"files": named, "name": "measured"}), list(files.values()))
 

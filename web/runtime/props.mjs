@@ -17,10 +17,10 @@ const make = python.runPython(`
 import json
 from dataclasses import asdict
 import posekit
-from posekit.bridge.served import served
+from posekit.bridge.site_entry import site_entry
 
 def make(name):
-    entry, files = served(name, posekit.load(f"/models/{name}"))
+    entry, files = site_entry(name, posekit.load(f"/models/{name}"))
     return json.dumps(asdict(entry)), files
 
 make

@@ -68,7 +68,7 @@ async function start(): Promise<Running> {
   for (const content of await Promise.all(archives)) unpack(python, content);
   arrived("preparing", 0);
   const bridge = python.pyimport("posekit.bridge");
-  const handle = bridge.Door().handle as PyCallable;
+  const handle = bridge.Dispatcher().handle as PyCallable;
   bridge.destroy();
   return { python, handle };
 }

@@ -7,13 +7,13 @@ import traceback
 from collections.abc import Sequence
 from dataclasses import asdict
 
-from posekit.bridge.present import finding_view
+from posekit.bridge.view_of_prop import finding_view
 from posekit.bridge.wire import Block, decode, encode
 from posekit.bridge.workbench import Workbench
 from posekit.errors import Finding, PosekitError, error
 
 
-class Door:
+class Dispatcher:
     """The only Python object that the page's worker holds."""
 
     def __init__(self) -> None:

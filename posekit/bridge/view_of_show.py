@@ -8,7 +8,6 @@ from itertools import accumulate
 
 import numpy as np
 
-from posekit.bridge.present import finding_views
 from posekit.bridge.rehearsal import Rehearsal
 from posekit.bridge.show_views import (
     CueView,
@@ -20,6 +19,7 @@ from posekit.bridge.show_views import (
     StepView,
     StrikeView,
 )
+from posekit.bridge.view_of_prop import finding_views
 from posekit.clearance.left_out import left_out
 from posekit.clearance.moves import MoveVerdict
 from posekit.motion import Limits, Readings, limits_of
