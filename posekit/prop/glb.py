@@ -11,9 +11,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from posekit.budgets import FOLDER_BYTES, FOLDER_FILES, GLB_JSON_BYTES
+from posekit.budgets import FOLDER_BYTES, FOLDER_FILES, GLB_BYTES, GLB_JSON_BYTES
 from posekit.errors import PosekitError, error
-from posekit.paths import megabytes, what_is_wrong
+from posekit.paths import megabytes, too_large, what_is_wrong
 from posekit.prop.folder import PROP_FILE
 from posekit.textfile import json_value
 
@@ -47,6 +47,8 @@ def read(glb: bytes, file: str = "GLB") -> Carried:
 
     Raises PosekitError for bytes that are no GLB, are cut short, or were not written by posekit.
     """
+    if len(glb) > GLB_BYTES:
+        raise too_large(len(glb), GLB_BYTES, file, "a GLB")
     try:
         document, binary = _chunks(glb)
         return _carried(document, binary)

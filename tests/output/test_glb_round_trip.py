@@ -13,17 +13,20 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import posekit
+from posekit.budgets import FOLDER_FILES, GLB_BYTES, GLB_JSON_BYTES, JSON_DEPTH
 from posekit.errors import PosekitError, warning
 from posekit.mechanism.pose import Pose
 from posekit.output import gltf
+from posekit.paths import what_is_wrong
 from posekit.prop.glb import prop_files, read
 from posekit.prop.model import Clearance, Drive, Link, Prop, Shape
 from posekit.prop.reader import load
 from posekit.shape import Box
 
 names = st.text(max_size=8)
-paths = st.text(min_size=1, max_size=20).filter(
-    lambda path: not path.startswith("/") and ".." not in path and path.strip("./") and path != "prop.toml"
+# Any letters and folders, of those that the path of a file can have.
+paths = st.text("aé日 .-_/ABC", min_size=1, max_size=20).filter(
+    lambda path: not what_is_wrong(path) and path != "prop.toml"
 )
 numbers = st.floats(allow_nan=False, allow_infinity=False)
 
@@ -198,3 +201,35 @@ def test_a_prop_without_drives_comes_back_from_its_glb(make_prop, statue_text: s
     prop = make_prop(statue_text)
     again = posekit.read(prop_files(gltf.encode(prop, posekit.pose(prop, posekit.Snapshot({})))))
     assert again.text == prop.text
+
+
+@pytest.mark.parametrize(
+    ("glb", "said"),
+    [
+        (packed(carrying(files=[{"path": "a"}, {"path": "a"}])), "lists the file 'a' twice"),
+        (
+            packed(carrying(files=[{"path": f"{n}"} for n in range(FOLDER_FILES + 1)])),
+            f"{FOLDER_FILES} at most",
+        ),
+        (packed(carrying(files=[{"path": "con.csv"}])), "Windows takes 'con.csv' for a device"),
+        (packed(carrying(files=[{"path": 5}])), "is a int where the path of a file was due"),
+        (packed(carrying(state={"values": {"jaw": "x"}})), "damaged pose"),
+        (packed(carrying(state={"values": {"jaw": 1e999}})), "Infinity is no number"),
+        (packed(carrying(note="x" * GLB_JSON_BYTES)), "8.0 MiB at most"),
+        (packed(carrying(note=json.loads("[" * 40 + "]" * 40))), f"more than {JSON_DEPTH} deep"),
+        (bytes(GLB_BYTES + 1), "a GLB may have"),
+    ],
+    ids=range(9),
+)
+def test_what_a_glb_of_others_may_hold_is_bounded(glb, said):
+    with pytest.raises(PosekitError) as told:
+        prop_files(glb, "x.glb")
+    assert said in str(told.value)
+
+
+def test_one_file_listed_many_times_over_does_not_multiply_what_is_read():
+    """Forty names for the same eight megabytes would be more than a folder may hold."""
+    document = carrying(files=[{"path": f"{n}", "bufferView": 0} for n in range(40)])
+    document["bufferViews"][0] = {"byteLength": 8 << 20}
+    with pytest.raises(PosekitError, match="carries files of more than"):
+        prop_files(packed(document, bytes(8 << 20)))

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import os
+import sys
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -113,3 +115,35 @@ def test_a_name_that_no_file_can_have_cannot_be_written(tmp_path: Path, name: st
     with pytest.raises(posekit.PosekitError, match="cannot be written"):
         write_whole(tmp_path / name, b"x")
     assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.native
+def test_save_makes_its_folder_but_none_around_it_and_writes_nothing_outside(
+    tmp_path: Path, arm: posekit.Prop
+) -> None:
+    posekit.save(arm, tmp_path / "new")
+    assert posekit.load(tmp_path / "new").name == arm.name
+    with pytest.raises(posekit.PosekitError, match="make its folder first"):
+        posekit.save(arm, tmp_path / "mistyped" / "new")
+    for path in ("../out.csv", "/out.csv", "C:out.csv", "looks\\..\\..\\out.csv", "nul"):
+        with pytest.raises(posekit.PosekitError, match=r"is no (place|name)"):
+            posekit.save(replace(arm, files={path: b"x"}), tmp_path / "new")
+    assert sorted(place.name for place in tmp_path.iterdir()) == ["new"]
+
+
+@pytest.mark.native
+@pytest.mark.skipif(sys.platform == "win32", reason="links and pipes of POSIX")
+def test_save_follows_no_link_out_of_its_folder_and_replaces_no_pipe(
+    tmp_path: Path, arm: posekit.Prop
+) -> None:
+    folder, outside = tmp_path / "prop", tmp_path / "outside"
+    folder.mkdir()
+    outside.mkdir()
+    (folder / "looks").symlink_to(outside)
+    with pytest.raises(posekit.PosekitError, match="symbolic link"):
+        posekit.save(replace(arm, files={"looks/a.csv": b"x"}), folder)
+    assert list(outside.iterdir()) == []
+    os.mkfifo(folder / "prop.toml")
+    with pytest.raises(posekit.PosekitError, match="pipe or device"):
+        posekit.save(arm, folder)
+    assert (folder / "prop.toml").is_fifo()

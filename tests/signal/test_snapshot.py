@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 
 from posekit import PosekitError, Snapshot
+from posekit.budgets import FINDINGS_TOLD, SNAPSHOT_BYTES
 
 
 def refusals(text: str, suffix: str) -> list[tuple[str, str]]:
@@ -130,3 +131,23 @@ def test_a_percentage_may_have_a_fraction(percent: str, value: int) -> None:
 def test_a_snapshot_that_cannot_be_a_file_is_unreadable(name: str) -> None:
     with pytest.raises(PosekitError, match="cannot be read"):
         Snapshot.read(name)
+
+
+@pytest.mark.timeout(30)
+@pytest.mark.parametrize(
+    "text",
+    ["1" * 900_000, "1/" * 450_000, "1/1@" + "1" * 900_000, "1/1@" + "1" * 900_000 + "%", "@" * 900_000,
+     "1" + " " * 900_000 + "@", "1/1@" + "." * 900_000 + "%", "a,b\n" * 200_000],
+    ids=range(8),
+)  # fmt: skip
+def test_typed_text_of_a_megabyte_is_refused_in_time_and_words_that_do_not_grow_with_it(text: str) -> None:
+    for suffix in (".txt", ".csv", ".json"):
+        with pytest.raises(PosekitError) as refused:
+            Snapshot.decode(text.encode(), suffix)
+        assert len(str(refused.value)) < 1_000_000
+        assert len(refused.value.findings) <= FINDINGS_TOLD + 1
+
+
+def test_a_snapshot_larger_than_the_budget_is_refused_by_its_size() -> None:
+    with pytest.raises(PosekitError, match=r"a snapshot may have 1\.0 MiB at most"):
+        Snapshot.decode(bytes(SNAPSHOT_BYTES + 1), ".txt")
