@@ -48,6 +48,11 @@ HULL_CORNERS = (
     1000  # of a convex hull in clearance, whose time grows with them; what they leave out is its skin
 )
 
+# An envelope.
+CELLS = (
+    1_000_000  # boxes of positions judged for one pair, thirty times what the hardest of a demo takes: 200 MB
+)
+
 # Numbers and names.
 DIGITS = 32  # of one number: a float64 has 17, and the time for long ones grows with the square
 WHOLE_NUMBER = 2**53  # up to here float64, and so JSON in a browser, holds every whole number

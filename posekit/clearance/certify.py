@@ -13,6 +13,7 @@ from concurrent.futures import Executor
 from dataclasses import dataclass
 from math import inf
 
+from posekit.budgets import CELLS
 from posekit.clearance.fingerprint import fingerprint
 from posekit.clearance.jobs import Jobs
 from posekit.clearance.kept import Cache, Shelf
@@ -115,8 +116,9 @@ def envelope_steps(
             if not search.done:
                 jobs.start(k, studies[k], search)
                 continue
-            verdicts[k] = verdict_of(studies[k], search, finished=True)
-            shelf.keep(names[k], verdicts[k])
+            verdicts[k] = verdict_of(studies[k], search, finished=search.judged < CELLS)
+            if verdicts[k].finished:
+                shelf.keep(names[k], verdicts[k])
         seconds = time.monotonic() - start
         settled = tuple(verdicts[k] for k in sorted(verdicts))
         asked = yield Progress(settled, len(studies), sum(search.judged for search in searches), seconds)

@@ -11,6 +11,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from posekit.arrays import Array, Index
+from posekit.budgets import CELLS
 from posekit.clearance.cells import Cells, cut_up, divisible, judge, put_together, to_prove, whole
 from posekit.clearance.study import Study
 from posekit.clearance.witness import coordinates_at, nearest_values
@@ -79,7 +80,7 @@ class Search:
     @property
     def done(self) -> bool:
         """Whether more work would change the verdict, or tell it better at a fair price."""
-        if self.strike is not None or not len(self.cells):
+        if self.strike is not None or not len(self.cells) or self.judged >= CELLS:
             return True
         if self.judged_when_clear is None:
             return False

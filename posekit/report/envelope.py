@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from math import inf
 from typing import Any, Literal
 
+from posekit.budgets import CELLS
 from posekit.clearance.certify import STEP_CELLS, Progress
 from posekit.clearance.certify import envelope_steps as verdict_steps
 from posekit.clearance.cover import shape_findings
@@ -183,7 +184,10 @@ def unfinished(found: Envelope) -> Iterator[Finding]:
     """That the work ended before its time, where it did."""
     count = sum(not verdict.finished for verdict in found.pairs)
     if count:
-        sentence = f"{count} of {len(found.pairs)} pairs were not judged to the end; give it more time"
+        sentence = (
+            f"{count} of {len(found.pairs)} pairs were not judged to the end, for want of time or after "
+        )
+        sentence += f"{CELLS:,} boxes of positions; give it more time, or a coarser resolution"
         yield warning("out-of-time", "verdicts", sentence)
 
 

@@ -49,7 +49,7 @@ def main() -> None:
         queries += count * len(study.piece_a)
         sampled += SAMPLE
         timed += took / SAMPLE * count
-    verdicts = ", ".join(f"{len(found.of(each))} {each}" for each in ("clear", "strikes", "open"))
+    verdicts = ", ".join(f"{len(found.of(each))} {each}" for each in ("clear", "near", "strikes", "open"))
     cells = sum(pair.cells for pair in found.pairs)
     print(f"{prop.name}: {len(prop.drives)} channels, {len(found.pairs)} pairs of links: {verdicts}")
     print(f"envelope at {RESOLUTION:g} deg: {seconds:.2f} s, {cells} cells, {given.jobs} process(es)")

@@ -196,6 +196,19 @@ def test_a_budget_of_no_time_still_names_every_pair(demo):
     assert not partial.finished
 
 
+def test_a_pair_too_hard_to_judge_ends_by_its_budget_and_is_said_not_to_be_judged_to_the_end(
+    make_prop, monkeypatch
+):
+    """Two rods that miss by a hair, at a resolution that would take cells without number."""
+    for module in ("search", "certify"):
+        monkeypatch.setattr(f"posekit.clearance.{module}.CELLS", 5000)
+    prop, cache = rods(make_prop, 96.0000001), {}
+    (verdict,) = envelope(prop, resolution=1e-9, cache=cache).pairs
+    assert verdict.verdict == "open" and not verdict.finished
+    assert 5000 <= verdict.cells < 5000 + 2 * 4096
+    assert cache == {}
+
+
 def test_processes_find_what_one_thread_finds(make_prop):
     prop = rods(make_prop, 96.02)
     with ProcessPoolExecutor(2) as executor:
