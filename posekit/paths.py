@@ -40,22 +40,22 @@ def what_is_wrong(path: object) -> str:
         return f"is a {type(path).__name__} where the path of a file was due"
     parts = path.split("/")
     if not path:
-        return "is no path of a file: it is empty"
+        return "is empty, so it names no file"
     if len(path) > PATH_LETTERS or len(parts) > PATH_DEPTH:
-        return f"is no path of a file: it has more than {PATH_LETTERS} letters or {PATH_DEPTH} folders"
+        return f"is too long for a path: it has more than {PATH_LETTERS} letters or {PATH_DEPTH} folders"
     if path.startswith("/") or ".." in parts:
-        return "is no place in the folder: it leads out of its folder"
+        return "leads out of its folder"
     if "" in parts or "." in parts:
-        return "is no place in the folder: a part of it is empty or a dot"
+        return "has an empty part or a dot in its path"
     if found := _FORBIDDEN.search(path):
-        return f"is no name of a file on every system: it has {found[0]!r} in it"
+        return f"cannot be a file name on every system: it has {found[0]!r} in it"
     if not _encodes(path):
-        return "is no path of a file: it is not text"
+        return "is not text, so it cannot be a path"
     for part in parts:
         if _DEVICE.fullmatch(part):
-            return f"is no name of a file on every system: Windows takes {part!r} for a device"
+            return f"cannot be a file name on every system: Windows takes {part!r} for a device"
         if part.endswith((".", " ")) or part.startswith(" "):
-            return f"is no name of a file on every system: {part!r} begins or ends with a space or ends with a dot"
+            return f"cannot be a file name on every system: {part!r} begins or ends with a space or ends with a dot"
     return ""
 
 
@@ -70,7 +70,7 @@ def problems_of(paths: Iterable[str]) -> list[Finding]:
             found.append(error("bad-path", "", f"{wrong}; rename it", file=str(path)))
             continue
         if (other := first.setdefault(path.casefold(), path)) != path:
-            sentence = f"and {other} are one file where large and small letters are the same; rename one"
+            sentence = f"and {other} are the same file on systems that ignore capital letters; rename one"
             found.append(error("bad-path", "", sentence, file=path))
         parts = path.casefold().split("/")
         folders.update({"/".join(parts[:depth]): path for depth in range(1, len(parts))})
@@ -120,9 +120,7 @@ def files_inside(folder: Path, names: Iterable[str]) -> Iterator[tuple[str, Path
                 if entry.startswith("."):
                     continue
                 if (count := count + 1) > FOLDER_FILES:
-                    sentence = (
-                        f"holds more than {FOLDER_FILES} files; keep there only what belongs to the prop"
-                    )
+                    sentence = f"holds more than {FOLDER_FILES} files; keep only the prop's own files there"
                     raise PosekitError([error("too-large", "", sentence, file=str(folder))])
                 path = Path(here, entry).relative_to(folder).as_posix()
                 yield path, file_inside(folder, path)

@@ -57,7 +57,9 @@ def _one_row(prop: Prop, values: ArrayLike) -> Array:
     """Whole values (1, D) that the drives can be sent."""
     value = np.rint(rows(values, prop.drives, "values"))
     if len(value) != 1:
-        sentence = f"has {len(value)} rows; a pose is one row of {len(prop.drives)} values, a value a drive"
+        sentence = (
+            f"has {len(value)} rows; a pose is one row of {len(prop.drives)} values, one for each drive"
+        )
         raise PosekitError([error("wrong-array", "values", sentence)])
     beyond = [
         error("out-of-range", drive.name, f"= {found:g}: use a value of 0 to {drive.full_scale}")

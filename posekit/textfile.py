@@ -85,7 +85,7 @@ def _int(digits: str) -> int:
 
 
 def _no_number(name: str) -> Any:
-    raise ValueError(f"{name} is no number of JSON")
+    raise ValueError(f"{name} is not a number in JSON")
 
 
 def _refused(code: str, line: int, sentence: str, name: str) -> PosekitError:

@@ -53,7 +53,7 @@ class Playback:
         prop = self._workbench.prop
         content = prop.files.get(name) if data is None else data
         if content is None:
-            raise PosekitError([error("no-show", name, "is no show of this prop")])
+            raise PosekitError([error("no-show", name, "is not a show of this prop")])
         if (
             self._open is not None
             and self._open.content == content
@@ -135,7 +135,7 @@ class Playback:
         """Start a list of cues with one at these values; it is kept with the prop as shows/TITLE.toml."""
         file = place_in(SHOWS, title, ".toml")
         if file in self._workbench.prop.files:
-            raise PosekitError([error("bad-name", title, "is the name of a show already")])
+            raise PosekitError([error("bad-name", title, "is already the name of a show")])
         first = {"name": "1", "values": values, "fade": 2.0, "hold": 1.0}
         return self._keep(file, cue_edit.add(cue_edit.begin(title.strip()), 0, first))
 
@@ -169,14 +169,14 @@ class Playback:
     def _cues(self, file: str) -> bytes:
         content = self._workbench.file(file)
         if content is None:
-            raise PosekitError([error("no-show", file, "is no show of this prop")])
+            raise PosekitError([error("no-show", file, "is not a show of this prop")])
         return content
 
     def _keep(self, file: str, content: bytes) -> PropView:
         """Keep a list of cues with the prop, unless it would not run."""
         if not parse(content, file)[0].cues:
             raise PosekitError(
-                [error("empty-show", file, "needs one cue at least; remove the whole show instead")]
+                [error("empty-show", file, "needs at least one cue; remove the whole show instead")]
             )
         return self._workbench.keep_file(file, content, replace=True)
 

@@ -86,7 +86,7 @@ class Survey:
 
     def _running(self) -> Generator[SurveyView, bool | None, SurveyView]:
         if self._steps is None:
-            raise PosekitError([error("no-survey", "", "no envelope has been begun")])
+            raise PosekitError([error("no-survey", "", "no envelope has been started")])
         return self._steps
 
     def _finish(self, finished: StopIteration) -> SurveyView:

@@ -71,7 +71,7 @@ class MoveVerdict:
     strikes: they touch or overlap at `at_s`, where the drives stand nearest to `values`, and never before
     for as long as a millisecond. clear: `clear_by_mm` apart or more at every instant, which is the margin or
     more: proved. near: `clear_by_mm` apart or more, proved, but the margin is not kept or cannot be proved;
-    nearest at `at_s`. open: too near to tell from `at_s` on.
+    nearest at `at_s`. open: too close to judge from `at_s` on.
     """
 
     pair: tuple[str, str]

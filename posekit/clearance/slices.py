@@ -65,7 +65,7 @@ def slice_through(
     """
     study = study_of(prop, coordinates(prop), solids(prop), pair)
     if not study.chain.drives:
-        sentence = "no channel moves one against the other, so there is no map of them"
+        sentence = "no channel moves one relative to the other, so there is no map of them"
         raise PosekitError([error("no-map", " - ".join(pair), sentence)])
     own = np.array([values[prop.drives[d].name] for d in study.chain.drives], np.int64)
     margin = prop.clearance.margin if margin_mm is None else margin_mm

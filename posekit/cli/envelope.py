@@ -64,7 +64,7 @@ def command(
 
     "clear" is proved: at least the margin apart for every value and on the way between values. "near" never
     touches, which is proved, but does not keep the margin. "strikes" comes with values that do; "open" is what is
-    too near to tell at this resolution or in this time. What is not judged is listed as left out. Exit status 0 if
+    too close to judge at this resolution or in this time. What is not judged is listed as left out. Exit status 0 if
     every judged pair is clear, else 1.
     """
     must_be_new({"--fix": fix, "--map": map_file})

@@ -29,7 +29,7 @@ def _problems(option: str, place: Path, others: Sequence[Path]) -> Iterator[tupl
         if place.exists():
             yield "exists", "is there already and is never written over; use another name"
         elif not place.absolute().parent.is_dir():
-            yield "no-folder", f"cannot be written: there is no folder {place.parent}; make it first"
+            yield "no-folder", f"cannot be written: the folder {place.parent} does not exist; make it first"
     except OSError as problem:
         yield "unwritable", f"cannot be written ({problem.strerror})"
     if option == "--map" and place.suffix != ".svg":

@@ -28,7 +28,7 @@ def snapshot_of(prop: Prop, given: str) -> Snapshot:
     looks = in_folder(prop.files, LOOKS)
     if given in looks:
         return Snapshot.decode(prop.files[looks[given]], Path(looks[given]).suffix, looks[given])
-    sentence = "is no file, no typed snapshot such as 1/9@128, and no look of this prop; "
+    sentence = "is not a file, a typed snapshot such as 1/9@128, or a look of this prop; "
     sentence += f"its looks are: {listed(looks)}"
     raise PosekitError([error("unreadable", "", sentence, file=given)])
 
@@ -42,10 +42,10 @@ def must_be_free(path: str, ending: str, *, force: bool, prop: Prop | None = Non
     """
     place = Path(path)
     if place.suffix.lower() != ending:
-        sentence = f"is no name for what is to be written; use one that ends in {ending}"
+        sentence = f"cannot be the name of the file to write; use one that ends in {ending}"
         raise PosekitError([error("wrong-file", "", sentence, file=path)])
     if not isdir(place.parent):
-        sentence = f"cannot be written: there is no folder {place.parent}; make it first"
+        sentence = f"cannot be written: the folder {place.parent} does not exist; make it first"
         raise PosekitError([error("no-folder", "", sentence, file=path)])
     if lexists(place) and not force and (why := _why_kept(place, prop if ending == ".glb" else None, model)):
         raise PosekitError([error("exists", "", f"{why}; use another name, or --force", file=path)])
@@ -77,7 +77,7 @@ def _why_kept(place: Path, prop: Prop | None, model: str) -> str:
     if exists(model) and samefile(model, place):
         return "is the prop that is read"
     if prop is None or not _holds_pose_of(prop, place):
-        return "is there already" + (f" and is no GLB with a pose of '{prop.name}'" if prop else "")
+        return "already exists" + (f" and is not a GLB with a pose of '{prop.name}'" if prop else "")
     return ""
 
 

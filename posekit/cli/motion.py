@@ -124,7 +124,7 @@ def _print_suggested(limits: Limits, read: Readings, suggested: Suggested) -> No
         for d, (now, then) in enumerate(zip(read.drives, suggested.readings, strict=True))
     ]
     columns = ("drive", "deg/s now>", "suggested>", "deg/s2 now>", "suggested>", "lag s now>", "then>")
-    table("Gentlest limits, run over the same show", columns, rows)
+    table("Gentlest limits, tried on the same show", columns, rows)
 
 
 def _limit(number: float) -> str:

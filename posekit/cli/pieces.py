@@ -23,7 +23,13 @@ from posekit.shape.piece_file import Pieces, write_pieces
 @model_argument
 @click.argument("meshes", metavar="[MESH]...", nargs=-1)
 @click.option("--concavity", default=0.05, show_default=True, help="How hollow a piece may be, 0.01 to 1.")
-@click.option("--within", default=0.5, show_default=True, metavar="MM", help="What fewer corners may cost.")
+@click.option(
+    "--within",
+    default=0.5,
+    show_default=True,
+    metavar="MM",
+    help="How far a piece may stand out so that it needs fewer corners, mm.",
+)
 @json_option
 @force_option
 def command(
@@ -88,10 +94,10 @@ def _refuse(
     for path in meshes:
         if path not in known:
             names = ", ".join(known) or "none"
-            bad.append(error("unknown-mesh", path, f"is no mesh of this prop; its meshes are: {names}"))
+            bad.append(error("unknown-mesh", path, f"is not a mesh of this prop; its meshes are: {names}"))
         elif not (folder / path).is_file():
             bad.append(
-                error("unreadable", path, "lies in no folder where its pieces could be kept", file=path)
+                error("unreadable", path, "is not in a folder where its pieces could be kept", file=path)
             )
     if bad:
         raise PosekitError(bad)

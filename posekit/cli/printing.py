@@ -51,7 +51,7 @@ def print_findings(findings: Iterable[Finding]) -> None:
     for finding in ordered:
         console.print(_line(finding), soft_wrap=True)
     if not ordered:
-        console.print("Nothing to tell.")
+        console.print("No problems found.")
 
 
 def print_aside(findings: Iterable[Finding]) -> None:

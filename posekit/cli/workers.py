@@ -32,7 +32,9 @@ def workers(jobs: int, dask: str | None) -> Iterator[Executor | None]:
                     process.terminate()
                 raise
             except BrokenProcessPool as broken:
-                sentence = f"= {jobs}: one of the processes was ended, perhaps for want of memory; use fewer"
+                sentence = (
+                    f"= {jobs}: one of the processes was ended, perhaps because memory ran out; use fewer"
+                )
                 raise PosekitError([error("lost-process", "--jobs", sentence)]) from broken
     else:
         yield None

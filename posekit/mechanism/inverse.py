@@ -51,7 +51,7 @@ def turn_joint(prop: Prop, values: ArrayLike, joint: str, position: float) -> Fo
     start = np.asarray(values, float)
     column = {each.name: j for j, each in enumerate(prop.joints)}
     if joint not in column:
-        raise PosekitError([error("unknown-joint", joint, "is no moving joint of this prop")])
+        raise PosekitError([error("unknown-joint", joint, "is not a moving joint of this prop")])
     leader, at = joint, position
     for follower, leads in reversed(followers(prop)):
         if follower == column[leader]:
@@ -92,7 +92,7 @@ def reach_point(
     start, grip, target = (np.asarray(given, float) for given in (values, grip_mm, target_mm))
     rows = {each.name: i for i, each in enumerate(prop.links)}
     if link not in rows:
-        raise PosekitError([error("unknown-link", link, "is no link of this prop")])
+        raise PosekitError([error("unknown-link", link, "is not a part of this prop")])
     ways, together = coordinates(prop), [list(drives) for drives, _ in linked(prop)]
     moves = _moves(prop, link, joints)
     free = moves.any(axis=1)

@@ -122,7 +122,9 @@ def _end_points(prop: Prop, drive: Drive) -> Iterator[Finding]:
 def _reversed_points(prop: Prop) -> Iterator[Finding]:
     for servo in prop.servos:
         if servo.points and servo.reverse:
-            sentence = "= true: has no effect, because measured points say which way the shaft turns"
+            sentence = (
+                "= true: has no effect, because the measured points already say which way the shaft turns"
+            )
             yield note("reverse", dotted(("servos", servo.name, "reverse")), sentence)
 
 
@@ -188,7 +190,7 @@ def _stops(prop: Prop, sweep: Sweep) -> Iterator[Finding]:
         )
         if free:
             low, high = np.sort(sweep.pulse_us[list(free)])
-            sentence += f"; end points within {low:.0f} to {high:.0f} µs stay off its stops"
+            sentence += f"; end points within {low:.0f} to {high:.0f} µs keep it off its stops"
         yield warning("past-stop", dotted(("drives", drive.name, "pulse")), sentence)
 
 
@@ -220,7 +222,7 @@ def _undriven(prop: Prop) -> Iterator[Finding]:
     driven = {j for _, joints in linked(prop) for j in joints}
     for j, joint in enumerate(prop.joints):
         if j not in driven and joint.follow is None:
-            sentence = "no drive moves it and it follows none: it stays at 0"
+            sentence = "no drive moves it and it follows no other joint, so it stays at 0"
             yield note("undriven", dotted(("joints", joint.name)), sentence)
 
 
@@ -233,7 +235,7 @@ def _supply(prop: Prop) -> Iterator[Finding]:
         if servo.name in used and servo.voltage and not servo.voltage[0] <= volts <= servo.voltage[1]:
             sentence = (
                 f"= {volts:g}: servo '{servo.name}' takes {servo.voltage[0]:g} to {servo.voltage[1]:g} V; "
-                "use a supply within that, or another servo"
+                "use a supply within that range, or another servo"
             )
             yield error("supply-voltage", "supply.voltage", sentence)
     stall = [servo_of(prop, drive).stall_current for drive in prop.drives]

@@ -52,7 +52,8 @@ def mass_findings(prop: Prop) -> list[Finding]:
         if shape.solid and not shape.form.bulk(source).is_closed:
             path = dict(shape.form.names())["mesh"]
             said = (
-                "is not a closed surface, so its volume and centre are doubtful; close it or add a solid box"
+                "is not a closed surface, so its volume and centre may be wrong; "
+                "close the mesh, or give the part a mass"
             )
             open_[row].append(warning("mesh-open", f"{source.place}.mesh", f"= '{path}': {said}"))
     return [
@@ -77,5 +78,8 @@ def _placed(shape: Shape, bulk: Bulk) -> Bulk:
 
 def _without_volume(link: Link) -> Iterator[Finding]:
     if link.mass and not any(shape.solid for shape in link.shapes):
-        said = f"mass {link.mass:g} g, but no solid shape: it counts at the origin of the link frame; give it one"
+        said = (
+            f"mass {link.mass:g} g, but no solid shape, so its mass is taken at the origin of the part; "
+            "give it a solid shape"
+        )
         yield warning("no-volume", dotted(("links", link.name)), said)

@@ -171,9 +171,9 @@ def _check(time: Array, target: Array, limits: Limits) -> None:
         sentence = f"{time.shape} times for {target.shape} targets; give one time a frame"
         problems.append(error("bad-show", "times", sentence))
     elif len(time) == 0:
-        problems.append(error("bad-show", "times", "there is no frame; give one at least"))
+        problems.append(error("bad-show", "times", "there is no frame; give at least one"))
     elif not (np.isfinite(time).all() and np.isfinite(target).all()):
-        problems.append(error("bad-show", "times", "some times or targets are no finite numbers"))
+        problems.append(error("bad-show", "times", "some times or targets are not finite numbers"))
     elif (back := np.flatnonzero(np.diff(time) <= 0.0)).size:
         k = int(back[0])
         sentence = f"frame {k + 2} is at {time[k + 1]:g} s, after one at {time[k]:g} s; times must rise"

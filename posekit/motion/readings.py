@@ -192,7 +192,7 @@ def _late(drives: tuple[DriveReading, ...]) -> list[Finding]:
         warning(
             "not-arriving",
             reading.drive,
-            f"the show goes on before the shaft is there at {reading.missed} of {reading.stops} stops, first at the "
+            f"the show moves on before the shaft arrives at {reading.missed} of {reading.stops} stops, first at the "
             f"one asked for at {reading.missed_at:.2f} s; the slowest needs {reading.lag_s:.2f} s",
         )
         for reading in drives
@@ -205,7 +205,7 @@ def _limitless(prop: Prop, motion: Motion) -> list[Finding]:
         note(
             "no-speed",
             drive.name,
-            "neither the drive nor its servo has a speed, so the shaft jumps; give one",
+            "neither the drive nor its servo has a speed, so the shaft jumps; add one",
         )
         for d, drive in enumerate(prop.drives)
         if np.isinf(motion.limits.speed[d])

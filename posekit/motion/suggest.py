@@ -90,9 +90,9 @@ def _findings(proved: tuple[DriveReading, ...], sought: Truth, lag_s: float) -> 
     found = []
     for reading, was_sought in zip(proved, sought, strict=True):
         if not reading.stops:
-            sentence = "makes no stop in this show, so no limit is gentler than another; its own are kept"
+            sentence = "never stops in this show, so its own limits are kept"
             found.append(note("no-stop", reading.drive, sentence))
         elif not was_sought:
-            sentence = f"its servo cannot reach every stop within {lag_s:g} s at any acceleration; its limits are kept"
+            sentence = f"cannot reach every stop within {lag_s:g} s at any acceleration; its limits are kept"
             found.append(warning("too-slow", reading.drive, sentence))
     return found

@@ -19,7 +19,7 @@ def limits_toml(prop: Prop, changes: Mapping[tuple[str, Literal["low", "high"]],
     document.add(tomlkit.comment(f"End points of {prop.name!r}, moved in against strikes."))
     document.add(tomlkit.comment(outcome[0].upper() + outcome[1:] + "."))
     document.add(
-        tomlkit.comment("Copy them over the same keys of its prop.toml, then run `posekit envelope` again.")
+        tomlkit.comment("Copy these over the same keys in its prop.toml, then run `posekit envelope` again.")
     )
     drives = tomlkit.table(is_super_table=True)
     for drive in prop.drives:

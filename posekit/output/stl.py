@@ -23,5 +23,5 @@ def encode(prop: Prop, state: Pose) -> bytes:
         placed = vertices @ world_from_shape[:3, :3].T + world_from_shape[:3, 3]
         parts.append(trimesh.Trimesh(placed, faces, process=False))
     if not parts:
-        raise PosekitError([error("no-shape", "links", "no link has a shape; an STL needs at least one")])
+        raise PosekitError([error("no-shape", "links", "no part has a shape; an STL needs at least one")])
     return bytes(export_stl(trimesh.util.concatenate(parts)))

@@ -22,7 +22,7 @@ LEGEND: dict[State, str] = {
     "clear": "clear by the margin: proved",
     "near": "apart, but not by the margin",
     "strikes": "strikes: proved",
-    "open": "open: the boundary runs here",
+    "open": "not decided: the boundary runs here",
 }
 
 
@@ -154,7 +154,7 @@ def _legend(svg: Xml.Element, y: float) -> None:
             {"x": f"{x:g}", "y": f"{y_row:g}", "width": "22", "height": "16", "fill": f"url(#{state})", "stroke": INK},
         )  # fmt: skip
         _text(svg, x + 28, y_row + 12, text, size=11)
-    _text(svg, LEFT, y + 58, "⊕ the values that stand now; point at a patch for values and pulses", size=11)
+    _text(svg, LEFT, y + 58, "⊕ the values now; point at a patch to read values and pulses", size=11)
 
 
 def _text(

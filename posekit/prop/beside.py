@@ -62,4 +62,4 @@ def _stem(path: str) -> str:
 
 
 def _taken(name: str) -> PosekitError:
-    return PosekitError([error("name-taken", name, "is there already; replace it, or take another name")])
+    return PosekitError([error("name-taken", name, "already exists; replace it, or use another name")])

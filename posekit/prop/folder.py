@@ -24,7 +24,9 @@ def in_folder(paths: Iterable[str], folder: str) -> dict[str, str]:
 def place_in(folder: str, name: str, ending: str) -> str:
     """The path of a new file of that name. Raises PosekitError for what cannot be the name of a file."""
     if not name.strip() or name.strip().startswith(".") or any(sign in name for sign in "/\\:"):
-        sentence = f"is no name for a file of {folder}; use one without / \\ : and without a dot in front"
+        sentence = (
+            f"cannot be the name of a file in {folder}; use one without / \\ : that does not start with a dot"
+        )
         raise PosekitError([error("bad-name", name, sentence)])
     return f"{folder}{name.strip()}{ending}"
 

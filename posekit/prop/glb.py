@@ -65,7 +65,9 @@ def _chunks(glb: bytes) -> tuple[Any, bytes]:
     if not glb.startswith(MAGIC):
         raise _UnreadableError(f"starts with {glb[:4]!r}: not a GLB, which starts with {MAGIC!r}")
     if len(glb) < HEADER.size:
-        raise _UnreadableError(f"has {len(glb)} bytes, fewer than its header: cut short; copy it again")
+        raise _UnreadableError(
+            f"has {len(glb)} bytes, fewer than its header: it was cut short; copy it again"
+        )
     _, version, length = HEADER.unpack_from(glb)
     if version != 2:
         raise _UnreadableError(f"is glTF version {version}; posekit reads version 2")

@@ -152,7 +152,7 @@ class Drive:
 class Clearance:
     """What is near enough to tell, and which pairs may touch."""
 
-    margin: float = key("clearance below this is told", unit="mm", default=2.0, least=0)
+    margin: float = key("a clearance below this is reported", unit="mm", default=2.0, least=0)
     ignore: tuple[tuple[str, str], ...] = key("pairs of links left out", default=(), names="links")
 
 

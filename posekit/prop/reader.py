@@ -55,7 +55,7 @@ def read(files: Mapping[str, bytes], name: str = PROP_FILE) -> Prop:
     `name` is how messages call the prop file. Raises PosekitError with every problem at once.
     """
     if PROP_FILE not in files:
-        raise PosekitError([error("unreadable", "", f"there is no {PROP_FILE} in it", file=name)])
+        raise PosekitError([error("unreadable", "", f"it holds no {PROP_FILE}", file=name)])
     _within_budget(files, name)
     text = decoded(files[PROP_FILE], name)
     data = tables(text, name)

@@ -83,14 +83,17 @@ def _curve(path: Path, points: Array) -> Iterator[Problem]:
     falls = np.flatnonzero(np.diff(pulse_us) <= 0)
     turns = np.diff(shaft_deg) * np.sign(shaft_deg[-1] - shaft_deg[0])
     if len(points) < 2:
-        yield path, "too-few", "one point makes no line: measure two or more"
+        yield path, "too-few", "one point is not enough; measure two or more"
     elif falls.size:
         before, after = pulse_us[falls[0]], pulse_us[falls[0] + 1]
         sentence = f"{after:g} µs follows {before:g} µs: pulse widths must rise from point to point"
         yield path, "wrong-order", sentence
     elif (back := np.flatnonzero(turns <= 0)).size:
         before, after = shaft_deg[back[0]], shaft_deg[back[0] + 1]
-        sentence = f"{after:g} degrees follow {before:g}: angles must only rise or only fall; `posekit fit` mends that"
+        sentence = (
+            f"{after:g} degrees follow {before:g}: angles must only rise or only fall; "
+            "run `posekit fit` to fix that"
+        )
         yield path, "turns-back", sentence
 
 
@@ -108,7 +111,7 @@ def _shapes(prop: Prop) -> Iterator[Problem]:
                         if there != "none"
                         else "put it into the folder meshes/ beside the prop file"
                     )
-                    sentence = f"= '{file}': there is no such file beside the prop file; {right}"
+                    sentence = f"= '{file}': no such file beside the prop file; {right}"
                     yield (*path, key), "missing-file", sentence
 
 
@@ -124,7 +127,7 @@ def _joint(joint: Joint, fixed: Collection[str]) -> Iterator[Problem]:
     if joint.type == "fixed":
         yield (*path, "follow"), "wrong-kind", "a fixed joint cannot follow; make it revolute or prismatic"
     if joint.follow.joint in fixed:
-        sentence = f"= '{joint.follow.joint}': that joint is fixed and leads nowhere; name one that moves"
+        sentence = f"= '{joint.follow.joint}': that joint is fixed; name one that moves"
         yield (*path, "follow", "joint"), "wrong-kind", sentence
 
 
@@ -134,18 +137,22 @@ def _two_parents(joints: tuple[Joint, ...]) -> Iterator[Problem]:
         other = carrier.setdefault(joint.child, joint.name)
         if other != joint.name:
             sentence = (
-                f"= '{joint.child}': that link hangs on joint '{other}' already; a link hangs on one joint"
+                f"= '{joint.child}': joints '{other}' and '{joint.name}' both carry that link; "
+                "a link hangs on one joint"
             )
             yield ("joints", joint.name, "child"), "two-parents", sentence
 
 
 def _roots(prop: Prop, joints: tuple[Joint, ...]) -> Iterator[Problem]:
     if not prop.links:
-        yield ("links",), "missing-key", "there is no link: a prop has at least one"
+        yield ("links",), "missing-key", "there are no links; a prop needs at least one"
     children = {joint.child for joint in joints}
     first, *others = [link.name for link in prop.links if link.name not in children] or [""]
     for name in others:
-        sentence = f"hangs on no joint, nor does '{first}': a prop has one root; add a joint with this child"
+        sentence = (
+            f"hangs on no joint, and neither does '{first}'; a prop has one root, so add a joint "
+            "that carries this link"
+        )
         yield ("links", name), "two-roots", sentence
 
 
@@ -163,7 +170,7 @@ def _loops(prop: Prop, joints: tuple[Joint, ...]) -> Iterator[Problem]:
             names = list(way)
             loop = names[names.index(name) :]
             around = " - ".join([*loop, name])
-            sentence = f"links {around} form a loop: one of these joints must go"
+            sentence = f"links {around} form a loop; remove one of these joints"
             yield ("joints", carrier[name].name), "loop", sentence
         told.update(way)
 
@@ -185,7 +192,7 @@ def _follow_loops(prop: Prop) -> Iterator[Problem]:
             in_loop.update(names[names.index(name) :])
     for name in leader:
         if name in in_loop:
-            sentence = f"= '{leader[name]}': these joints follow each other in a loop"
+            sentence = f"= '{leader[name]}': these joints follow each other in a circle; let one of them have a drive"
             yield ("joints", name, "follow", "joint"), "loop", sentence
 
 

@@ -45,7 +45,7 @@ def drive_report(
     """
     d = next((d for d, drive in enumerate(prop.drives) if drive.name == name), None)
     if d is None:
-        raise PosekitError([error("unknown-drive", name, "is no drive of this prop")])
+        raise PosekitError([error("unknown-drive", name, "is not a drive of this prop")])
     j = next(joints[drives.index(d)] for drives, joints in linked(prop) if d in drives)
     rows = np.tile(values, (steps, 1))
     rows[:, d] = np.rint(np.linspace(0, prop.drives[d].full_scale, steps))

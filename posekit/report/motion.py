@@ -140,7 +140,7 @@ def striking(prop: Prop, strikes: Iterable[MoveVerdict]) -> str:
     if "strikes" in found:
         return f"Parts strike on the way{beside}."
     if "open" in found:
-        return f"Parts come too near to tell whether they strike{beside}."
+        return f"Parts come too close to judge whether they strike{beside}."
     if "near" in found:
         return f"Nothing strikes, but not every pair of parts keeps the margin of {margin_mm:g} mm{beside}."
     return f"Nothing strikes: every judged pair of parts keeps the margin of {margin_mm:g} mm all the way{beside}."

@@ -81,7 +81,7 @@ def move_findings(verdicts: Iterable[MoveVerdict], margin_mm: float) -> Iterator
             sentence = f"the margin of {margin_mm:g} mm is not kept: nearest at {when}"
             yield error("near", subject, f"{sentence}; {verdict.clear_by_mm or 0.0:.2f} mm is proved")
         elif verdict.verdict == "open":
-            yield error("open", subject, f"too near to tell from {when} on")
+            yield error("open", subject, f"too close to judge from {when} on")
 
 
 def course_of(motion: Motion) -> Course:

@@ -102,6 +102,6 @@ def _listening(port: int) -> socket.socket:
         taken.listen(BACKLOG)  # before the browser is told the address
     except (OSError, OverflowError) as problem:
         taken.close()
-        sentence = f"= {port}: cannot be used ({problem}); take another, or leave it out"
+        sentence = f"= {port}: cannot be used ({problem}); use another, or leave it out"
         raise PosekitError([error("port", "--port", sentence)]) from problem
     return taken

@@ -24,7 +24,7 @@ def columns(given: ArrayLike, parts: Sequence[Drive] | Sequence[Joint], what: st
     if array.shape[-1:] != (len(parts),):
         raise _refused(what, f"has shape {array.shape}", parts)
     if not np.isfinite(array).all():
-        raise _refused(what, "holds what is no finite number", parts)
+        raise _refused(what, "holds something that is not a finite number", parts)
     return array
 
 

@@ -150,7 +150,7 @@ def _one_way(curve: list[tuple[float, float]], way: float) -> tuple[tuple[float,
 
 def _too_few(count: int, subject: str) -> Iterator[Finding]:
     if count < ENOUGH:
-        said = f"{count} pairs cannot show which of them is wrong; measure {ENOUGH} or more"
+        said = f"{count} pairs are too few to show which one is wrong; measure {ENOUGH} or more"
         yield note("too-few-points", subject, said)
 
 
@@ -173,8 +173,8 @@ def _turns_back(curve: list[tuple[float, float]], way: float, subject: str) -> I
     others = f" ({len(backward)} places in all, this is the worst)" if len(backward) > 1 else ""
     if worst == 0.0:
         yield note(
-            "stands-still", subject, f"the shaft stands still {place}{others}; such points are made one"
+            "stands-still", subject, f"the shaft stands still {place}{others}; those points were merged"
         )
         return
-    said = f"the shaft turns back by {-worst:.1f} degrees {place}{others}; such points are made one: measure again"
+    said = f"the shaft turns back by {-worst:.1f} degrees {place}{others}; those points were merged; measure again"
     yield warning("turns-back", subject, said)

@@ -59,7 +59,7 @@ def sendable(prop: Prop, values: Mapping[str, object]) -> tuple[Array, list[Find
         given = values.get(drive.name, drive.rest_value)
         row[d] = _held(drive, given)
         if float(row[d]) != given:  # of Python, where a whole number of any length compares
-            sentence = f"is no whole number from 0 to {drive.full_scale}, so it stands at {row[d]:g}"
+            sentence = f"is not a whole number from 0 to {drive.full_scale}, so it stands at {row[d]:g}"
             findings.append(
                 warning("out-of-range", drive.name, f"= {shortened(str(given), VALUE_LETTERS)}: {sentence}")
             )
@@ -67,7 +67,7 @@ def sendable(prop: Prop, values: Mapping[str, object]) -> tuple[Array, list[Find
     for name in values:
         if name not in known:
             findings.append(
-                warning("unknown-drive", name, "is no drive of this prop, so its value is left out")
+                warning("unknown-drive", name, "is not a drive of this prop, so its value is left out")
             )
     return row, findings
 
@@ -93,5 +93,5 @@ def _value(drive: Drive, snapshot: Snapshot, findings: list[Finding]) -> int:
 
 
 def _missing(drive: Drive, slot: Slot, consequence: str) -> Finding:
-    sentence = f"the snapshot does not give universe {slot[0]} address {slot[1]}, {consequence}"
+    sentence = f"the snapshot does not give universe {slot[0]}, address {slot[1]}, {consequence}"
     return note("missing-address", drive.name, sentence)

@@ -70,7 +70,9 @@ class Snapshot:
                 return _collect(_csv_rows(decoded(content, name), name), name)
             case ".txt":
                 return Snapshot.parse(decoded(content, name), name)
-        sentence = f"is no snapshot by its name ({suffix}); use .csv, .json, .bin (512 bytes) or .txt"
+        sentence = (
+            f"does not have the name of a snapshot ({suffix}); use .csv, .json, .bin (512 bytes) or .txt"
+        )
         raise PosekitError([error("unreadable", "", sentence, file=name)])
 
     @staticmethod
@@ -134,7 +136,7 @@ def _json_rows(text: str, name: str) -> Iterator[Row]:
         raise PosekitError([error("not-json", "", f"is not JSON: {problem}", file=name)]) from problem
     right = 'write {"1": {"9": 128}}: universe, address, value'
     if not isinstance(universes, tuple) or not all(isinstance(slots, tuple) for _, slots in universes):
-        raise PosekitError([error("wrong-type", "", f"is no table of universes; {right}", file=name)])
+        raise PosekitError([error("wrong-type", "", f"is not a table of universes; {right}", file=name)])
     for universe, slots in universes:
         for address, value in slots:
             found = value if isinstance(value, str) else json.dumps(value)
@@ -176,7 +178,9 @@ def _problems(entries: Iterable[Row], name: str, slots: dict[Slot, int]) -> Iter
         if problems:
             continue
         if slot in first:
-            sentence = f"universe {slot[0]} address {slot[1]} is given already in {first[slot]}; give it once"
+            sentence = (
+                f"universe {slot[0]}, address {slot[1]} is given already in {first[slot]}; give it once"
+            )
             yield error("double-entry", row, sentence, file=name)
         first.setdefault(slot, row)
         slots[slot] = value

@@ -80,7 +80,7 @@ def render(prop: Prop, cue_list: CueList) -> Show:
 def _size_problems(prop: Prop, cue_list: CueList) -> list[Finding]:
     """No cue at all, or more time or frames than a show may have."""
     if not cue_list.cues:
-        return [error("empty-show", "cues", "there is no cue; add [[cues]]")]
+        return [error("empty-show", "cues", "there are no cues; add [[cues]]")]
     span = _span(cue_list)
     if span > DAY_S:
         return [error("out-of-range", "cues", f"run {span:g} s in all; use {DAY_S:g} s or less")]
@@ -167,7 +167,7 @@ def _value_problems(prop: Prop, cue: Cue, place: str) -> list[Finding]:
     problems = []
     for name, value in cue.values.items():
         if name not in by_name:
-            sentence = f"is no drive of this prop; drives: {', '.join(by_name)}"
+            sentence = f"is not a drive of this prop; drives: {', '.join(by_name)}"
             problems.append(error("unknown-drive", f"{place}.values.{name}", sentence))
         elif not 0 <= value <= by_name[name].full_scale:
             sentence = f"= {value}: use 0 to {by_name[name].full_scale}"

@@ -22,7 +22,7 @@ class Kind(NamedTuple):
 
 
 PREVIEW = Kind("note", "preview", "are previews and were left out")
-START_CODE = Kind("note", "start-code", "have another START code than 0 and were left out")
+START_CODE = Kind("note", "start-code", "have a START code other than 0 and were left out")
 OUT_OF_ORDER = Kind("warning", "out-of-order", "came out of order and were left out")
 MISSING = Kind("warning", "packets-missing", "are missing by their numbers")
 TOO_MANY = Kind("warning", "too-many-sources", f"came from more than {SOURCES} sources and were left out")
@@ -57,10 +57,10 @@ class Notices:
         """Values came for a synchronisation address without packets since `last` [s]; `taken` if they took effect."""
         sentence = f"no synchronisation packet for address {address} from {last:.3f} s until {until}; "
         if taken:
-            sentence += "its source lets the values take effect without them"
+            sentence += "its source lets the values apply without them"
             self.few.add(note("synchronisation-lost", place, sentence))
         else:
-            sentence += "the values that wait for one stay as they were"
+            sentence += "the values that wait for one stay as they are"
             self.few.add(warning("synchronisation-lost", place, sentence))
 
     def equals(self, place: str, time: float, names: list[str]) -> None:
@@ -68,7 +68,7 @@ class Notices:
         several = " and ".join(f"'{name}'" for name in names[:NAMED])
         if len(names) > NAMED:
             several += f" and {len(names) - NAMED} more"
-        sentence = f"{several} have the same priority, from {time:.3f} s on; the one heard first rules"
+        sentence = f"{several} have the same priority, from {time:.3f} s on; the one heard first is used"
         self.few.add(warning("same-priority", place, sentence))
 
     def told(self) -> list[Finding]:

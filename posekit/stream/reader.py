@@ -28,7 +28,9 @@ def read_show(prop: Prop, content: bytes, name: str) -> Show:
         return cue_file.read(prop, content, name)
     if ending not in CALLED:
         known = ", ".join(f"{each} ({called})" for each, called in CALLED.items())
-        raise PosekitError([error("unreadable", "", f"is no show by its name; use {known}", file=name)])
+        raise PosekitError(
+            [error("unreadable", "", f"does not have the name of a show; use {known}", file=name)]
+        )
     if len(content) > RECORDING_BYTES:
         raise too_large(len(content), RECORDING_BYTES, name, "a recording")
     return (

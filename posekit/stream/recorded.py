@@ -63,7 +63,7 @@ def _rows(text: str, name: str, bad: Few) -> Iterator[Row]:
     for count, (number, cells) in enumerate(rows(text, HEADER, name), start=1):
         if count > RECORDED_ROWS:
             sentence = (
-                f"and all after it were left out: {RECORDED_ROWS} rows are read at most; record it in parts"
+                f"and all rows after it were left out: at most {RECORDED_ROWS} are read; record it in parts"
             )
             bad.add(error("too-many-rows", f"row {number}", sentence, file=name, line=number))
             return
@@ -92,7 +92,7 @@ def _row(number: int, cells: list[str]) -> Row | str:
     if time is None or universe is None or address is None or value is None:
         return f"'{short(cells)}' is not a time [s] and three whole numbers, such as 0.023,1,9,128"
     if not math.isfinite(time):
-        return f"time '{cells[0]}' is no finite number"
+        return f"time '{cells[0]}' is not a finite number"
     if not 1 <= universe <= TOP_UNIVERSE:
         return f"universe {universe} is not from 1 to {TOP_UNIVERSE}"
     if not 1 <= address <= SLOTS:

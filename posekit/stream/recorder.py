@@ -110,7 +110,7 @@ class Recorder:
             warning(
                 "missing-address",
                 drive.name,
-                f"the show never gives universe {slot[0]} address {slot[1]}; that byte stays as in the "
+                f"the show never gives universe {slot[0]}, address {slot[1]}; that byte stays as in the "
                 f"rest value {drive.rest_value}",
             )
             for drive in self.prop.drives

@@ -326,9 +326,12 @@ def enter_folder(content: bytes) -> None:
     files["prop.toml"] = props()[0]
     prop = posekit.read(files)
     with tempfile.TemporaryDirectory() as place:
-        posekit.save(prop, Path(place) / "prop")
-        outside = [each for each in Path(place).iterdir() if each.name != "prop"]
-        assert not outside, "wrote outside of its folder"
+        folder = Path(place) / "prop"
+        # Looked at before anything is written: a rule that fails here must not cost a file of this machine.
+        for name in prop.files:
+            assert (folder / name).resolve().is_relative_to(folder.resolve()), f"takes {name!r}"
+        posekit.save(prop, folder)
+        assert [each.name for each in Path(place).iterdir()] == ["prop"], "wrote outside of its folder"
 
 
 # The command line.

@@ -24,7 +24,7 @@ def test_files_of_one_stem_keep_their_endings(files: tuple[str, ...]) -> None:
 
 @pytest.mark.parametrize("name", ["", " ", "a/b", "a\\b", "c:", ".draft", " .draft", ".."])
 def test_what_cannot_be_the_name_of_a_file_is_refused(name: str) -> None:
-    with pytest.raises(PosekitError, match="is no name for a file of looks/"):
+    with pytest.raises(PosekitError, match="cannot be the name of a file in looks/"):
         place_in(LOOKS, name, ".csv")
 
 

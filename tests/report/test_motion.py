@@ -90,7 +90,7 @@ def test_steps_that_are_seen_and_stops_that_are_missed_are_named_by_drive():
     [
         ((), "Nothing strikes: every judged pair of parts keeps the margin of 2 mm all the way"),
         (("near",), "Nothing strikes, but not every pair of parts keeps the margin of 2 mm"),
-        (("open", "near"), "Parts come too near to tell"),
+        (("open", "near"), "Parts come too close to judge"),
         (("strikes", "open", "near"), "Parts strike"),
     ],
 )

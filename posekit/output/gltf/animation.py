@@ -78,7 +78,7 @@ def _numbers(given: ArrayLike, what: str) -> Array:
     try:
         return np.asarray(given, float)
     except (TypeError, ValueError) as problem:
-        sentence = f"are no array of numbers ({problem}); give times (T,) in s and positions (T, J)"
+        sentence = f"are not an array of numbers ({problem}); give times (T,) in s and positions (T, J)"
         raise PosekitError([error(f"animation-{what}", what, sentence)]) from problem
 
 

@@ -326,7 +326,7 @@ export interface SuggestedView {
 /**
  * Two links along a part of a show, at `at` [s], near `values`.
  *
- * strikes: they touch; open: too near to tell; near: they stay apart, but the margin is not kept. `finding` says the
+ * strikes: they touch; open: too close to judge; near: they stay apart, but the margin is not kept. `finding` says the
  * same in words.
  */
 export interface StrikeView {
