@@ -22,6 +22,7 @@ import numpy as np
 
 import posekit
 from posekit import budgets
+from posekit.cli.verdict_folder import VerdictFolder
 from posekit.errors import PosekitError, error
 from posekit.output.gltf import encode
 
@@ -334,6 +335,41 @@ def enter_folder(content: bytes) -> None:
         assert [each.name for each in Path(place).iterdir()] == ["prop"], "wrote outside of its folder"
 
 
+# Verdicts kept from an earlier run.
+
+
+@cache
+def _wand() -> tuple[posekit.Prop, dict[str, object]]:
+    """A prop that strikes, and its verdicts as they are kept, by name."""
+    kept: dict[str, object] = {}
+    prop = posekit.read({"prop.toml": (CASES / "valid" / "wand.toml").read_bytes()})
+    posekit.clearance.envelope(prop, cache=kept)
+    return prop, kept
+
+
+@cache
+def verdicts() -> Sequence[bytes]:
+    """What is kept of one pair."""
+    return [json.dumps(data).encode() for data in _wand()[1].values()]
+
+
+def enter_verdict(content: bytes) -> None:
+    """An envelope with this kept in the place of its verdict: it may be told, and changes nothing."""
+    prop, kept = _wand()
+    with tempfile.TemporaryDirectory() as place:
+        (name,) = kept
+        (Path(place) / f"{name}.json").write_bytes(content)
+        found = posekit.clearance.envelope(prop, cache=VerdictFolder(Path(place)))
+    (verdict,) = found.pairs
+    assert (verdict.verdict, verdict.clear_by_mm) == _verdict(), "believes what was changed"
+
+
+@cache
+def _verdict() -> tuple[str, float | None]:
+    (verdict,) = posekit.clearance.envelope(_wand()[0]).pairs
+    return verdict.verdict, verdict.clear_by_mm
+
+
 # The command line.
 
 
@@ -426,6 +462,7 @@ DOORS: dict[str, Door] = {
     "mesh": Door(meshes, make_mesh, enter_mesh),
     "pieces": Door(pieces, mutated, enter_pieces),
     "glb": Door(glbs, mutated, enter_glb),
+    "cache": Door(verdicts, mutated, enter_verdict),
     "folder": Door(folders, make_folder, enter_folder),
     "command line": Door(lines, make_line, enter_line),
 }
