@@ -50,9 +50,7 @@ class Shelf:
             data = self.cache.get(name)
             return None if data is None else verdict_from(name, study, data)
         except (ValueError, OSError, PosekitError, RecursionError) as problem:
-            sentence = (
-                f"the kept verdict {name[:12]}... is not believed ({problem}); the pair was judged anew"
-            )
+            sentence = f"the stored result {name[:12]}... is not used ({problem}); the pair was judged again"
             self.doubted.append(warning("kept-doubtful", " - ".join(study.pair), sentence))
             return None
 
@@ -70,10 +68,12 @@ class Shelf:
         kept = [" - ".join(verdict.pair) for verdict in verdicts if verdict.kept]
         if kept:
             named = ", ".join(kept[:FEW]) + (f" and {len(kept) - FEW} more" if len(kept) > FEW else "")
-            yield note("kept", "verdicts", f"{len(kept)} kept from an earlier run, not judged now: {named}")
+            yield note(
+                "kept", "verdicts", f"{len(kept)} come from an earlier run and were not judged again: {named}"
+            )
         yield from self.doubted
         for problem in self.lost:
-            yield warning("not-kept", "verdicts", f"are not all kept for the next time: {problem}")
+            yield warning("not-kept", "verdicts", f"could not all be stored for the next run: {problem}")
 
 
 def kept_form(name: str, verdict: PairVerdict) -> dict[str, Any]:

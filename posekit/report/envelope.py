@@ -166,7 +166,7 @@ def verdict_findings(found: Envelope) -> Iterator[Finding]:
         elif verdict.verdict == "open":
             share = f"{100 * verdict.open_fraction:.3g} % of the range is not proved clear"
             if verdict.nearest_mm is not None:
-                share += f"; least distance met {verdict.nearest_mm:.2f} mm"
+                share += f"; closest found {verdict.nearest_mm:.2f} mm"
             why = "too close to judge at this resolution" if verdict.finished else "not judged to the end"
             yield error("open", subject, f"{why}: {share}")
 
