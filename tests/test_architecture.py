@@ -35,6 +35,7 @@ OPENING = {"open", "read_bytes", "read_text", "write_bytes", "write_text", "mkst
 HEAVY = {"trimesh", "pygltflib", "tomlkit", "click", "rich", "coacd", "dpkt", "distributed", "dask"}
 HEAVY |= {"uvicorn", "starlette", "anyio", "h11"}
 NEVER_IN_CORE = {"scipy", "socket", "multiprocessing", "subprocess", "threading", "click", "rich"}
+LINES = 300
 EDGE = ("cli", "serve")
 
 
@@ -190,6 +191,14 @@ def test_no_function_of_numbers_calls_itself() -> None:
                 if node.name in {called.id for called in calls if isinstance(called, ast.Name)}:
                     calling.add(f"{name_of(module)}: {node.name}")
     assert calling == set()
+
+
+def test_a_module_fits_on_a_few_pages() -> None:
+    """At most LINES lines, but for those that say here why not."""
+    long = {name_of(module): len(module.read_text().splitlines()) for module in MODULES}
+    reasons = {"prop/rules.py": "what must hold between the parts of a prop is looked up in one place"}
+    assert {name: lines for name, lines in long.items() if lines > LINES and name not in reasons} == {}
+    assert [name for name in reasons if long[name] <= LINES] == []
 
 
 def test_a_module_says_what_it_is_for() -> None:

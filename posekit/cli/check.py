@@ -8,12 +8,12 @@ import click
 import numpy as np
 
 import posekit
-from posekit.cli.files import snapshot_of
+from posekit.cli.files import given_snapshot
 from posekit.cli.options import json_option, model_argument
 from posekit.cli.pose import as_data, print_near
 from posekit.cli.printing import finish, print_findings, print_json, table
 from posekit.errors import bounded
-from posekit.mechanism.limits import LinkageReport
+from posekit.mechanism.range_check import LinkageReport
 from posekit.prop.reader import place_of
 from posekit.report.check import check_report
 from posekit.report.pose import pose_report
@@ -32,7 +32,7 @@ def command(model: str, snapshot: str | None, as_json: bool) -> None:
     report = check_report(prop, str(place_of(model)))
     findings = list(report.findings)
     data: dict[str, Any] = {"prop": prop.name}
-    posed = None if snapshot is None else pose_report(prop, snapshot_of(prop, snapshot))
+    posed = None if snapshot is None else pose_report(prop, given_snapshot(prop, snapshot))
     if posed is not None:
         findings = list(bounded([*findings, *posed.findings]))
         data["pose"] = as_data(prop, posed)

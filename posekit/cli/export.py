@@ -8,7 +8,7 @@ import click
 import numpy as np
 
 import posekit
-from posekit.cli.files import must_be_free, snapshot_of, write_result
+from posekit.cli.files import given_snapshot, must_be_free, write_result
 from posekit.cli.options import force_option, json_option, model_argument
 from posekit.cli.printing import finish, print_findings, print_json, say
 from posekit.errors import PosekitError, error
@@ -35,7 +35,7 @@ def command(
     _refuse(len(snapshots), ending, output)
     prop = posekit.load(model)
     must_be_free(output, ending, force=force, prop=prop, model=model)
-    snaps = [snapshot_of(prop, given) for given in snapshots] or [posekit.Snapshot({})]
+    snaps = [given_snapshot(prop, given) for given in snapshots] or [posekit.Snapshot({})]
     states = [posekit.pose(prop, snap) for snap in snaps]
     write_result(output, _content(prop, states, seconds, ending), ending, force=force, prop=prop, model=model)
     findings = tuple(dict.fromkeys(finding for state in states for finding in state.findings))

@@ -19,7 +19,7 @@ from posekit.text import listed
 from posekit.toml.reading import tables
 
 
-def snapshot_of(prop: Prop, given: str) -> Snapshot:
+def given_snapshot(prop: Prop, given: str) -> Snapshot:
     """The snapshot meant by a word of the command line: a file, typed text with @, or a look of the prop."""
     if isfile(given):  # which, unlike Path.is_file, takes typed text of any length
         return Snapshot.read(given)

@@ -6,7 +6,7 @@ import click
 
 import posekit
 from posekit.clearance.left_out import grouped
-from posekit.cli.files import snapshot_of
+from posekit.cli.files import given_snapshot
 from posekit.cli.options import json_option, model_argument
 from posekit.cli.printing import SAID, finish, print_findings, print_json, table
 from posekit.report.move import move_report
@@ -25,14 +25,14 @@ def command(model: str, start: str, goal: str, as_json: bool) -> None:
     pair is clear, else 1.
     """
     prop = posekit.load(model)
-    report = move_report(prop, snapshot_of(prop, start), snapshot_of(prop, goal))
+    report = move_report(prop, given_snapshot(prop, start), given_snapshot(prop, goal))
     if as_json:
         print_json(report.as_dict())
     else:
         table(
             f"{prop.name}: from {start} to {goal}, margin {report.margin_mm:g} mm",
             ("pair", "verdict", "at s>", "proved mm>"),
-            ((" - ".join(each.pair), SAID[each.verdict], shown(each.at_s, 3), shown(each.clear_by_mm, 1))
+            ((" - ".join(each.pair), SAID[each.verdict], or_dash(each.at_s, 3), or_dash(each.clear_by_mm, 1))
              for each in report.verdicts),
         )  # fmt: skip
         if report.left_out:
@@ -41,6 +41,6 @@ def command(model: str, start: str, goal: str, as_json: bool) -> None:
     finish(report.findings)
 
 
-def shown(number: float | None, digits: int) -> str:
+def or_dash(number: float | None, digits: int) -> str:
     """A number, or a dash for none."""
     return "-" if number is None else f"{number:.{digits}f}"

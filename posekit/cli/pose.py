@@ -9,7 +9,7 @@ import click
 
 import posekit
 from posekit.clearance.nearest import Near
-from posekit.cli.files import must_be_free, snapshot_of, write_result
+from posekit.cli.files import given_snapshot, must_be_free, write_result
 from posekit.cli.options import force_option, json_option, model_argument
 from posekit.cli.printing import finding_marks, finish, print_findings, print_json, say, table
 from posekit.mechanism.joints import unit_of
@@ -32,7 +32,7 @@ def command(model: str, snapshot: str, output: str | None, as_json: bool, force:
     prop = posekit.load(model)
     if output:
         must_be_free(output, ".glb", force=force, prop=prop, model=model)
-    report = pose_report(prop, snapshot_of(prop, snapshot))
+    report = pose_report(prop, given_snapshot(prop, snapshot))
     if output:
         content = gltf.encode(prop, report.state)
         write_result(output, content, ".glb", force=force, prop=prop, model=model)

@@ -21,7 +21,7 @@ from posekit.shape import FORMS
 from posekit.textfile import decoded
 from posekit.toml.places import Path, dotted
 from posekit.toml.reading import tables
-from posekit.toml.structure import ABSENT, Problems, build, convert, shown, tell_unknown
+from posekit.toml.structure import ABSENT, Problems, as_found, build, convert, tell_unknown
 from posekit.toml.told import placed
 
 _NAMED = ("servos", "links", "joints", "drives")  # tables of tables by name
@@ -121,7 +121,7 @@ def _prop(data: dict[str, Any], text: str, files: Mapping[str, bytes], problems:
     if "format" not in data:
         problems.tell(("format",), "missing-key", f"is missing: write format = {Prop.format}")
     elif data["format"] != Prop.format or isinstance(data["format"], bool):
-        problems.tell(("format",), "wrong-format", f"= {shown(data['format'])}: use {Prop.format}")
+        problems.tell(("format",), "wrong-format", f"= {as_found(data['format'])}: use {Prop.format}")
     if "name" in data:
         title = convert(str, data["name"], ("name",), problems, {})
         if title is not ABSENT and len(title) > NAME_LETTERS:
@@ -151,7 +151,7 @@ def _named(
     """Those of the tables [kind.name] that can be read, in the order of the file."""
     tables = data.get(kind, {})
     if not isinstance(tables, Mapping):
-        problems.tell((kind,), "wrong-type", f"= {shown(tables)}: tables such as [{kind}.name] are needed")
+        problems.tell((kind,), "wrong-type", f"= {as_found(tables)}: tables such as [{kind}.name] are needed")
         return ()
     for name in tables:
         if len(name) > NAME_LETTERS:
@@ -165,7 +165,7 @@ def _link(table: Any, path: Path, problems: Problems, name: str) -> Any:
     entries = table.get("shapes", []) if isinstance(table, Mapping) else []
     if not isinstance(entries, list):
         problems.tell(
-            (*path, "shapes"), "wrong-type", f"= {shown(entries)}: [[{dotted(path)}.shapes]] is needed"
+            (*path, "shapes"), "wrong-type", f"= {as_found(entries)}: [[{dotted(path)}.shapes]] is needed"
         )
         entries = []
     shapes = [_shape(entry, (*path, "shapes", i), problems) for i, entry in enumerate(entries)]
@@ -209,10 +209,10 @@ def _drive(table: Any, path: Path, problems: Problems, name: str) -> Any:
 
 def _linkage(table: Any, path: Path, problems: Problems) -> Any:
     if not isinstance(table, Mapping):
-        return problems.tell(path, "wrong-type", f"= {shown(table)}: a table is needed")
+        return problems.tell(path, "wrong-type", f"= {as_found(table)}: a table is needed")
     kind = table.get("type", "direct")
     if not isinstance(kind, str) or kind not in LINKAGES:
         return problems.tell(
-            (*path, "type"), "wrong-value", f"= {shown(kind)}: use one of {', '.join(LINKAGES)}"
+            (*path, "type"), "wrong-value", f"= {as_found(kind)}: use one of {', '.join(LINKAGES)}"
         )
     return build(LINKAGES[kind], table, path, problems, "type")

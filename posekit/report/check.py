@@ -10,8 +10,8 @@ from posekit.clearance.cover import shape_findings
 from posekit.clearance.ends import end_findings
 from posekit.clearance.solids import solids
 from posekit.errors import Finding, PosekitError, bounded
-from posekit.mechanism.limits import LinkageReport, limit_findings, linkage_reports
 from posekit.mechanism.mass import LinkMass, mass_findings, masses
+from posekit.mechanism.range_check import LinkageReport, linkage_reports, range_findings
 from posekit.prop.folder import LOOKS, in_folder
 from posekit.prop.model import Prop
 from posekit.signal.snapshot import Snapshot
@@ -62,7 +62,7 @@ def _told(prop: Prop, found: Iterable[Finding], file: str | None) -> list[Findin
 
 
 def _mechanism(prop: Prop) -> list[Finding]:
-    return [*limit_findings(prop), *_looks(prop)]
+    return [*range_findings(prop), *_looks(prop)]
 
 
 def _shapes(prop: Prop) -> list[Finding]:

@@ -30,7 +30,7 @@ from posekit.toml.lines import line_of, lines_of_keys
 from posekit.toml.places import Path
 from posekit.toml.places import parse as path_of
 from posekit.toml.reading import tables
-from posekit.toml.structure import ABSENT, Problems, build, convert, shown, tell_unknown
+from posekit.toml.structure import ABSENT, Problems, as_found, build, convert, tell_unknown
 from posekit.toml.told import placed
 
 FORMAT = 1
@@ -60,12 +60,14 @@ def parse(content: bytes, name: str) -> tuple[CueList, dict[Path, int]]:
 def _cue_list(data: Mapping[str, Any], name: str, problems: Problems) -> Any:
     tell_unknown(data, ("format", "name", "rate", "cues"), (), problems)
     if data.get("format") != FORMAT or isinstance(data.get("format"), bool):
-        problems.tell(("format",), "wrong-format", f"= {shown(data.get('format', 'missing'))}: use {FORMAT}")
+        problems.tell(
+            ("format",), "wrong-format", f"= {as_found(data.get('format', 'missing'))}: use {FORMAT}"
+        )
     title = convert(str, data.get("name", PurePosixPath(name).stem), ("name",), problems, {})
     rate = convert(float, data.get("rate", RATE), ("rate",), problems, {"above": 0, "unit": "Hz"})
     tables = data.get("cues", [])
     if not isinstance(tables, list):
-        return problems.tell(("cues",), "wrong-type", f"= {shown(tables)}: [[cues]] is needed")
+        return problems.tell(("cues",), "wrong-type", f"= {as_found(tables)}: [[cues]] is needed")
     if len(tables) > CUES:
         sentence = f"holds {len(tables)} cues; a list has {CUES} at most: make several shows of it"
         return problems.tell(("cues",), "too-many-cues", sentence)
@@ -75,7 +77,7 @@ def _cue_list(data: Mapping[str, Any], name: str, problems: Problems) -> Any:
 
 def _cue(table: Any, path: Path, problems: Problems) -> Any:
     if not isinstance(table, Mapping):
-        return problems.tell(path, "wrong-type", f"= {shown(table)}: a table is needed")
+        return problems.tell(path, "wrong-type", f"= {as_found(table)}: a table is needed")
     given = [way for way in ("look", "text", "values") if way in table]
     if len(given) != 1:
         found = " and ".join(given) or "none of them"
@@ -85,7 +87,7 @@ def _cue(table: Any, path: Path, problems: Problems) -> Any:
     wanted = table.get("values", {})
     if not isinstance(wanted, Mapping):
         return problems.tell(
-            (*path, "values"), "wrong-type", f"= {shown(wanted)}: {{drive = value}} is needed"
+            (*path, "values"), "wrong-type", f"= {as_found(wanted)}: {{drive = value}} is needed"
         )
     values = {
         drive: convert(int, value, (*path, "values", drive), problems, {}) for drive, value in wanted.items()

@@ -41,7 +41,7 @@ class Problems:
         return ABSENT
 
 
-def shown(value: Any) -> str:
+def as_found(value: Any) -> str:
     """A value as found, short enough for a message."""
     as_toml = {bool: lambda found: str(found).lower(), str: repr}
     text = as_toml.get(type(value), str)(value)
@@ -54,7 +54,7 @@ def build(cls: type, table: Any, path: Path, problems: Problems, /, *read: str, 
     `given` are fields that do not come from keys of this table; `read` are keys that the caller reads itself.
     """
     if not isinstance(table, Mapping):
-        return problems.tell(path, "wrong-type", f"= {shown(table)}: a table is needed")
+        return problems.tell(path, "wrong-type", f"= {as_found(table)}: a table is needed")
     hints = _hints(cls)
     declared = {f.name: f for f in fields(cls) if f.name not in given and _is_read(f, hints)}
     tell_unknown(table, (*declared, *read), path, problems)
@@ -76,47 +76,47 @@ def tell_unknown(table: Mapping[str, Any], known: Collection[str], path: Path, p
     """Tell every key of the table that is not known, with the nearest known one or all of them."""
     for name in table:
         if name not in known:
-            right = "" if problems.is_full else nearest(str(name), known, "known here")
+            right = "" if problems.is_full else nearest_name(str(name), known, "known here")
             problems.tell((*path, name), "unknown-key", f"is not a key of this table; {right}")
 
 
-def tell_missing(path: Path, limits: Mapping[str, Any], problems: Problems) -> Any:
+def tell_missing(path: Path, about: Mapping[str, Any], problems: Problems) -> Any:
     """Tell that a key is missing, and what it means. Gives ABSENT."""
-    return problems.tell(path, "missing-key", f"is missing: {limits['doc']}{_unit(limits)}")
+    return problems.tell(path, "missing-key", f"is missing: {about['doc']}{_unit(about)}")
 
 
-def nearest(name: str, known: Collection[str], all_known: str) -> str:
+def nearest_name(name: str, known: Collection[str], all_known: str) -> str:
     """What is right instead of `name`: the nearest of the known ones, or all of them."""
     # To compare letters takes time that grows with the square of their number.
     near = get_close_matches(name, known, n=1) if len(name) <= NAME_LETTERS else []
     return f"did you mean '{near[0]}'?" if near else f"{all_known}: {listed(known)}"
 
 
-def convert(hint: Any, value: Any, path: Path, problems: Problems, limits: Mapping[str, Any]) -> Any:
-    """One TOML value as the annotated type, within the limits declared for its key."""
+def convert(hint: Any, value: Any, path: Path, problems: Problems, about: Mapping[str, Any]) -> Any:
+    """One TOML value as the annotated type, as `about`, the description of its key, allows."""
     origin = get_origin(hint)
     if origin in (Union, types.UnionType):
         hint = next(option for option in get_args(hint) if option is not type(None))
-        return convert(hint, value, path, problems, limits)
+        return convert(hint, value, path, problems, about)
     if origin is Literal:
         return _one_of(get_args(hint), value, path, problems)
     if origin is tuple:
-        return _tuple(get_args(hint), value, path, problems, limits)
+        return _tuple(get_args(hint), value, path, problems, about)
     if isinstance(hint, type) and is_dataclass(hint):
         return build(hint, value, path, problems)
-    return _SCALARS[hint](value, path, problems, limits)
+    return _SCALARS[hint](value, path, problems, about)
 
 
 def _tuple(
-    kinds: tuple[Any, ...], value: Any, path: Path, problems: Problems, limits: Mapping[str, Any]
+    kinds: tuple[Any, ...], value: Any, path: Path, problems: Problems, about: Mapping[str, Any]
 ) -> Any:
     repeated = len(kinds) == 2 and kinds[1] is Ellipsis
     if not isinstance(value, list) or not (repeated or len(value) == len(kinds)):
         size = "a list" if repeated else f"a list of {len(kinds)}"
-        return problems.tell(path, "wrong-type", f"= {shown(value)}: {size} is needed")
+        return problems.tell(path, "wrong-type", f"= {as_found(value)}: {size} is needed")
     each = [kinds[0]] * len(value) if repeated else kinds
     built = tuple(
-        convert(kind, item, (*path, i), problems, limits)
+        convert(kind, item, (*path, i), problems, about)
         for i, (kind, item) in enumerate(zip(each, value, strict=True))
     )
     return ABSENT if any(item is ABSENT for item in built) else built
@@ -127,67 +127,65 @@ def _one_of(options: tuple[Any, ...], value: Any, path: Path, problems: Problems
     if any(value == option and type(value) is type(option) for option in options):
         return value
     return problems.tell(
-        path, "wrong-value", f"= {shown(value)}: use {' or '.join(shown(o) for o in options)}"
+        path, "wrong-value", f"= {as_found(value)}: use {' or '.join(as_found(o) for o in options)}"
     )
 
 
-def _number(value: Any, path: Path, problems: Problems, limits: Mapping[str, Any]) -> Any:
+def _number(value: Any, path: Path, problems: Problems, about: Mapping[str, Any]) -> Any:
     if isinstance(value, bool) or not isinstance(value, (int, float)):
-        return problems.tell(path, "wrong-type", f"= {shown(value)}: a number is needed{_unit(limits)}")
+        return problems.tell(path, "wrong-type", f"= {as_found(value)}: a number is needed{_unit(about)}")
     try:
         number = float(value)
     except OverflowError:
         number = math.inf
     if not math.isfinite(number):
         return problems.tell(
-            path, "wrong-value", f"= {shown(value)}: a finite number is needed{_unit(limits)}"
+            path, "wrong-value", f"= {as_found(value)}: a finite number is needed{_unit(about)}"
         )
-    return _within(number, path, problems, limits)
+    return _within(number, path, problems, about)
 
 
-def _whole(value: Any, path: Path, problems: Problems, limits: Mapping[str, Any]) -> Any:
+def _whole(value: Any, path: Path, problems: Problems, about: Mapping[str, Any]) -> Any:
     if isinstance(value, bool) or not isinstance(value, int):
-        return problems.tell(path, "wrong-type", f"= {shown(value)}: a whole number is needed")
-    return _within(value, path, problems, limits)
+        return problems.tell(path, "wrong-type", f"= {as_found(value)}: a whole number is needed")
+    return _within(value, path, problems, about)
 
 
-def _within(number: float, path: Path, problems: Problems, limits: Mapping[str, Any]) -> Any:
-    above, least, most = limits.get("above"), limits.get("least"), limits.get("most")
+def _within(number: float, path: Path, problems: Problems, about: Mapping[str, Any]) -> Any:
+    above, least, most = about.get("above"), about.get("least"), about.get("most")
     if above is not None and not number > above:
         return problems.tell(
-            path, "out-of-range", f"= {_plain(number)}: use more than {above:g}{_unit(limits)}"
+            path, "out-of-range", f"= {_plain(number)}: use more than {above:g}{_unit(about)}"
         )
     if least is not None and number < least:
-        return problems.tell(
-            path, "out-of-range", f"= {_plain(number)}: use {least:g} or more{_unit(limits)}"
-        )
+        return problems.tell(path, "out-of-range", f"= {_plain(number)}: use {least:g} or more{_unit(about)}")
     if most is not None and number > most:
-        return problems.tell(path, "out-of-range", f"= {_plain(number)}: use {most:g} or less{_unit(limits)}")
+        return problems.tell(path, "out-of-range", f"= {_plain(number)}: use {most:g} or less{_unit(about)}")
     return number
 
 
 def _plain(number: float) -> str:
     # A whole number may be too long for a float, and then has no :g.
-    return f"{number:g}" if isinstance(number, float) else shown(number)
+    return f"{number:g}" if isinstance(number, float) else as_found(number)
 
 
-def _text(value: Any, path: Path, problems: Problems, limits: Mapping[str, Any]) -> Any:
+def _text(value: Any, path: Path, problems: Problems, about: Mapping[str, Any]) -> Any:
     if not isinstance(value, str) or not value:
-        return problems.tell(path, "wrong-type", f"= {shown(value)}: a text in quotes is needed")
-    kind = limits.get("names")
+        return problems.tell(path, "wrong-type", f"= {as_found(value)}: a text in quotes is needed")
+    kind = about.get("names")
     if kind and value not in problems.names.get(kind, ()):
-        right = "" if problems.is_full else nearest(value, problems.names.get(kind, ()), "there are")
+        right = "" if problems.is_full else nearest_name(value, problems.names.get(kind, ()), "there are")
         # The name is kept: what else is wrong with what it stands in can be told all the same.
         problems.tell(
-            path, "unknown-name", f"= {shown(value)}: there is no {kind[:-1]} of that name; {right}"
+            path, "unknown-name", f"= {as_found(value)}: there is no {kind[:-1]} of that name; {right}"
         )
     return value
 
 
-def _flag(value: Any, path: Path, problems: Problems, limits: Mapping[str, Any]) -> Any:
+def _flag(value: Any, path: Path, problems: Problems, about: Mapping[str, Any]) -> Any:
     if isinstance(value, bool):
         return value
-    return problems.tell(path, "wrong-type", f"= {shown(value)}: use true or false")
+    return problems.tell(path, "wrong-type", f"= {as_found(value)}: use true or false")
 
 
 _SCALARS: dict[type, Callable[[Any, Path, Problems, Mapping[str, Any]], Any]] = {
@@ -198,8 +196,8 @@ _SCALARS: dict[type, Callable[[Any, Path, Problems, Mapping[str, Any]], Any]] = 
 }
 
 
-def _unit(limits: Mapping[str, Any]) -> str:
-    return f" ({limits['unit']})" if limits.get("unit") else ""
+def _unit(about: Mapping[str, Any]) -> str:
+    return f" ({about['unit']})" if about.get("unit") else ""
 
 
 @cache  # to read them takes longer than all else of a table, and a class has the same ones always

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 import posekit
-from posekit.mechanism.limits import linkage_reports
+from posekit.mechanism.range_check import linkage_reports
 
 
 def codes(prop: posekit.Prop) -> list[tuple[str, str, str]]:

@@ -76,7 +76,7 @@ def _dead_points_us(closes: tuple[float, float], servo: Servo) -> tuple[float, f
     return low, high
 
 
-def limit_findings(prop: Prop) -> list[Finding]:
+def range_findings(prop: Prop) -> list[Finding]:
     """Everything to tell about a prop over all its values. Subjects are key paths of the prop file."""
     return [
         *_reversed_points(prop),
