@@ -64,7 +64,7 @@ def test_a_look_a_file_and_typed_text_all_name_a_snapshot(arm_folder: Path) -> N
 def test_a_snapshot_that_is_none_lists_the_looks(arm_folder: Path) -> None:
     done = run("pose", str(arm_folder), "dwon")
     assert done.exit_code == 2
-    assert "no look of this prop" in done.output
+    assert "a look of this prop" in done.output
 
 
 def test_two_looks_of_one_name_are_told_apart_by_their_endings(arm_folder: Path) -> None:
@@ -147,7 +147,7 @@ def test_typed_text_may_be_longer_than_the_name_of_any_file(arm_folder: Path) ->
 def test_a_name_that_no_file_can_have_is_told(arm_folder: Path, long: str) -> None:
     for words, told in (
         ((long, "1/1@0"), "cannot be read"),
-        ((str(arm_folder), long), "no look of this prop"),
+        ((str(arm_folder), long), "a look of this prop"),
         ((str(arm_folder), "1/1@0", "-o", f"{long}.glb"), "cannot be written"),
     ):
         done = run("pose", *words)
