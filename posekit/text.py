@@ -15,6 +15,8 @@ _UNSAFE = re.compile(
     "\ud800-\udfff\U000e0000-\U000e007f]"
 )
 
+_WHOLE = re.compile(r"[+-]?[0-9]{1,9}")
+
 
 def printable(words: str, most: int = TOLD_LETTERS) -> str:
     r"""Words of others as one line that does nothing but stand there, at most `most` letters long.
@@ -49,7 +51,7 @@ def short(cells: list[str]) -> str:
 def whole(found: str) -> int | None:
     """The whole number that is written there; None where there is none."""
     # isdecimal alone would take other scripts' digits, and int() would take 1_000.
-    return int(found) if re.fullmatch(r"[+-]?[0-9]{1,9}", found) else None
+    return int(found) if _WHOLE.fullmatch(found) else None
 
 
 def _escaped(sign: re.Match[str]) -> str:

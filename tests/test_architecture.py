@@ -217,14 +217,17 @@ def test_what_is_public_says_what_it_does() -> None:
     assert silent == []
 
 
-def test_the_map_of_clearance_lists_its_modules_in_an_order_to_read_them_in() -> None:
+def test_the_map_of_a_part_lists_its_modules_in_an_order_to_read_them_in() -> None:
     """Each once, and after those that it builds on."""
-    folder = PACKAGE / "clearance"
-    listed = ast.get_docstring(tree(folder / "__init__.py")) or ""
-    modules = {module.stem for module in folder.glob("*.py")} - {"__init__"}
-    order = [word for line in listed.splitlines()[3:] for word in line[24:].split()[:1]]
-    assert sorted(order) == sorted(modules)
-    for module in modules:
-        used = [name for node in ast.walk(tree(folder / f"{module}.py")) for name in imported(node)]
-        inside = {name.split(".")[2] for name in used if name.startswith("posekit.clearance.")} & modules
-        assert all(order.index(name) < order.index(module) for name in inside), module
+    for part in ("clearance", "motion", "stream"):
+        folder = PACKAGE / part
+        listed = ast.get_docstring(tree(folder / "__init__.py")) or ""
+        modules = {module.stem for module in folder.glob("*.py")} - {"__init__"}
+        # A line is the module and what it is, perhaps with a heading before; columns are apart by two spaces or more.
+        columns = [re.split(r"  +", line) for line in listed.splitlines() if line.startswith("    ")]
+        order = [words[-2] for words in columns]
+        assert sorted(order) == sorted(modules), part
+        for module in modules:
+            used = [name for node in ast.walk(tree(folder / f"{module}.py")) for name in imported(node)]
+            inside = {name.split(".")[2] for name in used if name.startswith(f"posekit.{part}.")} & modules
+            assert all(order.index(name) < order.index(module) for name in inside), module

@@ -1,4 +1,18 @@
-"""What the servos make of a show: the motion it really gives, and what can be read from that."""
+"""What the servos make of a show: the motion it really gives, and what can be read from that.
+
+In reading order, each building on those above it:
+
+    deadband    changes of pulse that a servo does not answer
+    profile     the quickest move of one shaft under its limits, in closed form
+    runs        many moves in a row, each cut off by the next
+    follow      the motion of all shafts over a show
+    segments    a motion cut into segments of constant acceleration
+    instants    the instants at which a motion is looked at
+    extent      how far parts reach: where a motion shows most
+    steps       what one value moves, and slow moves that are seen to go by steps
+    readings    whether drives keep up, how fast joints and parts go
+    suggest     the gentlest limits with which a show still arrives in time
+"""
 
 from posekit.motion.follow import Motion, follow, follow_shafts, limits_of, targets
 from posekit.motion.profile import Limits

@@ -12,7 +12,7 @@ from posekit.budgets import VALUE_LETTERS
 from posekit.errors import Finding, note, warning
 from posekit.prop.model import Drive, Prop
 from posekit.signal.snapshot import Slot, Snapshot
-from posekit.text import shortened
+from posekit.text import listed, shortened
 
 
 def patched(prop: Prop, snapshot: Snapshot) -> tuple[Array, list[Finding]]:
@@ -24,12 +24,10 @@ def patched(prop: Prop, snapshot: Snapshot) -> tuple[Array, list[Finding]]:
     findings: list[Finding] = []
     values = np.array([_value(drive, snapshot, findings) for drive in prop.drives], float)
     used = {slot for drive in prop.drives for slot in slots_of(drive)}
-    spare = [
-        f"{universe}/{address}" for universe, address in snapshot.slots if (universe, address) not in used
-    ]
+    spare = [slot for slot in snapshot.slots if slot not in used]
     # A whole frame always has slots that belong to other fixtures; only a hand-made list is worth a note.
     if spare and len(snapshot.slots) < 512:
-        findings.append(note("unpatched", "snapshot", f"no drive of this prop uses {', '.join(spare)}"))
+        findings.append(note("unpatched", "snapshot", f"no drive of this prop uses {_written_out(spare)}"))
     return values, findings
 
 
@@ -77,6 +75,17 @@ def _held(drive: Drive, given: object) -> float:
     if isinstance(given, bool) or not isinstance(given, int | float) or given != given:
         return float(drive.rest_value)
     return float(round(min(max(given, 0), drive.full_scale)))
+
+
+def _written_out(slots: list[Slot]) -> str:
+    """Addresses as people say them: `universe 1, address 9; universe 2, addresses 3, 4`."""
+    by_universe: dict[int, list[str]] = {}
+    for universe, address in slots:
+        by_universe.setdefault(universe, []).append(str(address))
+    return "; ".join(
+        f"universe {universe}, address{'es' * (len(addresses) > 1)} {listed(addresses)}"
+        for universe, addresses in by_universe.items()
+    )
 
 
 def _value(drive: Drive, snapshot: Snapshot, findings: list[Finding]) -> int:

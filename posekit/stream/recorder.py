@@ -32,6 +32,7 @@ class Recorder:
 
     def __post_init__(self) -> None:
         self._now = [drive.rest_value for drive in self.prop.drives]
+        self._most = most_frames(len(self.prop.drives))
         self._byte = {
             slot: (d, 8 * (drive.bits // 8 - 1 - i))
             for d, drive in enumerate(self.prop.drives)
@@ -53,8 +54,8 @@ class Recorder:
         """Some slots got values."""
         now = list(self._now)
         for slot, value in slots:
-            if slot in self._byte:
-                d, shift = self._byte[slot]
+            if place := self._byte.get(slot):
+                d, shift = place
                 now[d] = now[d] & ~(0xFF << shift) | value << shift
                 self.given.add(slot)
         self._keep(time, now)
@@ -74,7 +75,7 @@ class Recorder:
         if self.times and time == self.times[-1]:
             self.values[-len(now) or len(self.values) :] = array("H", now)
         elif not self.times or now != self._now:
-            if len(self.times) >= most_frames(len(now)):
+            if len(self.times) >= self._most:
                 self.full = time
                 return
             self.times.append(time)
@@ -97,10 +98,9 @@ class Recorder:
     def _cut(self) -> list[Finding]:
         if self.full is None:
             return []
-        most = most_frames(len(self.prop.drives))
         sentence = (
-            f"has more than {most} frames, the most of a show of {len(self.prop.drives)} drives; what comes after "
-            f"{self.full:.3f} s was left out: record it in parts"
+            f"has more than {self._most} frames, the most of a show of {len(self.prop.drives)} drives; what comes "
+            f"after {self.full:.3f} s was left out: record it in parts"
         )
         return [error("too-many-frames", "show", sentence)]
 

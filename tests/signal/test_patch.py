@@ -42,7 +42,7 @@ def test_a_missing_fine_byte_is_that_of_rest(every_key: posekit.Prop) -> None:
 def test_an_address_no_drive_uses_is_noted(arm: posekit.Prop) -> None:
     _, notes = patched(arm, posekit.Snapshot({(1, 1): 1, (4, 7): 1}))
     assert [note.code for note in notes] == ["unpatched"]
-    assert "4/7" in notes[0].message
+    assert "universe 4, address 7" in notes[0].message
 
 
 def test_a_whole_frame_has_slots_for_others_without_a_note(arm: posekit.Prop) -> None:
@@ -84,3 +84,10 @@ def test_any_number_gives_the_nearest_value_that_can_be_sent(
     row, findings = sendable(arm, {"shoulder": given})
     assert row.tolist() == [stands]
     assert [f.code for f in findings] == ["out-of-range"]
+
+
+def test_addresses_that_no_drive_uses_are_written_out_by_universe(arm: posekit.Prop) -> None:
+    _, notes = patched(arm, posekit.Snapshot({(1, 1): 5, (1, 9): 5, (1, 10): 5, (2, 3): 5}))
+    assert [note.message for note in notes] == [
+        "no drive of this prop uses universe 1, addresses 9, 10; universe 2, address 3"
+    ]
