@@ -13,7 +13,7 @@ from collections.abc import Iterator
 from concurrent.futures import ProcessPoolExecutor
 
 from .doors import DOORS
-from .trial import Trial, content_of, tried, warm
+from .trial import PAGE_DOORS, Trial, content_of, tried, tried_in_page, warm
 
 BLOCK = 50
 
@@ -26,10 +26,10 @@ def block(job: tuple[str, int, int]) -> list[Trial]:
 
 
 def jobs(doors: list[str], cases: int, first: int) -> Iterator[tuple[str, int, int]]:
-    """The same number of cases at each door, in blocks."""
+    """`cases` at each door, in blocks."""
     for door in doors:
-        for start in range(first, first + cases // len(doors), BLOCK):
-            yield door, start, min(start + BLOCK, first + cases // len(doors))
+        for start in range(first, first + cases, BLOCK):
+            yield door, start, min(start + BLOCK, first + cases)
 
 
 def main() -> int:
@@ -47,15 +47,24 @@ def main() -> int:
         print(content[:2000], tried(doors[0], given.seed), sep="\n")
         DOORS[doors[0]].enter(content)
         return 0
+    each = given.cases // (1 if given.door else len(DOORS) + len(PAGE_DOORS))
     counted: dict[str, Counter[str]] = {door: Counter() for door in doors}
     faults = 0
     with ProcessPoolExecutor(given.processes) as pool:
-        for trials in pool.map(block, jobs(doors, given.cases, given.first)):
+        for trials in pool.map(block, jobs(doors, each, given.first)):
             for trial in trials:
                 counted[trial.door]["fault" if trial.is_fault else trial.end] += 1
                 if trial.is_fault:
                     faults += 1
                     print(f"{trial.door} {trial.seed}: {trial.end}", flush=True)
+    if not given.door:
+        for door, told in tried_in_page(given.first, each).items():
+            counted[door] = Counter(
+                answered=told["answered"], refused=told["refused"], fault=len(told["faults"])
+            )
+            faults += len(told["faults"])
+            for fault in told["faults"]:
+                print(f"{door} {fault}")
     for door, ends in counted.items():
         print(f"{door:14}{ends['answered']:8} answered{ends['refused']:8} refused{ends['fault']:6} faults")
     return 1 if faults else 0

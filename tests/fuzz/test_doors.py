@@ -7,7 +7,7 @@ import sys
 import pytest
 
 from .doors import DOORS, outcome
-from .trial import tried, warm
+from .trial import PAGE_DOORS, tried, tried_in_page, warm
 
 pytestmark = [
     pytest.mark.native,
@@ -36,6 +36,13 @@ def test_whatever_comes_in_is_answered_or_refused_within_its_time_and_memory(doo
     each = -(-CASES // (len(DOORS) * BLOCKS))
     trials = [tried(door, seed) for seed in range(block * each, (block + 1) * each)]
     assert [trial for trial in trials if trial.is_fault] == []
+
+
+def test_links_and_zips_are_answered_or_refused_in_the_page_too() -> None:
+    told = tried_in_page(0, CASES // len(DOORS))
+    assert tuple(told) == PAGE_DOORS
+    assert [door["faults"] for door in told.values()] == [[], []]
+    assert [door["good"] for door in told.values()] == [2, 2]
 
 
 @pytest.mark.parametrize("door", ONCE_WRONG)

@@ -4,13 +4,18 @@ from __future__ import annotations
 
 import contextlib
 import io
+import json
 import random
 import resource
+import shutil
 import signal
+import subprocess
 import traceback
 from collections.abc import Iterator
 from dataclasses import dataclass
+from pathlib import Path
 from types import FrameType
+from typing import Any
 
 from .doors import DOORS, outcome
 
@@ -92,3 +97,19 @@ def warm(door: str) -> None:
     for seed in DOORS[door].seeds():
         with contextlib.suppress(Exception), contextlib.redirect_stdout(io.StringIO()):
             outcome(DOORS[door], seed)
+
+
+PAGE_DOORS = ("zip", "link")  # these two stand in the page, in TypeScript
+
+
+def tried_in_page(first: int, count: int) -> dict[str, dict[str, Any]]:
+    """The cases of the page's doors, by Node: how many were `answered` and `refused`, and the `faults` in words."""
+    node = shutil.which("node")
+    assert node, "the doors of the page need Node to be tried"
+    script = Path(__file__).with_name("page_doors.mjs")
+    done = subprocess.run(
+        [node, str(script), str(first), str(count)], capture_output=True, text=True, check=False
+    )
+    assert done.returncode == 0, done.stderr
+    told: dict[str, dict[str, Any]] = json.loads(done.stdout)
+    return told
