@@ -2,19 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 import numpy as np
 from numpy.typing import ArrayLike
 
 from posekit.arrays import Array
 from posekit.errors import Finding, PosekitError, error
-from posekit.mechanism.joints import Train, joint_findings, solve
+from posekit.mechanism.joints import Mechanism, joint_findings, mechanism_of, solve
 from posekit.mechanism.kinematics import forward
 from posekit.mechanism.pose import Pose
 from posekit.prop.model import Prop
 from posekit.signal.batch import rows
-from posekit.signal.calibration import clamp_findings, pulses, shafts
+from posekit.signal.calibration import clamp_findings, clamped, commanded, shafts
 from posekit.signal.patch import patched
 from posekit.signal.snapshot import Snapshot
 
@@ -29,26 +27,29 @@ def pose_at(
     prop: Prop,
     values: ArrayLike,
     notes: list[Finding] | None = None,
-    placed: Sequence[Train] | None = None,
+    mechanism: Mechanism | None = None,
 ) -> Pose:
     """The pose at drive values (D,), rounded to whole ones; `notes` are findings from before they were known.
 
-    `placed` are the `trains` of the prop, for who asks for one pose after the other. Raises PosekitError for
+    Who asks for one pose after the other gives the `mechanism_of` the prop. Raises PosekitError for
     more or less than one row, and for each value that its drive cannot be sent.
     """
     value = _one_row(prop, values)
-    pulse = pulses(prop, value)
+    made = mechanism_of(prop) if mechanism is None else mechanism
+    asked = commanded(prop, value)
+    pulse = clamped(prop, asked)
     shaft = shafts(prop, pulse)
-    solved = solve(prop, shaft, placed)
-    world_from_link = forward(prop, solved.position)
-    findings = [*(notes or ()), *clamp_findings(prop, value[0]), *joint_findings(prop, shaft, solved)]
+    solved = solve(prop, shaft, made)
+    world_from_link = np.ascontiguousarray(forward(prop, solved.position, made.tree)[0])
+    told = (*clamp_findings(prop, asked[0], pulse[0]), *joint_findings(prop, shaft, solved))
+    findings = [*(notes or ()), *told]
     drives, joints = [drive.name for drive in prop.drives], [joint.name for joint in prop.joints]
     return Pose(
         values=dict(zip(drives, value[0].astype(int).tolist(), strict=True)),
         pulses=dict(zip(drives, pulse[0].tolist(), strict=True)),
         shafts=dict(zip(drives, shaft[0].tolist(), strict=True)),
         joints=dict(zip(joints, solved.position[0].tolist(), strict=True)),
-        links={link.name: world_from_link[0, i] for i, link in enumerate(prop.links)},
+        links={link.name: world_from_link[i] for i, link in enumerate(prop.links)},
         findings=tuple(findings),
     )
 

@@ -74,11 +74,12 @@ class Playback:
         """Poses to play: `count` of them, `step` [s] apart; with those the drives are sent to, if asked for."""
         now = self._now()
         times = begin + step * np.arange(count)
+        made = self._workbench.mechanism
         return FramesView(
             begin=begin,
             step=step,
-            links=picture.matrices(rehearsal.places(now.prop, now.motion.position(times))),
-            commanded=picture.matrices(rehearsal.places(now.prop, now.motion.commanded(times)))
+            links=picture.matrices(rehearsal.places(now.prop, now.motion.position(times), made)),
+            commanded=picture.matrices(rehearsal.places(now.prop, now.motion.commanded(times), made))
             if commanded
             else None,
         )

@@ -10,7 +10,7 @@ from numpy.typing import ArrayLike
 from posekit import kinds
 from posekit.arrays import Array
 from posekit.errors import PosekitError, error
-from posekit.mechanism.joints import solve
+from posekit.mechanism.joints import Mechanism, solve
 from posekit.mechanism.kinematics import forward
 from posekit.motion import Motion, follow, limits_of
 from posekit.prop.folder import SHOWS
@@ -79,6 +79,6 @@ def _sends(prop: Prop) -> tuple[object, ...]:
     return looks, drives, tuple(replace(servo, speed=None) for servo in prop.servos)
 
 
-def places(prop: Prop, shafts_deg: ArrayLike) -> Array:
+def places(prop: Prop, shafts_deg: ArrayLike, mechanism: Mechanism) -> Array:
     """world_from_link of shaft angles; (P, D) [deg] to (P, L, 4, 4) [mm]."""
-    return forward(prop, solve(prop, np.asarray(shafts_deg, float)).position)
+    return forward(prop, solve(prop, np.asarray(shafts_deg, float), mechanism).position, mechanism.tree)

@@ -39,7 +39,7 @@ class Survey:
     def near(self, values: Values) -> NearView:
         """The pairs of parts that are below the margin at these values, those that overlap first."""
         prop, parts = self._workbench.prop, self._workbench.parts
-        state = pose_at(prop, row(prop, values), placed=self._workbench.placed)
+        state = pose_at(prop, row(prop, values), mechanism=self._workbench.mechanism)
         found = near_at(prop, parts, state, TOLERANCE_MM)
         points = np.array([[near.point_a, near.point_b] for near in found]).reshape(-1, 2, 3)
         return NearView(

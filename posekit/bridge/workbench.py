@@ -30,7 +30,7 @@ from posekit.bridge.views import (
 from posekit.clearance import Solids, solids
 from posekit.errors import PosekitError, error
 from posekit.mechanism import inverse
-from posekit.mechanism.joints import Train, trains
+from posekit.mechanism.joints import Mechanism, mechanism_of
 from posekit.mechanism.pose import Pose
 from posekit.output import gltf
 from posekit.pipeline import pose_at, rest
@@ -51,7 +51,7 @@ class Workbench:
 
     def __init__(self) -> None:
         self._prop: Prop | None = None
-        self._placed: list[Train] = []
+        self._mechanism: Mechanism | None = None
         self._solids: Solids | None = None
 
     def hello(self) -> Hello:
@@ -128,7 +128,7 @@ class Workbench:
     @newest_wins
     def sweep(self, drive: str, values: Values, steps: int = 33) -> SweepView:
         """Where one drive takes the prop between its end points."""
-        found = drive_report(self.prop, drive, self._row(values), steps, self.parts, self.placed)
+        found = drive_report(self.prop, drive, self._row(values), steps, self.parts, self.mechanism)
         return SweepView(
             joint=found.joint,
             values=tuple(found.values.astype(int).tolist()),
@@ -193,9 +193,11 @@ class Workbench:
         return self._prop
 
     @property
-    def placed(self) -> list[Train]:
-        """The linkages of the open prop in their places, which are found once and used at every pose."""
-        return self._placed
+    def mechanism(self) -> Mechanism:
+        """What all poses of the open prop have in common, found once."""
+        if self._mechanism is None:
+            self._mechanism = mechanism_of(self.prop)
+        return self._mechanism
 
     @property
     def parts(self) -> Solids:
@@ -205,16 +207,16 @@ class Workbench:
         return self._solids
 
     def _take(self, prop: Prop) -> PropView:
-        placed = trains(prop)
-        view = prop_view(prop, {drive.name: drive.rest_value for drive in prop.drives}, placed)
-        self._prop, self._placed, self._solids = prop, placed, None
+        mechanism = mechanism_of(prop)
+        view = prop_view(prop, {drive.name: drive.rest_value for drive in prop.drives}, mechanism.trains)
+        self._prop, self._mechanism, self._solids = prop, mechanism, None
         return view
 
     def _row(self, values: Values) -> Array:
         return row(self.prop, values)
 
     def _pose_at(self, values: Array) -> Pose:
-        return pose_at(self.prop, values, placed=self.placed)
+        return pose_at(self.prop, values, mechanism=self.mechanism)
 
     def _found(self, found: inverse.Found) -> Found:
         state = self._pose_at(found.values)

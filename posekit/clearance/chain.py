@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from posekit.arrays import Array
-from posekit.mechanism.kinematics import forward
+from posekit.mechanism.kinematics import Tree, forward, tree_of
 from posekit.mechanism.reach import Coordinates, joints_at
 from posekit.mechanism.tree import way_to_root
 from posekit.prop.model import Prop
@@ -32,6 +32,7 @@ class Chain:
     sign: tuple[float, ...]
     drives: tuple[int, ...]
     own: Coordinates
+    tree: Tree
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,6 +88,7 @@ def chain_between(prop: Prop, ways: Coordinates, link_a: str, link_b: str) -> Ch
         sign=tuple(signs[name] for name in ordered),
         drives=tuple(drives.tolist()),
         own=own,
+        tree=tree_of(part),
     )
 
 
@@ -95,7 +97,7 @@ def chain_poses(chain: Chain, u: Array) -> tuple[Array, Axes]:
     position = joints_at(chain.own, u)
     by_column = np.empty_like(position)
     by_column[:, list(chain.column)] = position
-    world_from_link = forward(chain.part, by_column)
+    world_from_link = forward(chain.part, by_column, chain.tree)
     row = {link.name: i for i, link in enumerate(chain.part.links)}
     joints = [chain.part.joints[column] for column in chain.column]
     world_from_parent = world_from_link[:, [row[joint.parent] for joint in joints]]

@@ -87,4 +87,4 @@ def distance_of_positions(study: Study, position: Array) -> Array:
     chain = study.chain
     by_column = np.empty((len(position), len(chain.joint)))
     by_column[:, list(chain.column)] = position[:, list(chain.joint)]
-    return distance_posed(study, forward(chain.part, by_column))
+    return distance_posed(study, forward(chain.part, by_column, chain.tree))

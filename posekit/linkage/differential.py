@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 from typing import ClassVar, Literal
 
 import numpy as np
@@ -40,6 +42,10 @@ class Differential:
     def position(self, shaft_deg: Array, hinge: Hinge) -> Array:
         """Joint angles (..., 2) [deg] of the shafts (..., 2)."""
         return shaft_deg @ self.mix().T
+
+    def in_place(self, hinge: Hinge) -> Callable[[Array], Array]:
+        """`position` in one place."""
+        return partial(self.position, hinge=hinge)
 
     def rate(self, shaft_deg: Array, hinge: Hinge) -> Array:
         """The mix, everywhere."""

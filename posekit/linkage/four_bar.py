@@ -8,7 +8,9 @@ with Freudenstein's equation).
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 from typing import ClassVar, Literal
 
 import numpy as np
@@ -58,8 +60,12 @@ class FourBar:
 
     def position(self, shaft_deg: Array, hinge: Hinge) -> Array:
         """Joint angle [deg], in (-180, 180] at shaft 0 and continuous from there."""
+        return self.in_place(hinge)(shaft_deg)
+
+    def in_place(self, hinge: Hinge) -> Callable[[Array], Array]:
+        """`position` in one place."""
         at_rest = float(self._rocker(np.array(nearest_angle(self.closes(hinge))))) - self.joint_zero
-        return self._rocker(shaft_deg) - self.joint_zero - whole_turns(at_rest)
+        return partial(_joint, self, self.joint_zero + whole_turns(at_rest))
 
     def rate(self, shaft_deg: Array, hinge: Hinge) -> Array:
         """Rocker per crank: both pins have the same speed along the coupler. Infinite at a dead point."""
@@ -101,3 +107,7 @@ class FourBar:
                 cosine += (c - b) * (c + b) / (2 * c * diagonal)
         aside = np.arccos(np.clip(cosine, -1.0, 1.0))
         return np.degrees(aim - aside if self.branch == "open" else aim + aside)
+
+
+def _joint(linkage: FourBar, zero_deg: float, shaft_deg: Array) -> Array:
+    return linkage._rocker(shaft_deg) - zero_deg

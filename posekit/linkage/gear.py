@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 from typing import ClassVar, Literal
 
 import numpy as np
@@ -41,6 +43,10 @@ class Gear:
     def position(self, shaft_deg: Array, hinge: Hinge) -> Array:
         """Joint angle [deg]."""
         return shaft_deg / self.ratio + self.offset
+
+    def in_place(self, hinge: Hinge) -> Callable[[Array], Array]:
+        """`position` in one place."""
+        return partial(self.position, hinge=hinge)
 
     def rate(self, shaft_deg: Array, hinge: Hinge) -> Array:
         """1 / ratio everywhere."""

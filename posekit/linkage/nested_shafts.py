@@ -7,7 +7,9 @@ Coupled bevel wrists are worked out so in robotics text books (L.-W. Tsai, Robot
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 from typing import ClassVar, Literal
 
 import numpy as np
@@ -59,6 +61,10 @@ class NestedShafts:
     def position(self, shaft_deg: Array, hinge: Hinge) -> Array:
         """Joint angles (..., 3) [deg] of the shafts (..., 3)."""
         return shaft_deg @ self.mix().T
+
+    def in_place(self, hinge: Hinge) -> Callable[[Array], Array]:
+        """`position` in one place."""
+        return partial(self.position, hinge=hinge)
 
     def rate(self, shaft_deg: Array, hinge: Hinge) -> Array:
         """The mix, everywhere."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import ClassVar, Literal, Protocol
 
@@ -64,6 +65,9 @@ class Linkage(Protocol):
 
     def position(self, shaft_deg: Array, hinge: Hinge) -> Array:
         """Joint position at each shaft angle, continuous over `closes`."""
+
+    def in_place(self, hinge: Hinge) -> Callable[[Array], Array]:
+        """`position` in one place, with what no shaft angle changes found once; it can be pickled."""
 
     def rate(self, shaft_deg: Array, hinge: Hinge) -> Array:
         """Joint motion per degree of shaft [deg/deg or mm/deg]; its inverse is the mechanical advantage.

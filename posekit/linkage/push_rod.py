@@ -8,8 +8,9 @@ a cosine and a sine of the shaft angle.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
-from math import copysign, hypot
+from math import atan2, copysign, degrees, hypot
 from typing import ClassVar, Literal
 
 import numpy as np
@@ -80,7 +81,11 @@ class PushRod:
 
     def position(self, shaft_deg: Array, hinge: Hinge) -> Array:
         """Joint angle [deg] on the branch that is nearest to 0 at shaft 0, continuous from there."""
-        return _joint(_loop(self, hinge), shaft_deg)
+        return self.in_place(hinge)(shaft_deg)
+
+    def in_place(self, hinge: Hinge) -> Callable[[Array], Array]:
+        """`position` in one place."""
+        return _branch(_loop(self, hinge))
 
     def rate(self, shaft_deg: Array, hinge: Hinge) -> Array:
         """Joint per shaft: both balls have the same speed along the rod. Infinite at a dead point."""
@@ -102,7 +107,7 @@ class PushRod:
         cos, sin = _cos_sin(shaft_deg)
         horn_ball, horn_way = centre + out * cos + aside * sin, aside * cos - out * sin
         along, out, aside = _arm(self, hinge)
-        cos, sin = _cos_sin(_joint(_loop(self, hinge), shaft_deg))
+        cos, sin = _cos_sin(self.position(shaft_deg, hinge))
         joint_ball, joint_way = hinge.at + along + out * cos + aside * sin, aside * cos - out * sin
         return horn_way, joint_way, joint_ball - horn_ball
 
@@ -152,14 +157,33 @@ def _loop(linkage: PushRod, hinge: Hinge) -> Array:
     return np.stack([2 * to_horn @ arm, 2 * to_horn @ arm_aside, s])
 
 
-def _joint(loop: Array, shaft_deg: Array) -> Array:
-    """Joint angle [deg]."""
-    rest = np.array(0.0)
-    aim, aside = _aim(loop, rest), _aside(loop, rest)
+@dataclass(frozen=True, slots=True, eq=False)
+class _Branch:
+    """The side of the two roots on which the joint stays, and what of its angle no shaft angle changes.
+
+    `loop` as `_loop` gives it; `aim_deg` is the direction of (P, Q) at shaft 0 less whole turns of the joint, and
+    `way` that in which it goes round, or 0.
+    """
+
+    loop: Array
+    side: float
+    aim_deg: float
+    way: float
+
+    def __call__(self, shaft_deg: Array) -> Array:
+        """Joint angle [deg] at each shaft angle [deg]."""
+        p, q, s = _at(self.loop, shaft_deg)
+        return self.aim_deg + _turned(self.loop, self.way, p, q, shaft_deg) + self.side * _aside(p, q, s)
+
+
+def _branch(loop: Array) -> _Branch:
+    """The branch whose joint is nearest to 0 at shaft 0."""
+    p, q, s = loop @ (1.0, 1.0, 0.0)
+    aim, aside = degrees(atan2(q, p)), float(_aside(p, q, s))
     # One root of the cosine is the side aim + aside, the other aim - aside: a choice made once, at shaft 0.
-    sides = [(side, float(aim + side * aside)) for side in (1.0, -1.0)]
+    sides = [(side, aim + side * aside) for side in (1.0, -1.0)]
     side, joint = min(sides, key=lambda root: abs(root[1] - whole_turns(root[1])))
-    return _aim(loop, shaft_deg) + side * _aside(loop, shaft_deg) - whole_turns(joint)
+    return _Branch(loop, side, aim - whole_turns(joint), _way_round(loop))
 
 
 def _margin(loop: Array) -> NDArray[np.complex128]:
@@ -177,19 +201,17 @@ def _at(loop: Array, shaft_deg: Array) -> Array:
     return terms
 
 
-def _aside(loop: Array, shaft_deg: Array) -> Array:
-    """How far [deg] both roots lie from `_aim`: 0 or 180 at a dead point."""
-    p, q, s = _at(loop, shaft_deg)
+def _aside(p: Array, q: Array, s: Array) -> Array:
+    """How far [deg] both roots lie from the direction of (P, Q): 0 or 180 at a dead point."""
     reach = np.maximum(np.hypot(p, q), np.finfo(np.float64).tiny)  # 0 with the horn ball on the joint axis
     aside: Array = np.degrees(np.arccos(np.clip(s / reach, -1.0, 1.0)))
     return aside
 
 
-def _aim(loop: Array, shaft_deg: Array) -> Array:
-    """Direction [deg] of (P, Q): that at shaft 0, and continuous from there."""
-    (p_rest, q_rest, _), (p, q, _) = loop @ (1.0, 1.0, 0.0), _at(loop, shaft_deg)
+def _turned(loop: Array, way: float, p: Array, q: Array, shaft_deg: Array) -> Array:
+    """How far [deg] the direction of (P, Q) has turned since shaft 0, continuous from there."""
+    p_rest, q_rest, _ = (loop @ (1.0, 1.0, 0.0)).tolist()
     turned: Array = np.degrees(np.arctan2(p_rest * q - q_rest * p, p_rest * p + q_rest * q))
-    way = _way_round(loop)
     if way:
         # It turns one way all the time, so the sign of the shaft's part turn tells -90 from 270.
         turns = 360.0 * np.round(shaft_deg / 360.0)
@@ -197,7 +219,7 @@ def _aim(loop: Array, shaft_deg: Array) -> Array:
         turned = turned + np.where((onward > 0) & (turned < -ROUNDING_DEG), 360.0, 0.0)
         turned = turned - np.where((onward < 0) & (turned > ROUNDING_DEG), 360.0, 0.0)
         turned = way * (turned + turns)
-    return np.degrees(np.arctan2(q_rest, p_rest)) + turned
+    return turned
 
 
 def _way_round(loop: Array) -> float:

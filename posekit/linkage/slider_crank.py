@@ -6,7 +6,9 @@ lies ahead of the crank pin, on the crossed branch behind it.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 from typing import ClassVar, Literal
 
 import numpy as np
@@ -56,6 +58,10 @@ class SliderCrank:
         crank = np.radians(self.shaft_zero + shaft_deg)
         position: Array = self.crank * np.cos(crank) + self._ahead(crank) - self.joint_zero
         return position
+
+    def in_place(self, hinge: Hinge) -> Callable[[Array], Array]:
+        """`position` in one place."""
+        return partial(self.position, hinge=hinge)
 
     def rate(self, shaft_deg: Array, hinge: Hinge) -> Array:
         """Slide per shaft [mm/deg]. Infinite at a dead point."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -11,6 +11,7 @@ from numpy.typing import ArrayLike
 from posekit.arrays import Array
 from posekit.errors import Finding, error, warning
 from posekit.linkage import Hinge, Linkage
+from posekit.mechanism.kinematics import Tree, tree_of
 from posekit.prop.model import Joint, Prop
 from posekit.prop.placing import hinge, joints_moved, partners
 from posekit.signal.batch import rows
@@ -22,7 +23,7 @@ class Train:
     """One linkage in place: columns of its n drives and of the n joints they move.
 
     `closes` are the angles [deg] of each shaft from dead point to dead point; `mix` (n, n) the joint positions
-    for each coordinate.
+    for each coordinate; `position` gives the joint positions at shaft angles within `closes`.
     """
 
     drives: tuple[int, ...]
@@ -31,6 +32,28 @@ class Train:
     hinge: Hinge
     closes: tuple[float, float]
     mix: Array
+    position: Callable[[Array], Array]
+
+
+@dataclass(frozen=True, slots=True)
+class Mechanism:
+    """What all poses of a prop have in common, found once and held by whoever poses often.
+
+    `trains` are its linkages in their places, `stops` (J, 2) its hard stops, `follows` (follower, leader, ratio,
+    offset) its follow joints, each after its leader, and `tree` its links.
+    """
+
+    trains: tuple[Train, ...]
+    stops: Array
+    follows: tuple[tuple[int, int, float, float], ...]
+    tree: Tree
+
+
+def mechanism_of(prop: Prop, placed: Sequence[Train] | None = None) -> Mechanism:
+    """The mechanism of a prop, or of these of its `trains` alone."""
+    return Mechanism(
+        tuple(trains(prop) if placed is None else placed), stop_limits(prop), _follows(prop), tree_of(prop)
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,27 +74,32 @@ def positions(prop: Prop, pulses_us: ArrayLike) -> Array:
     return solve(prop, shafts(prop, rows(pulses_us, prop.drives, "pulses"))).position
 
 
-def solve(prop: Prop, shafts_deg: ArrayLike, placed: Sequence[Train] | None = None) -> Solved:
+def solve(prop: Prop, shafts_deg: ArrayLike, mechanism: Mechanism | None = None) -> Solved:
     """Joint positions at each shaft angle; (P, D) degrees to `Solved`.
 
     A linkage that cannot close holds at the last angle that closes. A joint with neither drive nor
-    leader stays at 0. Who asks for one pose after the other gives `placed`, the `trains` of the prop: to
-    find them takes longer than a pose.
+    leader stays at 0. Who asks for one pose after the other gives the `mechanism_of` the prop: to find it
+    takes longer than a pose.
     """
     shaft = rows(shafts_deg, prop.drives, "shaft angles")
+    made = mechanism_of(prop) if mechanism is None else mechanism
     held = shaft.copy()
     wanted = np.zeros((len(shaft), len(prop.joints)))
-    for train in trains(prop) if placed is None else placed:
-        drives, joints = list(train.drives), list(train.joints)
-        held[:, drives] = np.clip(shaft[:, drives], *train.closes)
-        wanted[:, joints] = coordinates_of(train, held[:, drives]) @ train.mix.T
-    stops = stop_limits(prop)
-    position = np.clip(wanted, stops[:, 0], stops[:, 1])
-    for follower, leader in followers(prop):
-        follow = prop.joints[follower].follow
-        assert follow is not None
-        wanted[:, follower] = follow.ratio * position[:, leader] + follow.offset
-        position[:, follower] = np.clip(wanted[:, follower], *stops[follower])
+    for train in made.trains:
+        low, high = train.closes
+        if len(train.drives) == 1:
+            (d,), (j,) = train.drives, train.joints
+            held[:, d] = np.minimum(np.maximum(shaft[:, d], low), high)
+            wanted[:, j] = train.position(held[:, d]) * train.mix[0, 0]
+        else:
+            drives = list(train.drives)
+            held[:, drives] = np.minimum(np.maximum(shaft[:, drives], low), high)
+            wanted[:, train.joints] = held[:, drives] @ train.mix.T
+    low_stops, high_stops = made.stops.T
+    position = np.minimum(np.maximum(wanted, low_stops), high_stops)
+    for follower, leader, ratio, offset in made.follows:
+        wanted[:, follower] = ratio * position[:, leader] + offset
+        position[:, follower] = np.clip(wanted[:, follower], *made.stops[follower])
     return Solved(position, wanted, held)
 
 
@@ -87,7 +115,9 @@ def train_of(prop: Prop, d: int) -> Train:
 
 def _placed(prop: Prop, drives: tuple[int, ...], joints: tuple[int, ...]) -> Train:
     linkage, place = prop.drives[drives[0]].linkage, hinge(prop.joints[joints[0]])
-    return Train(drives, joints, linkage, place, linkage.closes(place), linkage.mix())
+    return Train(
+        drives, joints, linkage, place, linkage.closes(place), linkage.mix(), linkage.in_place(place)
+    )
 
 
 def coordinates_of(train: Train, shaft_deg: Array) -> Array:
@@ -95,7 +125,7 @@ def coordinates_of(train: Train, shaft_deg: Array) -> Array:
 
     A drive alone has the position of its joint, before any hard stop; of several, each has its shaft's angle.
     """
-    return train.linkage.position(shaft_deg, train.hinge) if len(train.drives) == 1 else shaft_deg
+    return train.position(shaft_deg) if len(train.drives) == 1 else shaft_deg
 
 
 def coordinate_of(prop: Prop, train: Train, shaft_deg: Array) -> Array:
@@ -106,7 +136,7 @@ def coordinate_of(prop: Prop, train: Train, shaft_deg: Array) -> Array:
     held = np.clip(shaft_deg, *train.closes)
     if len(train.drives) > 1:
         return held
-    return np.clip(train.linkage.position(held, train.hinge), *stop_limits(prop)[train.joints[0]])
+    return np.clip(train.position(held), *stop_limits(prop)[train.joints[0]])
 
 
 def linked(prop: Prop) -> list[tuple[tuple[int, ...], tuple[int, ...]]]:
@@ -133,6 +163,15 @@ def followers(prop: Prop) -> list[tuple[int, int]]:
     while ready := [follower for follower, leader in waiting.items() if leader not in waiting]:
         ordered += [(follower, waiting.pop(follower)) for follower in ready]
     return ordered
+
+
+def _follows(prop: Prop) -> tuple[tuple[int, int, float, float], ...]:
+    follow = [joint.follow for joint in prop.joints]
+    return tuple(
+        (follower, leader, led.ratio, led.offset)
+        for follower, leader in followers(prop)
+        if (led := follow[follower]) is not None
+    )
 
 
 def stop_limits(prop: Prop) -> Array:

@@ -72,7 +72,7 @@ def extremes(train: Train, shafts_deg: Array) -> Array:
     """
     held = np.clip(shafts_deg, *train.closes)
     turns = turning_points(train, float(held.min()), float(held.max()))
-    position = train.linkage.position(np.concatenate([held, turns]), train.hinge)
+    position = train.position(np.concatenate([held, turns]))
     return np.array([position.min(), position.max()])
 
 
@@ -88,7 +88,7 @@ def turning_points(train: Train, low_deg: float, high_deg: float) -> Array:
     ends = train.closes
 
     def position(shaft: Array) -> Array:
-        return train.linkage.position(np.clip(shaft, *ends), train.hinge)
+        return train.position(np.clip(shaft, *ends))
 
     grid = np.linspace(low_deg, high_deg, SAMPLES)
     way = np.sign(train.linkage.rate(np.clip(grid, *ends), train.hinge))

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from posekit.arrays import Array, Truth
-from posekit.mechanism.joints import Train, followers, solve, stop_limits, train_of
+from posekit.mechanism.joints import Train, followers, mechanism_of, solve, stop_limits, train_of
 from posekit.mechanism.reach import turning_points
 from posekit.mechanism.values import every_shaft
 from posekit.prop.model import Prop
@@ -50,7 +50,7 @@ def sweep_of(prop: Prop, train: Train, d: int) -> Sweep:
         d=d,
         pulse_us=np.clip(asked_pulse(np.arange(len(every)), drive), *servo_of(prop, drive).pulse_range),
         shaft_deg=held,
-        wanted=solve(prop, shaft, [train]).wanted,
+        wanted=solve(prop, shaft, mechanism_of(prop, [train])).wanted,
         turns_deg=_reversals(train, held) if len(train.drives) == 1 else np.empty(0),
         moved=tuple(moved),
     )
@@ -60,7 +60,7 @@ def _reversals(train: Train, held_deg: Array) -> Array:
     """The shaft angles [deg] strictly within a range at which a joint really goes back, rounding left aside."""
     low, high = float(held_deg.min()), float(held_deg.max())
     turns = np.sort(turning_points(train, low, high))
-    path = train.linkage.position(np.concatenate([[low], turns, [high]]), train.hinge)
+    path = train.position(np.concatenate([[low], turns, [high]]))
     steps = np.diff(path)
     kept: list[float] = []
     way = 0.0
@@ -93,7 +93,9 @@ def free_values(prop: Prop, sweep: Sweep) -> tuple[int, int] | None:
 def _off_at_turns(prop: Prop, sweep: Sweep, stops: Array) -> Truth:
     shaft = np.zeros((len(sweep.turns_deg), len(prop.drives)))
     shaft[:, sweep.d] = sweep.turns_deg
-    return _off(solve(prop, shaft, [train_of(prop, sweep.d)]).wanted[:, sweep.moved], stops)
+    return _off(
+        solve(prop, shaft, mechanism_of(prop, [train_of(prop, sweep.d)])).wanted[:, sweep.moved], stops
+    )
 
 
 def _off(wanted: Array, stops: Array) -> Truth:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -10,7 +9,7 @@ import numpy as np
 from posekit.arrays import Array
 from posekit.clearance.solids import Solids
 from posekit.errors import PosekitError, error
-from posekit.mechanism.joints import Train, linked, solve
+from posekit.mechanism.joints import Mechanism, linked, mechanism_of, solve
 from posekit.mechanism.kinematics import forward
 from posekit.prop.model import Prop
 from posekit.signal.calibration import pulses, shafts
@@ -37,20 +36,21 @@ def drive_report(
     values: Array,
     steps: int,
     parts: Solids,
-    placed: Sequence[Train] | None = None,
+    mechanism: Mechanism | None = None,
 ) -> DriveReport:
     """Where a drive takes the prop in so many steps, all others at values (D,).
 
-    `parts` are the `solids` of the prop, `placed` its `trains`. Raises PosekitError for a name that is no drive's.
+    `parts` are the `solids` of the prop, `mechanism` its own. Raises PosekitError for a name that is no drive's.
     """
     d = next((d for d, drive in enumerate(prop.drives) if drive.name == name), None)
     if d is None:
         raise PosekitError([error("unknown-drive", name, "is not a drive of this prop")])
     j = next(joints[drives.index(d)] for drives, joints in linked(prop) if d in drives)
+    made = mechanism_of(prop) if mechanism is None else mechanism
     rows = np.tile(values, (steps, 1))
     rows[:, d] = np.rint(np.linspace(0, prop.drives[d].full_scale, steps))
-    position = solve(prop, shafts(prop, pulses(prop, rows)), placed).position
-    world_from_link = forward(prop, position)
+    position = solve(prop, shafts(prop, pulses(prop, rows)), made).position
+    world_from_link = forward(prop, position, made.tree)
     return DriveReport(
         joint=prop.joints[j].name,
         values=rows[:, d],

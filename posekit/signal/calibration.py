@@ -86,19 +86,17 @@ def pulse_of_shaft(shaft_deg: ArrayLike, servo: Servo) -> Array:
     return np.clip(NEUTRAL_US + sign * shaft * (high - low) / servo.travel, low, high)
 
 
-def clamp_findings(prop: Prop, values: ArrayLike) -> list[Finding]:
-    """A warning for each drive whose value asks for a pulse its servo does not accept; values (D,)."""
-    asked = commanded(prop, values)
-    given = clamped(prop, asked)
+def clamp_findings(prop: Prop, asked_us: Array, given_us: Array) -> list[Finding]:
+    """A warning for each drive that is not given the pulse it asks for, (D,) us each: its servo does not accept it."""
     return [
         warning(
             "pulse-clamped",
             drive.name,
-            f"the value asks for {asked[d]:g} µs; servo '{drive.servo}' accepts "
-            f"{pulse_limits(servo_of(prop, drive))}, so it gets {given[d]:g} µs",
+            f"the value asks for {asked:g} µs; servo '{drive.servo}' accepts "
+            f"{pulse_limits(servo_of(prop, drive))}, so it gets {given:g} µs",
         )
-        for d, drive in enumerate(prop.drives)
-        if asked[d] != given[d]
+        for drive, asked, given in zip(prop.drives, asked_us.tolist(), given_us.tolist(), strict=True)
+        if asked != given
     ]
 
 

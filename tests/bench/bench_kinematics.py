@@ -9,6 +9,7 @@ matrices is timed apart, because posekit's result already is an array of them.
 from __future__ import annotations
 
 import sys
+import time
 import timeit
 from collections.abc import Callable
 from pathlib import Path
@@ -24,7 +25,7 @@ REPEATS = 7
 
 def best(work: Callable[[], object], rounds: int) -> float:
     """Seconds of one round: the best of some repeats, which other load disturbs least."""
-    return min(timeit.repeat(work, number=rounds, repeat=REPEATS)) / rounds
+    return min(timeit.repeat(work, number=rounds, repeat=REPEATS, timer=time.process_time)) / rounds
 
 
 def main() -> None:
