@@ -62,7 +62,8 @@ def write_result(
 
 def note_written(path: str) -> None:
     """Keep in mind that a file was written, for the case that the command does not come to its end."""
-    if context := click.get_current_context(silent=True):
+    context = click.get_current_context(silent=True)
+    if context is not None and isinstance(context.obj, list):
         context.obj.append(path)
 
 

@@ -202,7 +202,7 @@ def test_a_place_that_is_taken_is_told_before_any_work(
     mine.write_bytes(b"the user's own")
     done = run(command, str(arm_folder), "no such look", "-o", str(mine))
     assert done.exit_code == 2
-    assert "is there already" in done.output and "no such look" not in done.output
+    assert "already exists" in done.output and "no such look" not in done.output
 
 
 def animated(folder: Path, place: Path) -> None:

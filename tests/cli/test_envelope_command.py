@@ -158,7 +158,7 @@ def test_where_no_end_point_helps_the_fix_is_an_error_and_not_a_clean_bill(wand,
     [
         (("--map", "map.png"), "must end in .svg"),
         (("--fix", "one.svg", "--map", "one.svg"), "named twice"),
-        (("--fix", "wand/prop.toml/limits.toml"), "no folder"),
+        (("--fix", "wand/prop.toml/limits.toml"), "does not exist; make it first"),
     ],
 )
 def test_a_place_that_will_not_do_is_refused_before_the_work(wand, tmp_path, monkeypatch, options, told):

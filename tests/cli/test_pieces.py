@@ -52,7 +52,7 @@ def test_pieces_are_written_beside_the_mesh_and_cover_it(folder):
     assert 0.0 < parts.radius.max() < 2.0
     again = CliRunner().invoke(main, ["pieces", str(folder), "meshes/bracket.stl"])
     assert again.exit_code == 2
-    assert "is there already" in again.stderr
+    assert "already exists" in again.stderr
 
 
 def test_pieces_that_leave_part_of_the_mesh_out_are_told(folder):
