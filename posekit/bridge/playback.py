@@ -63,12 +63,12 @@ class Playback:
             self._open = rehearsal.renewed(replace(self._open, name=name), prop)
         else:
             self._open = rehearsal.rehearse(prop, name, content)
-        return show_view(self._open)
+        return show_view(self._open, self._workbench.watched.left_out)
 
     @newest_wins
     def show(self) -> ShowView:
         """The open show, followed by the prop as it is now."""
-        return show_view(self._now())
+        return show_view(self._now(), self._workbench.watched.left_out)
 
     def frames(self, begin: float, step: float, count: int, commanded: bool) -> FramesView:
         """Poses to play: `count` of them, `step` [s] apart; with those the drives are sent to, if asked for."""
@@ -119,7 +119,9 @@ class Playback:
         now = self._now()
         if self._course is None or self._course[0] is not now.motion:
             self._course = now.motion, course_of(now.motion)
-        return strike_views(now.prop, strikes_along(now.prop, self._course[1], begin, end))
+        return strike_views(
+            now.prop, strikes_along(now.prop, self._workbench.watched, self._course[1], begin, end)
+        )
 
     def motion_csv(self) -> FileView:
         """The curves of all drives, 25 rows a second."""

@@ -14,7 +14,7 @@ from posekit.bridge.strike_views import NearPair, NearView, SurveyView
 from posekit.bridge.view_of_prop import finding_views
 from posekit.bridge.views import FileView, Values
 from posekit.bridge.workbench import Workbench, row
-from posekit.clearance import left_out
+from posekit.clearance import Watch
 from posekit.clearance.slices import slice_through
 from posekit.clearance.verdict import VERDICTS
 from posekit.errors import PosekitError, error
@@ -38,9 +38,9 @@ class Survey:
     @newest_wins
     def near(self, values: Values) -> NearView:
         """The pairs of parts that are below the margin at these values, those that overlap first."""
-        prop, parts = self._workbench.prop, self._workbench.parts
+        prop, watched = self._workbench.prop, self._workbench.watched
         state = pose_at(prop, row(prop, values), mechanism=self._workbench.mechanism)
-        found = near_at(prop, parts, state, TOLERANCE_MM)
+        found = near_at(prop, watched, state, TOLERANCE_MM)
         points = np.array([[near.point_a, near.point_b] for near in found]).reshape(-1, 2, 3)
         return NearView(
             pairs=tuple(NearPair(near.pair, near.mm, near.depth_mm) for near in found),
@@ -50,7 +50,7 @@ class Survey:
 
     def survey(self, resolution: float = 1.0) -> SurveyView:
         """Begin the envelope: a verdict on every pair, down to boxes of `resolution` [deg | mm]."""
-        self._steps = surveyed(self._workbench.prop, resolution)
+        self._steps = surveyed(self._workbench.prop, self._workbench.watched, resolution)
         return next(self._steps)
 
     def survey_on(self, seconds: float) -> SurveyView:
@@ -95,10 +95,10 @@ class Survey:
         return view
 
 
-def surveyed(prop: Prop, resolution: float) -> Generator[SurveyView, bool | None, SurveyView]:
+def surveyed(prop: Prop, watched: Watch, resolution: float) -> Generator[SurveyView, bool | None, SurveyView]:
     """The report on the envelope in small steps, as the page sees it. Sending True stops it."""
-    steps = report_steps(prop, resolution=resolution, step_cells=STEP_CELLS)
-    view, stop = _begun(prop, resolution), None
+    steps = report_steps(prop, resolution=resolution, step_cells=STEP_CELLS, watched=watched)
+    view, stop = _begun(prop, watched, resolution), None
     # Ends: with the steps, which end as the searches do.
     while True:
         try:
@@ -117,9 +117,9 @@ def surveyed(prop: Prop, resolution: float) -> Generator[SurveyView, bool | None
         stop = yield view
 
 
-def _begun(prop: Prop, resolution: float) -> SurveyView:
+def _begun(prop: Prop, watched: Watch, resolution: float) -> SurveyView:
     margin_mm = prop.clearance.margin
-    return SurveyView("judging", resolution, margin_mm, 0, 0, 0.0, "", (), left_out(prop), (), ())
+    return SurveyView("judging", resolution, margin_mm, 0, 0, 0.0, "", (), watched.left_out, (), ())
 
 
 def _done(prop: Prop, view: SurveyView, report: EnvelopeReport) -> SurveyView:

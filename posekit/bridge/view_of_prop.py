@@ -9,7 +9,7 @@ from pathlib import PurePosixPath
 from typing import Any, Literal, get_args, get_origin, get_type_hints
 
 from posekit.bridge.views import DriveView, FieldView, FindingView, JointView, LookView, PropView, ServoView
-from posekit.clearance import pairs
+from posekit.clearance.pairs import possible_pairs
 from posekit.errors import Finding, PosekitError, bounded
 from posekit.fields import is_key
 from posekit.linkage import LINKAGES
@@ -39,7 +39,7 @@ def prop_view(prop: Prop, values: dict[str, int], placed: Sequence[Train]) -> Pr
             ServoView(servo.name, tuple(field_views(servo, dotted(("servos", servo.name)))))
             for servo in prop.servos
         ),
-        pairs=tuple(pairs(prop)),
+        pairs=tuple(possible_pairs(prop)),
         margin_mm=prop.clearance.margin,
         looks=stored_looks(prop),
         values=values,

@@ -20,7 +20,7 @@ from posekit.bridge.show_views import (
     StrikeView,
 )
 from posekit.bridge.view_of_prop import finding_views
-from posekit.clearance.left_out import left_out
+from posekit.clearance.left_out import LeftOut
 from posekit.clearance.moves import MoveVerdict
 from posekit.motion import Limits, Readings, limits_of
 from posekit.motion.follow import servo_speeds
@@ -32,8 +32,8 @@ from posekit.report.move import move_findings
 from posekit.stream.cues import Cue
 
 
-def show_view(now: Rehearsal) -> ShowView:
-    """The open show."""
+def show_view(now: Rehearsal, left_out: tuple[LeftOut, ...]) -> ShowView:
+    """The open show, beside what clearance does not judge of the prop."""
     prop, show = now.prop, now.show
     fastest = zip(prop.drives, servo_speeds(prop).tolist(), strict=True)
     return ShowView(
@@ -46,8 +46,8 @@ def show_view(now: Rehearsal) -> ShowView:
         cues=tuple(cue_views(now.cues)),
         limits=limit_views(prop, now.motion.limits),
         servo_speeds={drive.name: _finite(speed) for drive, speed in fastest},
-        left_out=left_out(prop),
-        no_strikes=striking(prop, ()),
+        left_out=left_out,
+        no_strikes=striking(prop, left_out, ()),
         findings=finding_views(prop, show.findings),
     )
 

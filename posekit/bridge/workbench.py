@@ -27,7 +27,7 @@ from posekit.bridge.views import (
     SweepView,
     Values,
 )
-from posekit.clearance import Solids, solids
+from posekit.clearance import Solids, Watch, solids, watch
 from posekit.errors import PosekitError, error
 from posekit.mechanism import inverse
 from posekit.mechanism.joints import Mechanism, mechanism_of
@@ -53,6 +53,7 @@ class Workbench:
         self._prop: Prop | None = None
         self._mechanism: Mechanism | None = None
         self._solids: Solids | None = None
+        self._watched: Watch | None = None
 
     def hello(self) -> Hello:
         """Name the versions that run here; the page compares the first with its own."""
@@ -206,10 +207,17 @@ class Workbench:
             self._solids = solids(self.prop)
         return self._solids
 
+    @property
+    def watched(self) -> Watch:
+        """The pairs of parts of the open prop that are judged, and what is left out."""
+        if self._watched is None:
+            self._watched = watch(self.prop)
+        return self._watched
+
     def _take(self, prop: Prop) -> PropView:
         mechanism = mechanism_of(prop)
         view = prop_view(prop, {drive.name: drive.rest_value for drive in prop.drives}, mechanism.trains)
-        self._prop, self._mechanism, self._solids = prop, mechanism, None
+        self._prop, self._mechanism, self._solids, self._watched = prop, mechanism, None, None
         return view
 
     def _row(self, values: Values) -> Array:

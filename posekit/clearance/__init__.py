@@ -7,10 +7,15 @@ In reading order, each building on those above it:
                         gjk          distance of cores, with the bounds that prove it
                         hull         corners of a hull, found with gjk
     What is measured    solids       all shapes of a prop as cores grown by a radius
-                        pairs        which links are watched against each other
-                        left_out     what is not judged, and why
+                        pairs        which links can be watched against each other
+                        covers       hulls of points that hold the pieces
                         bounds       spheres first: which pieces can matter
-                        distance     distance of links, many at once
+    Neighbours          clip         hulls cut by planes
+                        overlap      how far the common part of two pieces reaches
+                        zones        where the links of a joint may touch
+                        left_out     what is not judged, and why
+                        watch        all that is judged of a prop
+    At any poses        distance     distance of links, many at once
     In one pose         polytope     depth of two cores that overlap
                         penetration  depth of two links
                         nearest      the near pairs told in full
@@ -40,11 +45,11 @@ from posekit.clearance.certify import Progress, envelope, envelope_steps
 from posekit.clearance.distance import Asked, Separation, distances, separation, separations
 from posekit.clearance.ends import end_findings
 from posekit.clearance.kept import Cache
-from posekit.clearance.left_out import LeftOut, left_out
+from posekit.clearance.left_out import LeftOut
 from posekit.clearance.nearest import Near, near_finding, nearest
-from posekit.clearance.pairs import pair_rows, pairs
 from posekit.clearance.solids import Solids, solids
 from posekit.clearance.verdict import Envelope, PairVerdict, Suggestion
+from posekit.clearance.watch import Watch, left_out, pairs, watch
 
 __all__ = [
     "Asked",
@@ -57,6 +62,7 @@ __all__ = [
     "Separation",
     "Solids",
     "Suggestion",
+    "Watch",
     "distances",
     "end_findings",
     "envelope",
@@ -64,9 +70,9 @@ __all__ = [
     "left_out",
     "near_finding",
     "nearest",
-    "pair_rows",
     "pairs",
     "separation",
     "separations",
     "solids",
+    "watch",
 ]

@@ -40,20 +40,20 @@ class PiecePairs:
     limit: Array
 
 
-def pieces_of(parts: Solids, link: Index) -> Index:
-    """Number of convex pieces of each link (N,)."""
-    return parts.first[link + 1] - parts.first[link]
+def pieces_of(parts: Solids, side: Index) -> Index:
+    """Number of convex pieces of each side (N,)."""
+    return parts.first[side + 1] - parts.first[side]
 
 
-def piece_pairs(parts: Solids, link_a: Index, link_b: Index, a_from_b: Array, beyond: float) -> PiecePairs:
-    """Every piece of link_a[n] against every piece of link_b[n], at a_from_b (N, 4, 4) [mm], bounded."""
-    count_b = pieces_of(parts, link_b)
-    sizes = pieces_of(parts, link_a) * count_b
+def piece_pairs(parts: Solids, side_a: Index, side_b: Index, a_from_b: Array, beyond: float) -> PiecePairs:
+    """Every piece of side_a[n] against every piece of side_b[n], at a_from_b (N, 4, 4) [mm], bounded."""
+    count_b = pieces_of(parts, side_b)
+    sizes = pieces_of(parts, side_a) * count_b
     start = np.cumsum(sizes) - sizes
     group = np.repeat(np.arange(sizes.size), sizes)
     within = np.arange(group.size) - start[group]
-    piece_a = parts.first[link_a][group] + within // count_b[group]
-    piece_b = parts.first[link_b][group] + within % count_b[group]
+    piece_a = parts.first[side_a][group] + within // count_b[group]
+    piece_b = parts.first[side_b][group] + within % count_b[group]
     pose = np.ascontiguousarray(a_from_b[:, :3].transpose(1, 2, 0))
     turn, at = pose[:, :3], pose[:, 3]
     centre = parts.centre.T

@@ -17,12 +17,10 @@ from posekit.budgets import CELLS
 from posekit.clearance.fingerprint import fingerprint
 from posekit.clearance.jobs import Jobs
 from posekit.clearance.kept import Cache, Shelf
-from posekit.clearance.left_out import left_out
-from posekit.clearance.pairs import pairs as watched_pairs
 from posekit.clearance.search import BATCH, Search, begin
-from posekit.clearance.solids import solids
 from posekit.clearance.study import Study, study_of
 from posekit.clearance.verdict import Envelope, PairVerdict, Verdict
+from posekit.clearance.watch import Watch, watch
 from posekit.clearance.witness import nearest_values
 from posekit.errors import PosekitError, error
 from posekit.mechanism.reach import coordinates
@@ -85,17 +83,20 @@ def envelope_steps(
     executor: Executor | None = None,
     cache: Cache | None = None,
     step_cells: int = STEP_CELLS,
+    watched: Watch | None = None,
 ) -> Generator[Progress, bool | None, Envelope]:
     """`envelope` in small steps, each of `step_cells` cells at most, for callers with other work to do.
 
-    Yields Progress; sending True stops the work. Returns the Envelope.
+    `watched` is the `watch` of the prop, for who has it already. Yields Progress; sending True stops the work.
+    Returns the Envelope.
     """
     start = time.monotonic()
-    wanted = list(watched_pairs(prop) if pairs is None else pairs)
-    refuse(prop, wanted, resolution, margin_mm, budget_s)
+    asked_for = None if pairs is None else list(pairs)
+    refuse(prop, asked_for or (), resolution, margin_mm, budget_s)
     margin = prop.clearance.margin if margin_mm is None else margin_mm
-    ways, parts = coordinates(prop), solids(prop)
-    studies = [study_of(prop, ways, parts, pair) for pair in wanted]
+    ways, watched = coordinates(prop), watched or watch(prop)
+    wanted = watched.pairs if asked_for is None else asked_for
+    studies = [study_of(prop, ways, watched, pair) for pair in wanted]
     searches = [begin(study, margin) for study in studies]
     names = [fingerprint(study, resolution, margin) for study in studies]
     shelf = Shelf(cache)
@@ -128,7 +129,7 @@ def envelope_steps(
         if k not in verdicts:
             verdicts[k] = verdict_of(study, searches[k], finished=False)
     settled = tuple(verdicts[k] for k in range(len(studies)))
-    aside = left_out(prop) if pairs is None else ()
+    aside = watched.left_out if asked_for is None else ()
     return Envelope(prop.name, margin, resolution, settled, aside, tuple(shelf.findings(settled)))
 
 

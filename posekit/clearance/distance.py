@@ -1,11 +1,11 @@
 """Smallest distance between links, with its certificate: for batches of poses or odd pairs of poses.
 
-    solids(prop) -> Solids
-    separation(solids, link_a (N,), link_b (N,), relative (N, 4, 4), asked) -> Separation of N
-    separations(solids, pairs (K, 2), world_from_link (P, L, 4, 4), asked)  -> Separation of (P, K)
+    watch(prop) -> Watch
+    separation(solids, side_a (N,), side_b (N,), relative (N, 4, 4), asked) -> Separation of N
+    separations(watch, world_from_link (P, L, 4, 4), asked)           -> Separation of (P, K)
     distances(prop, positions (P, J))                                       -> (P, K) mm
 
-`separation` is the door for whoever asks about irregular sets: row n is link_a[n] against link_b[n], and
+`separation` is the door for whoever asks about irregular sets: row n is side_a[n] against side_b[n], and
 only their relative pose matters. Distances are mm and 0 where the links touch or overlap.
 """
 
@@ -19,9 +19,9 @@ from numpy.typing import ArrayLike
 from posekit.arrays import Array, Index
 from posekit.clearance.bounds import PiecePairs, piece_pairs, pieces_of, placed_pieces
 from posekit.clearance.gjk import TOLERANCE_MM, gaps
-from posekit.clearance.pairs import pair_rows
 from posekit.clearance.simplex import dot
-from posekit.clearance.solids import Solids, solids
+from posekit.clearance.solids import Solids
+from posekit.clearance.watch import Watch, watch
 from posekit.mechanism.kinematics import forward
 from posekit.prop.model import Prop
 from posekit.transforms import a_from_b
@@ -70,20 +70,15 @@ class Separation:
 
 def distances(prop: Prop, positions: ArrayLike) -> Array:
     """Distance (P, K) [mm] of each pair of `pairs(prop)` at positions (P, J) [deg | mm]."""
-    return separations(solids(prop), pair_rows(prop), forward(prop, positions), Asked(points=False)).upper
+    return separations(watch(prop), forward(prop, positions), Asked(points=False)).upper
 
 
-def separations(
-    parts: Solids,
-    pairs: Index,
-    world_from_link: Array,
-    asked: Asked = ALL,
-) -> Separation:
-    """Separation (P, K) of links pairs[:, 0] and pairs[:, 1] (K, 2) at world_from_link (P, L, 4, 4) [mm]."""
-    P, K = len(world_from_link), len(pairs)
-    a, b = world_from_link[:, pairs[:, 0]], world_from_link[:, pairs[:, 1]]
-    link_a, link_b = (np.tile(side, P) for side in pairs.T)
-    flat = separation(parts, link_a, link_b, a_from_b(a, b).reshape(-1, 4, 4), asked)
+def separations(watched: Watch, world_from_link: Array, asked: Asked = ALL) -> Separation:
+    """Separation (P, K) of the pairs watched at world_from_link (P, L, 4, 4) [mm]."""
+    P, K = len(world_from_link), len(watched.pairs)
+    a, b = world_from_link[:, watched.links[:, 0]], world_from_link[:, watched.links[:, 1]]
+    side_a, side_b = (np.tile(sides, P) for sides in watched.sides.T)
+    flat = separation(watched.parts, side_a, side_b, a_from_b(a, b).reshape(-1, 4, 4), asked)
     turn, at = a[..., :3, :3], a[..., :3, 3]
     return Separation(
         flat.lower.reshape(P, K),
@@ -98,16 +93,16 @@ def separations(
 
 def separation(
     parts: Solids,
-    link_a: Index,
-    link_b: Index,
+    side_a: Index,
+    side_b: Index,
     relative: Array,
     asked: Asked = ALL,
 ) -> Separation:
-    """Separation (N,) of link_a[n] from link_b[n], rows of prop.links, at a_from_b `relative` (N, 4, 4) [mm].
+    """Separation (N,) of sides side_a[n] from side_b[n] at a_from_b `relative` (N, 4, 4) [mm].
 
     Where links have no solid shape both bounds are infinite and the pieces are NO_PIECE.
     """
-    count = len(link_a)
+    count = len(side_a)
     result = Separation(
         np.full(count, np.inf),
         np.full(count, np.inf),
@@ -117,12 +112,12 @@ def separation(
         np.full(count, NO_PIECE),
         np.full(count, NO_PIECE),
     )
-    sizes = pieces_of(parts, link_a) * pieces_of(parts, link_b)
+    sizes = pieces_of(parts, side_a) * pieces_of(parts, side_b)
     solid = np.flatnonzero(sizes)
     goes = np.cumsum(sizes[solid]) // BATCH
     for items in np.split(solid, np.flatnonzero(np.diff(goes)) + 1):
         if items.size:
-            candidates = piece_pairs(parts, link_a[items], link_b[items], relative[items], asked.beyond_mm)
+            candidates = piece_pairs(parts, side_a[items], side_b[items], relative[items], asked.beyond_mm)
             write(result, items, nearest_pieces(parts, candidates, asked))
     return result
 

@@ -7,8 +7,7 @@ from typing import Literal
 import numpy as np
 
 from posekit.clearance.distance import Asked, separations
-from posekit.clearance.pairs import pair_rows, pairs
-from posekit.clearance.solids import Solids
+from posekit.clearance.watch import Watch
 from posekit.errors import Finding, error
 from posekit.mechanism.joints import positions
 from posekit.mechanism.kinematics import forward
@@ -19,7 +18,7 @@ from posekit.toml.places import dotted
 TOUCH = Asked(beyond_mm=1.0, points=False)
 
 
-def end_findings(prop: Prop, parts: Solids) -> list[Finding]:
+def end_findings(prop: Prop, watched: Watch) -> list[Finding]:
     """An error for each end point that alone makes parts strike; the subject is its key in the prop file.
 
     Pairs that strike at rest already are told once, by name. What several drives do together only the
@@ -30,8 +29,8 @@ def end_findings(prop: Prop, parts: Solids) -> list[Finding]:
     values[np.arange(D), np.arange(D)] = 0.0
     values[D + np.arange(D), np.arange(D)] = [float(drive.full_scale) for drive in prop.drives]
     world_from_link = forward(prop, positions(prop, pulses(prop, values)))
-    strikes = separations(parts, pair_rows(prop), world_from_link, TOUCH).upper == 0.0
-    names = pairs(prop)
+    strikes = separations(watched, world_from_link, TOUCH).upper == 0.0
+    names = watched.pairs
     at_rest = [
         error("strikes", " - ".join(names[k]), "touch or overlap at rest, before any value moves them")
         for k in np.flatnonzero(strikes[-1]).tolist()

@@ -17,9 +17,9 @@ from typing import Literal
 import numpy as np
 
 from posekit.clearance.limits import Limit, limit_steps, limits_that_clear
-from posekit.clearance.solids import solids
 from posekit.clearance.study import Study, study_of
 from posekit.clearance.verdict import PairVerdict, Suggestion
+from posekit.clearance.watch import Watch, watch
 from posekit.mechanism.reach import coordinate_at, coordinates
 from posekit.prop.model import Drive, Prop
 from posekit.signal.calibration import servo_of, shaft_angle
@@ -54,14 +54,15 @@ def option_steps(
     resolution: float,
     executor: Executor | None = None,
     until_s: float = np.inf,
+    watched: Watch | None = None,
 ) -> Generator[list[Option] | None, None, None]:
     """For each of these pairs every single end point that clears it by the margin, all else at full range; proved.
 
     None comes between, so that a caller can do other work or leave it. Ends with the pairs that are done by
-    `until_s`, in seconds of `time.time`.
+    `until_s`, in seconds of `time.time`. `watched` is the `watch` of the prop, for who has it already.
     """
-    ways, parts = coordinates(prop), solids(prop)
-    studies = [study_of(prop, ways, parts, pair) for pair in pairs]
+    ways, watched = coordinates(prop), watched or watch(prop)
+    studies = [study_of(prop, ways, watched, pair) for pair in pairs]
     asked = partial(limits_that_clear, margin_mm=margin_mm, resolution=resolution, until_s=until_s)
     elsewhere = None if executor is None else executor.map(asked, studies)
     for study in studies:

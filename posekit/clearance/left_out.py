@@ -7,11 +7,9 @@ from dataclasses import dataclass
 from itertools import combinations
 from typing import Any
 
-from posekit.clearance.pairs import rigid_bodies
+from posekit.clearance.pairs import Pair, rigid_bodies
 from posekit.prop.model import Link, Prop
 from posekit.shape import Mesh
-
-Pair = tuple[str, str]
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,10 +28,9 @@ class LeftOut:
         return {"pair": list(self.pair), "why": self.why, "whole": self.whole}
 
 
-def left_out(prop: Prop) -> tuple[LeftOut, ...]:
-    """Everything that clearance leaves out, pair by pair in the order of prop.links; a pair may come twice."""
+def left_out_but_zones(prop: Prop) -> list[LeftOut]:
+    """What is left out of pairs, but for the zones of joints; a pair may come more than once."""
     ignored = {frozenset(pair) for pair in prop.clearance.ignore}
-    joint_of = {frozenset((joint.parent, joint.child)): joint.name for joint in prop.joints}
     body = rigid_bodies(prop)
     found = []
     for a, b in combinations(prop.links, 2):
@@ -47,11 +44,9 @@ def left_out(prop: Prop) -> tuple[LeftOut, ...]:
             found.append(LeftOut(pair, "fixed together"))
         elif both in ignored:
             found.append(LeftOut(pair, "ignored, as the prop file says"))
-        elif both in joint_of:
-            found.append(LeftOut(pair, f"joined by {joint_of[both]}: what may touch there is not told apart"))
         else:
             found += [LeftOut(pair, why, whole=False) for link in (a, b) for why in of_shapes(link)]
-    return tuple(found)
+    return found
 
 
 def is_solid(link: Link) -> bool:
@@ -81,6 +76,16 @@ def of_shapes(link: Link) -> list[str]:
 def counted(count: int, one: str, more: str = "") -> str:
     """`1 shape`, `3 shapes`."""
     return f"{count} {one if count == 1 else more or one + 's'}"
+
+
+def summary(judged: int, left_out: Iterable[LeftOut]) -> str:
+    """`61 pairs judged, 12 of them in part; 14 pairs not judged`, for the line above a list."""
+    whole = {each.pair for each in left_out if each.whole}
+    partly = {each.pair for each in left_out if not each.whole} - whole
+    told = f"{counted(judged, 'pair')} judged"
+    if partly:
+        told += f", {len(partly)} of them in part"
+    return f"{told}; {counted(len(whole), 'pair')} not judged" if whole else told
 
 
 def grouped(everything: Iterable[LeftOut]) -> list[tuple[str, str]]:

@@ -16,11 +16,10 @@ import numpy as np
 
 from posekit.arrays import Array
 from posekit.clearance.cells import Cells, cut_up, divisible, judge, to_prove
-from posekit.clearance.pairs import pairs as watched_pairs
 from posekit.clearance.search import NEAR_ENOUGH
-from posekit.clearance.solids import solids
 from posekit.clearance.study import Study, study_of
 from posekit.clearance.verdict import VERDICTS, Verdict
+from posekit.clearance.watch import Watch, watch
 from posekit.clearance.witness import distance_of_positions
 from posekit.mechanism.joints import solve
 from posekit.mechanism.reach import coordinate_within, coordinates, turning_shafts
@@ -97,21 +96,23 @@ def along(
     pairs: Iterable[tuple[str, str]] | None = None,
     resolution_s: float = RESOLUTION_S,
     margin_mm: float | None = None,
+    watched: Watch | None = None,
 ) -> tuple[MoveVerdict, ...]:
     """The verdict on each pair of links along a course, the gravest first and of those the earliest.
 
-    `margin_mm` is the distance to keep; default: the prop's own.
+    `margin_mm` is the distance to keep; default: the prop's own. `watched` is the `watch` of the prop, for who
+    has it already.
     """
     wanted_mm = to_prove(prop.clearance.margin if margin_mm is None else margin_mm)
-    ways, parts = coordinates(prop), solids(prop)
+    ways, watched = coordinates(prop), watched or watch(prop)
     passed = course.within(np.array([course.begin]), np.array([course.end]))[0]
     turns = [turning_shafts(prop, d, *passed[d].tolist()) for d in range(len(prop.drives))]
     edges = np.linspace(course.begin, course.end, FIRST_SLICES + 1)
     slices = np.stack([edges[:-1], edges[1:]], axis=1)
     boxes = boxes_during(prop, course, turns, slices)
     found = [
-        along_one(study_of(prop, ways, parts, pair), course, turns, slices, boxes, resolution_s, wanted_mm)
-        for pair in (watched_pairs(prop) if pairs is None else pairs)
+        along_one(study_of(prop, ways, watched, pair), course, turns, slices, boxes, resolution_s, wanted_mm)
+        for pair in (watched.pairs if pairs is None else pairs)
     ]
     return tuple(sorted(found, key=lambda each: (VERDICTS.index(each.verdict), each.at_s or 0.0)))
 

@@ -7,10 +7,10 @@ from typing import Any
 
 import numpy as np
 
-from posekit.arrays import Array, Index
+from posekit.arrays import Array
 from posekit.clearance.distance import Asked, separations
 from posekit.clearance.penetration import penetration
-from posekit.clearance.solids import Solids
+from posekit.clearance.watch import Watch
 from posekit.errors import Finding, error, warning
 from posekit.fields import Vector
 from posekit.transforms import a_from_b
@@ -52,31 +52,32 @@ def near_finding(pair: tuple[str, str], mm: float, margin_mm: float) -> Finding:
 
 
 def nearest(
-    parts: Solids,
-    pairs: Index,
+    watched: Watch,
     world_from_link: Array,
     within_mm: float = np.inf,
     tolerance_mm: float = 1e-6,
 ) -> list[Near]:
-    """The pairs (K, 2), rows of prop.links, with a clearance up to `within_mm` in one pose, nearest first.
+    """The pairs watched with a clearance up to `within_mm` in one pose, nearest first.
 
     Distances and depths are told to `tolerance_mm`, which is what curved shapes take their time for.
     `world_from_link` is (L, 4, 4) [mm]. Pairs that overlap come before all others, deepest first.
     """
-    found = separations(parts, pairs, world_from_link[None], Asked(within_mm, tolerance_mm))
+    found = separations(watched, world_from_link[None], Asked(within_mm, tolerance_mm))
     told = []
     for k in np.flatnonzero(found.upper[0] <= within_mm):
-        a, b = pairs[k]
+        a, b = watched.links[k]
         mm, depth_mm = float(found.upper[0, k]), 0.0
         points, normal = (found.point_a[0, k], found.point_b[0, k]), found.normal[0, k]
         if mm == 0.0:
             rotation, at = world_from_link[a, :3, :3], world_from_link[a, :3, 3]
-            deep = penetration(parts, a, b, a_from_b(world_from_link[a], world_from_link[b]), tolerance_mm)
+            side_a, side_b = watched.sides[k].tolist()
+            placed = a_from_b(world_from_link[a], world_from_link[b])
+            deep = penetration(watched.parts, side_a, side_b, placed, tolerance_mm)
             depth_mm, normal = deep.mm, rotation @ deep.normal
             points = (rotation @ deep.point_a + at, rotation @ deep.point_b + at)
         told.append(
             Near(
-                (parts.links[a], parts.links[b]),
+                watched.pairs[k],
                 mm,
                 depth_mm,
                 vector(points[0]),

@@ -1,36 +1,39 @@
-"""Which links are watched against each other.
+"""Which links can be watched against each other, and which of them are neighbours on a joint.
 
-Left out: two links joined directly, since parts of a joint are made to touch; pairs the prop file ignores;
-links without solid shapes; and links that cannot move against each other, because only fixed joints lie
-between them: their distance is the builder's drawing, not a matter of servo values.
+Not among them: pairs the prop file ignores; links without solid shapes; and links that cannot move against
+each other, because only fixed joints lie between them: their distance is the builder's drawing, not a matter
+of servo values.
 """
 
 from __future__ import annotations
 
 from itertools import combinations
 
-import numpy as np
-from numpy.typing import NDArray
-
 from posekit.mechanism.tree import way_to_root
-from posekit.prop.model import Prop
+from posekit.prop.model import Joint, Prop
+
+Pair = tuple[str, str]
 
 
-def pairs(prop: Prop) -> list[tuple[str, str]]:
-    """The K pairs of links whose clearance is watched, by name, in the order of prop.links."""
+def possible_pairs(prop: Prop) -> list[Pair]:
+    """The pairs of links that could be watched, by name, in the order of prop.links."""
     solid = [link.name for link in prop.links if any(shape.solid for shape in link.shapes)]
-    left_out = {frozenset((joint.parent, joint.child)) for joint in (*prop.joints, *prop.fixed)}
-    left_out |= {frozenset(pair) for pair in prop.clearance.ignore}
+    ignored = {frozenset(pair) for pair in prop.clearance.ignore}
     body = rigid_bodies(prop)
     return [
-        (a, b) for a, b in combinations(solid, 2) if body[a] != body[b] and frozenset((a, b)) not in left_out
+        (a, b) for a, b in combinations(solid, 2) if body[a] != body[b] and frozenset((a, b)) not in ignored
     ]
 
 
-def pair_rows(prop: Prop) -> NDArray[np.intp]:
-    """The pairs as rows of prop.links, (K, 2)."""
+def neighbours(prop: Prop) -> dict[Pair, Joint]:
+    """The moving joint between two links that are joined directly, by pair in the order of prop.links."""
     row = {link.name: i for i, link in enumerate(prop.links)}
-    return np.array([(row[a], row[b]) for a, b in pairs(prop)], np.intp).reshape(-1, 2)
+
+    def pair_of(joint: Joint) -> Pair:
+        a, b = sorted((joint.parent, joint.child), key=row.__getitem__)
+        return a, b
+
+    return {pair_of(joint): joint for joint in prop.joints}
 
 
 def rigid_bodies(prop: Prop) -> dict[str, str]:

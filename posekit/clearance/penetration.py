@@ -33,10 +33,10 @@ class Penetration:
 
 
 def penetration(
-    parts: Solids, link_a: int, link_b: int, a_from_b: Array, tolerance_mm: float = DEPTH_TOLERANCE_MM
+    parts: Solids, side_a: int, side_b: int, a_from_b: Array, tolerance_mm: float = DEPTH_TOLERANCE_MM
 ) -> Penetration:
-    """Penetration of two links, rows of prop.links, at a_from_b (4, 4) [mm]; 0 mm if they are apart."""
-    pairs = piece_pairs(parts, np.array([link_a]), np.array([link_b]), a_from_b[None], 0.0)
+    """Penetration of two sides of `parts` at a_from_b (4, 4) [mm]; 0 mm if they are apart."""
+    pairs = piece_pairs(parts, np.array([side_a]), np.array([side_b]), a_from_b[None], 0.0)
     near = np.flatnonzero(pairs.lower <= 0.0)
     placed = placed_pieces(parts, pairs, near)
     placed = replace(placed, group=np.arange(near.size))

@@ -19,8 +19,8 @@ from numpy.typing import NDArray
 from posekit.arrays import Array, Truth
 from posekit.clearance.cells import ROUNDING_MM, Cells, judge, to_prove, wander
 from posekit.clearance.penetration import penetration
-from posekit.clearance.solids import solids
 from posekit.clearance.study import Study, distance_at, poses_of, relative_poses, study_of
+from posekit.clearance.watch import watch
 from posekit.clearance.witness import distance_of
 from posekit.errors import PosekitError, error
 from posekit.mechanism.reach import coordinates, every_coordinate
@@ -63,7 +63,7 @@ def slice_through(
     `margin_mm` is the distance to keep; default: the prop's own. With a single drive on the way between the links
     there is no y. Raises PosekitError where there is none.
     """
-    study = study_of(prop, coordinates(prop), solids(prop), pair)
+    study = study_of(prop, coordinates(prop), watch(prop), pair)
     if not study.chain.drives:
         sentence = "no channel moves one relative to the other, so there is no map of them"
         raise PosekitError([error("no-map", " - ".join(pair), sentence)])

@@ -27,11 +27,12 @@ FLOAT32 = 2.0**-22
 
 @dataclass(frozen=True, slots=True)
 class Solids:
-    """All S convex pieces of a prop, sorted by link: those of link l are rows `first[l]` to `first[l + 1]`.
+    """All S convex pieces of a prop, sorted by side: those of side l are rows `first[l]` to `first[l + 1]`.
 
-    `owner` (S,) is the row of the link; `rotation` (S, 3, 3) and `centre` (S, 3) [mm] place each core in the
-    frame of its link; a sphere of radius `reach` (S,) [mm] about the centre holds the whole piece, its
-    `radius` (S,) [mm] included.
+    The first sides are the links themselves; what `watch` adds are parts of links, outside of a zone. `links`
+    names the link of each side, `owner` (S,) is the row of its side; `rotation` (S, 3, 3) and `centre` (S, 3)
+    [mm] place each core in the frame of its link; a sphere of radius `reach` (S,) [mm] about the centre holds
+    the whole piece, its `radius` (S,) [mm] included.
     """
 
     links: tuple[str, ...]

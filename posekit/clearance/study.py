@@ -9,13 +9,14 @@ import numpy as np
 from posekit.arrays import Array, Index, Truth
 from posekit.clearance.chain import Axes, Chain, chain_between, chain_poses
 from posekit.clearance.cores import NO_HULL, Cores
+from posekit.clearance.covers import core_corners
 from posekit.clearance.distance import Asked, separation
 from posekit.clearance.solids import Solids
+from posekit.clearance.watch import Watch
 from posekit.mechanism.reach import Coordinates, joints_within
 from posekit.prop.model import Prop
 from posekit.transforms import a_from_b
 
-DISC_SIDES = 24
 TRIAL_POSES = 32
 
 
@@ -45,11 +46,11 @@ class Study:
         return self.chain.own.span
 
 
-def study_of(prop: Prop, ways: Coordinates, parts: Solids, pair: tuple[str, str]) -> Study:
+def study_of(prop: Prop, ways: Coordinates, watched: Watch, pair: tuple[str, str]) -> Study:
     """What is needed to judge one pair of links of a prop."""
     chain = chain_between(prop, ways, *pair)
-    row = {name: i for i, name in enumerate(parts.links)}
-    a, b = (np.arange(parts.first[row[link]], parts.first[row[link] + 1]) for link in pair)
+    parts = watched.parts
+    a, b = (np.arange(parts.first[side], parts.first[side + 1]) for side in watched.sides_of(pair))
     pieces = pieces_alone(parts, np.concatenate([a, b]))
     first, second = np.arange(len(a)), len(a) + np.arange(len(b))
     return Study(
@@ -91,17 +92,7 @@ def pieces_alone(parts: Solids, rows: Index) -> Solids:
 
 def corners_of(pieces: Solids, s: int) -> Array:
     """Points (V, 3) [mm] in the frame of the link whose hull holds the core of piece s."""
-    if pieces.cores.hull[s] != NO_HULL:
-        local = pieces.cores.corners[pieces.cores.hull[s]].T
-    else:
-        x, y, z = pieces.cores.half[:, s]
-        corners = np.array([(i * x, j * y, k * z) for i in (-1, 1) for j in (-1, 1) for k in (-1, 1)])
-        # Touching the disc from outside, so that its rim lies within.
-        around = 2 * np.pi * np.arange(DISC_SIDES) / DISC_SIDES
-        outside = pieces.cores.disc[s] / np.cos(np.pi / DISC_SIDES)
-        disc = outside * np.stack([np.cos(around), np.sin(around), np.zeros(DISC_SIDES)], axis=1)
-        local = np.unique((corners[:, None] + disc).reshape(-1, 3), axis=0)
-    return np.asarray(pieces.centre[s] + local @ pieces.rotation[s].T)
+    return np.asarray(pieces.centre[s] + core_corners(pieces, s) @ pieces.rotation[s].T)
 
 
 def best_watch(chain: Chain, pieces: Solids, count_a: int) -> int:

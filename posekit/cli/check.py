@@ -11,7 +11,7 @@ import posekit
 from posekit.cli.files import given_snapshot
 from posekit.cli.options import json_option, model_argument
 from posekit.cli.pose import as_data, print_near
-from posekit.cli.printing import finish, print_findings, print_json, table
+from posekit.cli.printing import finish, print_findings, print_json, print_left_out, table
 from posekit.errors import bounded
 from posekit.mechanism.range_check import LinkageReport
 from posekit.prop.reader import place_of
@@ -43,6 +43,7 @@ def command(model: str, snapshot: str | None, as_json: bool) -> None:
             for name, weight in report.masses.items()
         }
         data["linkages"] = [_as_data(linkage) for linkage in report.linkages]
+        data["left_out"] = [each.as_dict() for each in report.left_out]
         data["findings"] = [finding.as_dict() for finding in findings]
         print_json(data)
     else:
@@ -70,6 +71,7 @@ def command(model: str, snapshot: str | None, as_json: bool) -> None:
         )
         if posed is not None and posed.near:
             print_near(prop, posed.near)
+        print_left_out(len(report.pairs), report.left_out)
         print_findings(findings)
     finish(findings)
 

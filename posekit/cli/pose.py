@@ -11,7 +11,7 @@ import posekit
 from posekit.clearance.nearest import Near
 from posekit.cli.files import given_snapshot, must_be_free, write_result
 from posekit.cli.options import force_option, json_option, model_argument
-from posekit.cli.printing import finding_marks, finish, print_findings, print_json, say, table
+from posekit.cli.printing import finding_marks, finish, print_findings, print_json, print_left_out, say, table
 from posekit.mechanism.joints import unit_of
 from posekit.output import gltf
 from posekit.report.pose import PoseReport, pose_report
@@ -61,6 +61,7 @@ def as_data(prop: posekit.Prop, report: PoseReport) -> dict[str, Any]:
         "joints": dict(state.joints),
         "links": {name: matrix.tolist() for name, matrix in state.links.items()},
         "clearance": [{"pair": list(pair), "mm": mm} for pair, mm in report.clearance],
+        "left_out": [each.as_dict() for each in report.left_out],
         "findings": [finding.as_dict() for finding in report.findings],
     }
 
@@ -86,6 +87,7 @@ def _print(prop: posekit.Prop, report: PoseReport) -> None:
     table("Joints", ("joint", "position>", "unit"), joints)
     if report.near:
         print_near(prop, report.near)
+    print_left_out(len(report.clearance), report.left_out)
     print_findings(report.findings)
 
 

@@ -12,6 +12,7 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
+from posekit.clearance.left_out import LeftOut, grouped, summary
 from posekit.errors import LEVELS, Finding, bounded, has_errors
 from posekit.text import printable
 
@@ -52,6 +53,13 @@ def print_findings(findings: Iterable[Finding]) -> None:
         console.print(_line(finding), soft_wrap=True)
     if not ordered:
         console.print("No problems found.")
+
+
+def print_left_out(judged: int, left_out: Sequence[LeftOut]) -> None:
+    """Print what clearance did not judge, and why, beside the number of pairs that it did."""
+    lines = grouped(left_out)
+    if lines:
+        table(f"{summary(judged, left_out)}. Not judged:", ("parts", "why"), lines)
 
 
 def print_aside(findings: Iterable[Finding]) -> None:

@@ -93,6 +93,13 @@ class Joint:
     axis: Vector = key("axis in the joint frame; its length does not matter", default=(0.0, 0.0, 1.0))
     stops: tuple[float, float] | None = key("hard stops", unit="deg or mm", default=None)
     follow: Follow | None = None
+    zone: float | None = key(
+        "radius about the axis within which the two links may touch, the bearing; default: found from what "
+        "touches at 0",
+        unit="mm",
+        default=None,
+        above=0,
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -8,7 +8,9 @@ from pathlib import PurePosixPath
 
 from posekit.clearance.cover import shape_findings
 from posekit.clearance.ends import end_findings
-from posekit.clearance.solids import solids
+from posekit.clearance.left_out import LeftOut
+from posekit.clearance.pairs import Pair
+from posekit.clearance.watch import bearing_findings, watch
 from posekit.errors import Finding, PosekitError, bounded
 from posekit.mechanism.mass import LinkMass, mass_findings, masses
 from posekit.mechanism.range_check import LinkageReport, linkage_reports, range_findings
@@ -23,11 +25,15 @@ class CheckReport:
     """A prop over everything that its end points allow.
 
     `linkages` are those of one drive, in the order of the drives; `masses` go by link, and are empty where a mesh
-    cannot be read, which `findings` then tell. `findings` are those of `check`.
+    cannot be read, which `findings` then tell; so are `pairs`, which
+    clearance judges, and `left_out`, what it does not. `findings` are
+    those of `check`.
     """
 
     linkages: tuple[LinkageReport, ...]
     masses: Mapping[str, LinkMass]
+    pairs: tuple[Pair, ...]
+    left_out: tuple[LeftOut, ...]
     findings: tuple[Finding, ...]
 
 
@@ -53,7 +59,12 @@ def check_report(prop: Prop, file: str | None = None) -> CheckReport:
         weights = dict(zip((link.name for link in prop.links), masses(prop), strict=True))
     except PosekitError:  # stands among the findings
         weights = {}
-    return CheckReport(tuple(linkage_reports(prop)), weights, tuple(found))
+    try:
+        watched = watch(prop)
+        pairs, left_out = watched.pairs, watched.left_out
+    except PosekitError:  # likewise
+        pairs, left_out = (), ()
+    return CheckReport(tuple(linkage_reports(prop)), weights, pairs, left_out, tuple(found))
 
 
 def _told(prop: Prop, found: Iterable[Finding], file: str | None) -> list[Finding]:
@@ -68,13 +79,14 @@ def _mechanism(prop: Prop) -> list[Finding]:
 def _shapes(prop: Prop) -> list[Finding]:
     found = _findings_of(lambda: mass_findings(prop))
     try:
-        parts = solids(prop)
+        watched = watch(prop)
     except PosekitError as refused:
         return [*found, *refused.findings]
     return [
         *found,
-        *_findings_of(lambda: shape_findings(prop, parts)),
-        *_findings_of(lambda: end_findings(prop, parts)),
+        *_findings_of(lambda: shape_findings(prop, watched.parts)),
+        *_findings_of(lambda: end_findings(prop, watched)),
+        *bearing_findings(watched),
     ]
 
 

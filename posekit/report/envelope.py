@@ -15,8 +15,8 @@ from posekit.clearance.certify import envelope_steps as verdict_steps
 from posekit.clearance.cover import shape_findings
 from posekit.clearance.fixes import Option, option_steps, suggestions_from, unclear
 from posekit.clearance.kept import Cache
-from posekit.clearance.solids import solids
 from posekit.clearance.verdict import VERDICTS, Envelope, PairVerdict, Suggestion
+from posekit.clearance.watch import Watch, bearing_findings, watch
 from posekit.errors import Finding, error, warning
 from posekit.prop.model import Prop
 
@@ -109,6 +109,7 @@ def report_steps(
     executor: Executor | None = None,
     cache: Cache | None = None,
     step_cells: int = STEP_CELLS,
+    watched: Watch | None = None,
 ) -> Generator[EnvelopeProgress, bool | None, EnvelopeReport]:
     """`envelope_report` in small steps, each of `step_cells` boxes of positions at most, for callers with other work.
 
@@ -119,11 +120,12 @@ def report_steps(
     def used_up() -> bool:
         return budget_s is not None and time.monotonic() - start >= budget_s
 
-    shapes = tuple(shape_findings(prop, solids(prop)))
+    watched = watched or watch(prop)
+    shapes = (*shape_findings(prop, watched.parts), *bearing_findings(watched))
     state = EnvelopeProgress("judging", Progress((), 0, 0, 0.0), 0, 0, 0.0, shapes)
     judging = verdict_steps(
         prop, resolution=resolution, margin_mm=margin_mm, budget_s=budget_s, executor=executor, cache=cache,
-        step_cells=step_cells,
+        step_cells=step_cells, watched=watched,
     )  # fmt: skip
     stop: bool | None = None
     # Ends: with the steps, which end as the searches do.
@@ -140,7 +142,7 @@ def report_steps(
     if suggest and pairs and not stop and not used_up():
         verdicts = Progress(found.pairs, len(found.pairs), state.verdicts.cells, time.monotonic() - start)
         until_s = inf if budget_s is None else time.time() + budget_s - (time.monotonic() - start)
-        for own in option_steps(prop, pairs, found.margin_mm, resolution, executor, until_s):
+        for own in option_steps(prop, pairs, found.margin_mm, resolution, executor, until_s, watched):
             if own is not None:
                 options += own
                 looked_for += 1

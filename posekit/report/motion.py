@@ -9,8 +9,9 @@ from typing import Any
 import numpy as np
 
 from posekit.arrays import Array
-from posekit.clearance.left_out import LeftOut, left_out
+from posekit.clearance.left_out import LeftOut
 from posekit.clearance.moves import Course, MoveVerdict, along
+from posekit.clearance.watch import Watch, watch
 from posekit.errors import Finding
 from posekit.mechanism.joints import solve
 from posekit.motion.follow import Motion, follow
@@ -46,7 +47,7 @@ class MotionReport:
     @property
     def summary(self) -> str:
         """The report in a few sentences, for people."""
-        return f"{following(self.readings)} {striking(self.prop, self.strikes)}"
+        return f"{following(self.readings)} {striking(self.prop, self.left_out, self.strikes)}"
 
     def as_dict(self) -> dict[str, Any]:
         """The report as the command line prints it. A limit that is not there is null."""
@@ -84,29 +85,31 @@ def motion_report(prop: Prop, show: Show, within_s: float | None = None) -> Moti
     motion = follow(prop, show.times, show.values)
     read = readings(prop, motion)
     suggested = None if within_s is None else suggest(prop, show, within_s)
-    strikes = strikes_along(prop, course_of(motion))
+    watched = watch(prop)
+    strikes = strikes_along(prop, watched, course_of(motion))
     findings = (
         *show.findings,
         *read.findings,
         *(suggested.findings if suggested else ()),
         *move_findings(strikes, prop.clearance.margin),
     )
-    return MotionReport(prop, show, motion, read, suggested, strikes, left_out(prop), findings)
+    return MotionReport(prop, show, motion, read, suggested, strikes, watched.left_out, findings)
 
 
 def strikes_along(
-    prop: Prop, course: Course, begin_s: float | None = None, end_s: float | None = None
+    prop: Prop, watched: Watch, course: Course, begin_s: float | None = None, end_s: float | None = None
 ) -> tuple[MoveVerdict, ...]:
     """The pairs of parts that strike along a course, may, or do not keep the margin, the gravest first.
 
-    `course` as from `report.move.course_of`; looked at from `begin_s` to `end_s`, by default the whole of it.
+    `watched` is the `watch` of the prop, `course` as from `report.move.course_of`; looked at from `begin_s` to
+    `end_s`, by default the whole of it.
     """
     part = replace(
         course,
         begin=course.begin if begin_s is None else begin_s,
         end=course.end if end_s is None else end_s,
     )
-    return tuple(verdict for verdict in along(prop, part) if verdict.verdict != "clear")
+    return tuple(verdict for verdict in along(prop, part, watched=watched) if verdict.verdict != "clear")
 
 
 def following(read: Readings) -> str:
@@ -125,11 +128,11 @@ def following(read: Readings) -> str:
     return f"{kept_up} None rests between values on a slow move."
 
 
-def striking(prop: Prop, strikes: Iterable[MoveVerdict]) -> str:
+def striking(prop: Prop, left_out: Iterable[LeftOut], strikes: Iterable[MoveVerdict]) -> str:
     """Whether parts strike on the way, in a sentence; what was left out is counted in it."""
     found = {verdict.verdict for verdict in strikes}
     margin_mm = prop.clearance.margin
-    whole = {each.pair for each in left_out(prop) if each.whole}
+    whole = {each.pair for each in left_out if each.whole}
     beside = (
         f"; {len(whole)} pairs are not judged"
         if len(whole) > 1

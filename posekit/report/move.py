@@ -10,9 +10,9 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from posekit.clearance.cover import shape_findings
-from posekit.clearance.left_out import LeftOut, left_out
+from posekit.clearance.left_out import LeftOut
 from posekit.clearance.moves import Course, MoveVerdict, along
-from posekit.clearance.solids import solids
+from posekit.clearance.watch import Watch, watch
 from posekit.errors import Finding, error
 from posekit.motion.follow import Motion, follow
 from posekit.motion.segments import segments
@@ -49,22 +49,27 @@ def move_report(prop: Prop, start: Snapshot, goal: Snapshot) -> MoveReport:
     """
     ends = [pose(prop, snapshot) for snapshot in (start, goal)]
     from_values, to_values = ([end.values[drive.name] for drive in prop.drives] for end in ends)
-    verdicts = between(prop, from_values, to_values)
+    watched = watch(prop)
+    verdicts = between(prop, from_values, to_values, watched)
     margin_mm = prop.clearance.margin
     told = [
         *move_findings(verdicts, margin_mm),
-        *shape_findings(prop, solids(prop)),
+        *shape_findings(prop, watched.parts),
         *(finding for end in ends for finding in end.findings),
     ]
-    return MoveReport(prop.name, margin_mm, verdicts, left_out(prop), tuple(dict.fromkeys(told)))
+    return MoveReport(prop.name, margin_mm, verdicts, watched.left_out, tuple(dict.fromkeys(told)))
 
 
-def between(prop: Prop, from_values: ArrayLike, to_values: ArrayLike) -> tuple[MoveVerdict, ...]:
+def between(
+    prop: Prop, from_values: ArrayLike, to_values: ArrayLike, watched: Watch | None = None
+) -> tuple[MoveVerdict, ...]:
     """The verdict on each pair of links while the drives go from values (D,), at rest, to values (D,).
 
     Each drive goes as fast as its own speed and acceleration allow, so that they do not arrive together.
     """
-    return along(prop, course_of(follow(prop, [0.0, 1e-9], np.stack([from_values, to_values]))))
+    return along(
+        prop, course_of(follow(prop, [0.0, 1e-9], np.stack([from_values, to_values]))), watched=watched
+    )
 
 
 def move_findings(verdicts: Iterable[MoveVerdict], margin_mm: float) -> Iterator[Finding]:

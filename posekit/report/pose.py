@@ -6,10 +6,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from posekit.clearance.distance import distances
+from posekit.arrays import Array
+from posekit.clearance.distance import Asked, separations
+from posekit.clearance.left_out import LeftOut
 from posekit.clearance.nearest import Near, near_finding, nearest
-from posekit.clearance.pairs import pair_rows, pairs
-from posekit.clearance.solids import Solids, solids
+from posekit.clearance.watch import Watch, watch
 from posekit.errors import Finding, bounded
 from posekit.mechanism.pose import Pose
 from posekit.pipeline import pose
@@ -22,12 +23,14 @@ class PoseReport:
     """A pose with its clearance.
 
     `clearance` is that of every pair [mm], in the order of `clearance.pairs`; `near` are those below the margin of
-    the prop, with depth where they overlap. `findings` are those of the pose and of what is near.
+    the prop, with depth where they overlap; `left_out` is what is not judged. `findings` are those of the pose and
+    of what is near.
     """
 
     state: Pose
     clearance: tuple[tuple[tuple[str, str], float], ...]
     near: tuple[Near, ...]
+    left_out: tuple[LeftOut, ...]
     findings: tuple[Finding, ...]
 
 
@@ -36,21 +39,26 @@ def pose_report(prop: Prop, snapshot: Snapshot) -> PoseReport:
 
     Reads the meshes; `posekit.pose` answers without. Raises PosekitError for a mesh that cannot be read.
     """
-    state, parts = pose(prop, snapshot), solids(prop)
-    near = near_at(prop, parts, state)
-    apart = distances(prop, state.positions(prop))[0].tolist()
+    state, watched = pose(prop, snapshot), watch(prop)
+    near = near_at(prop, watched, state)
+    apart = separations(watched, placed_links(prop, state)[None], Asked(points=False)).upper[0].tolist()
     return PoseReport(
         state=state,
-        clearance=tuple(zip(pairs(prop), apart, strict=True)),
+        clearance=tuple(zip(watched.pairs, apart, strict=True)),
         near=tuple(near),
+        left_out=watched.left_out,
         findings=bounded([*state.findings, *near_findings(prop, near)]),
     )
 
 
-def near_at(prop: Prop, parts: Solids, state: Pose, tolerance_mm: float = 1e-6) -> list[Near]:
-    """The pairs below the margin in a pose, those that overlap first; `parts` are the `solids` of the prop."""
-    world_from_link = np.stack([state.links[link.name] for link in prop.links])
-    return nearest(parts, pair_rows(prop), world_from_link, prop.clearance.margin, tolerance_mm)
+def near_at(prop: Prop, watched: Watch, state: Pose, tolerance_mm: float = 1e-6) -> list[Near]:
+    """The pairs below the margin in a pose, those that overlap first; `watched` is the `watch` of the prop."""
+    return nearest(watched, placed_links(prop, state), prop.clearance.margin, tolerance_mm)
+
+
+def placed_links(prop: Prop, state: Pose) -> Array:
+    """Where the links are in a pose, (L, 4, 4) [mm]."""
+    return np.stack([state.links[link.name] for link in prop.links])
 
 
 def near_findings(prop: Prop, near: list[Near]) -> list[Finding]:

@@ -19,7 +19,7 @@ import fcl
 import numpy as np
 
 import posekit
-from posekit.clearance import solids
+from posekit.clearance import watch
 from posekit.clearance.study import Study, poses_of, relative_poses, study_of
 from posekit.cli.workers import workers
 from posekit.mechanism.reach import coordinates
@@ -38,11 +38,11 @@ def main() -> None:
     prop = posekit.load(ROOT / "models" / given.model)
     with workers(given.jobs, None) as executor:
         found, seconds = envelope_of(prop, executor)
-    ways, parts = coordinates(prop), solids(prop)
+    ways, watched = coordinates(prop), watch(prop)
     poses = queries = sampled = timed = 0.0
     rng = np.random.default_rng(0)
     for pair in posekit.clearance.pairs(prop):
-        study = study_of(prop, ways, parts, pair)
+        study = study_of(prop, ways, watched, pair)
         count = float(np.prod(np.floor(np.ptp(study.box, axis=1) / RESOLUTION) + 1))
         took = sample(study, rng)
         poses += count

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 import posekit
-from posekit.clearance import solids
+from posekit.clearance import watch
 from posekit.clearance.cells import Cells, divisible, judge, wander
 from posekit.clearance.study import distance_at, study_of
 from posekit.mechanism.reach import coordinates
@@ -26,7 +26,7 @@ def random_cells(study, rng):
 def assert_bounds_hold(prop, pair, seed):
     """No pose of a cell is nearer than its bound, nor farther from its centre than its pieces can move."""
     rng = np.random.default_rng(seed)
-    study = study_of(prop, coordinates(prop), solids(prop), pair)
+    study = study_of(prop, coordinates(prop), watch(prop), pair)
     cells = random_cells(study, rng)
     least = judge(study, cells).least.min(axis=1)
     centre = distance_at(study, (cells.low + cells.high) / 2)
@@ -65,7 +65,7 @@ def test_a_cell_of_one_pose_is_bounded_by_its_distance(demo):
     watched = posekit.clearance.pairs(demo)
     rng = np.random.default_rng(6)
     for k in rng.permutation(len(watched))[:6]:
-        study = study_of(demo, coordinates(demo), solids(demo), watched[k])
+        study = study_of(demo, coordinates(demo), watch(demo), watched[k])
         low, high = study.box.T
         at = low + rng.random((20, len(low))) * (high - low)
         distance = distance_at(study, at)

@@ -7,7 +7,7 @@ import json
 import pytest
 
 import posekit
-from posekit.clearance import solids
+from posekit.clearance import watch
 from posekit.clearance.fingerprint import fingerprint
 from posekit.clearance.study import study_of
 from posekit.mechanism.reach import coordinates
@@ -62,7 +62,7 @@ def name_of(text: str, rock: list[list[int]] = ROCK, resolution: float = 1.0, ma
     pieces = json.dumps({"format": 1, "skin": 0.1, "pieces": [rock]}).encode()
     prop = posekit.read({"prop.toml": text.encode(), "rock.stl": b"", "rock.json": pieces})
     return fingerprint(
-        study_of(prop, coordinates(prop), solids(prop), ("left", "right")), resolution, margin_mm
+        study_of(prop, coordinates(prop), watch(prop), ("left", "right")), resolution, margin_mm
     )
 
 

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 import posekit
-from posekit.clearance import envelope, solids
+from posekit.clearance import envelope, watch
 from posekit.clearance.kept import digest, verdict_from
 from posekit.clearance.study import study_of
 from posekit.mechanism.reach import coordinates
@@ -99,7 +99,7 @@ json_data = st.recursive(
 
 @pytest.fixture(scope="module")
 def study(prop):
-    return study_of(prop, coordinates(prop), solids(prop), ("base", "wand"))
+    return study_of(prop, coordinates(prop), watch(prop), ("base", "wand"))
 
 
 @given(json_data)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from posekit.clearance import solids
+from posekit.clearance import watch
 from posekit.clearance.limits import limits_that_clear, widest_steps
 from posekit.clearance.study import study_of
 from posekit.mechanism.reach import coordinates
@@ -28,7 +28,7 @@ def study(make_prop, wand_text):
     """The wand from -45 to 90 deg with its post at 90 deg."""
     text = wand_text.replace("at = [60, 0, 0]", "at = [0, 60, 0]") + "pulse = {low = 1000, high = 2500}\n"
     prop = make_prop(text)
-    return study_of(prop, coordinates(prop), solids(prop), ("base", "wand"))
+    return study_of(prop, coordinates(prop), watch(prop), ("base", "wand"))
 
 
 @pytest.mark.parametrize("margin_mm", [0.5, 2.0, 5.0, 10.0, 20.0, 30.0, 40.0])
@@ -43,7 +43,7 @@ def test_a_limit_that_proof_alone_finds_keeps_the_margin(study, margin_mm):
 def test_what_is_too_near_the_margin_to_tell_does_not_stay(make_prop, wand_text):
     """The wand passes its post by the margin and a ten-thousandth, too little to prove in steps of 5 deg."""
     prop = make_prop(wand_text.replace("at = [60, 0, 0]", "at = [98, 0, 0]"))
-    passing = study_of(prop, coordinates(prop), solids(prop), ("base", "wand"))
+    passing = study_of(prop, coordinates(prop), watch(prop), ("base", "wand"))
     at, bad = widest(passing, 0, "top", 1.0 - 1e-4, 5.0, NOWHERE)
     assert not len(bad)
     assert -30.0 < at < 0.0

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 import posekit
-from posekit.clearance import nearest, pair_rows, separations, solids
+from posekit.clearance import nearest, separations, watch
 from posekit.prop.model import Shape
 from posekit.shape import Box, Capsule, Sphere
 
@@ -30,12 +30,9 @@ def placed(rotations):
     return place
 
 
-PAIR = np.array([[0, 1]])
-
-
 def test_a_near_pair_is_told_with_its_points_and_normal_in_the_world(two_links, placed):
     world = placed((0.0, 0.0, 40.0))
-    [near] = nearest(solids(two_links(Box(size=(20.0, 20.0, 20.0)), Sphere(radius=10.0))), PAIR, world)
+    [near] = nearest(watch(two_links(Box(size=(20.0, 20.0, 20.0)), Sphere(radius=10.0))), world)
     assert near.pair == ("a", "b")
     assert near.mm == pytest.approx(20.0, abs=1e-9)
     assert near.depth_mm == 0.0
@@ -47,7 +44,7 @@ def test_a_near_pair_is_told_with_its_points_and_normal_in_the_world(two_links, 
 
 def test_an_overlap_is_told_with_its_depth_and_the_way_out(two_links, placed):
     world = placed((0.0, 0.0, 17.0))
-    [near] = nearest(solids(two_links(Box(size=(20.0, 20.0, 20.0)), Sphere(radius=10.0))), PAIR, world)
+    [near] = nearest(watch(two_links(Box(size=(20.0, 20.0, 20.0)), Sphere(radius=10.0))), world)
     assert near.mm == 0.0
     assert near.depth_mm == pytest.approx(3.0, abs=1e-9)
     np.testing.assert_allclose(near.normal, -world[0, :3, 2], rtol=0.0, atol=1e-9)
@@ -59,21 +56,21 @@ def test_only_pairs_within_the_distance_are_told_and_the_nearest_comes_first(two
     prop = two_links([Shape(form=Sphere(radius=1.0))], [Shape(form=Capsule(radius=1.0, length=4.0))])
     world = np.tile(np.eye(4), (2, 1, 1))
     world[1, 0, 3] = 7.0
-    parts = solids(prop)
-    assert nearest(parts, PAIR, world, within_mm=4.9) == []
-    assert [near.mm for near in nearest(parts, PAIR, world, within_mm=5.1)] == [pytest.approx(5.0, abs=1e-9)]
+    watched = watch(prop)
+    assert nearest(watched, world, within_mm=4.9) == []
+    assert [near.mm for near in nearest(watched, world, within_mm=5.1)] == [pytest.approx(5.0, abs=1e-9)]
 
 
 def test_pairs_of_a_demo_prop_come_sorted_and_complete(demo):
-    parts, rows = solids(demo), pair_rows(demo)
+    watched = watch(demo)
     rng = np.random.default_rng(17)
     full = [drive.full_scale for drive in demo.drives]
     position = posekit.positions(demo, posekit.pulses(demo, rng.integers(0, full, (20, len(full)))))
     world_from_link = posekit.forward(demo, position)
-    everywhere = separations(parts, rows, world_from_link)
-    names = posekit.clearance.pairs(demo)
+    everywhere = separations(watched, world_from_link)
+    names = watched.pairs
     for p, world in enumerate(world_from_link):
-        told = nearest(parts, rows, world, within_mm=30.0)
+        told = nearest(watched, world, within_mm=30.0)
         expected = {names[k]: everywhere.upper[p, k] for k in np.flatnonzero(everywhere.upper[p] <= 30.0)}
         assert {near.pair for near in told} == set(expected)
         assert [near.mm for near in told] == sorted(near.mm for near in told)
@@ -87,7 +84,7 @@ def test_pairs_of_a_demo_prop_come_sorted_and_complete(demo):
 def test_what_is_told_can_be_written_as_json(two_links):
     world = np.tile(np.eye(4), (2, 1, 1))
     world[1, 0, 3] = 5.0
-    [near] = nearest(solids(two_links(Sphere(radius=1.0), Sphere(radius=2.0))), PAIR, world)
+    [near] = nearest(watch(two_links(Sphere(radius=1.0), Sphere(radius=2.0))), world)
     assert json.loads(json.dumps(near.as_dict())) == {
         "pair": ["a", "b"], "mm": 2.0, "depth_mm": 0.0, "points": [[1.0, 0.0, 0.0], [3.0, 0.0, 0.0]],
         "normal": [-1.0, 0.0, 0.0],

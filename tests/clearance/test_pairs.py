@@ -1,10 +1,10 @@
-"""Which pairs of links are watched."""
+"""Which pairs of links could be watched, and which are neighbours."""
 
 from __future__ import annotations
 
-import numpy as np
+from itertools import combinations
 
-from posekit.clearance import pair_rows, pairs
+from posekit.clearance.pairs import neighbours, possible_pairs
 from posekit.prop.model import Clearance, Joint, Link, Prop, Shape
 from posekit.shape import Sphere
 
@@ -29,33 +29,36 @@ def prop_of(links, joints, ignore=()):
     )
 
 
-def test_every_two_links_are_a_pair_but_those_of_one_joint():
-    chain = [("revolute", "a", "b"), ("prismatic", "b", "c"), ("revolute", "c", "d")]
+def test_every_two_links_are_a_pair_neighbours_too():
+    chain = [("revolute", "a", "b"), ("prismatic", "b", "c"), ("revolute", "d", "c")]
     prop = prop_of([(name, True) for name in "abcd"], chain)
-    assert pairs(prop) == [("a", "c"), ("a", "d"), ("b", "d")]
-    np.testing.assert_array_equal(pair_rows(prop), [[0, 2], [0, 3], [1, 3]])
+    assert possible_pairs(prop) == list(combinations("abcd", 2))
+    assert {pair: joint.name for pair, joint in neighbours(prop).items()} == {
+        ("a", "b"): "a-b",
+        ("b", "c"): "b-c",
+        ("c", "d"): "d-c",
+    }
 
 
 def test_pairs_to_ignore_are_left_out_in_either_order():
     star = [("revolute", "a", "b"), ("revolute", "a", "c"), ("revolute", "a", "d")]
     prop = prop_of([(name, True) for name in "abcd"], star, ignore=(("d", "b"),))
-    assert pairs(prop) == [("b", "c"), ("c", "d")]
+    assert possible_pairs(prop) == [("a", "b"), ("a", "c"), ("a", "d"), ("b", "c"), ("c", "d")]
 
 
 def test_links_that_cannot_move_against_each_other_are_left_out():
     """a and c, both fixed to b, and e, fixed to d: only what a moving joint parts can change its clearance."""
     joints = [("fixed", "b", "a"), ("fixed", "b", "c"), ("revolute", "c", "d"), ("fixed", "d", "e")]
     prop = prop_of([(name, True) for name in "abcde"], joints)
-    assert pairs(prop) == [("a", "d"), ("a", "e"), ("b", "d"), ("b", "e"), ("c", "e")]
+    assert possible_pairs(prop) == [(a, b) for a in "abc" for b in "de"]
 
 
 def test_links_without_a_solid_shape_are_left_out():
     star = [("revolute", "a", "b"), ("revolute", "a", "c"), ("revolute", "a", "d")]
     prop = prop_of([("a", True), ("b", True), ("c", False), ("d", True)], star)
-    assert pairs(prop) == [("b", "d")]
+    assert possible_pairs(prop) == [("a", "b"), ("a", "d"), ("b", "d")]
 
 
 def test_a_prop_of_one_link_has_no_pairs():
     prop = prop_of([("a", True)], [])
-    assert pairs(prop) == []
-    assert pair_rows(prop).shape == (0, 2)
+    assert possible_pairs(prop) == []

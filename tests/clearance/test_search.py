@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from posekit.clearance import solids
+from posekit.clearance import watch
 from posekit.clearance.search import advance, begin, joined, parts_of
 from posekit.clearance.study import study_of
 from posekit.mechanism.reach import coordinates
@@ -17,7 +17,7 @@ from posekit.mechanism.reach import coordinates
 def study(make_prop, wand_text):
     """The wand 0.02 mm from its post at the nearest: hard to tell, so that there are cells of every fate."""
     prop = make_prop(wand_text.replace("at = [60, 0, 0]", "at = [97.02, 0, 0]"))
-    return study_of(prop, coordinates(prop), solids(prop), ("base", "wand"))
+    return study_of(prop, coordinates(prop), watch(prop), ("base", "wand"))
 
 
 @pytest.fixture

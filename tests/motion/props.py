@@ -9,7 +9,7 @@ name = "Arm"
 speed = 300.0
 [links.base]
 [[links.base.shapes]]
-box = [50, 50, 50]
+box = [30, 30, 30]
 [links.arm]
 [[links.arm.shapes]]
 box = [200, 20, 20]

@@ -10,6 +10,7 @@ from click.testing import CliRunner
 import posekit
 from posekit.bridge.playback import Playback
 from posekit.bridge.workbench import Workbench
+from posekit.clearance import left_out
 from posekit.clearance.moves import MoveVerdict
 from posekit.cli import main
 from posekit.motion import follow, readings
@@ -98,7 +99,7 @@ def test_the_gravest_verdict_is_told_with_how_many_pairs_were_not_judged(verdict
     prop = posekit.load(ROOT / "models" / "heron")
     report = motion_report(prop, read_show(prop, prop.files[first_show(prop)], first_show(prop)))
     made = [MoveVerdict(("head", "body"), verdict, 1.0, {}, None) for verdict in verdicts]
-    told = striking(prop, made)
+    told = striking(prop, left_out(prop), made)
     whole = {each.pair for each in report.left_out if each.whole}
     assert told.startswith(start)
     assert told.endswith(f"; {len(whole)} pairs are not judged.")

@@ -59,7 +59,7 @@ def pieces() -> dict[str, Pieces]:
     """Convex pieces of what could strike, by the skin they cover. Plumage is soft and left out."""
     left = {
         "wing_left": cover(secondaries().vertices),
-        "shoulder_left": cover(*ARM.lengths(2, 18, 16)),
+        "shoulder_left": cover(*ARM.lengths(3, 18, 16)),
         "hand_left": cover(skins()["hand_left"].vertices),
         "tip_left": cover(skins()["tip_left"].vertices),
     }
@@ -70,7 +70,7 @@ def pieces() -> dict[str, Pieces]:
     return {
         "plinth": cover(shift(turned(((325, 0), (325, 39.5)), 24, 1.18), (70, 0, 0)).vertices),
         "stones": cover(*[stone.vertices for stone in stones()]),
-        "trunk": cover(*TRUNK.lengths(3, 40, 28), corners=64),
+        "trunk": cover(*TRUNK.lengths(5, 40, 28), corners=96),
         "neck_low": cover(*NECK_LOW.lengths(3, 26, 22)),
         "neck_high": cover(*NECK_HIGH.lengths(3, 26, 22)),
         "nape": cover(*NAPE.lengths(1, 14, 20)),
