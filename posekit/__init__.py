@@ -15,25 +15,24 @@ from __future__ import annotations
 from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
-from posekit.errors import Finding, PosekitError
-from posekit.mechanism.joints import positions
-from posekit.mechanism.kinematics import forward
-from posekit.mechanism.pose import Pose
-from posekit.mechanism.values import residual, values
-from posekit.pipeline import pose, pose_at
-from posekit.prop.model import Prop
-from posekit.prop.reader import load, read
-from posekit.prop.writer import edit, save
-from posekit.signal.calibration import pulses
-from posekit.signal.snapshot import Snapshot
-
 if TYPE_CHECKING:
     from posekit import clearance, gltf, motion, stream
     from posekit.clearance import envelope
+    from posekit.errors import Finding, PosekitError
+    from posekit.mechanism.joints import positions
+    from posekit.mechanism.kinematics import forward
+    from posekit.mechanism.pose import Pose
+    from posekit.mechanism.values import residual, values
     from posekit.motion import follow
+    from posekit.pipeline import pose, pose_at
+    from posekit.prop.model import Prop
+    from posekit.prop.reader import load, read
+    from posekit.prop.writer import edit, save
     from posekit.report.check import check
     from posekit.report.move import between as move
     from posekit.report.pose import pose_report
+    from posekit.signal.calibration import pulses
+    from posekit.signal.snapshot import Snapshot
     from posekit.stream.show import Show
 
 __version__ = "0.1.0"
@@ -67,27 +66,46 @@ __all__ = [
     "values",
 ]
 
-# What a pose does not need is imported when first named: a page is ready the sooner. Module, and name in it.
-_LATER = {
+# Each is imported when it is first named: a command can stop while numpy loads, and a page is ready the sooner.
+# Name here, module, and name in it.
+_PLACES = {
+    "Finding": ("errors", "Finding"),
+    "Pose": ("mechanism.pose", "Pose"),
+    "PosekitError": ("errors", "PosekitError"),
+    "Prop": ("prop.model", "Prop"),
     "Show": ("stream.show", "Show"),
+    "Snapshot": ("signal.snapshot", "Snapshot"),
     "check": ("report.check", "check"),
     "clearance": ("clearance", ""),
+    "edit": ("prop.writer", "edit"),
     "envelope": ("clearance", "envelope"),
     "follow": ("motion", "follow"),
+    "forward": ("mechanism.kinematics", "forward"),
     "gltf": ("gltf", ""),
+    "load": ("prop.reader", "load"),
     "motion": ("motion", ""),
     "move": ("report.move", "between"),
+    "pose": ("pipeline", "pose"),
+    "pose_at": ("pipeline", "pose_at"),
     "pose_report": ("report.pose", "pose_report"),
+    "positions": ("mechanism.joints", "positions"),
+    "pulses": ("signal.calibration", "pulses"),
+    "read": ("prop.reader", "read"),
+    "residual": ("mechanism.values", "residual"),
+    "save": ("prop.writer", "save"),
     "stream": ("stream", ""),
+    "values": ("mechanism.values", "values"),
 }
 
 
 def __getattr__(name: str) -> Any:
-    if name not in _LATER:
+    if name not in _PLACES:
         raise AttributeError(f"module 'posekit' has no attribute {name!r}")
-    module, inside = _LATER[name]
+    module, inside = _PLACES[name]
     found = import_module(f"posekit.{module}")
-    return getattr(found, inside) if inside else found
+    named = getattr(found, inside) if inside else found
+    globals()[name] = named  # found once; from here on Python asks no more
+    return named
 
 
 def __dir__() -> list[str]:

@@ -1,5 +1,5 @@
 """`python -m posekit` is the command `posekit`."""
 
-from posekit.cli import main
+from posekit.command import main
 
 main()

@@ -14,6 +14,7 @@ MODULES = sorted(PACKAGE.rglob("*.py"))
 
 # Imports go down only. A part may import itself and what stands on a later line.
 FLOOR = (
+    ("command",),
     ("cli",),
     ("serve",),
     ("bridge",),

@@ -83,12 +83,12 @@ def test_a_wheel_without_the_page_is_small_runs_alone_and_says_what_it_lacks(
         (about,) = [name for name in names if name.endswith(".dist-info/METADATA")]
         said = Parser().parsestr(archive.read(about).decode())
         (entry,) = [name for name in names if name.endswith("entry_points.txt")]
-        assert "posekit = posekit_command:main" in archive.read(entry).decode()
+        assert "posekit = posekit.command:main" in archive.read(entry).decode()
         archive.extractall(tmp_path)
     assert said["License-Expression"] == PROJECT["license"]
-    assert {"posekit/py.typed", "posekit_command.py"} <= set(names)
+    assert "posekit/py.typed" in names
     assert not [name for name in names if name.startswith("posekit/page")]
-    start = [sys.executable, "-c", "from posekit_command import main; main()"]
+    start = [sys.executable, "-c", "from posekit.command import main; main()"]
     environment = {**os.environ, "PYTHONPATH": str(tmp_path)}
 
     def run(*words: str) -> subprocess.CompletedProcess[str]:

