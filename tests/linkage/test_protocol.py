@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import pickle
 from dataclasses import FrozenInstanceError, fields
 
 import numpy as np
@@ -106,3 +107,10 @@ def test_a_linkage_has_a_position_up_to_both_ends_of_the_angles_at_which_it_clos
         return
     assert start <= 0.0 <= end
     assert np.isfinite(linkage.position(np.array([start, end]), HINGE)).all()
+
+
+def test_a_linkage_in_place_gives_its_positions_and_can_be_sent_to_another_process(linkage):
+    n = drives_of(linkage)
+    shaft = np.linspace(-40.0, 40.0, 5 * n).reshape(5, n)
+    in_place = pickle.loads(pickle.dumps(linkage.in_place(HINGE)))
+    np.testing.assert_array_equal(in_place(shaft), linkage.position(shaft, HINGE))
