@@ -33,7 +33,7 @@ In reading order, each building on those above it:
                         verdict      what is said of a pair
                         kept         verdicts of before, believed only as they were written
                         certify      the envelope itself
-    What follows        limits       how much of one coordinate can stay
+    What follows        safe_range   how much of one coordinate can stay
                         fixes        end points that make pairs clear
                         slices       maps over two channels
                         moves        strikes on the way from look to look

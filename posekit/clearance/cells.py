@@ -15,7 +15,7 @@ import numpy as np
 from posekit.arrays import Array, Index, Truth
 from posekit.clearance.chain import Axes
 from posekit.clearance.distance import Asked, separation
-from posekit.clearance.lever import Play, nearest, remainder
+from posekit.clearance.lever import Play, least_along, remainder
 from posekit.clearance.study import Study, poses_of, relative_poses, scale_of, turning
 from posekit.mechanism.reach import joints_within
 
@@ -110,9 +110,9 @@ def judge(study: Study, cells: Cells) -> Judged:
     found = separation(study.pieces, a, b, relative[cell], DIRECTION)
     turn_a = world_from_link[:, study.chain.row_a, :3, :3]
     along = np.einsum("nij,nj->in", turn_a[cell], -apart(study, found.normal, a, b, relative[cell]))
-    play_a, play_b = plays(study, cells, axes)
-    to_a, share_a = nearest_side(study, a, world_from_link[:, study.chain.row_a], cell, -along, play_a)
-    to_b, share_b = nearest_side(study, b, world_from_link[:, study.chain.row_b], cell, along, play_b)
+    play_a, play_b = _plays(study, cells, axes)
+    to_a, share_a = _nearest_side(study, a, world_from_link[:, study.chain.row_a], cell, -along, play_a)
+    to_b, share_b = _nearest_side(study, b, world_from_link[:, study.chain.row_b], cell, along, play_b)
     least, share = to_a + to_b, share_a + share_b
     least -= study.pieces.radius[a] + study.pieces.radius[b] + ROUNDING_MM
     least = np.fmax(least, -np.inf)  # moves too large to reckon with give nan, which proves nothing
@@ -129,10 +129,10 @@ def wander(study: Study, cells: Cells) -> Array:
     world_from_link, axes = poses_of(study, (cells.low + cells.high) / 2)
     far = np.zeros((len(cells), len(study.piece_a)))
     for side, link, play in zip(
-        (study.piece_a, study.piece_b), (study.chain.row_a, study.chain.row_b), plays(study, cells, axes),
+        (study.piece_a, study.piece_b), (study.chain.row_a, study.chain.row_b), _plays(study, cells, axes),
         strict=True,
     ):  # fmt: skip
-        own = seen_from(play, world_from_link[:, link])
+        own = _seen_from(play, world_from_link[:, link])
         for s in np.unique(side):
             far[:, side == s] += remainder(study.corners[s], own)[2][:, None]
     return far
@@ -153,23 +153,25 @@ def apart(study: Study, normal: Array, a: Index, b: Index, relative: Array) -> A
     return normal
 
 
-def nearest_side(
+def _nearest_side(
     study: Study, pieces: Index, world_from_link: Array, cell: Index, along: Array, play: Play
 ) -> tuple[Array, Array]:
     """How near to the origin along `along` (3, I) each core can come within its cell; (I,) and shares (C, I) [mm]."""
     place = world_from_link[cell]
     along = np.einsum("nij,in->jn", place[:, :3, :3], along)
-    play = seen_from(play, world_from_link).take(cell)
+    play = _seen_from(play, world_from_link).take(cell)
     least, share = np.empty(len(cell)), np.empty(play.half.shape)
     for s in np.unique(pieces):
         items = np.flatnonzero(pieces == s)
-        floor = lowest(study, int(s), along[:, items]) if study.pieces.cores.disc[s] > 0 else None
-        least[items], share[:, items] = nearest(study.corners[s], floor, along[:, items], play.take(items))
+        floor = _lowest(study, int(s), along[:, items]) if study.pieces.cores.disc[s] > 0 else None
+        least[items], share[:, items] = least_along(
+            study.corners[s], floor, along[:, items], play.take(items)
+        )
     height = np.einsum("in,ni->n", along, np.einsum("nji,nj->ni", place[:, :3, :3], place[:, :3, 3]))
     return least + height, share
 
 
-def lowest(study: Study, s: int, along: Array) -> Array:
+def _lowest(study: Study, s: int, along: Array) -> Array:
     """Least height (N,) [mm] along directions (3, N) of a core in closed form, at rest; in the frame of its link."""
     cores = study.pieces.cores
     x, y, z = study.pieces.rotation[s].T @ along
@@ -177,7 +179,7 @@ def lowest(study: Study, s: int, along: Array) -> Array:
     return np.asarray(study.pieces.centre[s] @ along - reach)
 
 
-def seen_from(play: Play, world_from_link: Array) -> Play:
+def _seen_from(play: Play, world_from_link: Array) -> Play:
     """Joints of the world in the frame of a link at each of N poses."""
     turn, at = world_from_link[:, :3, :3], world_from_link[:, :3, 3]
     return replace(
@@ -187,7 +189,7 @@ def seen_from(play: Play, world_from_link: Array) -> Play:
     )
 
 
-def plays(study: Study, cells: Cells, axes: Axes) -> tuple[Play, Play]:
+def _plays(study: Study, cells: Cells, axes: Axes) -> tuple[Play, Play]:
     """What the joints on either side of the watch can do within each cell."""
     chain, own = study.chain, study.chain.own
     middle, half = (cells.low + cells.high) / 2, (cells.high - cells.low) / 2

@@ -68,7 +68,7 @@ def padded(hulls: Sequence[Array]) -> Array:
 def support(cores: Cores, direction: Array) -> Array:
     """The point (3, N) [mm] of each core that lies farthest along a direction (3, N) of any length but 0."""
     if cores.are_hulls:
-        return best_corner(cores.corners, cores.hull, direction)
+        return _best_corner(cores.corners, cores.hull, direction)
     point = np.copysign(cores.half, direction)
     if cores.disc.any():
         x, y = direction[0], direction[1]
@@ -79,7 +79,7 @@ def support(cores: Cores, direction: Array) -> Array:
         point[1] += y * scale
     if cores.corners.size:
         items = np.flatnonzero(cores.hull != NO_HULL)
-        point[:, items] = best_corner(cores.corners, cores.hull[items], direction[:, items])
+        point[:, items] = _best_corner(cores.corners, cores.hull[items], direction[:, items])
     return point
 
 
@@ -100,11 +100,11 @@ def nearest_corner(cores: Cores, point: Array) -> Array:
         items = np.flatnonzero(cores.hull != NO_HULL)
         # |x - p|^2 is least where x.p - x.x / 2 is most.
         half_square = np.einsum("hcv,hcv->hv", cores.corners, cores.corners) / 2
-        nearest[:, items] = best_corner(cores.corners, cores.hull[items], point[:, items], half_square)
+        nearest[:, items] = _best_corner(cores.corners, cores.hull[items], point[:, items], half_square)
     return nearest
 
 
-def best_corner(corners: Array, hull: Index, direction: Array, handicap: Array | None = None) -> Array:
+def _best_corner(corners: Array, hull: Index, direction: Array, handicap: Array | None = None) -> Array:
     """The vertex x (3, N) [mm] of each hull (N,), a row of corners (H, 3, V), with most x.d less its handicap.
 
     Directions d are (3, N), handicaps (H, V); without them it is the vertex farthest along d.

@@ -16,7 +16,7 @@ from typing import Literal
 
 import numpy as np
 
-from posekit.clearance.limits import Limit, limit_steps, limits_that_clear
+from posekit.clearance.safe_range import Limit, limit_steps, limits_that_clear
 from posekit.clearance.study import Study, study_of
 from posekit.clearance.verdict import PairVerdict, Suggestion
 from posekit.clearance.watch import Watch, watch

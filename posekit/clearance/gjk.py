@@ -16,7 +16,7 @@ import numpy as np
 
 from posekit.arrays import Array, Index
 from posekit.clearance.cores import Cores, nearest_corner, nearest_point, support
-from posekit.clearance.simplex import LEAST, dot, nearest
+from posekit.clearance.simplex import LEAST, dot, nearest_of_simplex
 
 TOLERANCE_MM = 1e-9
 MOST_STEPS = 128
@@ -77,7 +77,7 @@ def gaps(placed: Placed, limit: Array, tolerance_mm: float = TOLERANCE_MM, point
     found = Gap(np.zeros(count), np.zeros(count), np.zeros((3, count)), np.full((3, count), np.nan))
     items = np.arange(count)
     # Where points are asked for, rows 3 to 5 below each vector of A - B hold the point of A that it is made of.
-    v = first_guess(placed, points)
+    v = _first_guess(placed, points)
     norm = np.sqrt(dot(v[:3], v[:3]))
     u = unit(v[:3])
     simplex = np.stack((v, v, v))
@@ -114,7 +114,7 @@ def gaps(placed: Placed, limit: Array, tolerance_mm: float = TOLERANCE_MM, point
             tiny, idle = tiny[rows], idle[rows]
             v, u, norm, lower = v.take(rows, axis=-1), u.take(rows, axis=-1), norm[rows], lower[rows]
             w, simplex = w.take(rows, axis=-1), simplex.take(rows, axis=-1)
-        nearer, way, inside = nearest(w, simplex, min(step + 1, 3))
+        nearer, way, inside = nearest_of_simplex(w, simplex, min(step + 1, 3))
         nearer_norm = np.sqrt(dot(nearer[:3], nearer[:3]))
         overlap = inside & (lower <= 0.0) & ~ended
         # A turn of v too small to show in |v| can still be what the next support point needs, so a step that
@@ -134,7 +134,7 @@ def unit(vectors: Array) -> Array:
     return vectors / np.maximum(np.sqrt(dot(vectors, vectors)), LEAST)
 
 
-def first_guess(placed: Placed, points: bool) -> Array:
+def _first_guess(placed: Placed, points: bool) -> Array:
     """A vector (3, N) of A - B near the origin; (6, N), above the point of A in it, with `points`.
 
     Alternating projections onto the two convex sets (von Neumann; Cheney and Goldstein 1959) creep to the

@@ -23,14 +23,14 @@ DIRECTIONS = np.array([direction for direction in product((-1.0, 0.0, 1.0), repe
 
 
 @dataclass(frozen=True, slots=True)
-class Hull:
+class _Hull:
     """A convex hull: its corners (V, 3) [mm], which grown by `skin_mm` hold all points it was made of."""
 
     corners: Array
     skin_mm: float
 
 
-def hull_of(points: Array, within_mm: float = 0.0, most: int = HULL_CORNERS, at_once: int = MANY) -> Hull:
+def hull_of(points: Array, within_mm: float = 0.0, most: int = HULL_CORNERS, at_once: int = MANY) -> _Hull:
     """The hull of points (N, 3) [mm], to `within_mm` and rounding, or as near as `most` corners come.
 
     `at_once` corners are added before the others are looked at again: FEW find fewer in all.
@@ -42,7 +42,7 @@ def hull_of(points: Array, within_mm: float = 0.0, most: int = HULL_CORNERS, at_
     size = float(np.ptp(points, axis=0).max())
     rounding = ROUNDING * size
     is_corner = np.zeros(len(points), bool)
-    is_corner[farthest_along(points, DIRECTIONS)] = True
+    is_corner[_farthest_along(points, DIRECTIONS)] = True
     corners = np.flatnonzero(is_corner)
     # Not in the order of their coordinates, so that the first ones looked at come from all over.
     waiting = np.random.default_rng(0).permutation(np.flatnonzero(~is_corner))
@@ -54,16 +54,16 @@ def hull_of(points: Array, within_mm: float = 0.0, most: int = HULL_CORNERS, at_
         skin_mm = max(skin_mm, float(gap.upper[~outside].max(initial=0.0)))
         worst = np.argsort(-gap.upper, kind="stable")[: min(at_once, most - corners.size, outside.sum())]
         waiting = np.concatenate((waiting[LOOK:], waiting[:LOOK][outside]))
-        found = np.unique(farthest_along(points[waiting], gap.offset[:, worst].T))
+        found = np.unique(_farthest_along(points[waiting], gap.offset[:, worst].T))
         corners = np.concatenate((corners, waiting[found]))
         waiting = np.delete(waiting, found)
     if waiting.size:
         left = gaps_to_hull(points[waiting], points[corners], SKIN_SHARE * size).upper
         skin_mm = max(skin_mm, float(left.max()))
-    return Hull(points[corners], skin_mm if skin_mm > rounding else 0.0)
+    return _Hull(points[corners], skin_mm if skin_mm > rounding else 0.0)
 
 
-def farthest_along(points: Array, directions: Array) -> Index:
+def _farthest_along(points: Array, directions: Array) -> Index:
     """The row of the point (N, 3) farthest along each direction (D, 3)."""
     few = max(BLOCK // max(len(points), 1), 1)
     blocks = [directions[begin : begin + few] for begin in range(0, len(directions), few)]

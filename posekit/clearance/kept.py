@@ -59,7 +59,7 @@ class Shelf:
         if self.cache is None or self.lost:
             return
         try:
-            self.cache[name] = kept_form(name, verdict)
+            self.cache[name] = _kept_form(name, verdict)
         except (ValueError, OSError, PosekitError) as problem:
             self.lost.append(str(problem))
 
@@ -76,7 +76,7 @@ class Shelf:
             yield warning("not-kept", "verdicts", f"could not all be stored for the next run: {problem}")
 
 
-def kept_form(name: str, verdict: PairVerdict) -> dict[str, Any]:
+def _kept_form(name: str, verdict: PairVerdict) -> dict[str, Any]:
     """A verdict on the question `name` (its `fingerprint`) as JSON data to keep."""
     content = {
         "format": FORMAT,

@@ -63,7 +63,7 @@ class Play:
         )  # fmt: skip
 
 
-def nearest(corners: Array, floor: Array | None, along: Array, play: Play) -> tuple[Array, Array]:
+def least_along(corners: Array, floor: Array | None, along: Array, play: Play) -> tuple[Array, Array]:
     """Least height along a direction that a hull of corners keeps, whatever its joints do; and who takes it.
 
     Corners (V, 3) [mm] and unit directions `along` (3, N) are in the frame of the part. `floor` (N,) [mm] is
@@ -71,29 +71,29 @@ def nearest(corners: Array, floor: Array | None, along: Array, play: Play) -> tu
     share (C, N) [mm] of each coordinate in what the height loses.
     """
     second, third, carried = remainder(corners, play)
-    bent, part = bend(corners, along, play)
+    bent, part = _bend(corners, along, play)
     second = np.minimum(second, bent + third)
     N, chunk = along.shape[1], max(CHUNK // len(corners), 1)
     least, share = np.empty(N), np.empty(play.half.shape)
     for start in range(0, N, chunk):
         now = slice(start, start + chunk)
         height = corners @ along[:, now]
-        first, share[:, now] = first_order(corners, along[:, now], play, now)
+        first, share[:, now] = _first_order(corners, along[:, now], play, now)
         rest = height.min(axis=0) if floor is None else floor[now]
         # The disc itself begins at its floor, though corners about it lie lower.
         by_floor = rest - first.max(axis=0)
         by_corner = (height - first).min(axis=0)
         least[now] = np.maximum(np.maximum(by_corner, by_floor) - second[now], rest - carried[now])
-    return least, share + shared_bend(part + third / max(len(part), 1), play)
+    return least, share + _shared_bend(part + third / max(len(part), 1), play)
 
 
-def shared_bend(part: Array, play: Play) -> Array:
+def _shared_bend(part: Array, play: Play) -> Array:
     """What each coordinate has to do with the parts (m, N) of the joints; (C, N) [mm]."""
     reach = np.abs(play.pull)[:, :, None] * play.half
     return np.asarray(np.einsum("mn,mcn->cn", part / np.maximum(reach.sum(axis=1), 1e-12), reach))
 
 
-def first_order(corners: Array, along: Array, play: Play, now: slice) -> tuple[Array, Array]:
+def _first_order(corners: Array, along: Array, play: Play, now: slice) -> tuple[Array, Array]:
     """How far each corner (V, N) [mm] can go along the direction to first order; largest shares (C, N) [mm]."""
     by_coordinate: dict[int, Array] = {}
     total = np.zeros((len(corners), along.shape[1]))
@@ -139,7 +139,7 @@ def remainder(corners: Array, play: Play) -> tuple[Array, Array, Array]:
     return second, third, carried
 
 
-def bend(corners: Array, along: Array, play: Play) -> tuple[Array, Array]:
+def _bend(corners: Array, along: Array, play: Play) -> tuple[Array, Array]:
     """The second order at the centre pose: what height it can take (N,) [mm], and each joint's part (m, N)."""
     centre, radius = ball(corners)
     m, N = play.delta.shape

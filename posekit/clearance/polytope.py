@@ -37,7 +37,7 @@ class Depth:
 
 
 @dataclass(frozen=True, slots=True)
-class Polytope:
+class _Polytope:
     """Faces (F, 3), rows of vertices (V, 6) [mm], each a point of A - B and, behind it, the point of A in it.
 
     `normal` (F, 3) points outwards with length 1, or is 0 for a face without area; `height` (F,) [mm] is
@@ -62,7 +62,7 @@ def core_depth(pair: Placed, tolerance_mm: float = TOLERANCE_MM) -> Depth | None
     size = float(np.abs(start[:, :3]).max())
     if flat_normal(start) is not None:
         return None
-    polytope = with_faces(pair, tetrahedron(start), TETRAHEDRON)
+    polytope = _with_faces(pair, _tetrahedron(start), TETRAHEDRON)
     for _ in range(MOST_STEPS):
         nearest = int(np.argmin(polytope.height))
         if polytope.reach[nearest] - polytope.height[nearest] <= max(tolerance_mm, 16 * EPSILON * size):
@@ -78,7 +78,7 @@ def core_depth(pair: Placed, tolerance_mm: float = TOLERANCE_MM) -> Depth | None
         lower=float(polytope.height.min()),
         upper=float(polytope.reach[out]),
         normal=-polytope.normal[out],
-        point_a=face_weights(corners[:, :3], foot) @ corners[:, 3:],
+        point_a=_face_weights(corners[:, :3], foot) @ corners[:, 3:],
     )
 
 
@@ -93,7 +93,7 @@ def flat_normal(points: Array) -> Array | None:
     return np.asarray(axes[2]) if extent[2] <= 256 * EPSILON * extent[0] else None
 
 
-def tetrahedron(points: Array) -> Array:
+def _tetrahedron(points: Array) -> Array:
     """Four of the points (N, 6) that span a volume, the faces of TETRAHEDRON turned outwards."""
     p = points[:, :3]
     second = int(np.argmax(np.linalg.norm(p - p[0], axis=1)))
@@ -104,7 +104,7 @@ def tetrahedron(points: Array) -> Array:
     return points[rows]
 
 
-def with_faces(pair: Placed, vertices: Array, faces: Index) -> Polytope:
+def _with_faces(pair: Placed, vertices: Array, faces: Index) -> _Polytope:
     """Faces over vertices, with their planes and how far A - B goes beyond them."""
     corner = vertices[faces, :3]
     normal = np.cross(corner[:, 1] - corner[:, 0], corner[:, 2] - corner[:, 0])
@@ -114,10 +114,10 @@ def with_faces(pair: Placed, vertices: Array, faces: Index) -> Polytope:
     far = supports(pair, np.where(level[:, None], normal, 1.0))
     height = np.where(level, np.einsum("fi,fi->f", normal, corner[:, 0]), np.inf)
     reach = np.where(level, np.einsum("fi,fi->f", normal, far[:, :3]), np.inf)
-    return Polytope(vertices, faces, normal, height, far, reach)
+    return _Polytope(vertices, faces, normal, height, far, reach)
 
 
-def grown(pair: Placed, polytope: Polytope, face: int, rounding_mm: float) -> Polytope | None:
+def grown(pair: Placed, polytope: _Polytope, face: int, rounding_mm: float) -> _Polytope | None:
     """The polytope with the farthest point of A - B over one face as a further vertex.
 
     None where rounding scatters the faces that the new vertex sees, so that no cone over their rim closes.
@@ -133,9 +133,9 @@ def grown(pair: Placed, polytope: Polytope, face: int, rounding_mm: float) -> Po
     if 2 * len(np.unique(edges)) - np.count_nonzero(visible) - len(rim) != 2:
         return None
     vertices = np.concatenate((polytope.vertices, apex[None]))
-    new = with_faces(pair, vertices, np.column_stack((rim, np.full(len(rim), count))))
+    new = _with_faces(pair, vertices, np.column_stack((rim, np.full(len(rim), count))))
     kept = ~visible
-    return Polytope(
+    return _Polytope(
         vertices,
         np.concatenate((polytope.faces[kept], new.faces)),
         np.concatenate((polytope.normal[kept], new.normal)),
@@ -145,7 +145,7 @@ def grown(pair: Placed, polytope: Polytope, face: int, rounding_mm: float) -> Po
     )
 
 
-def face_weights(corners: Array, point: Array) -> Array:
+def _face_weights(corners: Array, point: Array) -> Array:
     """Weights (3,), none negative and 1 in all, of the corners (3, 3) of a face that make a point of it."""
     edges = corners[1:] - corners[0]
     s, t = np.linalg.lstsq(edges.T, point - corners[0], rcond=None)[0]

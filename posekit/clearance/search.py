@@ -102,7 +102,7 @@ def advance(study: Study, search: Search, resolution: float, most_cells: int) ->
     until = search.judged + most
     # Ends: each round judges a cell at least.
     while not search.done and search.judged < until:
-        search = one_round(study, search, resolution, min(BATCH, most))
+        search = _one_round(study, search, resolution, min(BATCH, most))
     return search
 
 
@@ -144,7 +144,7 @@ def joined(search: Search, parts: list[Search]) -> Search:
     return after if after.undecided else replace(after, judged_when_clear=judged)
 
 
-def one_round(study: Study, search: Search, resolution: float, batch: int) -> Search:
+def _one_round(study: Study, search: Search, resolution: float, batch: int) -> Search:
     """Judge the `batch` least certain cells, lay aside what is decided and cut the rest in two."""
     picked, rest = least_certain(search.bound, batch)
     cells = search.cells.take(picked)
@@ -154,7 +154,7 @@ def one_round(study: Study, search: Search, resolution: float, batch: int) -> Se
     search = met(search, cells, centre)
 
     least = np.maximum(np.where(cells.active, found.least, np.inf), search.bound[picked, None])
-    watched = cells.active & ~((least > 0) & (least >= worth_proving(search)))
+    watched = cells.active & ~((least > 0) & (least >= _worth_proving(search)))
     bound = np.where(watched, least, np.inf).min(axis=1)
 
     wide = divisible(cells, resolution)
@@ -180,10 +180,10 @@ def one_round(study: Study, search: Search, resolution: float, batch: int) -> Se
     touches = search.nearest_mm <= 0.0 and not had_met_touch
     ends_open = after.open_share > 0 and not after.undecided
     due = touches or ends_open or (after.undecided and after.judged >= after.next_try)
-    return look_nearer(study, after, cells, centre) if due else after
+    return _look_nearer(study, after, cells, centre) if due else after
 
 
-def worth_proving(search: Search) -> float:
+def _worth_proving(search: Search) -> float:
     """The distance [mm] from which a cell is worth no more work."""
     enough = min(NEAR_ENOUGH * search.nearest_mm, FAR_MM)
     return enough if search.near else max(enough, search.wanted_mm)
@@ -198,7 +198,7 @@ def met(search: Search, cells: Cells, centre: Array) -> Search:
     return replace(search, nearest_mm=float(centre[best]), nearest=nearest)
 
 
-def look_nearer(study: Study, search: Search, cells: Cells, centre: Array) -> Search:
+def _look_nearer(study: Study, search: Search, cells: Cells, centre: Array) -> Search:
     """Go downhill from the nearest place met and from these cells' nearest centres: to a strike, if there is one.
 
     The next try comes when twice as much is judged.

@@ -18,7 +18,7 @@ FAVOUR = 1.0 - 32 * float(np.finfo(np.float64).eps)
 FACES = (0, 0, 1, 3)
 
 
-def nearest(w: Array, older: Array, count: int) -> tuple[Array, Array, Truth]:
+def nearest_of_simplex(w: Array, older: Array, count: int) -> tuple[Array, Array, Truth]:
     """Nearest point v (R, N) of each simplex, the way (3, N) from the origin to it, and whether 0 lies inside.
 
     w (R, N) is the newest vertex and older (3, R, N) the older ones, of which only the first `count` can

@@ -30,7 +30,7 @@ def nearest_values(study: Study, starts: Array) -> tuple[Array, float]:
     full = np.array([study.prop.drives[d].full_scale for d in study.chain.drives], float)
     ones = np.ones(len(full))
     at, distance = downhill(
-        lambda own: distance_of(study, own), values_at(study, at), ones, ones, 0 * full, full
+        lambda own: distance_of(study, own), _values_at(study, at), ones, ones, 0 * full, full
     )
     best = int(np.argmin(distance))
     return at[best], float(distance[best])
@@ -62,7 +62,7 @@ def downhill(
     return at, reached
 
 
-def values_at(study: Study, own: Array) -> Array:
+def _values_at(study: Study, own: Array) -> Array:
     """Nearest values (S, C) of the drives that matter, at coordinates (S, C)."""
     ways = study.ways
     wanted = coordinates_of(study, own) @ ways.slope.T + ways.offset

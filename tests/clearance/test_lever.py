@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from posekit.clearance.lever import Play, cross, nearest, remainder
+from posekit.clearance.lever import Play, cross, least_along, remainder
 
 
 def random_play(rng, turns, small):
@@ -40,7 +40,7 @@ def test_no_part_comes_nearer_than_its_bound(seed, small):
     play = random_play(rng, rng.random(rng.integers(1, 6)) < 0.75, small)
     corners, along = rng.normal(size=(9, 3)) * 60, rng.normal(size=(3, 1))
     along /= np.linalg.norm(along)
-    least, _ = nearest(corners, None, along, play)
+    least, _ = least_along(corners, None, along, play)
     *_, far = remainder(corners, play)
     for trial in range(60):
         at = rng.uniform(-1, 1, len(play.half)) * play.half[:, 0]
@@ -59,7 +59,7 @@ def test_no_disc_comes_nearer_than_its_bound_from_corners_about_it(seed):
     along = rng.normal(size=(3, 1))
     along /= np.linalg.norm(along)
     floor = -30 * np.hypot(along[0], along[1])
-    least, _ = nearest(corners, floor, along, play)
+    least, _ = least_along(corners, floor, along, play)
     rim = np.linspace(0, 2 * np.pi, 2000)
     disc = 30 * np.stack([np.cos(rim), np.sin(rim), 0 * rim])
     assert least[0] <= floor[0]
@@ -74,7 +74,7 @@ def test_the_bound_is_within_a_hundredth_of_the_truth_for_small_moves(seed):
     play = random_play(rng, np.array([True, False, True, True]), 0.01)
     point, along = rng.normal(size=(1, 3)) * 60, rng.normal(size=(3, 1))
     along /= np.linalg.norm(along)
-    least, _ = nearest(point, None, along, play)
+    least, _ = least_along(point, None, along, play)
     ends = np.array(np.meshgrid(*[[-1, 1]] * len(play.half))).reshape(len(play.half), -1)
     rest = float((point @ along)[0, 0])
     lost = rest - min(
@@ -94,7 +94,7 @@ def test_what_cancels_to_second_order_still_counts_to_third():
         pull=np.array([[1.0], [-3.0]]),
         turns=np.array([True, True]),
     )
-    least, _ = nearest(np.array([[150.0, 0.0, 0.0]]), None, np.array([[0.0], [1.0], [0.0]]), play)
+    least, _ = least_along(np.array([[150.0, 0.0, 0.0]]), None, np.array([[0.0], [1.0], [0.0]]), play)
     assert least[0] <= 50 * np.sin(0.4) - 100 * np.sin(0.2) < -0.39
 
 
@@ -108,7 +108,7 @@ def test_turning_about_a_line_through_the_point_moves_it_nowhere():
         pull=np.array([[1.0]]),
         turns=np.array([True]),
     )
-    least, _ = nearest(np.array([[0.0, 0.0, 7.0]]), None, np.array([[1.0], [0.0], [0.0]]), play)
+    least, _ = least_along(np.array([[0.0, 0.0, 7.0]]), None, np.array([[1.0], [0.0], [0.0]]), play)
     assert least[0] == pytest.approx(0.0, abs=1e-12)
 
 
@@ -123,5 +123,5 @@ def test_two_joints_that_undo_each_other_leave_only_second_order():
         pull=np.array([[1.0], [-1.0]]),
         turns=np.array([True, True]),
     )
-    least, _ = nearest(np.array([[100.0, 0.0, 0.0]]), None, np.array([[0.0], [1.0], [0.0]]), play)
+    least, _ = least_along(np.array([[100.0, 0.0, 0.0]]), None, np.array([[0.0], [1.0], [0.0]]), play)
     assert -0.03 <= least[0] <= 0.0

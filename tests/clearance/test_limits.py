@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from posekit.clearance import watch
-from posekit.clearance.limits import limits_that_clear, widest_steps
+from posekit.clearance.safe_range import limits_that_clear, widest_steps
 from posekit.clearance.study import study_of
 from posekit.mechanism.reach import coordinates
 

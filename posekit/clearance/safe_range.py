@@ -52,7 +52,7 @@ def limits_that_clear(
 def limit_steps(study: Study, margin_mm: float, resolution: float) -> Generator[None, None, list[Limit]]:
     """`limits_that_clear` in steps of one batch of cells, for callers with other work to do."""
     wanted_mm = to_prove(margin_mm)
-    bad = near_places(study, wanted_mm)
+    bad = _near_places(study, wanted_mm)
     yield
     found = []
     for c in range(len(study.box)):
@@ -64,7 +64,7 @@ def limit_steps(study: Study, margin_mm: float, resolution: float) -> Generator[
     return found
 
 
-def near_places(study: Study, margin_mm: float) -> Array:
+def _near_places(study: Study, margin_mm: float) -> Array:
     """Coordinates (N, C), probed at random and at all corners, where the links are nearer than the margin."""
     low, high = study.box.T
     # Fewer where each takes more; they only spare work that proof would do.
