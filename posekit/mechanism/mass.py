@@ -1,4 +1,4 @@
-"""Mass and centre of mass of each link, from the solid shapes it is made of.
+"""Mass, centre of mass and inertia of each link, from the solid shapes it is made of.
 
 Shapes that are not solid are for the eye: they count neither here nor in clearance. Shapes that overlap
 count twice where they do, and hollow parts count as full; where that matters, the prop file gives `mass`.
@@ -16,6 +16,7 @@ from posekit.errors import Finding, warning
 from posekit.prop.model import Link, Prop, Shape
 from posekit.prop.shapes import sources
 from posekit.shape import Bulk
+from posekit.shape.bulk import about
 from posekit.toml.places import dotted
 from posekit.transforms import rotation_rpy
 
@@ -24,15 +25,19 @@ MM3_PER_CM3 = 1000.0
 
 @dataclass(frozen=True, slots=True)
 class LinkMass:
-    """A link's mass [g], centre of mass (3,) [mm, link frame] and volume [cm3] of its solid shapes."""
+    """A link's mass [g], centre of mass (3,) [mm, link frame] and volume [cm3] of its solid shapes.
+
+    `inertia_gmm2` (3, 3) [g mm2] is about the centre of mass, along the axes of the link frame.
+    """
 
     mass_g: float
     centre_mm: Array
     volume_cm3: float
+    inertia_gmm2: Array
 
 
 def masses(prop: Prop) -> tuple[LinkMass, ...]:
-    """Mass, centre and volume of every link, in the order of `prop.links`.
+    """Mass, centre, volume and inertia of every link, in the order of `prop.links`.
 
     A mass in the prop file holds as it is; otherwise it is density times volume. The shapes of a link
     share its mass by their volumes. Without volume the centre is the origin of the link frame.
@@ -69,11 +74,20 @@ def _link_mass(link: Link, bulks: list[Bulk]) -> LinkMass:
     if volume_mm3 > 0.0:
         centre = sum((bulk.centre_mm * (bulk.volume_mm3 / volume_mm3) for bulk in bulks), centre)
     volume_cm3 = volume_mm3 / MM3_PER_CM3
-    return LinkMass(link.density * volume_cm3 if link.mass is None else link.mass, centre, volume_cm3)
+    mass_g = link.density * volume_cm3 if link.mass is None else link.mass
+    inertia = np.zeros((3, 3))
+    for bulk in bulks if volume_mm3 > 0.0 else ():
+        off = bulk.centre_mm - centre
+        # Huygens and Steiner: what lies aside turns with its whole mass about the common centre.
+        inertia += (bulk.inertia_mm5 + bulk.volume_mm3 * about(np.outer(off, off))) * (mass_g / volume_mm3)
+    return LinkMass(mass_g, centre, volume_cm3, inertia)
 
 
 def _placed(shape: Shape, bulk: Bulk) -> Bulk:
-    return replace(bulk, centre_mm=shape.at + rotation_rpy(shape.turn) @ bulk.centre_mm)
+    turn = rotation_rpy(shape.turn)
+    return replace(
+        bulk, centre_mm=shape.at + turn @ bulk.centre_mm, inertia_mm5=turn @ bulk.inertia_mm5 @ turn.T
+    )
 
 
 def _without_volume(link: Link) -> Iterator[Finding]:

@@ -9,7 +9,7 @@ from typing import ClassVar
 import numpy as np
 
 from posekit.fields import LEAST_MM, Vector, key
-from posekit.shape.bulk import Bulk
+from posekit.shape.bulk import Bulk, about
 from posekit.shape.protocol import Core, Extent, Source, Triangles
 
 
@@ -26,9 +26,9 @@ class Box:
         return ()
 
     def bulk(self, source: Source) -> Bulk:
-        """The product of the edges, in the middle."""
+        """The product of the edges, in the middle; a rod along an edge x spreads by x^2 / 12 along it."""
         x, y, z = self.size
-        return Bulk(x * y * z, np.zeros(3))
+        return Bulk(x * y * z, np.zeros(3), x * y * z * about(np.diag([x * x, y * y, z * z]) / 12))
 
     def cores(self, source: Source) -> list[Core]:
         """Itself."""

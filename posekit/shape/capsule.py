@@ -9,7 +9,7 @@ from typing import ClassVar
 import numpy as np
 
 from posekit.fields import LEAST_MM, key
-from posekit.shape.bulk import Bulk
+from posekit.shape.bulk import Bulk, about
 from posekit.shape.protocol import Core, Extent, Source, Triangles
 from posekit.shape.turned import capped, turned
 
@@ -29,7 +29,12 @@ class Capsule:
 
     def bulk(self, source: Source) -> Bulk:
         """The bulk of a cylinder and of a ball."""
-        return Bulk(pi * self.radius**2 * (self.length + 4.0 / 3.0 * self.radius), np.zeros(3))
+        r, h = self.radius, self.length
+        rod, ball = pi * r**2 * h, 4.0 / 3.0 * pi * r**3
+        across = rod * r**2 / 4 + ball * r**2 / 5
+        # The middle of a half ball lies 3/8 of the radius from its flat side.
+        along = rod * h**2 / 12 + ball * (r**2 / 5 + h**2 / 4 + 3 / 8 * r * h)
+        return Bulk(rod + ball, np.zeros(3), about(np.diag([across, across, along])))
 
     def cores(self, source: Source) -> list[Core]:
         """A segment, grown."""

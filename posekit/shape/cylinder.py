@@ -9,7 +9,7 @@ from typing import ClassVar
 import numpy as np
 
 from posekit.fields import LEAST_MM, key
-from posekit.shape.bulk import Bulk
+from posekit.shape.bulk import Bulk, about
 from posekit.shape.protocol import Core, Extent, Source, Triangles
 from posekit.shape.turned import turned
 
@@ -31,7 +31,8 @@ class Cylinder:
 
     def bulk(self, source: Source) -> Bulk:
         """Disc times length."""
-        return Bulk(pi * self.radius**2 * self.length, np.zeros(3))
+        volume, across = pi * self.radius**2 * self.length, self.radius**2 / 4
+        return Bulk(volume, np.zeros(3), volume * about(np.diag([across, across, self.length**2 / 12])))
 
     def cores(self, source: Source) -> list[Core]:
         """A segment swept by a disc, so that the side is curved, not faceted."""

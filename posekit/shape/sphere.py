@@ -28,7 +28,8 @@ class Sphere:
 
     def bulk(self, source: Source) -> Bulk:
         """The bulk of a ball."""
-        return Bulk(4.0 / 3.0 * pi * self.radius**3, np.zeros(3))
+        volume = 4.0 / 3.0 * pi * self.radius**3
+        return Bulk(volume, np.zeros(3), 0.4 * volume * self.radius**2 * np.eye(3))
 
     def cores(self, source: Source) -> list[Core]:
         """A point, grown."""
