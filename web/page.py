@@ -103,7 +103,7 @@ def install(node: str) -> None:
 def licences() -> Iterator[str]:
     """The notices, and the licence texts of all that the page carries."""
     yield (WEB / "NOTICES.md").read_text()
-    for package in ("three", "fflate"):
+    for package in ("three", "fflate", "preact", "@preact/signals", "@preact/signals-core", "uplot"):
         yield licence(package, (WEB / "node_modules" / package / "LICENSE").read_text())
     for wheel in sorted((CACHE / "wheels").glob("*.whl")):
         with zipfile.ZipFile(wheel) as archive:

@@ -57,7 +57,7 @@ export function openDebugDoor(session: Session, view: View, player: Player, curv
       const { folder, values, files } = session.history.work();
       return { folder, values, text: new TextDecoder().decode(files["prop.toml"]) };
     },
-    play: () => ({ time: player.time.get(), playing: player.playing.get(), held: player.held(), part: curves.part.get() }),
+    play: () => ({ time: player.time.value, playing: player.playing.value, held: player.held(), part: curves.part.value }),
     crash: () => session.engine.stop("ended from the console"),
   };
 }

@@ -1,6 +1,6 @@
 /** Files dropped anywhere on the page. */
 
-import { byId } from "../ui/dom";
+import { byId } from "../ui/browser";
 
 export function listenToDrops(open: (file: File) => void): void {
   const hint = byId("drop-hint");

@@ -1,7 +1,6 @@
 /** Words in the view: HTML elements that stay at their point in space and out of each other's way. */
 
 import { Vector3, type Camera, type Object3D } from "three";
-import { h } from "../ui/dom";
 
 export interface Label {
   readonly element: HTMLElement;
@@ -16,14 +15,18 @@ export interface Labels {
 }
 
 export function createLabels(holder: HTMLElement): Labels {
-  const layer = h("div", { class: "labels", "aria-hidden": "true" });
+  const layer = document.createElement("div");
+  layer.className = "labels";
+  layer.ariaHidden = "true";
   holder.append(layer);
   const placed = new Map<HTMLElement, { object: Object3D | null; point: Vector3 }>();
   const at = new Vector3();
 
   return {
     add(text, object, point, kind) {
-      const element = h("span", { class: `label label--${kind}` }, text);
+      const element = document.createElement("span");
+      element.className = `label label--${kind}`;
+      element.textContent = text;
       layer.append(element);
       placed.set(element, { object, point });
       return {

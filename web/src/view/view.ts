@@ -2,7 +2,7 @@
 
 import { Group, type Line, type Object3D } from "three";
 import { same } from "../work/bytes";
-import { cell, type Cell } from "../ui/cell";
+import { type Signal, signal } from "@preact/signals";
 import type { Floats, JointView, SweepView } from "../engine/protocol";
 import { type Figure, loadFigure } from "./figure";
 import { createGhost, type Ghost, moved, trace } from "./ghost";
@@ -15,7 +15,7 @@ export interface View {
   readonly stage: Stage;
   figure(): Figure | null;
   /** Counts the figures shown so far: a change tells that there is another. */
-  readonly shown: Cell<number>;
+  readonly shown: Signal<number>;
   /** Take another figure, unless it is the one that stands there. The camera moves to it or keeps its place. */
   show(glb: ArrayBuffer, camera: "move" | "keep"): Promise<void>;
   place(links: readonly string[], transforms: Floats): void;
@@ -40,7 +40,7 @@ export function createView(holder: HTMLElement): View {
   const stage = createStage(holder);
   const room = new Group();
   stage.scene.add(room);
-  const shown = cell(0);
+  const shown = signal(0);
   let figure: Figure | null = null;
   let source: Uint8Array | null = null; // the GLB it came from
   let chosen: { link: string; outline: Outline } | null = null;
@@ -75,7 +75,7 @@ export function createView(holder: HTMLElement): View {
       figure?.dispose();
       figure = next;
       room.add(next.object);
-      shown.set(shown.get() + 1);
+      shown.value = shown.value + 1;
       stage.frame(next.bounds(), camera);
       view.choose(again);
       view.names(named);

@@ -5,10 +5,10 @@ import { autosave, type Saved } from "./storage";
 
 export function keepAll(session: Session, told: (state: Saved) => void): void {
   const keep = autosave(told);
-  session.history.record.watch((bench) => bench.work.folder && keep("bench", bench));
-  session.picture.watch((picture) => picture && keep("picture", picture));
-  session.pose.watch((pose) => {
-    const prop = session.prop.get();
+  session.history.record.subscribe((bench) => bench.work.folder && keep("bench", bench));
+  session.picture.subscribe((picture) => picture && keep("picture", picture));
+  session.pose.subscribe((pose) => {
+    const prop = session.prop.value;
     if (prop && pose) keep("stand", { links: prop.links, transforms: pose.links });
   });
 }

@@ -1,6 +1,6 @@
 /** The work on the bench: one prop, the values it stands at, and what was made with it. Undo holds for all of it. */
 
-import { cell, type Cell } from "../ui/cell";
+import { type Signal, signal } from "@preact/signals";
 
 /** A prop folder: bytes by path from it. `prop.toml` is one of them and the one source of calibration. */
 export type Files = Readonly<Record<string, Uint8Array<ArrayBuffer>>>;
@@ -27,7 +27,7 @@ export interface Bench {
 }
 
 export interface History {
-  readonly record: Cell<Bench>;
+  readonly record: Signal<Bench>;
   work(): Work;
   /** Put a change on the bench. Changes in a row with the same `merge` are one step of undo. */
   change(label: string, change: Partial<Work>, merge?: string): void;
@@ -40,23 +40,23 @@ export interface History {
 const MOST_STEPS = 200;
 
 export function history(start: Bench): History {
-  const record = cell(start);
+  const record = signal(start);
   let merging: string | null = null;
 
   return {
     record,
-    work: () => record.get().work,
+    work: () => record.value.work,
 
     change(label, change, merge) {
-      const { work, past } = record.get();
+      const { work, past } = record.value;
       const next = { ...work, ...change };
       const merged = merge !== undefined && merge === merging;
       merging = merge ?? null;
-      record.set({
+      record.value = {
         work: next,
         past: merged ? past : [...past, { label, work }].slice(-MOST_STEPS),
         future: [],
-      });
+      };
     },
 
     settle() {
@@ -64,20 +64,20 @@ export function history(start: Bench): History {
     },
 
     undo() {
-      const { work, past, future } = record.get();
+      const { work, past, future } = record.value;
       const step = past.at(-1);
       if (!step) return null;
       merging = null;
-      record.set({ work: step.work, past: past.slice(0, -1), future: [{ label: step.label, work }, ...future] });
+      record.value = { work: step.work, past: past.slice(0, -1), future: [{ label: step.label, work }, ...future] };
       return step.label;
     },
 
     redo() {
-      const { work, past, future } = record.get();
+      const { work, past, future } = record.value;
       const step = future[0];
       if (!step) return null;
       merging = null;
-      record.set({ work: step.work, past: [...past, { label: step.label, work }], future: future.slice(1) });
+      record.value = { work: step.work, past: [...past, { label: step.label, work }], future: future.slice(1) };
       return step.label;
     },
   };

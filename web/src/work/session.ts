@@ -1,7 +1,7 @@
 /** One sitting at the bench: the work on the page and the prop that Python holds, kept in step. */
 
 import { same } from "./bytes";
-import { cell, type Cell } from "../ui/cell";
+import { type Signal, signal } from "@preact/signals";
 import { Engine, type Progress, Refused, Stale, Stopped } from "../engine/engine";
 import type { Methods, PoseView, PropView } from "../engine/protocol";
 import { type Bench, fresh, type Files, type History, history, type Values, type Work } from "./history";
@@ -12,13 +12,13 @@ export type Setting = Methods["edit"]["params"]["value"];
 export interface Session {
   readonly history: History;
   readonly engine: Engine;
-  readonly progress: Cell<Progress>;
+  readonly progress: Signal<Progress>;
   /** The open prop, its pose at the current values, and its GLB for the picture. */
-  readonly prop: Cell<PropView | null>;
-  readonly pose: Cell<PoseView | null>;
-  readonly picture: Cell<Picture | null>;
+  readonly prop: Signal<PropView | null>;
+  readonly pose: Signal<PoseView | null>;
+  readonly picture: Signal<Picture | null>;
   /** The joint that row and picture point out. */
-  readonly chosen: Cell<string | null>;
+  readonly chosen: Signal<string | null>;
 
   values(): Values;
   setValue(drive: string, value: number, merge?: string): void;
@@ -44,20 +44,20 @@ const EMPTY: Work = { folder: "", files: {}, values: {} };
 
 export function createSession(failed: (problem: unknown) => void): Session {
   const past = history(fresh(EMPTY));
-  const progress = cell<Progress>({ stage: "starting", done: 0, total: 0 });
-  const engine = new Engine(progress.set);
-  const prop = cell<PropView | null>(null);
-  const pose = cell<PoseView | null>(null);
-  const picture = cell<Picture | null>(null);
-  const chosen = cell<string | null>(null);
+  const progress = signal<Progress>({ stage: "starting", done: 0, total: 0 });
+  const engine = new Engine((now) => (progress.value = now));
+  const prop = signal<PropView | null>(null);
+  const pose = signal<PoseView | null>(null);
+  const picture = signal<Picture | null>(null);
+  const chosen = signal<string | null>(null);
   let held: Pick<Work, "folder" | "files"> | null = null; // what Python has open, or has been sent
 
   /** A change that Python made itself: what it has open now is what stands on the bench. */
   function adopt(label: string, view: PropView, change: Partial<Work> & Pick<Work, "files">, merge?: string): void {
     const work = { ...past.work(), ...change };
     held = work;
-    prop.set(view);
-    if (past.work().files === EMPTY.files) past.record.set(fresh(work));
+    prop.value = view;
+    if (past.work().files === EMPTY.files) past.record.value = fresh(work);
     else past.change(label, change, merge);
   }
 
@@ -72,10 +72,10 @@ export function createSession(failed: (problem: unknown) => void): Session {
         const view =
           text === null ? await engine.ask("open", { files, name: folder }) : await engine.ask("rewrite", { text });
         if (held?.files !== files) return;
-        prop.set(view);
+        prop.value = view;
         await draw();
       }
-      pose.set(await engine.ask("pose", { values: past.work().values }));
+      pose.value = await engine.ask("pose", { values: past.work().values });
     } catch (problem) {
       if (problem instanceof Refused) held = null;
       if (!(problem instanceof Stale || problem instanceof Stopped)) failed(problem);
@@ -83,16 +83,16 @@ export function createSession(failed: (problem: unknown) => void): Session {
   }
 
   async function draw(): Promise<void> {
-    picture.set((await engine.ask("scene", {})).data);
+    picture.value = (await engine.ask("scene", {})).data;
   }
 
-  past.record.watch(() => void follow());
+  past.record.subscribe(() => void follow());
 
   /** Put what Python has just opened on the bench. */
   async function begin(folder: string, files: Files, view: PropView, values: Values, drawn?: Picture): Promise<void> {
-    chosen.set(null);
+    chosen.value = null;
     adopt(`Open ${folder}`, view, { folder, files, values });
-    if (drawn) picture.set(drawn);
+    if (drawn) picture.value = drawn;
     else await draw();
   }
 
@@ -153,7 +153,7 @@ export function createSession(failed: (problem: unknown) => void): Session {
       adopt(label, view, { files: same(files["prop.toml"], text) ? files : { ...files, "prop.toml": text } }, merge);
     },
 
-    resume: past.record.set,
+    resume: (bench) => (past.record.value = bench),
 
     async storeLook(name) {
       const view = await engine.ask("store_look", { name, values: session.values() });

@@ -1,6 +1,6 @@
 /** The pairs below the margin in the pose that stands, asked for after every pose and drawn in the picture. */
 
-import { cell, type Cell } from "../../ui/cell";
+import { type Signal, signal } from "@preact/signals";
 import { Stale, Stopped } from "../../engine/engine";
 import type { NearView } from "../../engine/protocol";
 import type { Session } from "../../work/session";
@@ -9,9 +9,9 @@ import { createStrikes, ends, type Strikes } from "../../view/strikes";
 import type { View } from "../../view/view";
 
 export interface Nearness {
-  readonly near: Cell<NearView | null>;
+  readonly near: Signal<NearView | null>;
   /** Whether the picture shows them. */
-  readonly drawn: Cell<boolean>;
+  readonly drawn: Signal<boolean>;
   /** Take the camera to pair `index`. */
   visit(index: number): void;
 }
@@ -19,13 +19,13 @@ export interface Nearness {
 const VISIT_M = 0.25; // from how far a pair is looked at
 
 export function createNearness(session: Session, view: View, failed: (problem: unknown) => void): Nearness {
-  const near = cell<NearView | null>(null);
-  const drawn = cell(true);
+  const near = signal<NearView | null>(null);
+  const drawn = signal(true);
   let strikes: Strikes | null = null;
 
   async function ask(): Promise<void> {
     try {
-      near.set(await session.engine.ask("near", { values: session.values() }));
+      near.value = await session.engine.ask("near", { values: session.values() });
     } catch (problem) {
       if (!(problem instanceof Stale || problem instanceof Stopped)) failed(problem);
     }
@@ -33,8 +33,8 @@ export function createNearness(session: Session, view: View, failed: (problem: u
 
   function draw(): void {
     const figure = view.figure();
-    const found = near.get();
-    if (!drawn.get() || !figure || !found || found.pairs.length === 0) {
+    const found = near.value;
+    if (!drawn.value || !figure || !found || found.pairs.length === 0) {
       strikes?.remove();
       strikes = null;
     } else {
@@ -44,20 +44,20 @@ export function createNearness(session: Session, view: View, failed: (problem: u
     view.stage.draw();
   }
 
-  session.pose.watch((pose) => pose && void ask());
-  view.shown.watch(() => {
+  session.pose.subscribe((pose) => pose && void ask());
+  view.shown.subscribe(() => {
     strikes?.remove(); // it hung on the figure that went
     strikes = null;
     draw();
   });
-  near.watch(draw);
-  drawn.watch(draw);
+  near.subscribe(draw);
+  drawn.subscribe(draw);
 
   return {
     near,
     drawn,
     visit(index) {
-      const points = near.get()?.points.data;
+      const points = near.value?.points.data;
       if (!points) return;
       const [a, b] = ends(points, index);
       view.stage.lookAt(a.lerp(b, 0.5), VISIT_M);

@@ -1,6 +1,6 @@
 /** The envelope and its maps, in a second worker, so that the channels stay quick while it runs. */
 
-import { cell, type Cell } from "../../ui/cell";
+import { type Signal, signal } from "@preact/signals";
 import { Engine, Stale, Stopped } from "../../engine/engine";
 import type { FileView, SurveyView } from "../../engine/protocol";
 import type { Session } from "../../work/session";
@@ -8,10 +8,10 @@ import type { Files, Values } from "../../work/history";
 
 export interface Surveyor {
   /** How far the envelope is, or what it found; null before the first. */
-  readonly survey: Cell<SurveyView | null>;
-  readonly running: Cell<boolean>;
+  readonly survey: Signal<SurveyView | null>;
+  readonly running: Signal<boolean>;
   /** Whether the prop was changed since the survey began. */
-  readonly outdated: Cell<boolean>;
+  readonly outdated: Signal<boolean>;
   /** Judge every pair anew. Resolves when it is done or stopped. */
   run(resolution: number): Promise<void>;
   /** End with what is known. */
@@ -23,9 +23,9 @@ export interface Surveyor {
 const STEP_S = 0.3; // between two looks at the progress
 
 export function createSurveyor(session: Session): Surveyor {
-  const survey = cell<SurveyView | null>(null);
-  const running = cell(false);
-  const outdated = cell(false);
+  const survey = signal<SurveyView | null>(null);
+  const running = signal(false);
+  const outdated = signal(false);
   let engine: Engine | null = null; // started when it is first needed: it loads Python a second time
   let held: Files | null = null;
   let surveyed: Files | null = null;
@@ -45,7 +45,7 @@ export function createSurveyor(session: Session): Surveyor {
     return engine;
   }
 
-  session.history.record.watch(({ work }) => outdated.set(surveyed !== null && work.files !== surveyed));
+  session.history.record.subscribe(({ work }) => (outdated.value = surveyed !== null && work.files !== surveyed));
 
   return {
     survey,
@@ -54,21 +54,21 @@ export function createSurveyor(session: Session): Surveyor {
 
     async run(resolution) {
       stopping = false;
-      running.set(true);
+      running.value = true;
       try {
         const worker = await ready();
         surveyed = held;
-        outdated.set(false);
+        outdated.value = false;
         let view = await worker.ask("survey", { resolution });
         while (view.phase !== "done") {
-          survey.set(view);
+          survey.value = view;
           view = stopping ? await worker.ask("survey_stop", {}) : await worker.ask("survey_on", { seconds: STEP_S });
         }
-        survey.set(view);
+        survey.value = view;
       } catch (problem) {
         if (!(problem instanceof Stopped)) throw problem;
       } finally {
-        running.set(false);
+        running.value = false;
       }
     },
 

@@ -1,119 +1,97 @@
-/** From picture to values: a part pulled in the picture, a part or a joint brought to what is typed here. Python finds the pose. */
+/** From picture to values: a part pulled in the picture, a part or a joint brought to what is typed. Python finds the pose. */
 
-import { field, findingLine, select } from "../../ui/controls";
-import { h } from "../../ui/dom";
+import { type Signal, signal } from "@preact/signals";
 import { Stale } from "../../engine/engine";
 import type { Found, PropView } from "../../engine/protocol";
-import type { Session } from "../../work/session";
-import { positionText, unitText } from "../../ui/units";
+import { positionText } from "../../ui/units";
 import type { Pull } from "../../view/hands";
+import type { Session } from "../../work/session";
 
 type Point = readonly [number, number, number];
 
+/** What a search came to: how far off it stayed, by what, and what moved. */
+export type Reached =
+  | { readonly kind: "found"; readonly found: Found; readonly off: string; readonly by: string; readonly moved: readonly string[] }
+  | { readonly kind: "still"; readonly link: string };
+
 export interface Reach {
-  readonly element: HTMLElement;
-  /** What the last pull came to. */
-  readonly told: HTMLElement;
+  /** What the last search came to, until the work goes on. */
+  readonly reached: Signal<Reached | null>;
+  /** The part and where it goes, in mm of the prop: typed, or pulled there. */
+  readonly link: Signal<string>;
+  readonly target: Signal<Point>;
   /** A part is pulled in the picture: turn its own joint alone, or all on the way to it. */
   pull(pull: Pull, how: "turn" | "reach"): Promise<void>;
   /** The part is let go. */
   release(): void;
+  /** Bring the part to the target. */
+  go(): Promise<void>;
+  /** Turn one joint to a position. */
+  turn(joint: string, position: number): Promise<void>;
 }
 
 export function createReach(session: Session): Reach {
-  const link = select([], {});
-  const axes = ["x", "y", "z"].map((axis) =>
-    h("input", { type: "number", step: "1", class: "input input--number", "aria-label": `target ${axis}, mm`, value: 0 }),
-  );
-  const joint = select([], {});
-  const position = h("input", { type: "number", step: "any", class: "input input--number", "aria-label": "position of the joint", value: 0 });
-  const told = h("div", { class: "reached", role: "status" });
-  let grip: Point = [0, 0, 0];
+  const reached = signal<Reached | null>(null);
+  const link = signal("");
+  const target = signal<Point>([0, 0, 0]);
+  let grip: Point = [0, 0, 0]; // on the part that was pulled last
+  let gripped = "";
   let newest: Promise<void> = Promise.resolve();
-  let mine: unknown = null; // the work as this panel left it; any other ends what was told
+  let mine: unknown = null; // the work as a search left it; any other ends what was told
 
-  session.prop.watch((prop) => {
-    link.replaceChildren(...(prop?.links ?? []).map((name) => h("option", { value: name }, name)));
-    const joints = (prop?.joints ?? []).filter(({ drives }) => drives.length > 0);
-    joint.replaceChildren(...joints.map(({ name, unit }) => h("option", { value: name }, `${name}, ${unitText(unit)}`)));
+  session.prop.subscribe((prop) => {
+    if (prop && !prop.links.includes(link.value)) link.value = prop.links[0] ?? "";
   });
-  session.history.record.watch(({ work }) => work === mine || told.replaceChildren());
-  link.addEventListener("change", () => (grip = [0, 0, 0]));
+  session.history.record.subscribe(({ work }) => work === mine || (reached.value = null));
 
-  /** Take the values that Python found for `what`, and tell how far off that is, by what. */
+  /** Take the values that Python found for `what`. */
   function take(prop: PropView, found: Found, what: string, unit: string, by: string, merge: string): void {
-    const moved = prop.drives.filter(({ name }) => found.values[name] !== session.values()[name]);
+    const moved = prop.drives.filter(({ name }) => found.values[name] !== session.values()[name]).map(({ name }) => name);
     session.setValues(`Move ${what}`, found.values, merge);
     mine = session.history.work();
-    const held = found.limits.length > 0 ? ` Held back by ${found.limits.join(", ")}.` : "";
-    told.replaceChildren(
-      h("p", {}, h("strong", {}, positionText(found.off, unit)), ` from the target, by ${by}.${held}`),
-      h("p", { class: "number" }, moved.map(({ name }) => `${name} ${found.values[name]}`).join(" · ")),
-      ...found.findings.map((finding) => findingLine(finding)),
-    );
+    reached.value = { kind: "found", found, off: positionText(found.off, unit), by, moved };
   }
 
   async function find(pull: Pull, joints: readonly string[], merge: string): Promise<void> {
-    const prop = session.prop.get();
+    const prop = session.prop.value;
     if (!prop) return;
     try {
       const found = await session.engine.ask("reach", { ...pull, values: session.values(), joints });
       take(prop, found, pull.link, "mm", joints.length === 1 ? `${joints[0]}` : "all joints on the way", merge);
-      session.chosen.set(joints[0] ?? jointOf(prop, link.value));
+      session.chosen.value = joints[0] ?? jointOf(prop, pull.link);
     } catch (problem) {
       if (!(problem instanceof Stale)) throw problem;
     }
   }
 
-  async function turn(event: Event): Promise<void> {
-    event.preventDefault();
-    const prop = session.prop.get();
-    const turned = prop?.joints.find(({ name }) => name === joint.value);
-    if (!prop || !turned) return;
-    const wanted = { joint: turned.name, position: Number(position.value), values: session.values() };
-    take(prop, await session.engine.ask("turn", wanted), turned.name, turned.unit, turned.drives.join(" and "), "");
-    session.chosen.set(turned.name);
-    session.history.settle();
-  }
-
-  async function go(event: Event): Promise<void> {
-    event.preventDefault();
-    const target = picturePoint(axes.map((input) => Number(input.value)) as unknown as Point);
-    await find({ link: link.value, grip, target }, [], "");
-    session.history.settle();
-  }
-
   return {
-    element: h(
-      "div",
-      { class: "stack" },
-      h("p", { class: "quiet" }, "In the picture: choose “Turn a joint” or “Pull a part” above the figure and drag. Or by number:"),
-      h(
-        "form",
-        { class: "stack", onsubmit: go },
-        field("Part", link),
-        h("fieldset", { class: "stack" }, h("legend", { class: "quiet" }, "Target for its frame, mm (x front, y left, z up)"), h("div", { class: "row" }, ...axes)),
-        h("div", { class: "row" }, h("button", { type: "submit", class: "button" }, "Find values")),
-      ),
-      h(
-        "form",
-        { class: "stack", onsubmit: turn },
-        field("Joint", joint),
-        h("div", { class: "row" }, position, h("button", { type: "submit", class: "button" }, "Turn to")),
-      ),
-    ),
-    told,
+    reached,
+    link,
+    target,
+
+    async turn(name, position) {
+      const prop = session.prop.value;
+      const turned = prop?.joints.find((joint) => joint.name === name);
+      if (!prop || !turned) return;
+      const found = await session.engine.ask("turn", { joint: name, position, values: session.values() });
+      take(prop, found, name, turned.unit, turned.drives.join(" and "), "");
+      session.chosen.value = name;
+      session.history.settle();
+    },
+
+    async go() {
+      if (gripped !== link.value) grip = [0, 0, 0];
+      await find({ link: link.value, grip, target: picturePoint(target.value) }, [], "");
+      session.history.settle();
+    },
 
     async pull(pull, how) {
-      link.value = pull.link;
+      link.value = gripped = pull.link;
       grip = pull.grip;
-      propPoint(pull.target).forEach((mm, index) => {
-        const input = axes[index];
-        if (input) input.value = mm.toFixed(0);
-      });
-      const prop = session.prop.get();
+      target.value = propPoint(pull.target);
+      const prop = session.prop.value;
       const joint = prop && jointOf(prop, pull.link);
-      if (how === "turn" && !joint) told.replaceChildren(h("p", {}, `${pull.link} does not move.`));
+      if (how === "turn" && !joint) reached.value = { kind: "still", link: pull.link };
       else await (newest = find(pull, how === "turn" && joint ? [joint] : [], `pull ${pull.link}`));
     },
 

@@ -1,6 +1,6 @@
 /** Plays a show: a clock, and poses fetched from Python a chunk at a time, so that a show of any length streams. */
 
-import { cell, type Cell } from "../../ui/cell";
+import { type Signal, signal } from "@preact/signals";
 import { Stale, Stopped } from "../../engine/engine";
 import type { FramesView } from "../../engine/protocol";
 import type { Session } from "../../work/session";
@@ -15,14 +15,14 @@ const SLACK = 1e-6; // s
 
 export interface Player {
   /** Where the play is, in s of the show. */
-  readonly time: Cell<number>;
-  readonly playing: Cell<boolean>;
+  readonly time: Signal<number>;
+  readonly playing: Signal<boolean>;
   /** True while the play stands because Python has not come to the next poses yet. */
-  readonly waiting: Cell<boolean>;
-  readonly rate: Cell<number>;
-  readonly loop: Cell<boolean>;
+  readonly waiting: Signal<boolean>;
+  readonly rate: Signal<number>;
+  readonly loop: Signal<boolean>;
   /** Show the commanded pose, too. */
-  readonly ghost: Cell<boolean>;
+  readonly ghost: Signal<boolean>;
   play(): void;
   pause(): void;
   seek(time: number): void;
@@ -37,12 +37,12 @@ interface Chunk extends FramesView {
 }
 
 export function createPlayer(session: Session, rehearsal: Rehearsal, view: View, failed: (problem: unknown) => void): Player {
-  const time = cell(0);
-  const playing = cell(false);
-  const waiting = cell(false);
-  const rate = cell(1);
-  const loop = cell(false);
-  const ghost = cell(false);
+  const time = signal(0);
+  const playing = signal(false);
+  const waiting = signal(false);
+  const rate = signal(1);
+  const loop = signal(false);
+  const ghost = signal(false);
   let chunks: Chunk[] = [];
   let stale = false; // what is held is of another motion, density or choice; it is shown until the new is here
   let fetching = false;
@@ -56,52 +56,52 @@ export function createPlayer(session: Session, rehearsal: Rehearsal, view: View,
   const holding = (at: number): Chunk | undefined => chunks.find((chunk) => covers(chunk, at));
 
   function span(): { begin: number; end: number } {
-    const show = rehearsal.show.get();
+    const show = rehearsal.show.value;
     return show ? { begin: show.begin, end: show.end } : { begin: 0, end: 0 };
   }
 
   function draw(): void {
-    const prop = session.prop.get();
-    const chunk = holding(time.get());
+    const prop = session.prop.value;
+    const chunk = holding(time.value);
     if (!on || !prop || !chunk) return;
-    const step = Math.min(Math.max(Math.round((time.get() - chunk.begin) / chunk.step), 0), chunk.count - 1);
+    const step = Math.min(Math.max(Math.round((time.value - chunk.begin) / chunk.step), 0), chunk.count - 1);
     if (chunk.links.shape[1] === prop.links.length) view.act(prop.links, chunk.links, step, chunk.commanded);
   }
 
   function tick(now: number): void {
     asked = 0;
-    if (!playing.get()) return;
+    if (!playing.value) return;
     const { begin, end } = span();
-    const passed = (Math.min(now - last, LONGEST_TICK) / 1000) * rate.get();
+    const passed = (Math.min(now - last, LONGEST_TICK) / 1000) * rate.value;
     last = now;
-    let next = time.get() + passed;
-    if (next >= end) next = loop.get() && end > begin ? begin + ((next - begin) % (end - begin)) : end;
+    let next = time.value + passed;
+    if (next >= end) next = loop.value && end > begin ? begin + ((next - begin) % (end - begin)) : end;
     due = next;
     const here = next >= end || holding(next) !== undefined;
-    waiting.set(!here);
+    waiting.value = !here;
     if (here) {
-      time.set(next);
+      time.value = next;
       draw();
-      if (next >= end && !loop.get()) pause();
+      if (next >= end && !loop.value) pause();
     }
     void fetchNext();
     run();
   }
 
   function run(): void {
-    if (playing.get()) asked ||= requestAnimationFrame(tick);
+    if (playing.value) asked ||= requestAnimationFrame(tick);
   }
 
   /** Where poses are wanted next: now, or where those at hand end. Null if there are enough. */
   function wanted(): { begin: number; count: number } | null {
     const { begin, end } = span();
-    const now = Math.min(time.get(), end);
+    const now = Math.min(time.value, end);
     let chunk = stale ? undefined : holding(now);
-    if (!chunk) return { begin: now, count: playing.get() ? CHUNK : 1 };
-    for (let ahead = 1; ahead < KEPT && playing.get(); ahead += 1) {
+    if (!chunk) return { begin: now, count: playing.value ? CHUNK : 1 };
+    for (let ahead = 1; ahead < KEPT && playing.value; ahead += 1) {
       const until: number = chunk.begin + chunk.step * chunk.count;
       const last = until >= end - SLACK;
-      if (last && !loop.get()) return null;
+      if (last && !loop.value) return null;
       const then = last ? begin : until;
       chunk = holding(then + SLACK);
       if (!chunk) return { begin: then, count: CHUNK };
@@ -111,17 +111,17 @@ export function createPlayer(session: Session, rehearsal: Rehearsal, view: View,
   }
 
   async function fetchNext(): Promise<void> {
-    const want = on && rehearsal.show.get() && !fetching ? wanted() : null;
+    const want = on && rehearsal.show.value && !fetching ? wanted() : null;
     if (!want) return;
     const fresh = stale;
     fetching = true;
     stale = false;
     try {
-      const step = rate.get() / HZ;
-      const frames = await session.engine.ask("frames", { ...want, step, commanded: ghost.get() });
-      const old = fresh || !playing.get() ? [] : chunks.slice(1 - KEPT);
+      const step = rate.value / HZ;
+      const frames = await session.engine.ask("frames", { ...want, step, commanded: ghost.value });
+      const old = fresh || !playing.value ? [] : chunks.slice(1 - KEPT);
       chunks = [...old, { ...frames, count: want.count }];
-      if (!playing.get()) draw();
+      if (!playing.value) draw();
     } catch (problem) {
       if (!(problem instanceof Stale || problem instanceof Stopped)) {
         pause();
@@ -140,8 +140,8 @@ export function createPlayer(session: Session, rehearsal: Rehearsal, view: View,
   }
 
   function pause(): void {
-    playing.set(false);
-    waiting.set(false);
+    playing.value = false;
+    waiting.value = false;
   }
 
   function leave(): void {
@@ -151,23 +151,23 @@ export function createPlayer(session: Session, rehearsal: Rehearsal, view: View,
     view.rest();
   }
 
-  rehearsal.show.watch((show) => {
+  rehearsal.show.subscribe((show) => {
     if (!show) {
       leave();
-      time.set(0);
+      time.value = 0;
       return;
     }
-    time.set(Math.min(Math.max(time.get(), show.begin), show.end));
+    time.value = Math.min(Math.max(time.value, show.begin), show.end);
     renew();
   });
-  rate.watch(renew);
-  ghost.watch(renew);
-  session.picture.watch(draw); // another figure stands there until it is told otherwise
+  rate.subscribe(renew);
+  ghost.subscribe(renew);
+  session.picture.subscribe(draw); // another figure stands there until it is told otherwise
 
   // A hand on a channel wants to see that channel.
   let values = session.values();
-  session.history.record.watch(({ work }) => {
-    if (work.values !== values && on && !playing.get()) leave();
+  session.history.record.subscribe(({ work }) => {
+    if (work.values !== values && on && !playing.value) leave();
     values = work.values;
   });
 
@@ -179,12 +179,12 @@ export function createPlayer(session: Session, rehearsal: Rehearsal, view: View,
     loop,
     ghost,
     play() {
-      if (!rehearsal.show.get()) return;
-      if (time.get() >= span().end) time.set(span().begin);
+      if (!rehearsal.show.value) return;
+      if (time.value >= span().end) time.value = span().begin;
       on = true;
-      playing.set(true);
+      playing.value = true;
       last = performance.now();
-      due = time.get();
+      due = time.value;
       void fetchNext();
       run();
     },
@@ -192,7 +192,7 @@ export function createPlayer(session: Session, rehearsal: Rehearsal, view: View,
     seek(to) {
       const { begin, end } = span();
       on = true;
-      time.set(Math.min(Math.max(to, begin), end));
+      time.value = Math.min(Math.max(to, begin), end);
       draw();
       void fetchNext();
     },

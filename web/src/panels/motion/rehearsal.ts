@@ -1,6 +1,6 @@
 /** The open show, kept in step with the prop: what Python reads of it, and where it came from. */
 
-import { cell, type Cell } from "../../ui/cell";
+import { type Signal, signal } from "@preact/signals";
 import { Refused, Stale, Stopped } from "../../engine/engine";
 import type { ReadingsView, ShowView } from "../../engine/protocol";
 import type { Session } from "../../work/session";
@@ -10,9 +10,9 @@ const READ_AT_ONCE = 600;
 const PAUSE_MS = 250; // after a change, so that a slider being moved is not read at every step
 
 export interface Rehearsal {
-  readonly show: Cell<ShowView | null>;
+  readonly show: Signal<ShowView | null>;
   /** Null while they are not known. */
-  readonly readings: Cell<ReadingsView | null>;
+  readonly readings: Signal<ReadingsView | null>;
   /** Open a file of the prop, or with `data` one that is not kept with it. Rejects with Refused. */
   open(file: string, data?: Uint8Array<ArrayBuffer>): Promise<void>;
   close(): void;
@@ -20,24 +20,24 @@ export interface Rehearsal {
 }
 
 export function createRehearsal(session: Session, failed: (problem: unknown) => void): Rehearsal {
-  const show = cell<ShowView | null>(null);
-  const readings = cell<ReadingsView | null>(null);
+  const show = signal<ShowView | null>(null);
+  const readings = signal<ReadingsView | null>(null);
   let source: { file: string; data?: Uint8Array<ArrayBuffer> } | null = null;
   let folder = ""; // of the prop that the show was opened on
   let timer = 0;
 
   function take(view: ShowView): void {
-    show.set(view);
-    readings.set(null);
+    show.value = view;
+    readings.value = null;
     clearTimeout(timer);
     if (view.end - view.begin <= READ_AT_ONCE) timer = window.setTimeout(() => void read(), PAUSE_MS);
   }
 
   async function read(): Promise<void> {
-    const of = show.get();
+    const of = show.value;
     try {
       const read = await session.engine.ask("readings", {});
-      if (show.get() === of) readings.set(read);
+      if (show.value === of) readings.value = read;
     } catch (problem) {
       tell(problem);
     }
@@ -50,8 +50,8 @@ export function createRehearsal(session: Session, failed: (problem: unknown) => 
   function close(): void {
     source = null;
     clearTimeout(timer);
-    show.set(null);
-    readings.set(null);
+    show.value = null;
+    readings.value = null;
   }
 
   /** The prop has changed, or a worker that never saw the show has taken over. */
@@ -76,7 +76,7 @@ export function createRehearsal(session: Session, failed: (problem: unknown) => 
     }
   }
 
-  session.prop.watch(() => void renew());
+  session.prop.subscribe(() => void renew());
 
   return {
     show,
@@ -85,7 +85,7 @@ export function createRehearsal(session: Session, failed: (problem: unknown) => 
       const view = await session.engine.ask("open_show", { name: file, data: data ?? null });
       source = { file, ...(data && { data }) };
       folder = session.history.work().folder;
-      show.set(null);
+      show.value = null;
       take(view);
     },
     close,

@@ -1,0 +1,56 @@
+/** What stands on the bench for every panel and bar: the work, the picture, and what is read of both. */
+
+import { type Signal, signal } from "@preact/signals";
+import { createNearness, type Nearness } from "./panels/clearance/nearness";
+import { createSurveyor, type Surveyor } from "./panels/clearance/surveyor";
+import { createCheck, type Check } from "./panels/findings/check";
+import { createReach, type Reach } from "./panels/looks/reach";
+import { createCurves, type Curves } from "./panels/motion/curves";
+import { createPlayer, type Player } from "./panels/motion/player";
+import { createRehearsal, type Rehearsal } from "./panels/motion/rehearsal";
+import { complain } from "./ui/toasts";
+import { createView, type View } from "./view/view";
+import { createSession, type Session } from "./work/session";
+
+export interface Bench {
+  readonly session: Session;
+  readonly view: View;
+  readonly reach: Reach;
+  readonly nearness: Nearness;
+  readonly surveyor: Surveyor;
+  readonly check: Check;
+  readonly rehearsal: Rehearsal;
+  readonly player: Player;
+  readonly curves: Curves;
+  /** The panel that is open. */
+  readonly panel: Signal<string>;
+  /** Whether the panels are shown, where there is no room for them beside the figure. */
+  readonly controls: Signal<boolean>;
+}
+
+export function createBench(holder: HTMLElement): Bench {
+  const session = createSession(complain);
+  const view = createView(holder);
+  const rehearsal = createRehearsal(session, complain);
+  const nearness = createNearness(session, view, complain);
+  const player = createPlayer(session, rehearsal, view, complain);
+  return {
+    session,
+    view,
+    reach: createReach(session),
+    nearness,
+    check: createCheck(session, nearness, complain),
+    surveyor: createSurveyor(session),
+    rehearsal,
+    player,
+    curves: createCurves(session, rehearsal, player, complain),
+    panel: signal("channels"),
+    controls: signal(false),
+  };
+}
+
+/** Open a panel, and bring it into sight. */
+export function openPanel(bench: Bench, panel: string): void {
+  bench.panel.value = panel;
+  bench.controls.value = true;
+}

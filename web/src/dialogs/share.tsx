@@ -1,0 +1,80 @@
+/** Share: a link that carries the pose, and of the prop what this site does not serve. */
+
+import { type Signal, useSignal } from "@preact/signals";
+import { useEffect } from "preact/hooks";
+import { Button } from "../ui/button";
+import { Dialog } from "../ui/dialog";
+import { complain } from "../ui/toasts";
+import type { Files } from "../work/history";
+import { link, LONGEST_LINK } from "../work/links";
+import type { Session } from "../work/session";
+
+interface ShareDialogProps {
+  readonly open: Signal<boolean>;
+  readonly session: Session;
+  /** Which files differ from those that this site serves under the name; null if it serves none. */
+  readonly changed: (folder: string, files: Files) => Promise<Files | null>;
+  readonly offerFile: () => void;
+}
+
+export function ShareDialog({ open, ...rest }: ShareDialogProps) {
+  return (
+    <Dialog title="Share" open={open}>
+      <Link open={open} {...rest} />
+    </Dialog>
+  );
+}
+
+function Link({ open, session, changed, offerFile }: ShareDialogProps) {
+  const address = useSignal("");
+  const what = useSignal("");
+  const copied = useSignal(false);
+  const tooLong = address.value.length > LONGEST_LINK;
+
+  async function make(): Promise<void> {
+    const { folder, files, values } = session.history.work();
+    const own = await changed(folder, files);
+    address.value = await link({ prop: folder, over: own !== null, files: own ?? files, values }, location.href);
+    what.value = `${address.value.length} letters, ${carried(own)}.`;
+  }
+  useEffect(() => void make().catch(complain), []);
+
+  async function copy(): Promise<void> {
+    await navigator.clipboard.writeText(address.value);
+    copied.value = true;
+  }
+
+  return (
+    <>
+      <p class="quiet">The link holds all of it after the # sign, which no browser sends to a server. Whoever opens it sees exactly this pose.</p>
+      {!tooLong && <textarea class="input" rows={4} readonly aria-label="Link" value={address.value} />}
+      <p role="status">
+        {copied.value && "Copied. "}
+        {!tooLong && what.value}
+        {tooLong &&
+          `The link would have ${address.value.length} letters, more than the ${LONGEST_LINK} that mail and chat programs pass on whole. Send the GLB or the zip of the prop folder instead; both can be dropped on this page.`}
+      </p>
+      <div class="row">
+        {tooLong ? (
+          <Button
+            icon="save"
+            words="Save the file instead"
+            onClick={() => {
+              open.value = false;
+              offerFile();
+            }}
+          />
+        ) : (
+          <Button icon="copy" words="Copy the link" kind="main" onClick={() => void copy().catch(complain)} />
+        )}
+      </div>
+    </>
+  );
+}
+
+/** What of the prop the link carries, in words. */
+function carried(own: Files | null): string {
+  if (!own) return "with the whole prop";
+  const paths = Object.keys(own);
+  return paths.length === 0 ? "the prop by its name" : `the prop by its name, with your ${paths.join(", ")}`;
+}

@@ -1,0 +1,89 @@
+/** Where things stand: how far Python has come, whether the work is saved, what there is to tell. */
+
+import { type Signal, useSignalEffect } from "@preact/signals";
+import { type Bench, openPanel } from "../bench";
+import type { Progress } from "../engine/engine";
+import { ReachedNote } from "../panels/looks/reached";
+import { Button } from "../ui/button";
+import { worstFirst } from "../ui/finding";
+import { complain } from "../ui/toasts";
+import type { Saved } from "../work/storage";
+
+const WORDS: Record<Progress["stage"], string> = {
+  starting: "Starting Python",
+  loading: "Loading Python",
+  preparing: "Preparing the prop",
+  ready: "",
+  stopped: "The engine has stopped. Your work is safe here.",
+};
+
+const SAVED: Record<Saved, string> = {
+  saved: "Saved in this browser",
+  saving: "Saving…",
+  failed: "Not saved: this browser keeps no data. Save a file.",
+};
+
+export function Status({ bench, saved }: { bench: Bench; saved: Signal<Saved | null> }) {
+  return (
+    <>
+      <ReachedNote reach={bench.reach} />
+      <EngineStatus bench={bench} />
+      <Near bench={bench} />
+      <Count bench={bench} />
+      <span class="quiet status__saved">{saved.value && SAVED[saved.value]}</span>
+    </>
+  );
+}
+
+function EngineStatus({ bench: { session } }: { bench: Bench }) {
+  const { stage, done, total, reason } = session.progress.value;
+  useSignalEffect(() => {
+    document.documentElement.dataset["engine"] = session.progress.value.stage;
+  });
+  const words = stage === "loading" && total > 0 ? `${WORDS.loading}: ${megabytes(done)} of ${megabytes(total)} MB` : WORDS[stage];
+  return (
+    <div class="status__engine" role="status" hidden={stage === "ready"}>
+      <span>{reason ? `${words} (${reason})` : words}</span>
+      {stage === "stopped" ? (
+        <Button words="Start it again" kind="main" onClick={() => void session.restart().catch(complain)} />
+      ) : (
+        <progress class="progress" max={1} aria-label="Loading Python" {...(done > 0 && total > 0 && { value: done / total })} />
+      )}
+    </div>
+  );
+}
+
+/** How many pairs of parts are below the margin. */
+function Near({ bench }: { bench: Bench }) {
+  const pairs = bench.nearness.near.value?.pairs.length ?? 0;
+  if (pairs === 0) return null;
+  return (
+    <Button
+      icon="warning"
+      words={`${pairs} ${pairs === 1 ? "pair" : "pairs"} below the margin`}
+      kind="plain"
+      class="status__count"
+      onClick={() => openPanel(bench, "clearance")}
+    />
+  );
+}
+
+/** How many findings there are. */
+function Count({ bench }: { bench: Bench }) {
+  const found = worstFirst([...bench.check.pose.value, ...bench.check.prop.value]);
+  const worst = found[0];
+  if (!worst) return null;
+  return (
+    <Button
+      icon={worst.level}
+      words={`${found.length} ${found.length === 1 ? "finding" : "findings"}`}
+      kind="plain"
+      class="status__count"
+      onClick={() => openPanel(bench, "findings")}
+    />
+  );
+}
+
+function megabytes(bytes: number): string {
+  return (bytes / 1e6).toFixed(1);
+}

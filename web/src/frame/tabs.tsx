@@ -1,0 +1,58 @@
+/** Panels behind tabs, by the keyboard rules of the ARIA tab pattern. A panel is made when it is first opened, and stays. */
+
+import { useComputed } from "@preact/signals";
+import { useEffect, useRef } from "preact/hooks";
+import type { Bench } from "../bench";
+import { PANELS, type Panel } from "../panels/panels";
+
+export function Tabs({ bench }: { bench: Bench }) {
+  const list = useRef<HTMLDivElement>(null);
+
+  function go(event: KeyboardEvent): void {
+    const at = PANELS.findIndex(({ id }) => id === bench.panel.value);
+    const way = { ArrowRight: at + 1, ArrowLeft: at - 1, Home: 0, End: PANELS.length - 1 }[event.key];
+    const next = way === undefined ? undefined : PANELS.at(way % PANELS.length);
+    if (!next) return;
+    event.preventDefault();
+    bench.panel.value = next.id;
+    list.current?.querySelector<HTMLElement>(`#tab-${next.id}`)?.focus();
+  }
+
+  return (
+    <div class="tabbed">
+      <div ref={list} role="tablist" class="tabs" aria-label="Controls" onKeyDown={go}>
+        {PANELS.map((panel) => <Tab key={panel.id} panel={panel} bench={bench} />)}
+      </div>
+      {PANELS.map((panel) => <TabPanel key={panel.id} panel={panel} bench={bench} />)}
+    </div>
+  );
+}
+
+function Tab({ panel: { id, title }, bench }: { panel: Panel; bench: Bench }) {
+  const chosen = useComputed(() => bench.panel.value === id);
+  return (
+    <button
+      type="button"
+      role="tab"
+      id={`tab-${id}`}
+      class="tab"
+      aria-controls={`panel-${id}`}
+      aria-selected={chosen.value}
+      tabIndex={chosen.value ? 0 : -1}
+      onClick={() => (bench.panel.value = id)}
+    >
+      {title}
+    </button>
+  );
+}
+
+function TabPanel({ panel: { id, Content }, bench }: { panel: Panel; bench: Bench }) {
+  const chosen = useComputed(() => bench.panel.value === id);
+  const made = useRef(false);
+  useEffect(() => void (made.current ||= chosen.value), [chosen.value]);
+  return (
+    <div role="tabpanel" id={`panel-${id}`} class="panel" tabIndex={0} aria-labelledby={`tab-${id}`} hidden={!chosen.value}>
+      {(chosen.value || made.current) && <Content bench={bench} />}
+    </div>
+  );
+}

@@ -1,0 +1,48 @@
+/** The bar at the top: open, save, share, undo, redo, theme. */
+
+import { useEffect } from "preact/hooks";
+import { Button } from "../ui/button";
+import { say } from "../ui/toasts";
+import type { Session } from "../work/session";
+import { ThemeButton } from "./theme";
+
+interface ToolbarProps {
+  readonly session: Session;
+  readonly open: () => void;
+  readonly save: () => void;
+  readonly share: () => void;
+}
+
+export function Toolbar({ session, open, save, share }: ToolbarProps) {
+  const { past, future } = session.history.record.value;
+  const [undone, redone] = [past.at(-1), future[0]];
+
+  function step(way: "undo" | "redo"): void {
+    const label = session.history[way]();
+    if (label) say(`${way === "undo" ? "Undone" : "Done again"}: ${label}`);
+  }
+
+  useEffect(() => {
+    function press(event: KeyboardEvent): void {
+      const writing = event.target instanceof Element && event.target.matches("textarea, input[type=text]:not(.input--number)");
+      if (!(event.ctrlKey || event.metaKey) || writing) return;
+      const way = { z: event.shiftKey ? "redo" : "undo", y: "redo" }[event.key.toLowerCase()] as "undo" | "redo" | undefined;
+      if (!way) return;
+      event.preventDefault();
+      step(way);
+    }
+    document.addEventListener("keydown", press);
+    return () => document.removeEventListener("keydown", press);
+  }, [session]);
+
+  return (
+    <>
+      <Button icon="open" words="Open" kind="plain" onClick={open} />
+      <Button icon="save" words="Save" kind="plain" onClick={save} />
+      <Button icon="share" words="Share" kind="plain" onClick={share} />
+      <Button icon="undo" name="Undo" short="undo" title={undone ? `Undo: ${undone.label}` : "Nothing to undo"} disabled={!undone} onClick={() => step("undo")} />
+      <Button icon="redo" name="Redo" short="redo" title={redone ? `Redo: ${redone.label}` : "Nothing to redo"} disabled={!redone} onClick={() => step("redo")} />
+      <ThemeButton />
+    </>
+  );
+}

@@ -1,0 +1,111 @@
+/** The bar over the figure: what a press on a part does, and what is laid over the picture. */
+
+import { type Signal, useSignal, useSignalEffect } from "@preact/signals";
+import { useEffect } from "preact/hooks";
+import type { Bench } from "../bench";
+import { Stale } from "../engine/engine";
+import { jointOf } from "../panels/looks/reach";
+import { Button, Toggle } from "../ui/button";
+import type { IconName } from "../ui/icon";
+import { complain, say } from "../ui/toasts";
+import { type Hand, listenToHands } from "../view/hands";
+
+const HANDS: readonly (readonly [Hand, IconName, name: string, short: string])[] = [
+  ["look", "look", "Look around", "look"],
+  ["turn", "hand", "Turn a joint", "turn"],
+  ["reach", "target", "Pull a part", "pull"],
+];
+
+export function ViewTools({ bench }: { bench: Bench }) {
+  const { session, view } = bench;
+  const hand = useSignal<Hand>("look");
+  const axes = useSignal(false);
+  const names = useSignal(false);
+  const sweep = useSignal(false);
+
+  useHands(bench, hand);
+  useSignalEffect(() => {
+    view.shown.value; // another figure has none yet
+    view.axes(axes.value ? (session.prop.peek()?.joints ?? []) : null);
+  });
+  useSignalEffect(() => view.names(names.value));
+  useSweep(bench, sweep);
+
+  return (
+    <>
+      <div class="choice" role="group" aria-label="Hand">
+        {HANDS.map(([which, icon, name, short]) => (
+          <Button key={which} icon={icon} name={name} short={short} aria-pressed={hand.value === which} onClick={() => (hand.value = which)} />
+        ))}
+      </div>
+      <div class="choice" role="group" aria-label="Show">
+        <Toggle icon="axes" name="Joint axes" short="axes" on={axes} />
+        <Toggle icon="names" name="Link names" short="names" on={names} />
+        <Toggle icon="sweep" name="Sweep of the chosen joint between its end points" short="sweep" on={sweep} />
+      </div>
+      <Button icon="home" name="Show all" short="all" onClick={view.home} />
+    </>
+  );
+}
+
+/** Parts are chosen and pulled in the picture as the hand says. */
+function useHands({ session, view, reach }: Bench, hand: Signal<Hand>): void {
+  const { canvas } = view.stage;
+  useSignalEffect(() => {
+    canvas.dataset["hand"] = hand.value;
+  });
+  useEffect(() => {
+    canvas.addEventListener("keydown", (event) => event.key === "Escape" && (hand.value = "look"));
+    listenToHands(view.stage, view.figure, () => hand.value, {
+      chosen(link) {
+        const prop = session.prop.value;
+        session.chosen.value = prop ? jointOf(prop, link) : null;
+        view.choose(link);
+      },
+      pulled(pull) {
+        const how = hand.value;
+        if (how !== "look") reach.pull(pull, how).catch(complain);
+      },
+      released: reach.release,
+    });
+  }, []);
+  useSignalEffect(() => {
+    const joint = session.chosen.value;
+    const child = session.prop.peek()?.joints.find(({ name }) => name === joint)?.child;
+    if (child) view.choose(child);
+  });
+}
+
+/** The sweep of the chosen joint follows what is chosen and how the prop stands. */
+function useSweep({ session, view }: Bench, on: Signal<boolean>): void {
+  async function show(): Promise<void> {
+    const prop = session.prop.peek();
+    const joint = prop?.joints.find(({ name }) => name === session.chosen.peek());
+    const drive = prop?.drives.find(({ name }) => joint?.drives.includes(name));
+    if (!prop || !drive) {
+      on.value = false;
+      say("Choose a part or a channel first: the sweep is that of its joint.");
+      return;
+    }
+    try {
+      const swept = await session.engine.ask("sweep", { drive: drive.name, values: session.values() });
+      if (on.peek()) view.sweep(swept, prop.links);
+    } catch (problem) {
+      if (!(problem instanceof Stale)) complain(problem);
+    }
+  }
+
+  useSignalEffect(() => {
+    if (!on.value) {
+      view.sweep(null, []);
+      return;
+    }
+    session.chosen.value;
+    session.pose.value;
+    void show();
+  });
+  useSignalEffect(() => {
+    session.picture.value;
+    on.value = false;
+  });
+}

@@ -1,0 +1,90 @@
+/** Calibration: end points, trim, servo and linkage of one drive at a time, straight in the prop file. */
+
+import { useSignal, useSignalEffect } from "@preact/signals";
+import type { Bench } from "../../bench";
+import type { DriveView, FieldView, PropView } from "../../engine/protocol";
+import { Button } from "../../ui/button";
+import { Caution } from "../../ui/caution";
+import { Field, Select } from "../../ui/field";
+import { Fold } from "../../ui/fold";
+import { complain } from "../../ui/toasts";
+import type { Session } from "../../work/session";
+import { Setting } from "./setting";
+
+export function Calibration({ bench: { session } }: { bench: Bench }) {
+  const picked = useSignal("");
+  const prop = session.prop.value;
+  const drive = prop?.drives.find(({ name }) => name === picked.value) ?? prop?.drives[0];
+
+  useSignalEffect(() => {
+    const joint = session.chosen.value;
+    const chosen = session.prop.peek()?.drives.find((each) => each.joint === joint);
+    if (chosen) picked.value = chosen.name;
+  });
+
+  return (
+    <div class="stack">
+      <h2>Calibration</h2>
+      <Caution />
+      <Field label="Drive">
+        {(named) => (
+          <Select
+            {...named}
+            options={prop?.drives.map(({ name }) => [name, name] as const) ?? []}
+            value={drive?.name ?? ""}
+            pick={(name) => {
+              picked.value = name;
+              session.history.settle();
+            }}
+          />
+        )}
+      </Field>
+      {prop && drive && <DriveForm key={drive.name} session={session} prop={prop} drive={drive} />}
+    </div>
+  );
+}
+
+function DriveForm({ session, prop, drive }: { session: Session; prop: PropView; drive: DriveView }) {
+  const under = (part: string): FieldView[] => drive.fields.filter(({ path }) => path.startsWith(`${drive.path}.${part}`));
+  const pulse = under("pulse");
+  const linkage = under("linkage");
+  const rest = drive.fields.filter((each) => !pulse.includes(each) && !linkage.includes(each));
+  const servo = prop.servos.find(({ name }) => name === drive.servo);
+  const shared = prop.drives.filter((each) => each.servo === drive.servo).map(({ name }) => name);
+  return (
+    <div class="stack">
+      <fieldset class="stack">
+        <legend>End points and trim</legend>
+        <Settings session={session} fields={pulse} />
+        <Button words="Reverse: swap the end points" kind="plain" onClick={() => void reverse(session, drive).catch(complain)} />
+      </fieldset>
+      <Fold title={`Linkage: ${drive.linkage.replaceAll("_", " ")}`} open={linkage.length > 0}>
+        <Settings session={session} fields={linkage} />
+      </Fold>
+      <Fold title="Patch and motion limits">
+        <Settings session={session} fields={rest} />
+      </Fold>
+      <Fold title={`Servo: ${drive.servo}`}>
+        <p class="quiet">{shared.length > 1 ? `Shared by ${shared.join(", ")}.` : "Used by this drive alone."}</p>
+        <Settings session={session} fields={servo?.fields ?? []} />
+      </Fold>
+    </div>
+  );
+}
+
+function Settings({ session, fields }: { session: Session; fields: readonly FieldView[] }) {
+  return (
+    <div class="settings">
+      {fields.map((field) => (
+        <Setting key={field.path} session={session} field={field} />
+      ))}
+    </div>
+  );
+}
+
+async function reverse(session: Session, drive: DriveView): Promise<void> {
+  const place = `${drive.path}.pulse`;
+  await session.edit(`${place}.low`, drive.pulse_high, place);
+  await session.edit(`${place}.high`, drive.pulse_low, place);
+  session.history.settle();
+}

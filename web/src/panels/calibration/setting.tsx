@@ -1,0 +1,116 @@
+/** One key of the prop file as a form control, chosen by the kind of its value. */
+
+import { useSignal } from "@preact/signals";
+import { useRef } from "preact/hooks";
+import { Refused } from "../../engine/engine";
+import type { FieldView, FindingView } from "../../engine/protocol";
+import { Select, Typed } from "../../ui/field";
+import { Findings } from "../../ui/finding";
+import { useId } from "../../ui/id";
+import { complain } from "../../ui/toasts";
+import { unitText } from "../../ui/units";
+import type { Session, Setting as Value } from "../../work/session";
+
+const PAUSE_MS = 150;
+
+export function Setting({ session, field }: { session: Session; field: FieldView }) {
+  const id = useId();
+  const refused = useSignal<readonly FindingView[]>([]);
+  const timer = useRef(0);
+  const newest = useRef(field);
+  newest.current = field;
+
+  function set(value: Value, when: "now" | "soon"): void {
+    clearTimeout(timer.current);
+    timer.current = window.setTimeout(() => void send(value), when === "now" ? 0 : PAUSE_MS);
+  }
+
+  async function send(value: Value): Promise<void> {
+    try {
+      refused.value = [];
+      if (JSON.stringify(value) !== JSON.stringify(newest.current.value)) await session.edit(field.path, value);
+    } catch (problem) {
+      if (problem instanceof Refused) refused.value = problem.findings;
+      else complain(problem);
+    }
+  }
+
+  const name = field.path.split(".").at(-1) ?? field.path;
+  const named = {
+    id,
+    "aria-describedby": `${id}-doc ${id}-told`,
+    "aria-invalid": refused.value.length > 0,
+  };
+  return (
+    <div class="setting" data-path={field.path}>
+      <label for={id}>
+        {name.replaceAll("_", " ")}
+        {field.unit && <span class="quiet"> {unitText(field.unit)}</span>}
+      </label>
+      <Control field={field} named={named} set={set} />
+      <p class="quiet" id={`${id}-doc`}>{field.doc}</p>
+      <div id={`${id}-told`}>
+        <Findings findings={refused.value} where={false} />
+      </div>
+    </div>
+  );
+}
+
+interface ControlProps {
+  readonly field: FieldView;
+  readonly named: { id: string; "aria-describedby": string; "aria-invalid": boolean };
+  readonly set: (value: Value, when: "now" | "soon") => void;
+}
+
+function Control({ field, named, set }: ControlProps) {
+  const { value, choices } = field;
+  if (typeof value === "boolean") {
+    return <input {...named} type="checkbox" checked={value} onChange={(event) => set(event.currentTarget.checked, "now")} />;
+  }
+  if (choices.length > 0) {
+    const options = choices.map((name) => [name, name.replaceAll("_", " ")] as const);
+    return <Select {...named} options={options} value={String(value)} pick={(name) => set(name, "now")} />;
+  }
+  if (Array.isArray(value)) return <List value={value} named={named} set={set} />;
+  if (typeof value === "string") return <Typed {...named} value={value} commit={(text) => set(text, "now")} />;
+  return (
+    <Typed
+      {...named}
+      type="number"
+      step="any"
+      class="input--number"
+      placeholder="default"
+      value={value === null ? "" : String(value)}
+      typing={(text) => set(numberOf(text), "soon")}
+      commit={(text) => set(numberOf(text), "now")}
+      keyed={(event, text) => {
+        const big = { PageUp: 10, PageDown: -10, ArrowUp: event.shiftKey ? 10 : 0, ArrowDown: event.shiftKey ? -10 : 0 }[event.key];
+        if (!big) return null;
+        const to = (Number(text) || 0) + big;
+        set(to, "now");
+        return String(to);
+      }}
+    />
+  );
+}
+
+function numberOf(text: string): Value {
+  return text.trim() === "" ? null : Number(text);
+}
+
+/** Numbers in a row, or rows of numbers such as the measured points of a servo, one row a line. */
+function List({ value, named, set }: Pick<ControlProps, "named" | "set"> & { value: readonly unknown[] }) {
+  const rows = value.some(Array.isArray) || value.length === 0;
+  const take = (text: string): void => {
+    const read = text.split("\n").filter((line) => line.trim() !== "").map(numbers);
+    set(rows ? read : (read[0] ?? []), "now");
+  };
+  if (!rows) return <Typed {...named} class="number" value={value.join(", ")} commit={take} />;
+  const text = value.map((row) => (row as number[]).join(", ")).join("\n");
+  return <textarea {...named} class="input" rows={Math.max(value.length, 2)} spellcheck={false} value={text} onChange={(event) => take(event.currentTarget.value)} />;
+}
+
+// What is no number goes to Python as it was typed, which tells what would be right.
+function numbers(line: string): (number | string)[] {
+  return line.split(/[,;\s]+/).filter(Boolean).map((word) => (Number.isFinite(Number(word)) ? Number(word) : word));
+}

@@ -1,0 +1,150 @@
+/** One drive: its slider, its number, and what they come to. */
+
+import { useSignal } from "@preact/signals";
+import type { DriveView, JointView, PropView } from "../../engine/protocol";
+import { Typed } from "../../ui/field";
+import { Findings, type Told } from "../../ui/finding";
+import { held, positionText, stepped, typed, type Unit, written } from "../../ui/units";
+import type { Session } from "../../work/session";
+
+interface ChannelProps {
+  readonly session: Session;
+  readonly prop: PropView;
+  readonly drive: DriveView;
+  readonly index: number;
+  readonly unit: Unit;
+}
+
+export function Channel({ session, prop, drive, index, unit }: ChannelProps) {
+  const notice = useSignal<Told | null>(null); // what became of the number that was typed last
+  const id = `channel-${drive.name}`;
+  const joint = prop.joints.find(({ name }) => name === drive.joint);
+  const at = prop.joints.findIndex(({ name }) => name === drive.joint);
+  const value = session.history.record.value.work.values[drive.name] ?? drive.rest;
+  const pose = session.pose.value;
+  const own = pose?.findings.filter((finding) => finding.drive === drive.name) ?? [];
+
+  const now = (): number => session.values()[drive.name] ?? drive.rest;
+  const move = (to: number): void => session.setValue(drive.name, to, `value ${drive.name}`);
+  const choose = (): void => void (session.chosen.value = drive.joint);
+
+  function step(event: KeyboardEvent): number | null {
+    const count = steps(event);
+    if (count === null) return null;
+    move(stepped(now(), count, drive, unit));
+    return now();
+  }
+
+  function take(text: string): void {
+    const to = typed(text, drive, unit);
+    notice.value = to === null || to !== held(to, drive) ? noticeOf(text, drive, unit) : null;
+    if (to !== null) move(held(to, drive));
+    session.history.settle();
+  }
+
+  return (
+    <li class={session.chosen.value === drive.joint ? "channel channel--chosen" : "channel"} data-drive={drive.name}>
+      <div class="channel__head">
+        <label for={id} class="channel__name">{drive.name}</label>
+        <span class="quiet number" title="universe / address">{drive.universe} / {addressText(drive)}</span>
+      </div>
+      <div class="track">
+        <input
+          type="range"
+          id={id}
+          class="slider"
+          min={0}
+          max={drive.full_scale}
+          step={1}
+          value={value}
+          aria-describedby={`${id}-told`}
+          aria-valuetext={`${written(value, drive, unit)} ${unit}`}
+          onFocus={choose}
+          onInput={(event) => {
+            notice.value = null;
+            move(event.currentTarget.valueAsNumber);
+          }}
+          onChange={() => session.history.settle()}
+          onKeyDown={(event) => step(event) !== null && event.preventDefault()}
+        />
+        {joint && <Blocked drive={drive} />}
+      </div>
+      <Typed
+        inputMode="decimal"
+        class="input--number"
+        id={`${id}-number`}
+        aria-label={`${drive.name}, value`}
+        aria-invalid={notice.value !== null}
+        value={written(value, drive, unit)}
+        commit={take}
+        keyed={(event) => {
+          const to = isSideways(event) ? null : step(event); // sideways the caret moves
+          return to === null ? null : written(to, drive, unit);
+        }}
+        onFocus={choose}
+      />
+      <div class="channel__reads">
+        <End drive={drive} which={0} joint={joint} />
+        <span class="channel__now">
+          <output class="number" for={id}>{pose ? `${pose.pulses_us[index]?.toFixed(0)} µs` : ""}</output>
+          {drive.joint === drive.name ? " " : ` ${drive.joint} `}
+          <output class="number" for={id}>{pose && joint ? positionText(pose.joints[at] ?? NaN, joint.unit) : ""}</output>
+        </span>
+        <End drive={drive} which={1} joint={joint} />
+      </div>
+      <div id={`${id}-told`} class="channel__told">
+        <Findings findings={notice.value ? [notice.value, ...own] : own} where={false} />
+      </div>
+    </li>
+  );
+}
+
+/** What to tell about a number that cannot stand as it was typed. */
+function noticeOf(text: string, drive: DriveView, unit: Unit): Told {
+  const [least, most] = [written(0, drive, unit), written(drive.full_scale, drive, unit)];
+  const to = typed(text, drive, unit);
+  const message =
+    to === null
+      ? `“${text}” is no number; write one from ${least} to ${most}.`
+      : `${text} is beyond ${least} to ${most}: held at ${written(held(to, drive), drive, unit)}.`;
+  return { level: "warning", text: `${drive.name}: ${message}`, alone: message };
+}
+
+function addressText(drive: DriveView): string {
+  return drive.bits === 16 ? `${drive.address}+${drive.address + 1}` : `${drive.address}`;
+}
+
+function steps(event: KeyboardEvent): number | null {
+  const big = event.shiftKey ? 10 : 1;
+  const made: Record<string, number> = { ArrowUp: big, ArrowRight: big, ArrowDown: -big, ArrowLeft: -big, PageUp: 10, PageDown: -10 };
+  return made[event.key] ?? null;
+}
+
+function isSideways(event: KeyboardEvent): boolean {
+  return event.key === "ArrowLeft" || event.key === "ArrowRight";
+}
+
+/** The end point at one end of the slider: its pulse, and where it takes the joint. */
+function End({ drive, which, joint }: { drive: DriveView; which: 0 | 1; joint: JointView | undefined }) {
+  return (
+    <span class="quiet number" title="end point">
+      {which === 0 ? drive.pulse_low : drive.pulse_high} µs
+      <br />
+      {joint ? positionText(drive.ends[which], joint.unit) : ""}
+    </span>
+  );
+}
+
+/** A hatch over the values that push against a hard stop. */
+function Blocked({ drive }: { drive: DriveView }) {
+  const before = drive.free[0] / drive.full_scale;
+  const after = 1 - drive.free[1] / drive.full_scale;
+  const spans = ([["start", before], ["end", after]] as const).filter(([, part]) => part > 0);
+  return (
+    <div class="marks" aria-hidden="true">
+      {spans.map(([side, part]) => (
+        <span key={side} class={`marks__blocked marks__blocked--${side}`} title="past a hard stop" style={{ inlineSize: `${part * 100}%` }} />
+      ))}
+    </div>
+  );
+}

@@ -1,0 +1,37 @@
+/** Channels: one row a drive, from its value to what its joint does. */
+
+import { useSignal, useSignalEffect } from "@preact/signals";
+import type { Bench } from "../../bench";
+import { Select } from "../../ui/field";
+import type { Unit } from "../../ui/units";
+import { Channel } from "./channel";
+
+const UNITS = [["value", "value"], ["percent", "percent"], ["16 bit", "16 bit"]] as const;
+
+export function Channels({ bench: { session } }: { bench: Bench }) {
+  const unit = useSignal<Unit>("value");
+  const prop = session.prop.value;
+
+  useSignalEffect(() => {
+    const drive = session.prop.peek()?.drives.find(({ joint }) => joint === session.chosen.value);
+    if (drive) document.querySelector(`[data-drive="${CSS.escape(drive.name)}"].channel`)?.scrollIntoView({ block: "nearest" });
+  });
+
+  return (
+    <div class="stack">
+      <div class="row row--between">
+        <h2>Channels</h2>
+        <label class="row">
+          <span class="quiet">shown as</span>
+          <Select options={UNITS} value={unit.value} pick={(to) => (unit.value = to as Unit)} class="input--fit" aria-label="Write values as" />
+        </label>
+      </div>
+      <p class="quiet for-mouse">Arrow keys step by 1; with Shift, and Page Up and Down, by 10.</p>
+      <ul class="channels">
+        {prop?.drives.map((drive, index) => (
+          <Channel key={drive.name} session={session} prop={prop} drive={drive} index={index} unit={unit.value} />
+        ))}
+      </ul>
+    </div>
+  );
+}

@@ -1,0 +1,158 @@
+/** The envelope: a verdict on every pair over all values, with witnesses to look at and end points that would help. */
+
+import { useSignal } from "@preact/signals";
+import type { ComponentChildren } from "preact";
+import type { PairVerdict, Suggestion, SurveyView } from "../../engine/protocol";
+import { Button } from "../../ui/button";
+import { Field, Select } from "../../ui/field";
+import { Findings } from "../../ui/finding";
+import { Fold } from "../../ui/fold";
+import { Icon, type IconName } from "../../ui/icon";
+import { useRefusal } from "../../ui/refusal";
+import type { Session } from "../../work/session";
+import type { Pair } from "./map";
+import type { Surveyor } from "./surveyor";
+
+const RESOLUTIONS = [["4", "4° or mm: a first look"], ["2", "2° or mm"], ["1", "1° or mm"], ["0.5", "0.5° or mm: thorough"]] as const;
+const PHASES: Record<SurveyView["phase"], string> = {
+  judging: "Judging pairs",
+  suggesting: "Looking for end points that would help",
+  done: "Done",
+};
+const MOST_SUGGESTIONS = 12;
+
+interface SurveyProps {
+  readonly session: Session;
+  readonly surveyor: Surveyor;
+  readonly map: (pair: Pair) => void;
+}
+
+export function Survey({ session, surveyor, map }: SurveyProps) {
+  const resolution = useSignal("2");
+  const refusal = useRefusal();
+  const running = surveyor.running.value;
+  const view = surveyor.survey.value;
+  return (
+    <div class="stack">
+      <p class="quiet">
+        Every combination of channel values, and the way between them. “Clear” is proved; “strikes” comes with values that do.
+      </p>
+      <Field label="Resolution">
+        {(named) => <Select {...named} options={RESOLUTIONS} value={resolution.value} pick={(to) => (resolution.value = to)} />}
+      </Field>
+      <div class="row">
+        {running ? (
+          <Button words="Stop with what is known" onClick={surveyor.stop} />
+        ) : (
+          <Button words="Judge every pair" kind="main" onClick={() => void refusal.attempt(() => surveyor.run(Number(resolution.value)))} />
+        )}
+      </div>
+      {running && (
+        <progress
+          class="progress progress--wide"
+          max={1}
+          aria-label="Pairs judged"
+          value={view && view.pairs > 0 ? view.settled.length / view.pairs : 0}
+        />
+      )}
+      <p class="quiet number" role="status">
+        {view && `${PHASES[view.phase]}: ${view.settled.length} of ${view.pairs} pairs, ${view.cells} cells, ${view.seconds.toFixed(1)} s`}
+      </p>
+      <Findings findings={refusal.findings} />
+      {surveyor.outdated.value && <p class="caution">The prop has changed since: judge again.</p>}
+      {view && <Results session={session} view={view} map={map} />}
+    </div>
+  );
+}
+
+function Results({ session, view, map }: { session: Session; view: SurveyView; map: (pair: Pair) => void }) {
+  const of = (verdict: PairVerdict["verdict"]): PairVerdict[] => view.settled.filter((each) => each.verdict === verdict);
+  const rows = (pairs: readonly PairVerdict[]) => pairs.map((each) => <Verdict key={each.pair.join("|")} session={session} judged={each} map={map} />);
+  const [strikes, open, clear] = [of("strikes"), of("open"), of("clear")];
+  return (
+    <div class="stack">
+      <Findings findings={view.findings} />
+      <Group icon="error" title={`${strikes.length} can strike`} rows={rows(strikes)} open />
+      <Group icon="warning" title={`${open.length} open`} rows={rows(open)} open />
+      <Group icon="note" title={`${clear.length} clear, proved`} rows={rows(clear)} />
+      <Suggestions session={session} view={view} />
+    </div>
+  );
+}
+
+function Group({ icon, title, rows, open = false }: { icon: IconName; title: string; rows: readonly ComponentChildren[]; open?: boolean }) {
+  if (rows.length === 0) return null;
+  const head = (
+    <span class="row">
+      <Icon name={icon} />
+      {title}
+    </span>
+  );
+  return (
+    <Fold title={head} open={open}>
+      <ul class="verdicts">{rows}</ul>
+    </Fold>
+  );
+}
+
+function verdictText({ verdict, clear_by_mm, open_fraction, finished }: PairVerdict): string {
+  if (verdict === "strikes") return "strikes";
+  if (verdict === "clear") return `by ${clear_by_mm?.toFixed(1)} mm or more`;
+  return `${finished ? "too near to tell at this resolution" : "not judged to the end"}: ${(open_fraction * 100).toPrecision(2)} % of the range is left`;
+}
+
+function Verdict({ session, judged, map }: { session: Session; judged: PairVerdict; map: (pair: Pair) => void }) {
+  const { pair, verdict, witness } = judged;
+  return (
+    <li class="verdict">
+      <span>
+        <strong>{pair[0]} – {pair[1]}</strong> {verdictText(judged)}
+      </span>
+      <span class="row">
+        {witness && (
+          <Button
+            words="Show"
+            aria-label={`Show ${pair[0]} and ${pair[1]} striking`}
+            onClick={() => {
+              session.history.settle();
+              session.setValues(`Strike of ${pair[0]} and ${pair[1]}`, witness);
+            }}
+          />
+        )}
+        {verdict !== "clear" && <Button words="Map" aria-label={`Map of ${pair[0]} and ${pair[1]}`} onClick={() => map(pair)} />}
+      </span>
+    </li>
+  );
+}
+
+function Suggestions({ session, view }: { session: Session; view: SurveyView }) {
+  const shown = view.suggestions.slice(0, MOST_SUGGESTIONS);
+  const more = view.suggestions.length - shown.length;
+  const rows = shown.map((each) => <SuggestionRow key={`${each.drive} ${each.end} ${each.pulse_us}`} session={session} suggestion={each} margin={view.margin_mm} />);
+  return (
+    <Group
+      icon="hand"
+      title="End points that would help"
+      rows={more > 0 ? [...rows, <li key="more" class="quiet">and {more} more, which clear fewer pairs or cost more</li>] : rows}
+      open
+    />
+  );
+}
+
+function SuggestionRow({ session, suggestion: { drive, end, pulse_us, clears }, margin }: { session: Session; suggestion: Suggestion; margin: number }) {
+  const refusal = useRefusal();
+  const path = session.prop.value?.drives.find(({ name }) => name === drive)?.path;
+  return (
+    <li class="verdict">
+      <span>
+        <strong class="number">{drive} {end} {pulse_us} µs</strong> clears {clears.map(([a, b]) => `${a} – ${b}`).join(", ")} by {margin} mm
+      </span>
+      <Button
+        words="Set"
+        aria-label={`Set ${drive} ${end} to ${pulse_us} µs`}
+        onClick={() => path && void refusal.attempt(() => session.edit(`${path}.pulse.${end}`, pulse_us))}
+      />
+      <Findings findings={refusal.findings} />
+    </li>
+  );
+}

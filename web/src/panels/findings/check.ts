@@ -1,0 +1,45 @@
+/** All there is to tell about the prop and its pose. The shapes of the parts are looked at once somebody wants to know. */
+
+import { computed, effect, type ReadonlySignal, type Signal, signal } from "@preact/signals";
+import { Stale, Stopped } from "../../engine/engine";
+import type { FindingView, PropView } from "../../engine/protocol";
+import { worstFirst } from "../../ui/finding";
+import type { Session } from "../../work/session";
+import type { Nearness } from "../clearance/nearness";
+
+export interface Check {
+  /** Of the pose that stands, and of the prop; worst first. */
+  readonly pose: ReadonlySignal<readonly FindingView[]>;
+  readonly prop: ReadonlySignal<readonly FindingView[]>;
+  /** Whether `prop` is all there is to find; without, the shapes were not looked at. */
+  readonly whole: ReadonlySignal<boolean>;
+  /** Set this to have the shapes looked at, which takes a while. */
+  readonly wanted: Signal<boolean>;
+}
+
+export function createCheck(session: Session, nearness: Nearness, failed: (problem: unknown) => void): Check {
+  const wanted = signal(false);
+  const checked = signal<{ readonly of: PropView; readonly findings: readonly FindingView[] } | null>(null);
+  const fresh = computed(() => (checked.value?.of === session.prop.value ? checked.value : null));
+
+  async function check(of: PropView): Promise<void> {
+    try {
+      const { findings } = await session.engine.ask("check", {});
+      checked.value = { of, findings };
+    } catch (problem) {
+      if (!(problem instanceof Stale || problem instanceof Stopped)) failed(problem);
+    }
+  }
+
+  effect(() => {
+    const view = session.prop.value;
+    if (wanted.value && view && checked.peek()?.of !== view) void check(view);
+  });
+
+  return {
+    pose: computed(() => worstFirst([...(session.pose.value?.findings ?? []), ...(nearness.near.value?.findings ?? [])])),
+    prop: computed(() => worstFirst(fresh.value?.findings ?? session.prop.value?.findings ?? [])),
+    whole: computed(() => fresh.value !== null),
+    wanted,
+  };
+}

@@ -1,0 +1,23 @@
+/** Findings: all there is to tell about the prop and its pose, worst first. */
+
+import { useSignalEffect } from "@preact/signals";
+import type { Bench } from "../../bench";
+import { Findings } from "../../ui/finding";
+
+export function FindingsPanel({ bench: { session, check, panel } }: { bench: Bench }) {
+  useSignalEffect(() => {
+    check.wanted.value = panel.value === "findings";
+  });
+  const [pose, prop, whole] = [check.pose.value, check.prop.value, check.whole.value];
+  return (
+    <div class="stack">
+      <h2>Findings</h2>
+      <h3>This pose</h3>
+      {pose.length > 0 ? <Findings findings={pose} /> : <p class="quiet">Nothing found in this pose.</p>}
+      <h3>The prop</h3>
+      <Findings findings={prop} />
+      {whole && prop.length === 0 && <p class="quiet">Nothing found in the prop.</p>}
+      <p class="quiet" role="status">{session.prop.value && !whole && "Checking the shapes of the parts…"}</p>
+    </div>
+  );
+}

@@ -1,0 +1,133 @@
+/** Looks in one click, snapshots in and out. */
+
+import { useSignal } from "@preact/signals";
+import type { Bench } from "../../bench";
+import type { FindingView } from "../../engine/protocol";
+import { download } from "../../ui/browser";
+import { Button } from "../../ui/button";
+import { Field, Typed } from "../../ui/field";
+import { Findings } from "../../ui/finding";
+import { Fold } from "../../ui/fold";
+import { useRefusal } from "../../ui/refusal";
+import { complain, say } from "../../ui/toasts";
+import type { Session } from "../../work/session";
+import { ReachForm } from "./reach-form";
+import { takeSnapshot } from "./snapshots";
+
+export function Looks({ bench: { session, reach } }: { bench: Bench }) {
+  return (
+    <div class="stack">
+      <h2>Looks</h2>
+      <LookList session={session} />
+      <StoreForm session={session} />
+      <Fold title="Bring a part or a joint somewhere">
+        <ReachForm session={session} reach={reach} />
+      </Fold>
+      <Fold title="Put a snapshot in" open>
+        <PasteForm session={session} />
+      </Fold>
+      <Fold title="Take the snapshot out" open>
+        <CopyForm session={session} />
+      </Fold>
+    </div>
+  );
+}
+
+function LookList({ session }: { session: Session }) {
+  const looks = session.prop.value?.looks ?? [];
+  if (looks.length === 0) return <p class="quiet">No looks yet. Pose the figure and store it.</p>;
+  return (
+    <ul class="looks">
+      {looks.map((look) => (
+        <li key={look.name} class="look">
+          <Button
+            words={look.name}
+            class="look__go"
+            onClick={() => {
+              session.history.settle();
+              session.setValues(`Look ${look.name}`, look.values);
+            }}
+          />
+          <Button icon="drop" name={`Remove look ${look.name}`} kind="plain" onClick={() => void session.dropLook(look.name).catch(complain)} />
+        </li>
+      ))}
+    </ul>
+  );
+}
+
+function StoreForm({ session }: { session: Session }) {
+  const name = useSignal("");
+  const refusal = useRefusal();
+  async function store(event: Event): Promise<void> {
+    event.preventDefault();
+    if (await refusal.attempt(() => session.storeLook(name.value.trim()))) name.value = "";
+  }
+  return (
+    <form class="stack" onSubmit={(event) => void store(event)}>
+      <div class="row row--end">
+        <Field label="Name of a new look">
+          {(named) => <Typed {...named} autocomplete="off" value={name.value} typing={(text) => (name.value = text)} commit={() => undefined} />}
+        </Field>
+        <Button type="submit" words="Store this pose" />
+      </div>
+      <Findings findings={refusal.findings} />
+    </form>
+  );
+}
+
+function PasteForm({ session }: { session: Session }) {
+  const text = useSignal("");
+  const taken = useSignal<readonly FindingView[] | null>(null);
+  const refusal = useRefusal();
+  async function put(): Promise<void> {
+    taken.value = null;
+    await refusal.attempt(async () => {
+      taken.value = await takeSnapshot(session, new TextEncoder().encode(text.value), "");
+    });
+  }
+  return (
+    <div class="stack">
+      <Field label="Snapshot as CSV or JSON; a file can be dropped anywhere on the page">
+        {(named) => (
+          <textarea
+            {...named}
+            class="input"
+            rows={5}
+            spellcheck={false}
+            placeholder={"universe,address,value\n1,9,128"}
+            value={text.value}
+            onInput={(event) => (text.value = event.currentTarget.value)}
+          />
+        )}
+      </Field>
+      <div class="row">
+        <Button words="Take these values" kind="main" onClick={() => void put()} />
+      </div>
+      <div class="stack" role="status">
+        {taken.value && <p class="quiet">Taken.</p>}
+        <Findings findings={taken.value ?? refusal.findings} />
+      </div>
+    </div>
+  );
+}
+
+type Form = "csv" | "json" | "text";
+
+function CopyForm({ session }: { session: Session }) {
+  const write = (form: Form): Promise<string> => session.engine.ask("write_snapshot", { values: session.values(), form });
+  async function copy(form: Form): Promise<void> {
+    await navigator.clipboard.writeText(await write(form));
+    say(`Snapshot copied as ${form === "text" ? "text" : form.toUpperCase()}.`);
+  }
+  async function save(): Promise<void> {
+    download(`${session.history.work().folder}.csv`, await write("csv"), "text/csv");
+  }
+  return (
+    <div class="row">
+      <Button icon="copy" words="CSV" aria-label="Copy as CSV" onClick={() => void copy("csv").catch(complain)} />
+      <Button icon="copy" words="JSON" aria-label="Copy as JSON" onClick={() => void copy("json").catch(complain)} />
+      <Button icon="copy" words="text" aria-label="Copy as text" onClick={() => void copy("text").catch(complain)} />
+      <Button icon="save" words="CSV file" onClick={() => void save().catch(complain)} />
+    </div>
+  );
+}

@@ -1,0 +1,87 @@
+/** A part brought to a point, a joint to a position, by number. */
+
+import { useSignal } from "@preact/signals";
+import { Button } from "../../ui/button";
+import { Field, Select, Typed } from "../../ui/field";
+import { Findings } from "../../ui/finding";
+import { useRefusal } from "../../ui/refusal";
+import { unitText } from "../../ui/units";
+import type { Session } from "../../work/session";
+import type { Reach } from "./reach";
+
+const AXES = ["x", "y", "z"] as const;
+
+export function ReachForm({ session, reach }: { session: Session; reach: Reach }) {
+  const refusal = useRefusal();
+  const picked = useSignal("");
+  const position = useSignal("0");
+  const prop = session.prop.value;
+  const joints = prop?.joints.filter(({ drives }) => drives.length > 0) ?? [];
+  const joint = joints.find(({ name }) => name === picked.value)?.name ?? joints[0]?.name ?? "";
+
+  function submit(doing: () => Promise<void>): (event: Event) => void {
+    return (event) => {
+      event.preventDefault();
+      void refusal.attempt(doing);
+    };
+  }
+
+  function aim(axis: number, text: string): void {
+    const mm = Number(text);
+    const [x, y, z] = reach.target.value.map((old, index) => (index === axis ? mm : old));
+    if (Number.isFinite(mm)) reach.target.value = [x ?? 0, y ?? 0, z ?? 0];
+  }
+
+  return (
+    <div class="stack">
+      <p class="quiet">In the picture: choose “Turn a joint” or “Pull a part” above the figure and drag. Or by number:</p>
+      <form class="stack" onSubmit={submit(() => reach.go())}>
+        <Field label="Part">
+          {(named) => (
+            <Select {...named} options={prop?.links.map((name) => [name, name] as const) ?? []} value={reach.link.value} pick={(name) => (reach.link.value = name)} />
+          )}
+        </Field>
+        <fieldset class="stack">
+          <legend class="quiet">Target for its frame, mm (x front, y left, z up)</legend>
+          <div class="row">
+            {AXES.map((axis, index) => (
+              <Typed
+                key={axis}
+                type="number"
+                step={1}
+                class="input--number"
+                aria-label={`target ${axis}, mm`}
+                value={(reach.target.value[index] ?? 0).toFixed(0)}
+                typing={(text) => aim(index, text)}
+                commit={(text) => aim(index, text)}
+              />
+            ))}
+          </div>
+        </fieldset>
+        <div class="row">
+          <Button type="submit" words="Find values" />
+        </div>
+      </form>
+      <form class="stack" onSubmit={submit(() => reach.turn(joint, Number(position.value)))}>
+        <Field label="Joint">
+          {(named) => (
+            <Select {...named} options={joints.map(({ name, unit }) => [name, `${name}, ${unitText(unit)}`] as const)} value={joint} pick={(name) => (picked.value = name)} />
+          )}
+        </Field>
+        <div class="row">
+          <Typed
+            type="number"
+            step="any"
+            class="input--number"
+            aria-label="position of the joint"
+            value={position.value}
+            typing={(text) => (position.value = text)}
+            commit={(text) => (position.value = text)}
+          />
+          <Button type="submit" words="Turn to" />
+        </div>
+      </form>
+      <Findings findings={refusal.findings} />
+    </div>
+  );
+}

@@ -1,0 +1,108 @@
+/** Cues of the open show: recorded from the pose on the bench, named, timed, ordered. Undo holds for each change. */
+
+import type { CueView, PropView } from "../../engine/protocol";
+import { Button } from "../../ui/button";
+import { Typed } from "../../ui/field";
+import { Findings } from "../../ui/finding";
+import { clock } from "../../ui/numbers";
+import { useRefusal } from "../../ui/refusal";
+import type { Session } from "../../work/session";
+import type { Player } from "./player";
+import type { Rehearsal } from "./rehearsal";
+import { SHOWS } from "./shows";
+
+type Change = (label: string, ask: (file: string) => Promise<PropView>) => void;
+
+export function Cues({ session, rehearsal, player }: { session: Session; rehearsal: Rehearsal; player: Player }) {
+  const refusal = useRefusal();
+  const show = rehearsal.show.value;
+  if (!show || !show.file.startsWith(SHOWS) || !show.file.endsWith(".toml")) {
+    return <p class="quiet">A recording has no cues.</p>;
+  }
+  const { file, cues } = show;
+  const count = cues.length;
+
+  const change: Change = (label, ask) => {
+    void refusal.attempt(async () => {
+      session.history.settle();
+      await session.take(label, await ask(file), file);
+    });
+  };
+  const record = (): void =>
+    change(`Record cue ${count + 1}`, () => session.engine.ask("add_cue", { file, at: count, name: `${count + 1}`, values: session.values() }));
+
+  return (
+    <div class="stack">
+      <ol class="cues">
+        {cues.map((cue, index) => (
+          <Cue key={index} session={session} player={player} cue={cue} index={index} count={count} change={change} />
+        ))}
+      </ol>
+      <div class="row row--between">
+        <Button icon="add" words="Record this pose as a cue" kind="main" onClick={record} />
+        <Button icon="drop" words="Remove this show" kind="plain" onClick={() => change("Remove show", () => session.engine.ask("drop_file", { path: file }))} />
+      </div>
+      <div class="stack" role="status">
+        <Findings findings={refusal.findings} />
+      </div>
+    </div>
+  );
+}
+
+interface CueProps {
+  readonly session: Session;
+  readonly player: Player;
+  readonly cue: CueView;
+  readonly index: number;
+  readonly count: number;
+  readonly change: Change;
+}
+
+function Cue({ session: { engine, values }, player, cue, index, count, change }: CueProps) {
+  const id = (part: string): string => `cue-${index}-${part}`;
+  const set = (changes: Record<string, string | number>): void =>
+    change(`Change cue ${cue.name}`, (file) => engine.ask("change_cue", { file, cue: index, changes }));
+  const move = (to: number): void => change(`Move cue ${cue.name}`, (file) => engine.ask("move_cue", { file, cue: index, to }));
+  const pose = (): void =>
+    change(`Take pose into cue ${cue.name}`, (file) => engine.ask("change_cue", { file, cue: index, changes: { values: values() } }));
+  const remove = (): void => change(`Remove cue ${cue.name}`, (file) => engine.ask("drop_cue", { file, cue: index }));
+
+  return (
+    <li class="cue">
+      <div class="cue__head">
+        <Button
+          words={clock(cue.begin)}
+          kind="plain"
+          class="number"
+          id={id("go")}
+          aria-label={`${clock(cue.begin)}: go to cue ${cue.name}`}
+          onClick={() => player.seek(cue.begin)}
+        />
+        <Typed id={id("name")} aria-label={`Name of cue ${index + 1}`} value={cue.name} commit={(name) => set({ name })} />
+      </div>
+      <div class="cue__body">
+        {(["fade", "hold"] as const).map((part) => (
+          <label key={part} class="cue__time" for={id(part)}>
+            <span class="quiet">{part} s</span>
+            <Typed
+              type="number"
+              min={0}
+              step={0.1}
+              class="input--number"
+              id={id(part)}
+              value={String(cue[part])}
+              commit={(text) => text.trim() !== "" && Number.isFinite(Number(text)) && set({ [part]: Number(text) })}
+            />
+          </label>
+        ))}
+        <div class="cue__doing">
+          <Button icon="hand" name={`Take this pose into cue ${cue.name}`} short="pose" kind="plain" id={id("take")} onClick={pose} />
+          <Button icon="up" name={`Earlier: cue ${cue.name}`} short="up" kind="plain" id={id("up")} disabled={index === 0} onClick={() => move(index - 1)} />
+          <Button icon="down" name={`Later: cue ${cue.name}`} short="down" kind="plain" id={id("down")} disabled={index === count - 1} onClick={() => move(index + 1)} />
+          <Button icon="drop" name={`Remove cue ${cue.name}`} short="remove" kind="plain" id={id("drop")} onClick={remove} />
+        </div>
+      </div>
+      {cue.look && <span class="quiet">{cue.look}</span>}
+    </li>
+  );
+}

@@ -1,0 +1,116 @@
+/** The time line below the figure: play, scrub, loop, rate, the cues on the way, and the curves. */
+
+import { useComputed } from "@preact/signals";
+import { useEffect } from "preact/hooks";
+import type { Bench } from "../../bench";
+import type { CueView, ShowView } from "../../engine/protocol";
+import { byId } from "../../ui/browser";
+import { Button, Toggle } from "../../ui/button";
+import { type Option, Select } from "../../ui/field";
+import { clock } from "../../ui/numbers";
+import { Charts } from "./charts";
+import { FilmButton } from "./film-button";
+import type { Player } from "./player";
+
+const RATES: readonly Option[] = [["0.1", "0.1×"], ["0.25", "0.25×"], ["0.5", "0.5×"], ["1", "1×"], ["2", "2×"], ["4", "4×"], ["8", "8×"], ["16", "16×"], ["60", "60×"]];
+const MOST_MARKS = 40; // more cues than that would be a bar without names; the list of cues has them all
+
+export function Dock({ bench }: { bench: Bench }) {
+  const show = bench.rehearsal.show.value;
+  useEffect(() => {
+    byId("dock").hidden = !show;
+  }, [!show]);
+  if (!show) return null;
+  return (
+    <>
+      <Bar bench={bench} show={show} />
+      <div class="dock__scrub">
+        {show.cues.length > 0 && show.cues.length <= MOST_MARKS && (
+          <div class="cue-marks">
+            {show.cues.map((cue, index) => <CueMark key={index} cue={cue} show={show} player={bench.player} />)}
+          </div>
+        )}
+        <Scrub player={bench.player} show={show} />
+      </div>
+      <Charts bench={bench} />
+    </>
+  );
+}
+
+function Bar({ bench: { rehearsal, player, view }, show }: { bench: Bench; show: ShowView }) {
+  const playing = player.playing.value;
+  const name = playing ? "Pause" : "Play";
+  return (
+    <div class="dock__bar" role="group" aria-label="Play">
+      <Button icon="start" name="To the beginning" short="start" kind="plain" onClick={() => player.seek(0)} />
+      <Button icon={playing ? "pause" : "play"} name={name} kind="main" onClick={() => (playing ? player.pause() : player.play())} />
+      <Toggle icon="loop" name="Loop" short="loop" on={player.loop} />
+      <Select
+        options={RATES}
+        value={String(player.rate.value)}
+        pick={(rate) => (player.rate.value = Number(rate))}
+        class="input--fit"
+        aria-label="Rate of play"
+      />
+      <Clock player={player} show={show} />
+      <span class="quiet" role="status">{player.waiting.value && "waiting for Python…"}</span>
+      <span class="dock__gap" />
+      <Toggle icon="ghost" name="Commanded pose beside the real one" short="ghost" on={player.ghost} />
+      <FilmButton rehearsal={rehearsal} player={player} view={view} />
+      <Button icon="close" name="Close the show" short="close" kind="plain" onClick={rehearsal.close} />
+    </div>
+  );
+}
+
+function Clock({ player, show }: { player: Player; show: ShowView }) {
+  const time = player.time.value;
+  return (
+    <>
+      <output class="number dock__time">{clock(time)} / {clock(show.end)}</output>
+      <span class="quiet dock__cue">{cueAt(show, time)?.name}</span>
+    </>
+  );
+}
+
+function Scrub({ player, show }: { player: Player; show: ShowView }) {
+  const time = player.time.value;
+  // In words; not while it plays, which nobody could listen to.
+  const words = useComputed(() => (player.playing.value ? "playing" : clock(player.time.value)));
+  return (
+    <input
+      type="range"
+      class="slider scrub"
+      min={show.begin}
+      max={show.end}
+      step={0.02}
+      value={time}
+      aria-label="Time in the show"
+      aria-valuetext={[words.value, player.playing.value ? "" : cueAt(show, time)?.name].filter(Boolean).join(", ")}
+      onInput={(event) => player.seek(event.currentTarget.valueAsNumber)}
+      onKeyDown={(event) => {
+        if (event.key !== " ") return;
+        event.preventDefault();
+        if (player.playing.value) player.pause();
+        else player.play();
+      }}
+    />
+  );
+}
+
+/** The cue that a show is in at a time. */
+function cueAt(show: ShowView, time: number): CueView | undefined {
+  return show.cues.findLast((cue) => cue.begin <= time);
+}
+
+function CueMark({ cue, show, player }: { cue: CueView; show: ShowView; player: Player }) {
+  const whole = Math.max(show.end - show.begin, 1e-9);
+  const place = {
+    insetInlineStart: `${((cue.begin - show.begin) / whole) * 100}%`,
+    inlineSize: `${((cue.fade + cue.hold) / whole) * 100}%`,
+  };
+  return (
+    <button type="button" class="cue-mark" style={place} aria-label={`Go to cue ${cue.name} at ${clock(cue.begin)}`} onClick={() => player.seek(cue.begin)}>
+      {cue.name}
+    </button>
+  );
+}

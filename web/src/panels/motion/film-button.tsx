@@ -1,0 +1,41 @@
+/** Records the view from here until the show ends, or until it is pressed again. */
+
+import { useSignal, useSignalEffect } from "@preact/signals";
+import { download } from "../../ui/browser";
+import { Button } from "../../ui/button";
+import { complain, say } from "../../ui/toasts";
+import type { View } from "../../view/view";
+import { type Film, startFilm, whyNoFilm } from "./film";
+import type { Player } from "./player";
+import type { Rehearsal } from "./rehearsal";
+
+export function FilmButton({ rehearsal, player, view }: { rehearsal: Rehearsal; player: Player; view: View }) {
+  const film = useSignal<Film | null>(null);
+  const reason = whyNoFilm();
+
+  function begin(): void {
+    player.loop.value = false;
+    film.value = startFilm(view.stage.canvas);
+    say("Recording. It ends with the show, or when you press again.");
+    player.play();
+  }
+
+  useSignalEffect(() => {
+    const done = film.peek();
+    if (player.playing.value || !done) return;
+    film.value = null;
+    const name = rehearsal.show.peek()?.name ?? "show";
+    done.stop().then((file) => download(`${name}.webm`, file, "video/webm"), complain);
+  });
+
+  return (
+    <Button
+      icon="film"
+      name={reason ?? "Film this view while it plays (WebM)"}
+      short="film"
+      aria-pressed={film.value !== null}
+      disabled={reason !== null}
+      onClick={() => (film.value ? player.pause() : begin())}
+    />
+  );
+}

@@ -1,0 +1,127 @@
+/** Speed and acceleration of each drive, to be moved while the show plays, with what it comes to beside them. */
+
+import { useSignal } from "@preact/signals";
+import { useRef } from "preact/hooks";
+import type { DriveReadingView, DriveView } from "../../engine/protocol";
+import { ACCELERATION, limitText, short, SPEED } from "../../ui/numbers";
+import { complain } from "../../ui/toasts";
+import type { Session } from "../../work/session";
+import { fromSlider, LAST_STEP, toSlider } from "./limit-slider";
+import type { Rehearsal } from "./rehearsal";
+
+const LEAST_SPEED = 5; // °/s
+const MOST_SPEED = 1000; // °/s, where the servo tells none
+const LEAST_SLOPE = 10; // °/s²
+const MOST_SLOPE = 20_000; // °/s²
+
+export function Limits({ session, rehearsal }: { session: Session; rehearsal: Rehearsal }) {
+  return (
+    <ul class="limits">
+      {session.prop.value?.drives.map((drive) => (
+        <DriveLimits key={drive.name} session={session} rehearsal={rehearsal} drive={drive} />
+      ))}
+    </ul>
+  );
+}
+
+function DriveLimits({ session, rehearsal, drive }: { session: Session; rehearsal: Rehearsal; drive: DriveView }) {
+  const show = rehearsal.show.value;
+  const limit = show?.limits[drive.name];
+  const reading = rehearsal.readings.value?.drives.find((each) => each.drive === drive.name);
+  return (
+    <li
+      class={session.chosen.value === drive.joint ? "limit limit--chosen" : "limit"}
+      data-drive={drive.name}
+      onFocusIn={() => (session.chosen.value = drive.joint)}
+    >
+      <h4 class="limit__name">{drive.name}</h4>
+      <LimitSlider
+        session={session}
+        drive={drive}
+        side="speed"
+        words="Speed"
+        unit={SPEED}
+        limit={limit?.speed ?? null}
+        least={LEAST_SPEED}
+        most={show?.servo_speeds[drive.name] ?? MOST_SPEED}
+      />
+      <LimitSlider
+        session={session}
+        drive={drive}
+        side="acceleration"
+        words="Acceleration"
+        unit={ACCELERATION}
+        limit={limit?.acceleration ?? null}
+        least={LEAST_SLOPE}
+        most={MOST_SLOPE}
+      />
+      <p class="limit__told quiet">{reading ? readingText(reading) : "…"}</p>
+    </li>
+  );
+}
+
+/** How a drive keeps up, in a sentence. */
+function readingText(reading: DriveReadingView): string {
+  if (reading.top_speed === 0) return "Stands still in this show.";
+  if (reading.stops === 0) return `Makes no stop in this show; ${short(reading.top_speed)} ${SPEED} at most.`;
+  const arrives = reading.arrives ? "Arrives everywhere" : `Misses ${reading.missed} of ${reading.stops} stops`;
+  return `${arrives}, ${short(reading.lag_s)} s late at most; ${short(reading.top_speed)} ${SPEED} at most.`;
+}
+
+interface LimitSliderProps {
+  readonly session: Session;
+  readonly drive: DriveView;
+  readonly side: "speed" | "acceleration";
+  readonly words: string;
+  readonly unit: string;
+  readonly limit: number | null;
+  readonly least: number;
+  readonly most: number;
+}
+
+function LimitSlider({ session, drive, side, words, unit, limit, least, most }: LimitSliderProps) {
+  const path = `${drive.path}.${side}`;
+  const id = `limit-${drive.name}-${side}`;
+  const hand = useSignal<{ limit: number | null } | null>(null); // ahead of what comes back
+  const sending = useRef(false);
+  const shown = hand.value ? hand.value.limit : limit;
+
+  /** One edit at a time; of those that come meanwhile only the last. */
+  async function send(): Promise<void> {
+    if (sending.current) return;
+    sending.current = true;
+    try {
+      for (let wanted = hand.peek(); wanted; wanted = hand.peek()) {
+        await session.edit(path, wanted.limit, path);
+        if (hand.peek() === wanted) hand.value = null;
+      }
+    } catch (problem) {
+      hand.value = null;
+      complain(problem);
+    } finally {
+      sending.current = false;
+    }
+  }
+
+  return (
+    <div class="limit__row">
+      <label for={id} class="quiet">{words}</label>
+      <input
+        type="range"
+        class="slider"
+        id={id}
+        min={0}
+        max={LAST_STEP}
+        step={1}
+        value={toSlider(shown, least, most)}
+        aria-valuetext={shown === null ? "no limit" : `${shown} ${unit}`}
+        onInput={(event) => {
+          hand.value = { limit: fromSlider(event.currentTarget.valueAsNumber, least, most) };
+          void send();
+        }}
+        onChange={() => session.history.settle()}
+      />
+      <output class="number" for={id}>{limitText(shown, unit)}</output>
+    </div>
+  );
+}

@@ -1,0 +1,25 @@
+/** The panels, in the order of their tabs: a line here is all it takes to have one more. */
+
+import type { ComponentChild } from "preact";
+import type { Bench } from "../bench";
+import { Calibration } from "./calibration/calibration";
+import { Channels } from "./channels/channels";
+import { Clearance } from "./clearance/clearance";
+import { FindingsPanel } from "./findings/findings";
+import { Looks } from "./looks/looks";
+import { Motion } from "./motion/motion";
+
+export interface Panel {
+  readonly id: string;
+  readonly title: string;
+  readonly Content: (props: { bench: Bench }) => ComponentChild;
+}
+
+export const PANELS: readonly Panel[] = [
+  { id: "channels", title: "Channels", Content: Channels },
+  { id: "calibration", title: "Calibration", Content: Calibration },
+  { id: "looks", title: "Looks", Content: Looks },
+  { id: "clearance", title: "Clearance", Content: Clearance },
+  { id: "motion", title: "Motion", Content: Motion },
+  { id: "findings", title: "Findings", Content: FindingsPanel },
+];

@@ -1,0 +1,31 @@
+/** Buttons: with words, an icon, or both. */
+
+import type { Signal } from "@preact/signals";
+import type { ComponentProps } from "preact";
+import { Icon, type IconName } from "./icon";
+
+export interface ButtonProps extends Omit<ComponentProps<"button">, "icon" | "name" | "children"> {
+  readonly icon?: IconName;
+  readonly words?: string | undefined;
+  /** What a button without words is called, in full: its name and its tip. */
+  readonly name?: string;
+  /** The same in a word or two, written below the icon where there is no mouse to show a tip. */
+  readonly short?: string;
+  readonly kind?: "main" | "plain";
+}
+
+export function Button({ icon, words, name, short, kind, class: more, ...rest }: ButtonProps) {
+  const looks = ["button", kind && `button--${kind}`, !words && "button--icon", more].filter(Boolean).join(" ");
+  return (
+    <button type="button" class={looks} aria-label={name} title={words ? undefined : name} {...rest}>
+      {icon && <Icon name={icon} />}
+      {words && <span class="button__words">{words}</span>}
+      {short && <span class="button__short" aria-hidden="true">{short}</span>}
+    </button>
+  );
+}
+
+/** A button that stays down while `on` is true. */
+export function Toggle({ on, ...rest }: ButtonProps & { readonly on: Signal<boolean> }) {
+  return <Button {...rest} aria-pressed={on.value} onClick={() => (on.value = !on.value)} />;
+}

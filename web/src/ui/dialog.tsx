@@ -1,0 +1,33 @@
+/** A modal box with a heading and a way out. What is in it begins anew each time it opens. */
+
+import { type Signal, useSignalEffect } from "@preact/signals";
+import type { ComponentChildren } from "preact";
+import { useRef } from "preact/hooks";
+import { Button } from "./button";
+import { useId } from "./id";
+
+export function Dialog({ title, open, children }: { title: string; open: Signal<boolean>; children: ComponentChildren }) {
+  const id = useId();
+  const box = useRef<HTMLDialogElement>(null);
+  useSignalEffect(() => {
+    if (open.value) box.current?.showModal();
+    else box.current?.close();
+  });
+  return (
+    <dialog
+      ref={box}
+      class="dialog"
+      aria-labelledby={id}
+      onClose={() => (open.value = false)}
+      onClick={(event) => event.target === box.current && (open.value = false)}
+    >
+      <div class="stack">
+        <div class="row row--between">
+          <h2 id={id}>{title}</h2>
+          <Button words="Close" kind="plain" onClick={() => (open.value = false)} />
+        </div>
+        {open.value && children}
+      </div>
+    </dialog>
+  );
+}

@@ -1,0 +1,83 @@
+/** Short messages in the corner. A problem stays until it is put away, all else goes by itself. */
+
+import { signal } from "@preact/signals";
+import { Refused, Stale, Stopped } from "../engine/engine";
+import { Button } from "./button";
+import { Icon } from "./icon";
+
+const STAY_MS = 5000;
+const MOST_FINDINGS = 6;
+
+interface Toast {
+  readonly id: number;
+  readonly title: string;
+  readonly words: string;
+  readonly problem: boolean;
+}
+
+const toasts = signal<readonly Toast[]>([]);
+
+let last = 0;
+
+function put(said: Omit<Toast, "id">): Toast {
+  const toast = { id: (last += 1), ...said };
+  toasts.value = [...toasts.value, toast];
+  return toast;
+}
+
+function away(toast: Toast): void {
+  toasts.value = toasts.value.filter((each) => each !== toast);
+}
+
+export function say(words: string): void {
+  const toast = put({ title: "", words, problem: false });
+  setTimeout(() => away(toast), STAY_MS);
+}
+
+/** Tell a problem in words a builder understands. */
+export function complain(problem: unknown, title = ""): void {
+  if (problem instanceof Stale || problem instanceof Stopped) return;
+  put({ title, words: wordsOf(problem), problem: true });
+}
+
+/** What nobody caught is told as well, rather than kept in a console that no builder opens. */
+export function complainOfAll(): void {
+  addEventListener("unhandledrejection", (event) => {
+    event.preventDefault();
+    complain(event.reason);
+  });
+  addEventListener("error", (event) => complain(event.error ?? event.message));
+}
+
+function wordsOf(problem: unknown): string {
+  if (problem instanceof Refused) {
+    const findings = problem.findings.map(({ text }) => text);
+    const more = findings.length - MOST_FINDINGS;
+    return (more > 0 ? [...findings.slice(0, MOST_FINDINGS), `and ${more} more`] : findings).join("\n");
+  }
+  return problem instanceof Error ? problem.message : String(problem);
+}
+
+export function Toasts() {
+  return (
+    <>
+      {toasts.value.map((toast) =>
+        toast.problem ? (
+          <div key={toast.id} class="toast toast--error" role="alert">
+            <Icon name="error" />
+            <span>
+              {toast.title && <strong>{toast.title}</strong>}
+              {toast.title && <br />}
+              {toast.words}
+            </span>
+            <Button words="Close" kind="plain" onClick={() => away(toast)} />
+          </div>
+        ) : (
+          <div key={toast.id} class="toast">
+            <span>{toast.words}</span>
+          </div>
+        ),
+      )}
+    </>
+  );
+}
