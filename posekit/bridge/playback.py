@@ -28,6 +28,7 @@ from posekit.clearance.moves import Course
 from posekit.errors import PosekitError, error
 from posekit.kinds import ending
 from posekit.motion import Motion, readings, suggest
+from posekit.motion.sampled import sampled
 from posekit.prop.folder import SHOWS, place_in
 from posekit.report.motion import animation, curves_file, strikes_along
 from posekit.report.move import course_of
@@ -86,15 +87,16 @@ class Playback:
 
     @newest_wins
     def curves(self, begin: float, end: float, count: int) -> CurvesView:
-        """All drives at `count` times from `begin` to `end` [s], both included."""
+        """All drives at `count` times from `begin` to `end` [s]; over a long time the least and most between them."""
         motion = self._now().motion
-        times = np.linspace(begin, end, count)
-        position, velocity, _ = motion.at(times)
+        found = sampled(motion, begin, end, count)
         return CurvesView(
-            times=times.astype(np.float32),
-            commanded=motion.commanded(times).astype(np.float32),
-            position=position.astype(np.float32),
-            velocity=velocity.astype(np.float32),
+            times=found.times.astype(np.float32),
+            commanded=found.commanded.astype(np.float32),
+            position=found.position.astype(np.float32),
+            velocity=found.velocity.astype(np.float32),
+            limits=found.near_limits(motion.limits.speed),
+            extremes=found.extremes,
         )
 
     @newest_wins

@@ -60,13 +60,17 @@ class ShowView:
 class CurvesView:
     """Curves of all drives, (N, D) each, at `times` (N,) [s].
 
-    `commanded` and `position` are shaft angles [deg], `velocity` is in degrees a second.
+    `commanded` and `position` are shaft angles [deg], `velocity` is in degrees a second. `limits` are the speeds
+    [deg/s], by drive, that a drive may not pass and comes near to. `extremes`: there are more frames than times,
+    and each pair of rows tells the least and the most between its times and the next.
     """
 
     times: Floats
     commanded: Floats
     position: Floats
     velocity: Floats
+    limits: tuple[tuple[float, ...], ...]
+    extremes: bool
 
 
 @dataclass(frozen=True, slots=True)

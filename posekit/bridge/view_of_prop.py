@@ -8,6 +8,7 @@ from dataclasses import fields
 from pathlib import PurePosixPath
 from typing import Any, Literal, get_args, get_origin, get_type_hints
 
+from posekit.bridge import units
 from posekit.bridge.views import DriveView, FieldView, FindingView, JointView, LookView, PropView, ServoView
 from posekit.clearance.pairs import possible_pairs
 from posekit.errors import Finding, PosekitError, bounded
@@ -58,6 +59,7 @@ def drive_view(prop: Prop, d: int, train: Train) -> DriveView:
         servo=drive.servo,
         joint=prop.joints[j].name,
         linkage=next(name for name, kind in LINKAGES.items() if isinstance(drive.linkage, kind)),
+        patch=patch_text(drive),
         universe=drive.universe,
         address=drive.address,
         bits=drive.bits,
@@ -70,8 +72,16 @@ def drive_view(prop: Prop, d: int, train: Train) -> DriveView:
         pulse_range=servo.pulse_range,
         ends=(float(sweep.wanted[0, j]), float(sweep.wanted[-1, j])),
         free=free_values(prop, sweep) or (0, 0),
+        steps={unit: units.step(drive, unit) for unit in units.UNITS},
         fields=tuple(drive_fields(prop, drive)),
     )
+
+
+def patch_text(drive: Drive) -> str:
+    """Where a drive is patched, in words."""
+    if drive.bits == 16:
+        return f"universe {drive.universe}, addresses {drive.address} and {drive.address + 1}"
+    return f"universe {drive.universe}, address {drive.address}"
 
 
 def joint_view(joint: Joint, drives: tuple[str, ...]) -> JointView:

@@ -65,7 +65,8 @@ class DriveView:
 
     `path` is where it stands in the prop file, with quotes where its name needs them.
     `ends` are the positions of `joint` at value 0 and at full scale, all else at rest;
-    `free` is the span of values that keeps the joint off its hard stops.
+    `free` is the span of values that keeps the joint off its hard stops. `patch` tells universe and address in
+    words; `steps` how many values one step of each unit is.
     """
 
     name: str
@@ -73,6 +74,7 @@ class DriveView:
     servo: str
     joint: str
     linkage: str
+    patch: str
     universe: int
     address: int
     bits: Literal[8, 16]
@@ -85,6 +87,7 @@ class DriveView:
     pulse_range: Range
     ends: Range
     free: Range
+    steps: Mapping[str, int]
     fields: tuple[FieldView, ...]
 
 
@@ -150,15 +153,25 @@ class CheckView:
 class PoseView:
     """One pose, in the order of the prop's drives (D), joints (J) and links (L).
 
-    `links` is (L, 16): picture_from_link, column by column.
+    `links` is (L, 16): picture_from_link, column by column. `texts` are the values as they are written in each
+    unit, (D,) each.
     """
 
     values: Values
+    texts: Mapping[str, tuple[str, ...]]
     pulses_us: tuple[float, ...]
     shafts_deg: tuple[float, ...]
     joints: tuple[float, ...]
     links: Floats
     findings: tuple[FindingView, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class TypedView:
+    """A number as it was typed: its value, null where it is none, and what to tell about it, null for nothing."""
+
+    value: int | None
+    notice: str | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -180,11 +193,13 @@ class SweepView:
 class Found:
     """Values that bring a part where it was asked to be, and how far off it stays.
 
-    `off` is in mm for a point, in the joint's unit for a joint. `limits` names what held it back.
+    `off` is in mm for a point, in the joint's unit for a joint. `limits` names what held it back; `target_mm` is
+    the point of the prop's world that was aimed at, where it was a point.
     """
 
     values: Values
     off: float
+    target_mm: Point | None
     limits: tuple[str, ...]
     findings: tuple[FindingView, ...]
 

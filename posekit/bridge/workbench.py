@@ -11,7 +11,7 @@ import numpy as np
 
 import posekit
 from posekit.arrays import Array
-from posekit.bridge import picture
+from posekit.bridge import picture, units
 from posekit.bridge.overtaking import newest_wins
 from posekit.bridge.view_of_prop import finding_views, named, prop_view
 from posekit.bridge.views import (
@@ -25,6 +25,7 @@ from posekit.bridge.views import (
     Setting,
     SnapshotView,
     SweepView,
+    TypedView,
     Values,
 )
 from posekit.clearance import Solids, Watch, solids, watch
@@ -115,6 +116,7 @@ class Workbench:
         state = self._pose_at(self._row(values))
         return PoseView(
             values=state.values,
+            texts=units.texts(self.prop.drives, state.values.values()),
             pulses_us=tuple(state.pulses.values()),
             shafts_deg=tuple(state.shafts.values()),
             joints=tuple(state.joints.values()),
@@ -152,8 +154,21 @@ class Workbench:
         `grip` is in the frame of the link [m], `target` in that of the picture. Only `joints` may move,
         or without any named, all that carry the link.
         """
-        aim = picture.to_link_mm(grip), picture.to_world_mm(target)
-        return self._found(inverse.reach_point(self.prop, self._row(values), link, *aim, joints))
+        x, y, z = picture.to_world_mm(target).tolist()
+        return self.bring(link, grip, (x, y, z), values, joints)
+
+    @newest_wins
+    def bring(
+        self, link: str, grip: Point, target_mm: Point, values: Values, joints: tuple[str, ...] = ()
+    ) -> Found:
+        """The same with the target in the world of the prop [mm], as people write it."""
+        aim = picture.to_link_mm(grip), np.array(target_mm, float)
+        found = self._found(inverse.reach_point(self.prop, self._row(values), link, *aim, joints))
+        return replace(found, target_mm=target_mm)
+
+    def typed(self, drive: str, text: str, unit: units.Unit) -> TypedView:
+        """The value that was typed for a drive in a unit."""
+        return TypedView(*units.typed(self.prop.drives[self._column(drive)], text, unit))
 
     def read_snapshot(self, data: bytes, name: str) -> SnapshotView:
         """Read a snapshot: a file by the ending of its name, or without one, text in any form posekit reads."""
@@ -231,6 +246,7 @@ class Workbench:
         return Found(
             values=named(self.prop, found.values),
             off=found.off,
+            target_mm=None,
             limits=found.limits,
             findings=finding_views(self.prop, state.findings),
         )

@@ -78,6 +78,17 @@ def test_curves_are_those_of_follow_to_the_last_bit_of_float32(page: Page) -> No
     np.testing.assert_array_equal(curves["commanded"], followed().commanded(times).astype(np.float32))
 
 
+def test_the_limits_that_a_drive_comes_near_to_are_told(page: Page) -> None:
+    column = [drive.name for drive in HERON.drives].index("beak")
+    page.ask("edit", {"path": "drives.beak.speed", "value": 50.0})
+    assert page.ask("curves", {"begin": 0.0, "end": 25.0, "count": 1001})["limits"][column] == [50.0, -50.0]
+    page.ask("edit", {"path": "drives.beak.speed", "value": 1e6})
+    calm = page.ask("curves", {"begin": 0.0, "end": 25.0, "count": 1001})
+    top = np.abs(calm["velocity"][:, column]).max()
+    limit = page.ask("show", {})["limits"]["beak"]["speed"]
+    assert bool(calm["limits"][column]) == (top > 0.8 * limit)
+
+
 def test_frames_are_the_poses_of_the_real_and_of_the_commanded_motion(page: Page) -> None:
     frames = page.ask("frames", {"begin": 16.0, "step": 1 / 60, "count": 30, "commanded": True})
     times = 16.0 + np.arange(30) / 60
@@ -107,9 +118,9 @@ def test_an_edited_limit_acts_on_the_open_show(page: Page) -> None:
 
 def test_new_end_points_are_followed_to(page: Page) -> None:
     page.ask("edit", {"path": "drives.beak.pulse.high", "value": 2000.0})
-    curves = page.ask("curves", {"begin": 0.0, "end": 25.0, "count": 101})
+    curves = page.ask("curves", {"begin": 0.0, "end": 25.0, "count": 1001})
     edited = posekit.edit(HERON, "drives.beak.pulse.high", 2000.0)
-    wanted = followed(edited).position(np.linspace(0.0, 25.0, 101)).astype(np.float32)
+    wanted = followed(edited).position(np.linspace(0.0, 25.0, 1001)).astype(np.float32)
     np.testing.assert_array_equal(curves["position"], wanted)
 
 

@@ -283,3 +283,18 @@ def test_a_module_that_is_not_here_yet_is_asked_for_by_name(page: Page, monkeypa
 
     monkeypatch.setattr("posekit.bridge.workbench.pose_at", absent)
     assert page.door.handle("pose", '{"values": {}}') == ("missing", "trimesh", [])
+
+
+def test_a_part_is_brought_to_a_point_of_the_prop_as_to_the_same_point_of_the_picture(
+    demo: posekit.Prop,
+) -> None:
+    page = Page()
+    page.open(demo)
+    link = demo.joints[-1].child
+    target = np.array([30.0, -20.0, 250.0])
+    asked = {"link": link, "grip": [0.0, 0.0, 0.0], "values": {}}
+    pulled = page.ask("reach", {**asked, "target": (PICTURE_FROM_PROP @ target / 1000).tolist()})
+    brought = page.ask("bring", {**asked, "target_mm": target.tolist()})
+    assert pulled["values"] == brought["values"]
+    assert brought["target_mm"] == target.tolist()
+    np.testing.assert_allclose(pulled["target_mm"], target, rtol=0, atol=1e-9)

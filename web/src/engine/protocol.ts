@@ -46,7 +46,8 @@ export interface FieldView {
  *
  * `path` is where it stands in the prop file, with quotes where its name needs them.
  * `ends` are the positions of `joint` at value 0 and at full scale, all else at rest;
- * `free` is the span of values that keeps the joint off its hard stops.
+ * `free` is the span of values that keeps the joint off its hard stops. `patch` tells universe and address in
+ * words; `steps` how many values one step of each unit is.
  */
 export interface DriveView {
   readonly name: string;
@@ -54,6 +55,7 @@ export interface DriveView {
   readonly servo: string;
   readonly joint: string;
   readonly linkage: string;
+  readonly patch: string;
   readonly universe: number;
   readonly address: number;
   readonly bits: 8 | 16;
@@ -66,6 +68,7 @@ export interface DriveView {
   readonly pulse_range: readonly [number, number];
   readonly ends: readonly [number, number];
   readonly free: readonly [number, number];
+  readonly steps: Readonly<Record<string, number>>;
   readonly fields: ReadonlyArray<FieldView>;
 }
 
@@ -139,10 +142,12 @@ export interface SnapshotView {
 /**
  * One pose, in the order of the prop's drives (D), joints (J) and links (L).
  *
- * `links` is (L, 16): picture_from_link, column by column.
+ * `links` is (L, 16): picture_from_link, column by column. `texts` are the values as they are written in each
+ * unit, (D,) each.
  */
 export interface PoseView {
   readonly values: Readonly<Record<string, number>>;
+  readonly texts: Readonly<Record<string, ReadonlyArray<string>>>;
   readonly pulses_us: ReadonlyArray<number>;
   readonly shafts_deg: ReadonlyArray<number>;
   readonly joints: ReadonlyArray<number>;
@@ -172,13 +177,21 @@ export interface SweepView {
 /**
  * Values that bring a part where it was asked to be, and how far off it stays.
  *
- * `off` is in mm for a point, in the joint's unit for a joint. `limits` names what held it back.
+ * `off` is in mm for a point, in the joint's unit for a joint. `limits` names what held it back; `target_mm` is
+ * the point of the prop's world that was aimed at, where it was a point.
  */
 export interface Found {
   readonly values: Readonly<Record<string, number>>;
   readonly off: number;
+  readonly target_mm: readonly [number, number, number] | null;
   readonly limits: ReadonlyArray<string>;
   readonly findings: ReadonlyArray<FindingView>;
+}
+
+/** A number as it was typed: its value, null where it is none, and what to tell about it, null for nothing. */
+export interface TypedView {
+  readonly value: number | null;
+  readonly notice: string | null;
 }
 
 /** A file to hand to the builder. */
@@ -257,13 +270,17 @@ export interface FramesView {
 /**
  * Curves of all drives, (N, D) each, at `times` (N,) [s].
  *
- * `commanded` and `position` are shaft angles [deg], `velocity` is in degrees a second.
+ * `commanded` and `position` are shaft angles [deg], `velocity` is in degrees a second. `limits` are the speeds
+ * [deg/s], by drive, that a drive may not pass and comes near to. `extremes`: there are more frames than times,
+ * and each pair of rows tells the least and the most between its times and the next.
  */
 export interface CurvesView {
   readonly times: Floats;
   readonly commanded: Floats;
   readonly position: Floats;
   readonly velocity: Floats;
+  readonly limits: ReadonlyArray<ReadonlyArray<number>>;
+  readonly extremes: boolean;
 }
 
 /** The largest move of one step of a value: at the shaft [deg], at its joint [unit], at part `part` [mm]. */
@@ -450,6 +467,10 @@ export interface Methods {
    * or without any named, all that carry the link.
    */
   reach: { params: { link: string; grip: readonly [number, number, number]; target: readonly [number, number, number]; values: Readonly<Record<string, number>>; joints?: ReadonlyArray<string> }; result: Found };
+  /** The same with the target in the world of the prop [mm], as people write it. */
+  bring: { params: { link: string; grip: readonly [number, number, number]; target_mm: readonly [number, number, number]; values: Readonly<Record<string, number>>; joints?: ReadonlyArray<string> }; result: Found };
+  /** The value that was typed for a drive in a unit. */
+  typed: { params: { drive: string; text: string; unit: "value" | "percent" | "16 bit" }; result: TypedView };
   /** Read a snapshot: a file by the ending of its name, or without one, text in any form posekit reads. */
   read_snapshot: { params: { data: Uint8Array<ArrayBuffer>; name: string }; result: SnapshotView };
   /** A snapshot of these values, to copy. */
@@ -468,7 +489,7 @@ export interface Methods {
   show: { params: Record<string, never>; result: ShowView };
   /** Poses to play: `count` of them, `step` [s] apart; with those the drives are sent to, if asked for. */
   frames: { params: { begin: number; step: number; count: number; commanded: boolean }; result: FramesView };
-  /** All drives at `count` times from `begin` to `end` [s], both included. */
+  /** All drives at `count` times from `begin` to `end` [s]; over a long time the least and most between them. */
   curves: { params: { begin: number; end: number; count: number }; result: CurvesView };
   /** Everything read from the motion, under the limits of the prop or under others (speed, acceleration). */
   readings: { params: { limits?: Readonly<Record<string, readonly [number | null, number | null]>> | null }; result: ReadingsView };
@@ -510,6 +531,7 @@ export const NEWEST_WINS: ReadonlySet<keyof Methods> = new Set<keyof Methods>([
   "sweep",
   "turn",
   "reach",
+  "bring",
   "write_snapshot",
   "show",
   "curves",

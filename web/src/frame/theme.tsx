@@ -2,33 +2,22 @@
 
 import { effect, signal } from "@preact/signals";
 import { Button } from "../ui/button";
+import { remember, remembered } from "../ui/remembered";
 
 const THEMES = ["system", "light", "dark"] as const;
 type Theme = (typeof THEMES)[number];
 const KEY = "posekit-theme";
 
-const theme = signal<Theme>(THEMES.find((each) => each === stored()) ?? "system");
+const theme = signal<Theme>(THEMES.find((each) => each === remembered(KEY)) ?? "system");
 
 effect(() => {
   if (theme.value === "system") delete document.documentElement.dataset["theme"];
   else document.documentElement.dataset["theme"] = theme.value;
-  try {
-    localStorage.setItem(KEY, theme.value);
-  } catch {
-    // Without storage the choice lasts until the page is left.
-  }
+  remember(KEY, theme.value);
 });
 
 export function ThemeButton() {
   const now = theme.value;
   const next = THEMES[(THEMES.indexOf(now) + 1) % THEMES.length] as Theme;
   return <Button icon={now} name={`Theme: ${now}. Press for ${next}`} short="theme" kind="plain" onClick={() => (theme.value = next)} />;
-}
-
-function stored(): string | null {
-  try {
-    return localStorage.getItem(KEY);
-  } catch {
-    return null;
-  }
 }

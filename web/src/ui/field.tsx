@@ -55,8 +55,8 @@ interface TypedProps extends Omit<HTMLAttributes<HTMLInputElement>, "onChange" |
   readonly commit: (text: string) => void;
   /** Hears of it letter by letter. */
   readonly typing?: (text: string) => void;
-  /** Gives the text after a key, where a key steps it. */
-  readonly keyed?: (event: KeyboardEvent, text: string) => string | null;
+  /** Hears of keys. Answers the text after one that steps it, or true where `value` will tell that, or false. */
+  readonly keyed?: (event: KeyboardEvent, text: string) => string | boolean;
 }
 
 /** A line of text or a number. While it is being typed it is the builder's: nothing that comes meanwhile replaces it. */
@@ -73,10 +73,10 @@ export function Typed({ type = "text", value, commit, typing, keyed, class: more
         typing?.(draft.value);
       }}
       onKeyDown={(event) => {
-        const stepped = keyed?.(event, event.currentTarget.value);
-        if (stepped === undefined || stepped === null) return;
+        const stepped = keyed?.(event, event.currentTarget.value) ?? false;
+        if (stepped === false) return;
         event.preventDefault();
-        draft.value = stepped;
+        draft.value = stepped === true ? null : stepped;
       }}
       onChange={(event) => commit(event.currentTarget.value)}
       onBlur={() => (draft.value = null)}

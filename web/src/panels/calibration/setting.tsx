@@ -85,7 +85,7 @@ function Control({ field, named, set }: ControlProps) {
       commit={(text) => set(numberOf(text), "now")}
       keyed={(event, text) => {
         const big = { PageUp: 10, PageDown: -10, ArrowUp: event.shiftKey ? 10 : 0, ArrowDown: event.shiftKey ? -10 : 0 }[event.key];
-        if (!big) return null;
+        if (!big) return false;
         const to = (Number(text) || 0) + big;
         set(to, "now");
         return String(to);

@@ -1,10 +1,12 @@
 /** One drive: its slider, its number, and what they come to. */
 
-import { useSignal } from "@preact/signals";
+import { useSignal, useSignalEffect } from "@preact/signals";
+import { Stopped } from "../../engine/engine";
 import type { DriveView, JointView, PropView } from "../../engine/protocol";
 import { Typed } from "../../ui/field";
 import { Findings, type Told } from "../../ui/finding";
-import { held, positionText, stepped, typed, type Unit, written } from "../../ui/units";
+import { complain } from "../../ui/toasts";
+import { positionText, type Unit } from "../../ui/units";
 import type { Session } from "../../work/session";
 
 interface ChannelProps {
@@ -16,7 +18,8 @@ interface ChannelProps {
 }
 
 export function Channel({ session, prop, drive, index, unit }: ChannelProps) {
-  const notice = useSignal<Told | null>(null); // what became of the number that was typed last
+  const notice = useSignal<string | null>(null); // what became of the number that was typed last
+  const waiting = useSignal<string | null>(null); // a number that Python has not seen yet
   const id = `channel-${drive.name}`;
   const joint = prop.joints.find(({ name }) => name === drive.joint);
   const at = prop.joints.findIndex(({ name }) => name === drive.joint);
@@ -24,29 +27,45 @@ export function Channel({ session, prop, drive, index, unit }: ChannelProps) {
   const pose = session.pose.value;
   const own = pose?.findings.filter((finding) => finding.drive === drive.name) ?? [];
 
+  // As it is, a value needs no Python; another unit is a moment behind.
+  const text = unit === "value" ? String(value) : (pose?.texts[unit]?.[index] ?? "");
+
   const now = (): number => session.values()[drive.name] ?? drive.rest;
   const move = (to: number): void => session.setValue(drive.name, to, `value ${drive.name}`);
   const choose = (): void => void (session.chosen.value = drive.joint);
 
-  function step(event: KeyboardEvent): number | null {
+  function step(event: KeyboardEvent): boolean {
     const count = steps(event);
-    if (count === null) return null;
-    move(stepped(now(), count, drive, unit));
-    return now();
+    if (count === null) return false;
+    notice.value = null;
+    move(Math.min(Math.max(now() + count * (drive.steps[unit] ?? 1), 0), drive.full_scale));
+    return true;
   }
 
-  function take(text: string): void {
-    const to = typed(text, drive, unit);
-    notice.value = to === null || to !== held(to, drive) ? noticeOf(text, drive, unit) : null;
-    if (to !== null) move(held(to, drive));
-    session.history.settle();
+  async function take(typed: string): Promise<void> {
+    waiting.value = typed;
+    try {
+      const { value, notice: told } = await session.engine.ask("typed", { drive: drive.name, text: typed, unit });
+      waiting.value = null;
+      notice.value = told;
+      if (value !== null) move(value);
+      session.history.settle();
+    } catch (problem) {
+      if (problem instanceof Stopped) notice.value = `“${typed}” is not set yet: Python has stopped. It is set once Python runs again.`;
+      else complain(problem);
+    }
   }
+
+  useSignalEffect(() => {
+    const typed = waiting.peek();
+    if (session.progress.value.stage === "ready" && typed !== null) void take(typed);
+  });
 
   return (
     <li class={session.chosen.value === drive.joint ? "channel channel--chosen" : "channel"} data-drive={drive.name}>
       <div class="channel__head">
         <label for={id} class="channel__name">{drive.name}</label>
-        <span class="quiet number" title="universe / address">{drive.universe} / {addressText(drive)}</span>
+        <span class="quiet">{drive.patch}</span>
       </div>
       <div class="track">
         <input
@@ -58,14 +77,14 @@ export function Channel({ session, prop, drive, index, unit }: ChannelProps) {
           step={1}
           value={value}
           aria-describedby={`${id}-told`}
-          aria-valuetext={`${written(value, drive, unit)} ${unit}`}
+          aria-valuetext={unit === "value" ? text : `${text} ${unit}`}
           onFocus={choose}
           onInput={(event) => {
             notice.value = null;
             move(event.currentTarget.valueAsNumber);
           }}
           onChange={() => session.history.settle()}
-          onKeyDown={(event) => step(event) !== null && event.preventDefault()}
+          onKeyDown={(event) => step(event) && event.preventDefault()}
         />
         {joint && <Blocked drive={drive} />}
       </div>
@@ -75,12 +94,9 @@ export function Channel({ session, prop, drive, index, unit }: ChannelProps) {
         id={`${id}-number`}
         aria-label={`${drive.name}, value`}
         aria-invalid={notice.value !== null}
-        value={written(value, drive, unit)}
-        commit={take}
-        keyed={(event) => {
-          const to = isSideways(event) ? null : step(event); // sideways the caret moves
-          return to === null ? null : written(to, drive, unit);
-        }}
+        value={text}
+        commit={(typed) => void take(typed)}
+        keyed={(event) => !isSideways(event) && step(event)} // sideways the caret moves
         onFocus={choose}
       />
       <div class="channel__reads">
@@ -93,25 +109,14 @@ export function Channel({ session, prop, drive, index, unit }: ChannelProps) {
         <End drive={drive} which={1} joint={joint} />
       </div>
       <div id={`${id}-told`} class="channel__told">
-        <Findings findings={notice.value ? [notice.value, ...own] : own} where={false} />
+        <Findings findings={notice.value ? [told(notice.value), ...own] : own} where={false} />
       </div>
     </li>
   );
 }
 
-/** What to tell about a number that cannot stand as it was typed. */
-function noticeOf(text: string, drive: DriveView, unit: Unit): Told {
-  const [least, most] = [written(0, drive, unit), written(drive.full_scale, drive, unit)];
-  const to = typed(text, drive, unit);
-  const message =
-    to === null
-      ? `“${text}” is no number; write one from ${least} to ${most}.`
-      : `${text} is beyond ${least} to ${most}: held at ${written(held(to, drive), drive, unit)}.`;
-  return { level: "warning", text: `${drive.name}: ${message}`, alone: message };
-}
-
-function addressText(drive: DriveView): string {
-  return drive.bits === 16 ? `${drive.address}+${drive.address + 1}` : `${drive.address}`;
+function told(notice: string): Told {
+  return { level: "warning", text: notice, alone: notice };
 }
 
 function steps(event: KeyboardEvent): number | null {

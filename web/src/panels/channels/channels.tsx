@@ -26,7 +26,8 @@ export function Channels({ bench: { session } }: { bench: Bench }) {
           <Select options={UNITS} value={unit.value} pick={(to) => (unit.value = to as Unit)} class="input--fit" aria-label="Write values as" />
         </label>
       </div>
-      <p class="quiet for-mouse">Arrow keys step by 1; with Shift, and Page Up and Down, by 10.</p>
+      <p class="quiet for-mouse">Arrow keys step by 1, Page Up and Page Down by 10.</p>
+      <p class="quiet for-touch">Drag a slider, or tap its number to type.</p>
       <ul class="channels">
         {prop?.drives.map((drive, index) => (
           <Channel key={drive.name} session={session} prop={prop} drive={drive} index={index} unit={unit.value} />

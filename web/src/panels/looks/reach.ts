@@ -52,13 +52,14 @@ export function createReach(session: Session): Reach {
     reached.value = { kind: "found", found, off: positionText(found.off, unit), by, moved };
   }
 
-  async function find(pull: Pull, joints: readonly string[], merge: string): Promise<void> {
+  async function find(part: string, joints: readonly string[], merge: string, ask: () => Promise<Found>): Promise<void> {
     const prop = session.prop.value;
     if (!prop) return;
     try {
-      const found = await session.engine.ask("reach", { ...pull, values: session.values(), joints });
-      take(prop, found, pull.link, "mm", joints.length === 1 ? `${joints[0]}` : "all joints on the way", merge);
-      session.chosen.value = joints[0] ?? jointOf(prop, pull.link);
+      const found = await ask();
+      take(prop, found, part, "mm", joints.length === 1 ? `${joints[0]}` : "all joints on the way", merge);
+      if (found.target_mm) target.value = found.target_mm;
+      session.chosen.value = joints[0] ?? jointOf(prop, part);
     } catch (problem) {
       if (!(problem instanceof Stale)) throw problem;
     }
@@ -81,18 +82,22 @@ export function createReach(session: Session): Reach {
 
     async go() {
       if (gripped !== link.value) grip = [0, 0, 0];
-      await find({ link: link.value, grip, target: picturePoint(target.value) }, [], "");
+      const wanted = { link: link.value, grip, target_mm: target.value, values: session.values() };
+      await find(link.value, [], "", () => session.engine.ask("bring", wanted));
       session.history.settle();
     },
 
     async pull(pull, how) {
       link.value = gripped = pull.link;
       grip = pull.grip;
-      target.value = propPoint(pull.target);
       const prop = session.prop.value;
       const joint = prop && jointOf(prop, pull.link);
       if (how === "turn" && !joint) reached.value = { kind: "still", link: pull.link };
-      else await (newest = find(pull, how === "turn" && joint ? [joint] : [], `pull ${pull.link}`));
+      else {
+        const joints = how === "turn" && joint ? [joint] : [];
+        const ask = (): Promise<Found> => session.engine.ask("reach", { ...pull, values: session.values(), joints });
+        await (newest = find(pull.link, joints, `pull ${pull.link}`, ask));
+      }
     },
 
     // What was asked last may still be on its way, and belongs to the same step of undo.
@@ -103,13 +108,4 @@ export function createReach(session: Session): Reach {
 /** The joint that carries a link; null for the root and what is fixed to it. */
 export function jointOf(prop: PropView, link: string | null): string | null {
   return prop.joints.find(({ child }) => child === link)?.name ?? null;
-}
-
-// The picture is in metres with +Y up and +Z front, the prop in mm with +Z up and +X front: the same axes, renamed.
-function picturePoint([x, y, z]: Point): Point {
-  return [y / 1000, z / 1000, x / 1000];
-}
-
-function propPoint([x, y, z]: Point): Point {
-  return [z * 1000, x * 1000, y * 1000];
 }

@@ -3,7 +3,6 @@
 import { useSignal, useSignalEffect } from "@preact/signals";
 import { useEffect, useRef } from "preact/hooks";
 import type { Bench } from "../../bench";
-import type { CurvesView } from "../../engine/protocol";
 import { Button } from "../../ui/button";
 import { Field, type Option, Select } from "../../ui/field";
 import { clock, short, SPEED } from "../../ui/numbers";
@@ -15,7 +14,7 @@ import { columnOf } from "./curves";
 const LENGTHS: readonly Option[] = [["", "as zoomed"], ["whole", "whole show"], ["5", "5 s"], ["10", "10 s"], ["30", "30 s"], ["60", "1 min"], ["300", "5 min"], ["3600", "1 h"]];
 const NOWHERE = { begin: 0, end: 1 };
 
-export function Charts({ bench: { session, rehearsal, player, curves } }: { bench: Bench }) {
+export function Charts({ bench: { session, player, curves } }: { bench: Bench }) {
   const holder = useRef<HTMLDivElement>(null);
   const chart = useSignal<Chart | null>(null);
   const row = useSignal<number | null>(null); // that the cursor is at
@@ -50,7 +49,7 @@ export function Charts({ bench: { session, rehearsal, player, curves } }: { benc
       commanded: columnOf(part.curves.commanded, at),
       real: columnOf(part.curves.position, at),
       speed: columnOf(part.curves.velocity, at),
-      limits: limitsNear(part.curves, at, rehearsal.show.peek()?.limits[curves.drive.value]?.speed ?? null),
+      limits: part.curves.limits[at] ?? [],
     });
   });
   useSignalEffect(() => {
@@ -153,10 +152,4 @@ function Sample({ kind }: { kind: "commanded" | "real" | "limit" }) {
       <path class={`charts__line charts__line--${kind}`} d="M1 5H29" />
     </svg>
   );
-}
-
-/** The limit of speed, where the drive comes near it. */
-function limitsNear({ velocity }: CurvesView, column: number, limit: number | null): readonly number[] {
-  const speed = columnOf(velocity, column);
-  return limit === null ? [] : [1, -1].filter((sign) => speed.some((each) => each * sign > limit * 0.8)).map((sign) => sign * limit);
 }
