@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import suppress
-from dataclasses import fields
+from dataclasses import fields, replace
 from pathlib import PurePosixPath
 from typing import Any, Literal, get_args, get_origin, get_type_hints
 
-from posekit.bridge import units
+from posekit.bridge import units, words
 from posekit.bridge.views import DriveView, FieldView, FindingView, JointView, LookView, PropView, ServoView
 from posekit.clearance.pairs import possible_pairs
 from posekit.errors import Finding, PosekitError, bounded
@@ -115,23 +115,20 @@ def drive_fields(prop: Prop, drive: Drive) -> Iterator[FieldView]:
     place = dotted(("drives", drive.name))
     servos = tuple(servo.name for servo in prop.servos)
     for view in field_views(drive, place):
-        yield (
-            FieldView(view.path, view.doc, view.unit, view.value, servos)
-            if view.path.endswith(".servo")
-            else view
-        )
-    yield from field_views(drive.pulse, f"{place}.pulse")
+        yield (replace(view, choices=servos) if view.path.endswith(".servo") else view)
+    yield from field_views(drive.pulse, f"{place}.pulse", ("pulse",))
     yield from field_views(drive.linkage, f"{place}.linkage")
 
 
-def field_views(declared: Any, place: str) -> Iterator[FieldView]:
-    """One view for each key that a data class declares."""
+def field_views(declared: Any, place: str, within: tuple[str, ...] = ()) -> Iterator[FieldView]:
+    """One view for each key that a data class declares; `within` are the keys from its drive or servo to it."""
     hints = get_type_hints(type(declared))
     for field in fields(declared):
         if is_key(field):
             about = field.metadata
             yield FieldView(
                 path=f"{place}.{field.name}",
+                label=words.label((*within, field.name)),
                 doc=about["doc"],
                 unit=about["unit"],
                 value=getattr(declared, field.name),
@@ -174,7 +171,7 @@ def finding_view(finding: Finding, drive: str | None = None) -> FindingView:
         code=finding.code,
         subject=finding.subject,
         message=finding.message,
-        text=str(finding),
+        text=words.text(finding),
         alone=finding.alone,
         drive=drive,
         file=finding.file,

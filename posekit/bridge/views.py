@@ -32,7 +32,7 @@ class Hello:
 
 @dataclass(frozen=True, slots=True)
 class FindingView:
-    """One thing to tell: `text` in full, with its place and subject; `alone` where its subject is in sight.
+    """One thing to tell: `text` in full, with its place and subject in words; `alone` where its subject is in sight.
 
     `drive` names the row it belongs to, where there is one.
     """
@@ -50,9 +50,10 @@ class FindingView:
 
 @dataclass(frozen=True, slots=True)
 class FieldView:
-    """One key of the prop file that can be edited: `path` is what `edit` takes."""
+    """One key of the prop file that can be edited: `path` is what `edit` takes, `label` what people call it."""
 
     path: str
+    label: str
     doc: str
     unit: str
     value: Setting

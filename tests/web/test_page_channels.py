@@ -66,17 +66,18 @@ def test_keys_step_a_channel_by_one_and_by_ten(bench, key: str, step: int) -> No
     ("unit", "text", "value"), [("percent", "50", 128), ("16 bit", "65535", 255), ("value", "7", 7)]
 )
 def test_a_number_is_read_in_the_unit_that_is_shown(bench, unit: str, text: str, value: int) -> None:
-    bench.page.get_by_label("Write values as").select_option(unit)
+    bench.page.get_by_label("Show values as").select_option(unit)
     number = bench.page.get_by_label("head_turn, value")
     number.fill(text)
     number.press("Tab")
-    assert bench.work()["values"]["head_turn"] == value
+    bench.becomes("() => posekit.work().values.head_turn", value)
+    assert bench.page.get_by_label("head_turn, value").input_value() == {"percent": "50.2"}.get(unit, text)
 
 
 def test_a_pasted_snapshot_poses_the_figure(bench, shot) -> None:
     looks = bench.tab("Looks")
     looks.get_by_label("Snapshot as CSV or JSON").fill(look_file("strike").read_text())
-    looks.get_by_role("button", name="Take these values").click()
+    looks.get_by_role("button", name="Use these values").click()
     bench.stands_as(look_pose("strike"))
     shot(bench, "snapshot")
 
@@ -95,7 +96,7 @@ def test_a_broken_snapshot_is_told_with_its_line_and_moves_nothing(bench, shot) 
     before = bench.work()["values"]
     looks = bench.tab("Looks")
     looks.get_by_label("Snapshot as CSV or JSON").fill("universe,address,value\n1,9,many")
-    looks.get_by_role("button", name="Take these values").click()
+    looks.get_by_role("button", name="Use these values").click()
     told = looks.locator(".finding--error")
     assert "many" in told.inner_text() and "Error" in told.inner_text()
     assert bench.work()["values"] == before

@@ -222,7 +222,7 @@ def test_two_cues_are_recorded_timed_ordered_played_and_undone(bench, shot, tmp_
     fade.fill("0.5")
     fade.press("Tab")
     bench.becomes("() => posekit.play().part?.end < 5", True)
-    panel.get_by_role("button", name="Earlier: cue look").click()
+    panel.get_by_role("button", name="Move cue look up").click()
     bench.becomes("() => document.querySelector('#cue-0-name')?.value", "look")
 
     recorded = bench.page.evaluate("() => posekit.file('shows/Mine.toml')").encode()
@@ -293,8 +293,8 @@ def test_suggested_limits_are_taken_in_one_step(bench, panel) -> None:
     gentler = fold(panel, "Gentler limits")
     gentler.get_by_label("Late by at most, s").fill("1")
     gentler.get_by_role("button", name="Find the gentlest limits").click()
-    gentler.get_by_role("button", name="Take these limits").click()
-    gentler.get_by_text("Taken.").wait_for()
+    gentler.get_by_role("button", name="Use these limits").click()
+    gentler.get_by_text("Limits set.").wait_for()
     show = read_show(HERON, HERON.files[FISHING], FISHING)
     found = posekit.motion.suggest(HERON, show, 1.0)
     text = bench.work()["text"]
@@ -318,7 +318,7 @@ def test_csv_and_glb_are_those_of_the_command_line(bench, panel, tmp_path) -> No
         str(tmp_path / "a.glb"),
     ]
     CliRunner().invoke(main, told)
-    out = fold(panel, "Take it out")
+    out = fold(panel, "Export")
     saved(bench, out.get_by_role("button", name="Curves of all drives")).save_as(tmp_path / "b.csv")
     assert (tmp_path / "b.csv").read_text() == (tmp_path / "a.csv").read_text()
     saved(bench, out.get_by_role("button", name="Animated GLB")).save_as(tmp_path / "b.glb")
@@ -359,8 +359,8 @@ def test_the_first_strike_is_told_with_its_time_and_shown(bench, shot) -> None:
     recording = f"time,universe,address,value\n{rest}\n{rows}\n4,1,7,0\n".encode()
     bench.drop("lean.csv", recording)
     panel = bench.tab("Motion")
-    strikes = fold(panel, "Strikes on the way")
-    strikes.get_by_role("button", name="Look for the first strike").click()
+    strikes = fold(panel, "Strikes during the show")
+    strikes.get_by_role("button", name="Find the first strike").click()
     told = strikes.locator(".finding--error").first
     told.wait_for()
     assert "touch or overlap at 0:0" in told.inner_text()
@@ -386,8 +386,8 @@ def slots(values: list[int]) -> dict[int, int]:
 
 
 def test_a_show_that_strikes_nothing_says_so(bench, panel) -> None:
-    strikes = fold(panel, "Strikes on the way")
-    strikes.get_by_role("button", name="Look for the first strike").click()
+    strikes = fold(panel, "Strikes during the show")
+    strikes.get_by_role("button", name="Find the first strike").click()
     strikes.get_by_text(REST_WORDS).or_(strikes.locator(".finding").first).wait_for()
 
 
@@ -476,8 +476,8 @@ def test_axe_finds_nothing_serious_in_the_time_line_and_the_panel(bench, panel, 
         "Cues",
         "Readings",
         "Gentler limits",
-        "Strikes on the way",
-        "Take it out",
+        "Strikes during the show",
+        "Export",
         "Curves as a table",
     ):
         fold(panel, title)

@@ -63,12 +63,12 @@ def test_a_part_that_is_pulled_takes_all_joints_on_the_way_along(bench, shot) ->
 
 def test_a_part_brought_to_a_point_by_number_is_as_near_as_is_told(bench) -> None:
     looks = bench.tab("Looks")
-    looks.get_by_text("Bring a part or a joint somewhere").click()
+    looks.get_by_text("Move a part or a joint to a target").click()
     looks.get_by_label("Part").select_option("head")
     target = pose_of({**REST, "neck_base": 9000, "neck_top": 160}).links["head"][:3, 3].round()
     for axis, mm in zip("xyz", target, strict=True):
         looks.get_by_label(f"target {axis}, mm").fill(str(int(mm)))
-    looks.get_by_role("button", name="Find values").click()
+    looks.get_by_role("button", name="Move there").click()
     bench.becomes("() => posekit.work().values.neck_base !== " + str(REST["neck_base"]), True)
     told = bench.page.locator(".reached").inner_text()
     off = float(re.match(r"([\d.]+) mm", told).group(1))
@@ -78,7 +78,7 @@ def test_a_part_brought_to_a_point_by_number_is_as_near_as_is_told(bench) -> Non
 
 def test_a_joint_turned_to_a_position_by_number_stands_there(bench, shot) -> None:
     looks = bench.tab("Looks")
-    looks.get_by_text("Bring a part or a joint somewhere").click()
+    looks.get_by_text("Move a part or a joint to a target").click()
     looks.get_by_label("Joint", exact=True).select_option("neck_middle")
     looks.get_by_label("position of the joint").fill("12.5")
     looks.get_by_role("button", name="Turn to").click()

@@ -4,6 +4,7 @@ import { signal } from "@preact/signals";
 import { render } from "preact";
 import { createBench, openPanel } from "./bench";
 import { openDebugDoor } from "./debug";
+import { GuideDialog } from "./dialogs/guide";
 import { OpenDialog } from "./dialogs/open";
 import { SaveDialog } from "./dialogs/save";
 import { ShareDialog } from "./dialogs/share";
@@ -32,11 +33,11 @@ const bench = createBench(byId("view"));
 const { session, view, rehearsal } = bench;
 const saved = signal<Saved | null>(null);
 const props = signal<readonly Served[]>([]);
-const [opening, saving, sharing] = [signal(false), signal(false), signal(false)];
+const [opening, saving, sharing, guiding] = [signal(false), signal(false), signal(false), signal(false)];
 const show = (dialog: typeof opening) => () => void (dialog.value = true);
 
 render(<Toasts />, byId("toasts"));
-render(<Toolbar session={session} open={show(opening)} save={show(saving)} share={show(sharing)} />, byId("actions"));
+render(<Toolbar session={session} open={show(opening)} save={show(saving)} share={show(sharing)} guide={show(guiding)} />, byId("actions"));
 render(<ViewTools bench={bench} />, byId("view-tools"));
 render(<Status bench={bench} saved={saved} />, byId("status"));
 render(<Dock bench={bench} />, byId("dock"));
@@ -61,6 +62,7 @@ function Dialogs() {
         changed={async (name, files) => changedFiles(await served, name, files)}
         offerFile={show(saving)}
       />
+      <GuideDialog open={guiding} />
     </>
   );
 }

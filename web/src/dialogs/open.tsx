@@ -19,8 +19,8 @@ export function OpenDialog({ open, served, openFile, openServed }: OpenDialogPro
   return (
     <Dialog title="Open" open={open}>
       <p class="quiet">
-        A prop.toml, a zip of a prop folder, a GLB that posekit wrote, or a snapshot (CSV, JSON, 512 bytes). Dropping it anywhere on the page
-        does the same. Nothing is sent anywhere.
+        A prop.toml, a zip of a prop folder, a GLB made by posekit, a show, or a snapshot (CSV, JSON, 512 bytes). Dropping it anywhere on the page
+        works too. Nothing leaves this machine.
       </p>
       <div class="row">
         <Button icon="open" words="Choose a file" kind="main" onClick={() => chooser.current?.click()} />
@@ -39,7 +39,7 @@ export function OpenDialog({ open, served, openFile, openServed }: OpenDialogPro
           }}
         />
       </div>
-      <h3>Props of this site</h3>
+      <h3>Props on this site</h3>
       <div class="choices">
         {served.map((prop) => (
           <button

@@ -35,7 +35,7 @@ function Link({ open, session, changed, offerFile }: ShareDialogProps) {
     const { folder, files, values } = session.history.work();
     const own = await changed(folder, files);
     address.value = await link({ prop: folder, over: own !== null, files: own ?? files, values }, location.href);
-    what.value = `${address.value.length} letters, ${carried(own)}.`;
+    what.value = `${address.value.length} characters, ${carried(own)}.`;
   }
   useEffect(() => void make().catch(complain), []);
 
@@ -46,13 +46,13 @@ function Link({ open, session, changed, offerFile }: ShareDialogProps) {
 
   return (
     <>
-      <p class="quiet">The link holds all of it after the # sign, which no browser sends to a server. Whoever opens it sees exactly this pose.</p>
+      <p class="quiet">Everything is in the link, after the # sign, which browsers never send to a server. Whoever opens it sees exactly this pose.</p>
       {!tooLong && <textarea class="input" rows={4} readonly aria-label="Link" value={address.value} />}
       <p role="status">
         {copied.value && "Copied. "}
         {!tooLong && what.value}
         {tooLong &&
-          `The link would have ${address.value.length} letters, more than the ${LONGEST_LINK} that mail and chat programs pass on whole. Send the GLB or the zip of the prop folder instead; both can be dropped on this page.`}
+          `The link would be ${address.value.length} characters; mail and chat programs cut links longer than ${LONGEST_LINK}. Send the GLB or the zip of the prop folder instead. Either can be dropped on this page.`}
       </p>
       <div class="row">
         {tooLong ? (

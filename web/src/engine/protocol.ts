@@ -32,9 +32,10 @@ export interface Hello {
   readonly numpy: string;
 }
 
-/** One key of the prop file that can be edited: `path` is what `edit` takes. */
+/** One key of the prop file that can be edited: `path` is what `edit` takes, `label` what people call it. */
 export interface FieldView {
   readonly path: string;
+  readonly label: string;
   readonly doc: string;
   readonly unit: string;
   readonly value: number | string | boolean | ReadonlyArray<unknown> | null;
@@ -98,7 +99,7 @@ export interface LookView {
 }
 
 /**
- * One thing to tell: `text` in full, with its place and subject; `alone` where its subject is in sight.
+ * One thing to tell: `text` in full, with its place and subject in words; `alone` where its subject is in sight.
  *
  * `drive` names the row it belongs to, where there is one.
  */

@@ -60,7 +60,7 @@ function Near({ bench }: { bench: Bench }) {
   return (
     <Button
       icon="warning"
-      words={`${pairs} ${pairs === 1 ? "pair" : "pairs"} below the margin`}
+      words={`${pairs} ${pairs === 1 ? "pair" : "pairs"} closer than the margin`}
       kind="plain"
       class="status__count"
       onClick={() => openPanel(bench, "clearance")}

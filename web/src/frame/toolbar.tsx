@@ -1,4 +1,4 @@
-/** The bar at the top: open, save, share, undo, redo, theme. */
+/** The bar at the top: open, save, share, undo, redo, theme, guide. */
 
 import { useEffect } from "preact/hooks";
 import { Button } from "../ui/button";
@@ -11,9 +11,10 @@ interface ToolbarProps {
   readonly open: () => void;
   readonly save: () => void;
   readonly share: () => void;
+  readonly guide: () => void;
 }
 
-export function Toolbar({ session, open, save, share }: ToolbarProps) {
+export function Toolbar({ session, open, save, share, guide }: ToolbarProps) {
   const { past, future } = session.history.record.value;
   const [undone, redone] = [past.at(-1), future[0]];
 
@@ -43,6 +44,7 @@ export function Toolbar({ session, open, save, share }: ToolbarProps) {
       <Button icon="undo" name="Undo" short="undo" title={undone ? `Undo: ${undone.label}` : "Nothing to undo"} disabled={!undone} onClick={() => step("undo")} />
       <Button icon="redo" name="Redo" short="redo" title={redone ? `Redo: ${redone.label}` : "Nothing to redo"} disabled={!redone} onClick={() => step("redo")} />
       <ThemeButton />
+      <Button icon="help" name="Guide and glossary" short="guide" kind="plain" onClick={guide} />
     </>
   );
 }

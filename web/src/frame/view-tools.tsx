@@ -40,8 +40,8 @@ export function ViewTools({ bench }: { bench: Bench }) {
       </div>
       <div class="choice" role="group" aria-label="Show">
         <Toggle icon="axes" name="Joint axes" short="axes" on={axes} />
-        <Toggle icon="names" name="Link names" short="names" on={names} />
-        <Toggle icon="sweep" name="Sweep of the chosen joint between its end points" short="sweep" on={sweep} />
+        <Toggle icon="names" name="Part names" short="names" on={names} />
+        <Toggle icon="sweep" name="Sweep the chosen joint between its end points" short="sweep" on={sweep} />
       </div>
       <Button icon="home" name="Show all" short="all" onClick={view.home} />
     </>
@@ -84,7 +84,7 @@ function useSweep({ session, view }: Bench, on: Signal<boolean>): void {
     const drive = prop?.drives.find(({ name }) => joint?.drives.includes(name));
     if (!prop || !drive) {
       on.value = false;
-      say("Choose a part or a channel first: the sweep is that of its joint.");
+      say("Choose a part or a channel first.");
       return;
     }
     try {

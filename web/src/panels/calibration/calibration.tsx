@@ -60,12 +60,19 @@ function DriveForm({ session, prop, drive }: { session: Session; prop: PropView;
       </fieldset>
       <Fold title={`Linkage: ${drive.linkage.replaceAll("_", " ")}`} open={linkage.length > 0}>
         <Settings session={session} fields={linkage} />
+        {linkage.length > 0 && (
+          <p class="quiet">
+            Transmission angle: the angle at which a rod pushes its arm. At 90° all of its force turns the arm; below 45° much is lost, and
+            below 30° it may jam. Mechanical advantage: how many times the servo's torque acts on the joint; what it gains in force it loses
+            in travel.
+          </p>
+        )}
       </Fold>
       <Fold title="Patch and motion limits">
         <Settings session={session} fields={rest} />
       </Fold>
       <Fold title={`Servo: ${drive.servo}`}>
-        <p class="quiet">{shared.length > 1 ? `Shared by ${shared.join(", ")}.` : "Used by this drive alone."}</p>
+        <p class="quiet">{shared.length > 1 ? `Shared by ${shared.join(", ")}: a change acts on all of them.` : "Only this drive uses it."}</p>
         <Settings session={session} fields={servo?.fields ?? []} />
       </Fold>
     </div>

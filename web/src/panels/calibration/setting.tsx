@@ -35,7 +35,6 @@ export function Setting({ session, field }: { session: Session; field: FieldView
     }
   }
 
-  const name = field.path.split(".").at(-1) ?? field.path;
   const named = {
     id,
     "aria-describedby": `${id}-doc ${id}-told`,
@@ -44,7 +43,7 @@ export function Setting({ session, field }: { session: Session; field: FieldView
   return (
     <div class="setting" data-path={field.path}>
       <label for={id}>
-        {name.replaceAll("_", " ")}
+        {field.label}
         {field.unit && <span class="quiet"> {unitText(field.unit)}</span>}
       </label>
       <Control field={field} named={named} set={set} />

@@ -133,8 +133,7 @@ function isSideways(event: KeyboardEvent): boolean {
 function End({ drive, which, joint }: { drive: DriveView; which: 0 | 1; joint: JointView | undefined }) {
   return (
     <span class="quiet number" title="end point">
-      {which === 0 ? drive.pulse_low : drive.pulse_high} µs
-      <br />
+      {which === 0 ? `at 0: ${drive.pulse_low}` : `at full: ${drive.pulse_high}`} µs <br />
       {joint ? positionText(drive.ends[which], joint.unit) : ""}
     </span>
   );

@@ -19,15 +19,15 @@ export function Channels({ bench: { session } }: { bench: Bench }) {
 
   return (
     <div class="stack">
+      <h2>Channels</h2>
       <div class="row row--between">
-        <h2>Channels</h2>
+        <p class="quiet for-mouse">Arrow keys step by 1, Page Up and Page Down by 10.</p>
+        <p class="quiet for-touch">Drag a slider, or tap its number.</p>
         <label class="row">
-          <span class="quiet">shown as</span>
-          <Select options={UNITS} value={unit.value} pick={(to) => (unit.value = to as Unit)} class="input--fit" aria-label="Write values as" />
+          <span class="quiet">show as</span>
+          <Select options={UNITS} value={unit.value} pick={(to) => (unit.value = to as Unit)} class="input--fit" aria-label="Show values as" />
         </label>
       </div>
-      <p class="quiet for-mouse">Arrow keys step by 1, Page Up and Page Down by 10.</p>
-      <p class="quiet for-touch">Drag a slider, or tap its number to type.</p>
       <ul class="channels">
         {prop?.drives.map((drive, index) => (
           <Channel key={drive.name} session={session} prop={prop} drive={drive} index={index} unit={unit.value} />

@@ -24,7 +24,7 @@ export function Clearance({ bench: { session, nearness, surveyor } }: { bench: B
     <div class="stack">
       <h2>Clearance</h2>
       <NearList session={session} nearness={nearness} />
-      <Fold title="All that the end points allow" open>
+      <Fold title="Everything the end points allow" open>
         <Survey session={session} surveyor={surveyor} map={show} />
       </Fold>
       <div ref={map}>

@@ -26,7 +26,7 @@ export function NearList({ session, nearness }: { session: Session; nearness: Ne
             </li>
           ))
         ) : (
-          <li class="quiet">{near ? `No two parts are nearer than the margin of ${margin} mm.` : "Not known yet."}</li>
+          <li class="quiet">{near ? `No checked parts are closer than the margin of ${margin} mm.` : "Not checked yet."}</li>
         )}
       </ul>
     </section>
@@ -37,7 +37,7 @@ function NearRow({ near, visit }: { near: NearPair; visit: () => void }) {
   const level = near.mm > 0 ? "warning" : "error";
   const [a, b] = near.pair;
   return (
-    <button type="button" class={`near finding finding--${level}`} onClick={visit} title="Look there">
+    <button type="button" class={`near finding finding--${level}`} onClick={visit} title="Show it in the picture">
       <Icon name={level} />
       <strong>{near.mm > 0 ? "Near" : "Strike"}</strong>
       <span class="near__pair">{a} – {b}</span>

@@ -13,12 +13,13 @@ import type { Session } from "../../work/session";
 import type { Pair } from "./map";
 import type { Surveyor } from "./surveyor";
 
-const RESOLUTIONS = [["4", "4° or mm: a first look"], ["2", "2° or mm"], ["1", "1° or mm"], ["0.5", "0.5° or mm: thorough"]] as const;
+const RESOLUTIONS = [["4", "4° or mm (quick)"], ["2", "2° or mm"], ["1", "1° or mm"], ["0.5", "0.5° or mm (thorough)"]] as const;
 const PHASES: Record<SurveyView["phase"], string> = {
-  judging: "Judging pairs",
-  suggesting: "Looking for end points that would help",
+  judging: "Checking pairs",
+  suggesting: "Looking for end points that help",
   done: "Done",
 };
+const END_WORDS = { low: "at 0", high: "at full" } as const;
 const MOST_SUGGESTIONS = 12;
 
 interface SurveyProps {
@@ -35,23 +36,24 @@ export function Survey({ session, surveyor, map }: SurveyProps) {
   return (
     <div class="stack">
       <p class="quiet">
-        Every combination of channel values, and the way between them. “Clear” is proved; “strikes” comes with values that do.
+        Checks every combination of channel values, and every move between them. Clear: proved to keep the margin. Near: proved never to
+        touch, but the margin is not kept. Strikes: there are values at which the parts touch. Open: neither is proved yet.
       </p>
       <Field label="Resolution">
         {(named) => <Select {...named} options={RESOLUTIONS} value={resolution.value} pick={(to) => (resolution.value = to)} />}
       </Field>
       <div class="row">
         {running ? (
-          <Button words="Stop with what is known" onClick={surveyor.stop} />
+          <Button words="Stop and keep the results" onClick={surveyor.stop} />
         ) : (
-          <Button words="Judge every pair" kind="main" onClick={() => void refusal.attempt(() => surveyor.run(Number(resolution.value)))} />
+          <Button words="Check every pair" kind="main" onClick={() => void refusal.attempt(() => surveyor.run(Number(resolution.value)))} />
         )}
       </div>
       {running && (
         <progress
           class="progress progress--wide"
           max={1}
-          aria-label="Pairs judged"
+          aria-label="Pairs checked"
           value={view && view.pairs > 0 ? view.settled.length / view.pairs : 0}
         />
       )}
@@ -59,7 +61,7 @@ export function Survey({ session, surveyor, map }: SurveyProps) {
         {view && `${PHASES[view.phase]}: ${view.settled.length} of ${view.pairs} pairs, ${view.cells} cells, ${view.seconds.toFixed(1)} s`}
       </p>
       <Findings findings={refusal.findings} />
-      {surveyor.outdated.value && <p class="caution">The prop has changed since: judge again.</p>}
+      {surveyor.outdated.value && <p class="caution">The prop has changed since. Check again.</p>}
       {view && <Results session={session} view={view} map={map} />}
     </div>
   );
@@ -68,12 +70,22 @@ export function Survey({ session, surveyor, map }: SurveyProps) {
 function Results({ session, view, map }: { session: Session; view: SurveyView; map: (pair: Pair) => void }) {
   const of = (verdict: PairVerdict["verdict"]): PairVerdict[] => view.settled.filter((each) => each.verdict === verdict);
   const rows = (pairs: readonly PairVerdict[]) => pairs.map((each) => <Verdict key={each.pair.join("|")} session={session} judged={each} map={map} />);
-  const [strikes, open, clear] = [of("strikes"), of("open"), of("clear")];
+  const [strikes, open, near, clear] = [of("strikes"), of("open"), of("near"), of("clear")];
+  const aside = view.left_out.map(({ pair, why }) => (
+    <li key={pair.join("|")} class="verdict">
+      <span>
+        <strong>{pair[0]} – {pair[1]}</strong> {why}
+      </span>
+    </li>
+  ));
   return (
     <div class="stack">
       <Findings findings={view.findings} />
+      {view.summary && <p class="number">{view.summary}.</p>}
       <Group icon="error" title={`${strikes.length} can strike`} rows={rows(strikes)} open />
       <Group icon="warning" title={`${open.length} open`} rows={rows(open)} open />
+      <Group icon="near" title={`${near.length} near: closer than the margin of ${view.margin_mm} mm`} rows={rows(near)} open />
+      <Group icon="aside" title={`${aside.length} left out: not checked, or only in part`} rows={aside} />
       <Group icon="note" title={`${clear.length} clear, proved`} rows={rows(clear)} />
       <Suggestions session={session} view={view} />
     </div>
@@ -96,13 +108,15 @@ function Group({ icon, title, rows, open = false }: { icon: IconName; title: str
 }
 
 function verdictText({ verdict, clear_by_mm, open_fraction, finished }: PairVerdict): string {
-  if (verdict === "strikes") return "strikes";
-  if (verdict === "clear") return `by ${clear_by_mm?.toFixed(1)} mm or more`;
-  return `${finished ? "too near to tell at this resolution" : "not judged to the end"}: ${(open_fraction * 100).toPrecision(2)} % of the range is left`;
+  if (verdict === "strikes") return "can strike";
+  if (verdict === "near") return `never touch: ${clear_by_mm?.toFixed(2)} mm apart or more, proved`;
+  if (verdict === "clear") return `${clear_by_mm?.toFixed(1)} mm apart or more, proved`;
+  return `${finished ? "too close to tell at this resolution" : "not checked to the end"}: ${(open_fraction * 100).toPrecision(2)} % of the range is left`;
 }
 
 function Verdict({ session, judged, map }: { session: Session; judged: PairVerdict; map: (pair: Pair) => void }) {
   const { pair, verdict, witness } = judged;
+  const place = verdict === "near" ? "closest" : "striking";
   return (
     <li class="verdict">
       <span>
@@ -112,10 +126,10 @@ function Verdict({ session, judged, map }: { session: Session; judged: PairVerdi
         {witness && (
           <Button
             words="Show"
-            aria-label={`Show ${pair[0]} and ${pair[1]} striking`}
+            aria-label={`Show ${pair[0]} and ${pair[1]} ${place}`}
             onClick={() => {
               session.history.settle();
-              session.setValues(`Strike of ${pair[0]} and ${pair[1]}`, witness);
+              session.setValues(`Show ${pair[0]} and ${pair[1]} ${place}`, witness);
             }}
           />
         )}
@@ -132,7 +146,7 @@ function Suggestions({ session, view }: { session: Session; view: SurveyView }) 
   return (
     <Group
       icon="hand"
-      title="End points that would help"
+      title="End points that help"
       rows={more > 0 ? [...rows, <li key="more" class="quiet">and {more} more, which clear fewer pairs or cost more</li>] : rows}
       open
     />
@@ -145,11 +159,11 @@ function SuggestionRow({ session, suggestion: { drive, end, pulse_us, clears }, 
   return (
     <li class="verdict">
       <span>
-        <strong class="number">{drive} {end} {pulse_us} µs</strong> clears {clears.map(([a, b]) => `${a} – ${b}`).join(", ")} by {margin} mm
+        <strong class="number">{drive} {END_WORDS[end]}: {pulse_us} µs</strong> clears {clears.map(([a, b]) => `${a} – ${b}`).join(", ")} by {margin} mm
       </span>
       <Button
         words="Set"
-        aria-label={`Set ${drive} ${end} to ${pulse_us} µs`}
+        aria-label={`Set ${drive} ${END_WORDS[end]} to ${pulse_us} µs`}
         onClick={() => path && void refusal.attempt(() => session.edit(`${path}.pulse.${end}`, pulse_us))}
       />
       <Findings findings={refusal.findings} />

@@ -16,6 +16,9 @@ export function FindingsPanel({ bench: { session, check, panel } }: { bench: Ben
       {pose.length > 0 ? <Findings findings={pose} /> : <p class="quiet">Nothing found in this pose.</p>}
       <h3>The prop</h3>
       <Findings findings={prop} />
+      {[...pose, ...prop].some(({ code }) => code === "transmission-angle") && (
+        <p class="quiet">Transmission angle: the angle at which a rod pushes its arm. At 90° all of its force turns the arm.</p>
+      )}
       {whole && prop.length === 0 && <p class="quiet">Nothing found in the prop.</p>}
       <p class="quiet" role="status">{session.prop.value && !whole && "Checking the shapes of the parts…"}</p>
     </div>

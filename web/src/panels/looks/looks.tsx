@@ -20,13 +20,13 @@ export function Looks({ bench: { session, reach } }: { bench: Bench }) {
       <h2>Looks</h2>
       <LookList session={session} />
       <StoreForm session={session} />
-      <Fold title="Bring a part or a joint somewhere">
+      <Fold title="Move a part or a joint to a target">
         <ReachForm session={session} reach={reach} />
       </Fold>
-      <Fold title="Put a snapshot in" open>
+      <Fold title="Import a snapshot" open>
         <PasteForm session={session} />
       </Fold>
-      <Fold title="Take the snapshot out" open>
+      <Fold title="Export the snapshot" open>
         <CopyForm session={session} />
       </Fold>
     </div>
@@ -35,7 +35,7 @@ export function Looks({ bench: { session, reach } }: { bench: Bench }) {
 
 function LookList({ session }: { session: Session }) {
   const looks = session.prop.value?.looks ?? [];
-  if (looks.length === 0) return <p class="quiet">No looks yet. Pose the figure and store it.</p>;
+  if (looks.length === 0) return <p class="quiet">No looks yet. Pose the figure, then store the pose.</p>;
   return (
     <ul class="looks">
       {looks.map((look) => (
@@ -87,7 +87,7 @@ function PasteForm({ session }: { session: Session }) {
   }
   return (
     <div class="stack">
-      <Field label="Snapshot as CSV or JSON; a file can be dropped anywhere on the page">
+      <Field label="Snapshot as CSV or JSON, or drop a file anywhere on the page">
         {(named) => (
           <textarea
             {...named}
@@ -101,10 +101,10 @@ function PasteForm({ session }: { session: Session }) {
         )}
       </Field>
       <div class="row">
-        <Button words="Take these values" kind="main" onClick={() => void put()} />
+        <Button words="Use these values" kind="main" onClick={() => void put()} />
       </div>
       <div class="stack" role="status">
-        {taken.value && <p class="quiet">Taken.</p>}
+        {taken.value && <p class="quiet">Values set.</p>}
         <Findings findings={taken.value ?? refusal.findings} />
       </div>
     </div>

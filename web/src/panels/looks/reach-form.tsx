@@ -34,7 +34,7 @@ export function ReachForm({ session, reach }: { session: Session; reach: Reach }
 
   return (
     <div class="stack">
-      <p class="quiet">In the picture: choose “Turn a joint” or “Pull a part” above the figure and drag. Or by number:</p>
+      <p class="quiet">Choose “Turn a joint” or “Pull a part” above the figure and drag, or type numbers here.</p>
       <form class="stack" onSubmit={submit(() => reach.go())}>
         <Field label="Part">
           {(named) => (
@@ -42,7 +42,7 @@ export function ReachForm({ session, reach }: { session: Session; reach: Reach }
           )}
         </Field>
         <fieldset class="stack">
-          <legend class="quiet">Target for its frame, mm (x front, y left, z up)</legend>
+          <legend class="quiet">Target of the part’s origin, mm (x front, y left, z up)</legend>
           <div class="row">
             {AXES.map((axis, index) => (
               <Typed
@@ -59,7 +59,7 @@ export function ReachForm({ session, reach }: { session: Session; reach: Reach }
           </div>
         </fieldset>
         <div class="row">
-          <Button type="submit" words="Find values" />
+          <Button type="submit" words="Move there" />
         </div>
       </form>
       <form class="stack" onSubmit={submit(() => reach.turn(joint, Number(position.value)))}>

@@ -11,8 +11,8 @@ export function ReachedNote({ reach }: { reach: Reach }) {
       {reached?.kind === "found" && (
         <>
           <p>
-            <strong>{reached.off}</strong> from the target, by {reached.by}.
-            {reached.found.limits.length > 0 && ` Held back by ${reached.found.limits.join(", ")}.`}
+            <strong>{reached.off}</strong> off the target, moving {reached.by}.
+            {reached.found.limits.length > 0 && ` Limited by ${reached.found.limits.join(", ")}.`}
           </p>
           <p class="number">{reached.moved.map((name) => `${name} ${reached.found.values[name]}`).join(" · ")}</p>
           <Findings findings={reached.found.findings} />

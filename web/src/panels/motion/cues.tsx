@@ -64,7 +64,7 @@ function Cue({ session: { engine, values }, player, cue, index, count, change }:
     change(`Change cue ${cue.name}`, (file) => engine.ask("change_cue", { file, cue: index, changes }));
   const move = (to: number): void => change(`Move cue ${cue.name}`, (file) => engine.ask("move_cue", { file, cue: index, to }));
   const pose = (): void =>
-    change(`Take pose into cue ${cue.name}`, (file) => engine.ask("change_cue", { file, cue: index, changes: { values: values() } }));
+    change(`Use pose for cue ${cue.name}`, (file) => engine.ask("change_cue", { file, cue: index, changes: { values: values() } }));
   const remove = (): void => change(`Remove cue ${cue.name}`, (file) => engine.ask("drop_cue", { file, cue: index }));
 
   return (
@@ -96,9 +96,9 @@ function Cue({ session: { engine, values }, player, cue, index, count, change }:
           </label>
         ))}
         <div class="cue__doing">
-          <Button icon="hand" name={`Take this pose into cue ${cue.name}`} short="pose" kind="plain" id={id("take")} onClick={pose} />
-          <Button icon="up" name={`Earlier: cue ${cue.name}`} short="up" kind="plain" id={id("up")} disabled={index === 0} onClick={() => move(index - 1)} />
-          <Button icon="down" name={`Later: cue ${cue.name}`} short="down" kind="plain" id={id("down")} disabled={index === count - 1} onClick={() => move(index + 1)} />
+          <Button icon="hand" name={`Use this pose for cue ${cue.name}`} short="pose" kind="plain" id={id("take")} onClick={pose} />
+          <Button icon="up" name={`Move cue ${cue.name} up`} short="up" kind="plain" id={id("up")} disabled={index === 0} onClick={() => move(index - 1)} />
+          <Button icon="down" name={`Move cue ${cue.name} down`} short="down" kind="plain" id={id("down")} disabled={index === count - 1} onClick={() => move(index + 1)} />
           <Button icon="drop" name={`Remove cue ${cue.name}`} short="remove" kind="plain" id={id("drop")} onClick={remove} />
         </div>
       </div>

@@ -16,7 +16,7 @@ export function FilmButton({ rehearsal, player, view }: { rehearsal: Rehearsal; 
   function begin(): void {
     player.loop.value = false;
     film.value = startFilm(view.stage.canvas);
-    say("Recording. It ends with the show, or when you press again.");
+    say("Filming until the show ends, or until you press Film again.");
     player.play();
   }
 

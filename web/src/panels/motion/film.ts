@@ -12,7 +12,7 @@ export interface Film {
 /** What a browser that makes no WebM is told to do instead; null where it does. */
 export function whyNoFilm(): string | null {
   if (type()) return null;
-  return "This browser records no WebM film. Chrome, Edge and Firefox do; or take the animated GLB, which any 3D viewer plays.";
+  return "This browser cannot record WebM. Use Chrome, Edge or Firefox, or export the animated GLB, which any 3D viewer plays.";
 }
 
 export function startFilm(canvas: HTMLCanvasElement): Film {
@@ -24,7 +24,7 @@ export function startFilm(canvas: HTMLCanvasElement): Film {
   recorder.addEventListener("dataavailable", ({ data }) => data.size > 0 && parts.push(data));
   const ended = new Promise<Blob>((resolve, reject) => {
     recorder.addEventListener("stop", () => resolve(new Blob(parts, { type: "video/webm" })));
-    recorder.addEventListener("error", () => reject(new Error("The browser broke the recording off. Try a smaller window.")));
+    recorder.addEventListener("error", () => reject(new Error("The browser stopped recording. Try a smaller window.")));
   });
   recorder.start(1000);
   return {

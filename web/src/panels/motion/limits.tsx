@@ -62,10 +62,10 @@ function DriveLimits({ session, rehearsal, drive }: { session: Session; rehearsa
 
 /** How a drive keeps up, in a sentence. */
 function readingText(reading: DriveReadingView): string {
-  if (reading.top_speed === 0) return "Stands still in this show.";
-  if (reading.stops === 0) return `Makes no stop in this show; ${short(reading.top_speed)} ${SPEED} at most.`;
-  const arrives = reading.arrives ? "Arrives everywhere" : `Misses ${reading.missed} of ${reading.stops} stops`;
-  return `${arrives}, ${short(reading.lag_s)} s late at most; ${short(reading.top_speed)} ${SPEED} at most.`;
+  if (reading.top_speed === 0) return "Does not move in this show.";
+  if (reading.stops === 0) return `Never stops in this show; top speed ${short(reading.top_speed)} ${SPEED}.`;
+  const arrives = reading.arrives ? "Reaches every stop" : `Misses ${reading.missed} of ${reading.stops} stops`;
+  return `${arrives}, ${short(reading.lag_s)} s late at most; top speed ${short(reading.top_speed)} ${SPEED}.`;
 }
 
 interface LimitSliderProps {

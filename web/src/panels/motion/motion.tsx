@@ -23,7 +23,7 @@ export function Motion({ bench }: { bench: Bench }) {
   return (
     <div class="stack">
       <h2>Motion</h2>
-      <p class="quiet">Values jump; servos do not. Open a show and see what the figure really does within its speeds and accelerations.</p>
+      <p class="quiet">Values jump; servos do not. Open a show to see how the figure really moves within its speed and acceleration limits.</p>
       <Caution />
       <ShowPicker session={session} rehearsal={rehearsal} began={() => (cues.value = true)} />
       {rehearsal.show.value && (
@@ -43,10 +43,10 @@ export function Motion({ bench }: { bench: Bench }) {
           <Fold title="Gentler limits">
             <Suggestion session={session} rehearsal={rehearsal} />
           </Fold>
-          <Fold title="Strikes on the way">
+          <Fold title="Strikes during the show">
             <StrikeSearch session={session} rehearsal={rehearsal} player={player} />
           </Fold>
-          <Fold title="Take it out">
+          <Fold title="Export">
             <Files bench={bench} />
           </Fold>
         </div>
@@ -65,7 +65,7 @@ function Files({ bench: { session, rehearsal, curves } }: { bench: Bench }) {
 
   return (
     <div class="stack">
-      <p class="quiet">Of the real motion, not of the commanded one. The film is made with the button below the figure.</p>
+      <p class="quiet">The real motion, not the commanded one. To film it, press Film below the figure.</p>
       <div class="row">
         <Button icon="save" words="Animated GLB" onClick={() => save(session.engine.ask("motion_glb", {}))} />
         <Button icon="save" words="Curves of all drives (CSV)" onClick={() => save(session.engine.ask("motion_csv", {}))} />

@@ -25,9 +25,9 @@ function ReadingsOf({ rehearsal }: { rehearsal: Rehearsal }) {
     <div class="stack">
       {!now && (
         <div class="stack">
-          <p class="quiet">Not read yet. A long show takes a while to read, and play waits for it.</p>
+          <p class="quiet">Not analysed yet. A long show takes a while, and playback waits meanwhile.</p>
           <div class="row">
-            <Button words="Read this show" onClick={() => void rehearsal.read()} />
+            <Button words="Analyse this show" onClick={() => void rehearsal.read()} />
           </div>
         </div>
       )}
@@ -36,7 +36,7 @@ function ReadingsOf({ rehearsal }: { rehearsal: Rehearsal }) {
           {shown.findings.length > 0 ? (
             <Findings findings={shown.findings} />
           ) : (
-            <p class="quiet">Every drive keeps up, and no step of a value will be seen.</p>
+            <p class="quiet">Every drive keeps up. Slow moves that stop between values do so in steps too small to be seen from 2 m.</p>
           )}
           <Fold title="How each drive follows" open>
             <DriveTable now={shown} />
@@ -44,10 +44,10 @@ function ReadingsOf({ rehearsal }: { rehearsal: Rehearsal }) {
           <Fold title="Two settings side by side">
             <Comparison now={shown} />
           </Fold>
-          <Fold title="Largest speed of joints and of part tips">
+          <Fold title="Top speed of joints and parts">
             <SpeedTable now={shown} />
           </Fold>
-          <Fold title="What one value moves">
+          <Fold title="What one step moves">
             <StepTable now={shown} />
           </Fold>
         </div>
@@ -80,10 +80,10 @@ function Comparison({ now }: { now: ReadingsView }) {
   const held = useSignal<ReadingsView | null>(null);
   return (
     <div class="stack">
-      <p class="quiet">Keep the limits as they are now, then change some: both are told over the same show.</p>
+      <p class="quiet">Keep the limits as they are, then change some to compare the two over the same show.</p>
       <div class="row">
         <Button
-          words={held.value ? "Compare with this setting instead" : "Keep this setting to compare with"}
+          words={held.value ? "Compare with this setting instead" : "Keep this setting to compare"}
           onClick={() => (held.value = now)}
         />
       </div>
@@ -114,7 +114,7 @@ function Versus({ before, now }: { before: ReadingsView; now: ReadingsView }) {
 
 function SpeedTable({ now }: { now: ReadingsView }) {
   const rows = [...now.joints, ...now.parts].map(({ name, speed, unit, at }) => [name, `${short(speed)} ${unit.replace("deg", "°")}`, clock(at)]);
-  return <Table caption="Largest speed of joints and of part tips" heads={["joint or part", "speed", "at"]} rows={rows} />;
+  return <Table caption="Top speed of joints and parts" heads={["joint or part", "speed", "at"]} rows={rows} />;
 }
 
 function StepTable({ now }: { now: ReadingsView }) {
@@ -123,10 +123,10 @@ function StepTable({ now }: { now: ReadingsView }) {
   return (
     <div class="stack">
       <p class="quiet">
-        The largest move of one step: at the joint, and at the point that it moves farthest. “Seen now” is the step of the drive's own
-        resolution, or the deadband of its servo where that is larger.
+        The largest move of one step, at the joint and at the part's outermost point. “Seen now” is one step of the drive's own resolution,
+        or the servo's deadband where that is larger.
       </p>
-      <Table caption="What one value moves" heads={["drive", "seen now", "8 bit", "16 bit", "part"]} rows={rows} />
+      <Table caption="What one step moves" heads={["drive", "seen now", "8 bit", "16 bit", "part"]} rows={rows} />
     </div>
   );
 }

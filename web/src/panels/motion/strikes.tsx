@@ -31,32 +31,38 @@ export function StrikeSearch({ session, rehearsal, player }: { session: Session;
     if (!of) return;
     let last: Search = { of, until: of.begin, found: [], done: false };
     search.value = last;
+    const near: StrikeView[] = []; // of each pair the first time: it must not hide a strike that comes later
     for (let begin = of.begin; begin < of.end; begin += PART) {
       const found = await session.engine.ask("strikes", { begin, end: Math.min(begin + PART, of.end) });
       // Another search or another motion has taken over.
       if (search.peek() !== last || rehearsal.show.peek() !== of) return;
-      last = { of, until: begin + PART, found, done: found.length > 0 };
+      near.push(...found.filter(({ verdict, pair }) => verdict === "near" && !near.some((each) => String(each.pair) === String(pair))));
+      const graver = found.filter(({ verdict }) => verdict !== "near");
+      last = { of, until: begin + PART, found: graver.length > 0 ? [...graver, ...near] : [], done: graver.length > 0 };
       search.value = last;
       if (last.done) return;
     }
-    search.value = { ...last, done: true };
+    search.value = { ...last, found: near, done: true };
   }
 
   return (
     <div class="stack">
       <p class="quiet">
-        The real motion, with its lags, takes other ways than the commanded one: parts that pass each other by may strike when one is late.
+        The real motion lags behind the commanded one: parts that are meant to pass each other may strike when one of them is late.
       </p>
       <div class="row">
-        <Button words="Look for the first strike" onClick={() => void refusal.attempt(look)} />
+        <Button words="Find the first strike" onClick={() => void refusal.attempt(look)} />
       </div>
       <div class="stack" role="status">
         <Findings findings={refusal.findings} />
-        {now && !now.done && <p class="quiet">Looked at as far as {clock(now.until)}…</p>}
+        {now && !now.done && <p class="quiet">Checked up to {clock(now.until)}…</p>}
+        {now?.done && now.found.length > 0 && now.found.every(({ verdict }) => verdict === "near") && (
+          <p>Nothing strikes in this show, but the margin is not kept:</p>
+        )}
         {now?.found.map((strike) => <Strike key={strike.pair.join("|")} strike={strike} player={player} />)}
         {now?.done && now.found.length === 0 && (
           <p>
-            Nothing strikes in this show: every watched pair of parts stays apart, proved for every instant of the motion as it is computed.
+            Nothing strikes in this show. Every pair that is checked stays apart at every instant of the computed motion: proved.
           </p>
         )}
       </div>
@@ -65,8 +71,8 @@ export function StrikeSearch({ session, rehearsal, player }: { session: Session;
 }
 
 function Strike({ strike: { pair, verdict, at }, player }: { strike: StrikeView; player: Player }) {
-  const level = verdict === "strikes" ? "error" : "warning";
-  const words = verdict === "strikes" ? "touch or overlap" : "come too near to tell";
+  const level = verdict === "near" ? "warning" : "error";
+  const words = { strikes: "touch or overlap", near: "closer than the margin, closest", open: "too close to tell" }[verdict];
   return (
     <div class="row">
       <Finding finding={{ level, text: `${pair.join(" - ")}: ${words} at ${clock(at)}`, alone: words }} />

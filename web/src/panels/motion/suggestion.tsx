@@ -39,7 +39,7 @@ export function Suggestion({ session, rehearsal }: { session: Session; rehearsal
   const suggested = found.value;
   return (
     <form class="stack" onSubmit={(event) => void find(event)}>
-      <p class="quiet">Gentle limits spare gears and nerves. Python looks for the smallest with which every stop is still reached in time.</p>
+      <p class="quiet">Lower limits are kinder to gears and quieter. posekit finds the lowest with which every stop is still reached in time.</p>
       <div class="row row--end">
         <Field label="Late by at most, s">
           {(named) => (
@@ -53,10 +53,10 @@ export function Suggestion({ session, rehearsal }: { session: Session; rehearsal
         {suggested && rehearsal.show.value && <Limits now={rehearsal.show.value} suggested={suggested} />}
         {suggested && (
           <div class="row">
-            <Button words="Take these limits" onClick={() => void take(suggested)} />
+            <Button words="Use these limits" onClick={() => void take(suggested)} />
           </div>
         )}
-        {taken.value && <p class="quiet">Taken. Undo brings the old limits back.</p>}
+        {taken.value && <p class="quiet">Limits set. Undo restores the old ones.</p>}
       </div>
     </form>
   );

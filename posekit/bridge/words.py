@@ -1,0 +1,42 @@
+"""Places of the prop file in words: `neck_base: pulse at 0` in the page, `drives.neck_base.pulse.low` in the file."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from posekit.errors import Finding
+from posekit.toml.places import parse
+
+# Keys whose own name says too little to somebody who has not the file before them.
+_SAID = {
+    ("pulse", "low"): "pulse at 0",
+    ("pulse", "high"): "pulse at full",
+    ("pulse", "trim"): "trim",
+    ("rest",): "rest (home)",
+    ("bits",): "bits of its value",
+    ("child",): "part that moves",
+    ("parent",): "part that carries it",
+}
+_TABLES = {"drives": "", "joints": "joint ", "links": "part ", "servos": "servo "}
+
+
+def label(keys: Sequence[str | int]) -> str:
+    """What a key of a drive, servo, joint or part is called, by its place below that: `("pulse", "low")`."""
+    said = _SAID.get(tuple(str(key) for key in keys))
+    return said or " ".join(f"{key + 1}" if isinstance(key, int) else key.replace("_", " ") for key in keys)
+
+
+def place(subject: str) -> str:
+    """The subject of a finding in words; a subject that is no key of the prop file stays as it is."""
+    match parse(subject):
+        case (str(table), str(name), *keys) if table in _TABLES:
+            return ": ".join([f"{_TABLES[table]}{name}", *([label(keys)] if keys else [])])
+        case ("supply" | "clearance" as table, *keys) if keys:
+            return f"{table}: {label(keys)}"
+    return subject
+
+
+def text(finding: Finding) -> str:
+    """A finding as one line, safe to show: its line of the file, its place in words, its sentence."""
+    return str(replace(finding, subject=place(finding.subject)))

@@ -1,0 +1,25 @@
+/** The words of the page, in the order in which a builder meets them. */
+
+export const GLOSSARY: readonly (readonly [word: string, meaning: string])[] = [
+  ["Universe, address", "Where a value comes in: a universe carries 512 addresses, each with one value."],
+  ["Value", "What is sent to an address: 0 to 255, or 0 to 65,535 over two addresses (16 bit: the first is coarse, the second fine)."],
+  ["Snapshot", "All values at one moment. A look is a snapshot stored with the prop under a name."],
+  ["Cue, show", "A cue is a look with a fade and a hold time. A show is a list of cues, or a recording of values."],
+  ["Drive", "One servo with its addresses, end points, limits and linkage."],
+  ["Pulse", "What a servo is told, in microseconds (µs); 1500 µs is the middle of most servos."],
+  ["End points", "The pulse at value 0 and the pulse at full value. The joint cannot be sent further than these."],
+  ["Trim", "Shifts the middle of the travel and leaves both end points alone."],
+  ["Rest (home)", "The value a drive starts from and stands at when nothing else is sent."],
+  ["Joint, part", "A part moves on the joint that carries it: it turns (degrees) or slides (mm)."],
+  ["Hard stop", "Where the joint cannot move further. A servo that is sent past it stalls and overheats."],
+  ["Linkage", "What connects the servo's shaft to the joint: direct, gears, a rod or several bars."],
+  ["Transmission angle", "The angle at which a rod pushes its arm. At 90° all of its force turns the arm; below 30° it may jam. 45° or more is good."],
+  ["Mechanical advantage", "How many times the servo's torque acts on the joint. What it gains in force it loses in travel."],
+  ["Clearance, margin", "Clearance is the smallest distance between two parts. The margin is the least that the prop file asks for."],
+  ["Strikes, near, clear, open", "Parts can touch; they never touch but come closer than the margin; they keep the margin; not proved yet."],
+  ["Left out", "Pairs that are not checked, or only in part, each with its reason. Nothing is said about them."],
+  ["Envelope", "Everything the end points allow, with all channels moved freely."],
+  ["Commanded, real", "Where the values send a drive, and where it really is within its speed and acceleration."],
+  ["Deadband", "The change of pulse that a servo does not answer."],
+  ["Finding", "Something posekit has to tell: an error, a warning or a note. No finding is no proof of safety."],
+];
