@@ -119,6 +119,58 @@ def test_on_a_phone_the_figure_comes_first_and_one_button_shows_the_controls(ben
     assert serious(bench) == []
 
 
+@pytest.mark.parametrize("profile", [PHONE], indirect=True)
+def test_on_a_phone_the_figure_stays_whole_above_the_open_panel(bench) -> None:
+    page = bench.page
+    page.get_by_role("button", name="Controls").tap()
+    page.wait_for_timeout(300)
+    view, side = page.locator("canvas").bounding_box(), page.locator("#panels").bounding_box()
+    assert view["y"] + view["height"] <= side["y"] + 1 and view["height"] > 250
+    assert (
+        not page.locator("#view-tools").is_visible() and not page.locator(".status__count").first.is_visible()
+    )
+    tops = {round(tab.bounding_box()["y"]) for tab in page.get_by_role("tab").all()}
+    assert len(tops) == 1
+    seen = [
+        slider
+        for slider in page.locator(".channel .slider").all()
+        if slider.bounding_box()["y"] + slider.bounding_box()["height"] <= 844
+    ]
+    assert len(seen) >= 3
+
+
+@pytest.mark.parametrize("profile", [PHONE], indirect=True)
+def test_a_caution_that_was_read_stays_folded_and_can_be_read_again(bench) -> None:
+    bench.page.get_by_role("button", name="Controls").tap()
+    caution = bench.tab("Calibration").locator(".caution")
+    assert caution.get_by_text("stall current").is_visible()
+    caution.get_by_role("button", name="Got it").tap()
+    assert not caution.get_by_text("stall current").is_visible()
+    bench.page.reload()
+    bench.posed()
+    bench.page.get_by_role("button", name="Controls").tap()
+    caution = bench.tab("Clearance").locator(".caution")
+    caution.scroll_into_view_if_needed()
+    assert not caution.get_by_text("stall current").is_visible()
+    caution.locator("summary").tap()
+    assert caution.get_by_text("stall current").is_visible()
+
+
+@pytest.mark.parametrize("profile", [PHONE], indirect=True)
+def test_every_button_of_a_phone_has_a_word(bench) -> None:
+    worded = """() => [...document.querySelectorAll("#actions .button, #view-tools .button")]
+        .filter(each => !each.innerText.trim()).map(each => each.outerHTML)"""
+    assert bench.page.evaluate(worded) == []
+
+
+def test_the_guide_explains_the_words(bench, shot) -> None:
+    bench.page.get_by_role("button", name="Guide").click()
+    guide = bench.page.get_by_role("dialog", name="Guide")
+    guide.get_by_text("Transmission angle").wait_for()
+    assert serious(bench) == []
+    shot(bench, "guide")
+
+
 @pytest.mark.parametrize("profile", [ENLARGED, PHONE], indirect=True)
 def test_nothing_has_to_be_scrolled_sideways(bench, shot) -> None:
     bench.page.get_by_role("button", name="Controls").click()

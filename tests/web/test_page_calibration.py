@@ -105,3 +105,39 @@ def test_a_stored_look_stays_with_the_prop(bench) -> None:
     bench.page.reload()
     bench.posed()
     bench.tab("Looks").get_by_role("button", name="glance", exact=True).wait_for()
+
+
+def test_focus_and_open_folds_stay_while_the_prop_changes_under_them(bench) -> None:
+    panel = bench.tab("Calibration")
+    panel.get_by_label("Drive").select_option("wing_left")
+    panel.locator("summary", has_text="Servo:").click()
+    panel.locator("summary", has_text="Linkage:").click()  # closed now
+    low = panel.locator("[data-path='drives.wing_left.pulse.low'] input")
+    before = low.input_value()
+    bench.page.evaluate(
+        "() => document.querySelector(\"[data-path='drives.wing_left.pulse.low'] input\").mine = 1"
+    )
+    low.focus()
+    low.press("PageUp")
+    bench.becomes("() => posekit.work().text", edited("wing_left", int(before) + 10).text)
+    bench.page.keyboard.press("Control+z")
+    bench.becomes("() => posekit.work().text", HERON.text)
+    assert low.input_value() == before  # undone before the eyes of the one who typed
+    assert bench.page.evaluate("() => document.activeElement.mine") == 1  # the very element, not one like it
+    opened = panel.locator("details.fold").evaluate_all(
+        "all => all.map(each => [each.textContent.slice(0, 6), each.open])"
+    )
+    assert dict(opened)["Servo:"] is True and dict(opened)["Linkag"] is False
+
+
+def test_a_number_that_is_being_typed_is_not_taken_away_by_what_comes_meanwhile(bench) -> None:
+    panel = bench.tab("Calibration")
+    panel.get_by_label("Drive").select_option("wing_left")
+    low = panel.locator("[data-path='drives.wing_left.pulse.low'] input")
+    low.fill("")
+    low.press_sequentially("13")
+    bench.page.evaluate("() => document.querySelector('#tab-channels').click()")  # panels draw, focus stays
+    bench.page.evaluate("() => document.querySelector('#tab-calibration').click()")
+    low.press_sequentially("00")
+    assert low.input_value() == "1300"
+    bench.becomes("() => posekit.work().text", edited("wing_left", 1300).text)

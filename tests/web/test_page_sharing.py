@@ -27,7 +27,7 @@ def pose_with(prop: posekit.Prop, **values: int) -> posekit.Pose:
 def shared_link(bench) -> str:
     bench.page.get_by_role("button", name="Share").click()
     box = bench.page.get_by_role("textbox", name="Link")
-    bench.page.get_by_text("letters").wait_for()
+    bench.page.get_by_text("characters").wait_for()
     return box.input_value()
 
 
@@ -85,7 +85,7 @@ def test_a_prop_too_large_for_a_link_is_offered_as_a_file(bench, shot) -> None:
     bench.drop("bittern.zip", out.getvalue())
     bench.becomes("() => posekit.work().folder", "bittern")
     bench.page.get_by_role("button", name="Share").click()
-    bench.page.get_by_text("more than the 8000").wait_for()
+    bench.page.get_by_text("longer than 8000").wait_for()
     shot(bench, "too-long")
     bench.page.get_by_role("button", name="Save the file instead").click()
     assert bench.page.get_by_role("button", name="GLB of this pose").is_visible()

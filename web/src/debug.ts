@@ -1,7 +1,7 @@
 /** A debugging door, for tests and for a look from the browser's console: `posekit.node("head")`. */
 
 import { Box3, Vector3 } from "three";
-import type { Curves, Part } from "./panels/motion/curves";
+import type { Curves, Part, Span } from "./panels/motion/curves";
 import type { Player } from "./panels/motion/player";
 import type { Session } from "./work/session";
 import type { View } from "./view/view";
@@ -19,8 +19,8 @@ export interface DebugDoor {
   file(path: string): string | null;
   /** The work as it would be saved: name of the folder, values, text of the prop file. */
   work(): { folder: string; values: Readonly<Record<string, number>>; text: string };
-  /** The show: where the play is [s], how many poses are held, and the curves that are drawn. */
-  play(): { time: number; playing: boolean; held: number; part: Part | null };
+  /** The show: where the play is [s], how many poses are held, the curves at hand and what of them is looked at. */
+  play(): { time: number; playing: boolean; held: number; part: Part | null; view: Span | null };
   /** End the worker as a crash would; nothing else here changes anything. */
   crash(): void;
 }
@@ -57,7 +57,7 @@ export function openDebugDoor(session: Session, view: View, player: Player, curv
       const { folder, values, files } = session.history.work();
       return { folder, values, text: new TextDecoder().decode(files["prop.toml"]) };
     },
-    play: () => ({ time: player.time.value, playing: player.playing.value, held: player.held(), part: curves.part.value }),
+    play: () => ({ time: player.time.value, playing: player.playing.value, held: player.held(), part: curves.part.value, view: curves.view.value }),
     crash: () => session.engine.stop("ended from the console"),
   };
 }

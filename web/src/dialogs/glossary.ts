@@ -6,7 +6,7 @@ export const GLOSSARY: readonly (readonly [word: string, meaning: string])[] = [
   ["Snapshot", "All values at one moment. A look is a snapshot stored with the prop under a name."],
   ["Cue, show", "A cue is a look with a fade and a hold time. A show is a list of cues, or a recording of values."],
   ["Drive", "One servo with its addresses, end points, limits and linkage."],
-  ["Pulse", "What a servo is told, in microseconds (µs); 1500 µs is the middle of most servos."],
+  ["Pulse", "The command to a servo: the length of a pulse in microseconds (µs). 1500 µs is the middle of most servos."],
   ["End points", "The pulse at value 0 and the pulse at full value. The joint cannot be sent further than these."],
   ["Trim", "Shifts the middle of the travel and leaves both end points alone."],
   ["Rest (home)", "The value a drive starts from and stands at when nothing else is sent."],

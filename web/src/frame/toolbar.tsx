@@ -2,6 +2,7 @@
 
 import { useEffect } from "preact/hooks";
 import { Button } from "../ui/button";
+import { isUndo, undoesText } from "../ui/field";
 import { say } from "../ui/toasts";
 import type { Session } from "../work/session";
 import { ThemeButton } from "./theme";
@@ -25,12 +26,9 @@ export function Toolbar({ session, open, save, share, guide }: ToolbarProps) {
 
   useEffect(() => {
     function press(event: KeyboardEvent): void {
-      const writing = event.target instanceof Element && event.target.matches("textarea, input[type=text]:not(.input--number)");
-      if (!(event.ctrlKey || event.metaKey) || writing) return;
-      const way = { z: event.shiftKey ? "redo" : "undo", y: "redo" }[event.key.toLowerCase()] as "undo" | "redo" | undefined;
-      if (!way) return;
+      if (!isUndo(event) || undoesText(event.target)) return;
       event.preventDefault();
-      step(way);
+      step(event.shiftKey || event.key.toLowerCase() === "y" ? "redo" : "undo");
     }
     document.addEventListener("keydown", press);
     return () => document.removeEventListener("keydown", press);

@@ -59,6 +59,16 @@ interface TypedProps extends Omit<HTMLAttributes<HTMLInputElement>, "onChange" |
   readonly keyed?: (event: KeyboardEvent, text: string) => string | boolean;
 }
 
+/** Ctrl or Cmd with Z or Y. */
+export function isUndo(event: KeyboardEvent): boolean {
+  return (event.ctrlKey || event.metaKey) && ["z", "y"].includes(event.key.toLowerCase());
+}
+
+/** Whether undo belongs to the letters that are being typed there, and not to the work. */
+export function undoesText(target: EventTarget | null): boolean {
+  return target instanceof Element && target.matches("textarea, input[type=text]:not(.input--number)");
+}
+
 /** A line of text or a number. While it is being typed it is the builder's: nothing that comes meanwhile replaces it. */
 export function Typed({ type = "text", value, commit, typing, keyed, class: more, ...rest }: TypedProps) {
   const draft = useSignal<string | null>(null);
@@ -73,6 +83,7 @@ export function Typed({ type = "text", value, commit, typing, keyed, class: more
         typing?.(draft.value);
       }}
       onKeyDown={(event) => {
+        if (isUndo(event) && !undoesText(event.target)) draft.value = null; // what comes back is to be seen
         const stepped = keyed?.(event, event.currentTarget.value) ?? false;
         if (stepped === false) return;
         event.preventDefault();

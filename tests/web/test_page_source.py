@@ -1,0 +1,97 @@
+"""What holds for the page's source as it stands in the repository."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+pytestmark = pytest.mark.native
+
+SOURCE = Path(__file__).parents[2] / "web" / "src"
+FILES = sorted(path for path in SOURCE.rglob("*.ts*"))
+MOST_LINES = 300
+MADE = {"engine/protocol.ts"}  # from the annotations of the bridge
+# Where elements are made by hand: over the picture and in the plot, which are no trees that change.
+BY_HAND = {"ui/browser.ts", "view/labels.ts", "view/stage.ts", "view/ground.ts", "panels/motion/chart.ts"}
+# Said so by nobody at a bench, or a word of the file where people say another.
+UNSAID = (
+    "Nothing to tell",
+    "is told",
+    "stay off",
+    "takes other ways",
+    "gears and nerves",
+    "Judge every",
+    "Link names",
+    "low pulse",
+    "high pulse",
+)
+
+
+def name(path: Path) -> str:
+    return path.relative_to(SOURCE).as_posix()
+
+
+def imports(path: Path) -> Iterator[Path]:
+    """The files of the page that a file imports, those it loads later left out."""
+    for found in re.findall(r'^(?:import|export)\b[^;]*?from "(\.[^"]+)";', path.read_text(), re.M):
+        base = (path.parent / found).resolve()
+        yield next(
+            each
+            for each in (base.with_name(base.name + end) for end in (".ts", ".tsx", ""))
+            if each.is_file()
+        )
+
+
+def test_no_file_of_the_page_imports_itself_over_others() -> None:
+    graph = {path: [each for each in imports(path) if each.suffix in (".ts", ".tsx")] for path in FILES}
+    done: set[Path] = set()
+
+    def walk(path: Path, way: tuple[Path, ...]) -> None:
+        assert path not in way, " > ".join(name(each) for each in (*way[way.index(path) :], path))
+        if path not in done:
+            for each in graph[path]:
+                walk(each, (*way, path))
+            done.add(path)
+
+    for path in FILES:
+        walk(path, ())
+
+
+def test_elements_are_made_in_one_way() -> None:
+    by_hand = {name(path) for path in FILES if re.search(r"createElement|innerHTML", path.read_text())}
+    assert by_hand <= BY_HAND
+
+
+def test_every_module_of_the_page_reads_like_a_page() -> None:
+    long = {name(path) for path in FILES if len(path.read_text().splitlines()) > MOST_LINES}
+    assert long <= MADE
+
+
+@pytest.mark.parametrize("words", UNSAID)
+def test_no_sentence_of_the_page_says_it_so(words: str) -> None:
+    said = [
+        name(path)
+        for path in FILES
+        if words in re.sub(r"/\*.*?\*/|//[^\n]*", "", path.read_text(), flags=re.S)
+    ]
+    assert said == []
+
+
+def test_a_panel_is_one_line_of_the_list() -> None:
+    text = (SOURCE / "panels" / "panels.ts").read_text()
+    assert len(re.findall(r'^  \{ id: "\w+", title: "\w+", Content: \w+ \},$', text, re.M)) == 6
+    others = [name(path) for path in FILES if path.name != "panels.ts" and "PANELS" in path.read_text()]
+    assert others == ["frame/tabs.tsx"]
+
+
+def test_nothing_of_the_page_turns_percent_or_16_bit_or_axes_into_others() -> None:
+    reckons = re.compile(r"65_?535|[*/] 1000\b")
+    found = {
+        name(path): reckons.findall(path.read_text())
+        for path in (SOURCE / "panels").rglob("*.ts*")
+        if reckons.search(path.read_text())
+    }
+    assert set(found) == {"panels/motion/player.ts"}  # whose clock ticks in ms
