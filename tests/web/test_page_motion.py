@@ -68,7 +68,7 @@ def curves(bench, begin: float, end: float) -> dict[str, np.ndarray]:
     expression = "() => { const {part} = posekit.play(); return part && [part.begin, part.end]; }"
     bench.becomes(expression, [begin, end])
     found = bench.page.evaluate(
-        """() => Object.fromEntries(Object.entries(posekit.play().part.curves).map(
+        """() => Object.fromEntries(Object.entries(posekit.play().part.curves).filter(([, {data}]) => data).map(
             ([name, {data, shape}]) => [name, [Array.from(data), shape]]))"""
     )
     return {name: np.array(data, np.float32).reshape(shape) for name, (data, shape) in found.items()}

@@ -1,6 +1,6 @@
 /** The bar over the figure: what a press on a part does, and what is laid over the picture. */
 
-import { type Signal, useSignal, useSignalEffect } from "@preact/signals";
+import { type Signal, untracked, useSignal, useSignalEffect } from "@preact/signals";
 import { useEffect } from "preact/hooks";
 import type { Bench } from "../bench";
 import { Stale } from "../engine/engine";
@@ -102,7 +102,7 @@ function useSweep({ session, view }: Bench, on: Signal<boolean>): void {
     }
     session.chosen.value;
     session.pose.value;
-    void show();
+    untracked(() => void show());
   });
   useSignalEffect(() => {
     session.picture.value;

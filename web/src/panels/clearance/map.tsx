@@ -1,6 +1,6 @@
 /** The map of a pair over its two most telling channels; it follows the values that stand. */
 
-import { type Signal, useSignal, useSignalEffect } from "@preact/signals";
+import { type Signal, untracked, useSignal, useSignalEffect } from "@preact/signals";
 import { useEffect, useRef } from "preact/hooks";
 import type { FileView } from "../../engine/protocol";
 import { download } from "../../ui/browser";
@@ -25,7 +25,7 @@ export function StrikeMap({ session, surveyor, pair }: { session: Session; surve
   useSignalEffect(() => {
     pair.value;
     drawn.value = null;
-    void draw();
+    untracked(() => void draw());
   });
   useSignalEffect(() => {
     session.history.record.value;
