@@ -40,7 +40,7 @@ from posekit.prop.beside import all_files, with_file, with_look, without_file, w
 from posekit.prop.folder import PROP_FILE
 from posekit.prop.model import Prop
 from posekit.report.check import check
-from posekit.report.drive import drive_report
+from posekit.report.drive import column_of, drive_report
 from posekit.signal.patch import patched, sendable, snapshot_of
 from posekit.signal.snapshot import Snapshot
 
@@ -168,7 +168,7 @@ class Workbench:
 
     def typed(self, drive: str, text: str, unit: units.Unit) -> TypedView:
         """The value that was typed for a drive in a unit."""
-        return TypedView(*units.typed(self.prop.drives[self._column(drive)], text, unit))
+        return TypedView(*units.typed(self.prop.drives[column_of(self.prop, drive)], text, unit))
 
     def read_snapshot(self, data: bytes, name: str) -> SnapshotView:
         """Read a snapshot: a file by the ending of its name, or without one, text in any form posekit reads."""

@@ -42,9 +42,7 @@ def drive_report(
 
     `parts` are the `solids` of the prop, `mechanism` its own. Raises PosekitError for a name that is no drive's.
     """
-    d = next((d for d, drive in enumerate(prop.drives) if drive.name == name), None)
-    if d is None:
-        raise PosekitError([error("unknown-drive", name, "is not a drive of this prop")])
+    d = column_of(prop, name)
     j = next(joints[drives.index(d)] for drives, joints in linked(prop) if d in drives)
     made = mechanism_of(prop) if mechanism is None else mechanism
     rows = np.tile(values, (steps, 1))
@@ -58,6 +56,14 @@ def drive_report(
         world_from_link=world_from_link,
         trace=_trace(parts, world_from_link),
     )
+
+
+def column_of(prop: Prop, name: str) -> int:
+    """Where a drive stands on the axis D. Raises PosekitError for a name that is no drive's."""
+    for d, drive in enumerate(prop.drives):
+        if drive.name == name:
+            return d
+    raise PosekitError([error("unknown-drive", name, "is not a drive of this prop")])
 
 
 def _trace(parts: Solids, world_from_link: Array) -> Array:
