@@ -71,8 +71,9 @@ function Results({ session, view, map }: { session: Session; view: SurveyView; m
   const of = (verdict: PairVerdict["verdict"]): PairVerdict[] => view.settled.filter((each) => each.verdict === verdict);
   const rows = (pairs: readonly PairVerdict[]) => pairs.map((each) => <Verdict key={each.pair.join("|")} session={session} judged={each} map={map} />);
   const [strikes, open, near, clear] = [of("strikes"), of("open"), of("near"), of("clear")];
+  // A pair can be left out in part for several reasons.
   const aside = view.left_out.map(({ pair, why }) => (
-    <li key={pair.join("|")} class="verdict">
+    <li key={`${pair.join("|")}|${why}`} class="verdict">
       <span>
         <strong>{pair[0]} – {pair[1]}</strong> {why}
       </span>
