@@ -14,6 +14,16 @@ pytestmark = pytest.mark.page
 HERON = posekit.load(Path(__file__).parents[2] / "models" / "heron")
 
 
+def test_a_worker_that_the_browser_ends_is_missed(bench) -> None:
+    (worker,) = bench.page.workers
+    worker.evaluate("() => self.close()")  # no event tells the page of that
+    bench.page.get_by_role("button", name="Start it again").click()
+    bench.becomes("() => document.documentElement.dataset.engine", "ready")
+    bench.page.get_by_label("head_turn", exact=True).fill("90")
+    values = [90 if drive.name == "head_turn" else drive.rest_value for drive in HERON.drives]
+    bench.stands_as(pose_at(HERON, values))
+
+
 def test_after_a_crash_the_work_is_there_and_the_engine_starts_again(bench, shot) -> None:
     bench.page.get_by_label("head_turn", exact=True).fill("200")
     bench.page.evaluate("() => posekit.crash()")

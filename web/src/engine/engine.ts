@@ -20,7 +20,9 @@ export type FromWorker =
   | { readonly kind: "progress"; readonly progress: Progress }
   | { readonly kind: "result"; readonly id: number; readonly result: unknown }
   | { readonly kind: "refused"; readonly id: number; readonly findings: readonly FindingView[] }
-  | { readonly kind: "crashed"; readonly reason: string };
+  | { readonly kind: "crashed"; readonly reason: string }
+  /** It holds this lock for as long as it lives. */
+  | { readonly kind: "alive"; readonly lock: string };
 
 export interface ToWorker {
   readonly id: number;
@@ -109,6 +111,14 @@ export class Engine {
     this.tell({ stage: "ready", done: 1, total: 1 });
   }
 
+  /** A worker that is ended from outside, as for want of memory, says nothing: whoever gets its lock knows. */
+  private watch(lock: string): void {
+    const { worker } = this;
+    void navigator.locks.request(lock, () => {
+      if (worker && this.worker === worker) this.stop("the browser ended it");
+    });
+  }
+
   private next(): void {
     if (this.running || !this.worker) return;
     const request = this.waiting.shift();
@@ -120,6 +130,10 @@ export class Engine {
   private hear(message: FromWorker): void {
     if (message.kind === "progress") {
       this.tell(message.progress);
+      return;
+    }
+    if (message.kind === "alive") {
+      this.watch(message.lock);
       return;
     }
     if (message.kind === "crashed") {

@@ -147,6 +147,14 @@ function isBlock(value: unknown): value is { $block: number; shape: number[] | n
   return typeof value === "object" && value !== null && "$block" in value;
 }
 
+if ("locks" in navigator) {
+  const lock = `posekit:worker:${Math.random().toString(36).slice(2)}`;
+  void navigator.locks.request(lock, () => {
+    tell({ kind: "alive", lock });
+    return new Promise(() => undefined); // for good
+  });
+}
+
 const running = start();
 running.catch((problem: unknown) => crashed(problem));
 let last: Promise<void> = Promise.resolve();
