@@ -40,33 +40,40 @@ export function createLabels(holder: HTMLElement): Labels {
     },
 
     place(camera, width, height) {
-      const taken: Box[] = [];
+      const boxes: Box[] = [];
       for (const [element, { object, point }] of placed) {
         at.copy(point);
         if (object) object.localToWorld(at);
         at.project(camera);
         const seen = Math.abs(at.x) < 1.1 && Math.abs(at.y) < 1.1 && at.z < 1;
         element.classList.toggle("label--away", !seen);
-        if (!seen) continue;
-        const box = { x: ((at.x + 1) / 2) * width, y: ((1 - at.y) / 2) * height, wide: element.textContent.length * LETTER_PX };
-        while (taken.some((other) => overlap(box, other))) box.y += LINE_PX / 2;
-        taken.push(box);
-        element.style.transform = `translate(${box.x.toFixed(1)}px, ${box.y.toFixed(1)}px)`;
+        const wide = element.textContent.length * LETTER_PX;
+        if (seen) boxes.push({ element, x: ((at.x + 1) / 2) * width, y: ((1 - at.y) / 2) * height, wide });
+      }
+      for (const { element, x, y } of apart(boxes)) {
+        element.style.transform = `translate(${x.toFixed(1)}px, ${y.toFixed(1)}px)`;
       }
     },
   };
 }
 
 interface Box {
-  x: number;
-  y: number;
-  wide: number;
+  readonly element: HTMLElement;
+  readonly x: number;
+  readonly y: number;
+  readonly wide: number;
 }
 
 // Near enough, and no layout has to be read back while the view turns.
 const LETTER_PX = 7.2;
 const LINE_PX = 18;
 
-function overlap(one: Box, other: Box): boolean {
-  return one.x < other.x + other.wide && other.x < one.x + one.wide && Math.abs(one.y - other.y) < LINE_PX;
+/** Each box below those above it that it would cover: of two near each other the upper one stays the upper one. */
+function apart(boxes: readonly Box[]): Box[] {
+  const stands: Box[] = [];
+  for (const box of [...boxes].sort((one, other) => one.y - other.y)) {
+    const above = stands.filter((other) => box.x < other.x + other.wide && other.x < box.x + box.wide);
+    stands.push({ ...box, y: Math.max(box.y, ...above.map(({ y }) => y + LINE_PX)) });
+  }
+  return stands;
 }
