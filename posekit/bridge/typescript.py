@@ -35,7 +35,7 @@ export interface Floats {{
 }}
 """
 # What the page unpacks or reads itself, before it hands anything to Python.
-PAGE_BUDGETS = ("INFLATED_BYTES", "LINK_LETTERS", "FOLDER_BYTES", "FOLDER_FILES", "RECORDING_BYTES")
+PAGE_BUDGETS = ("INFLATED_BYTES", "LINK_LETTERS", "FOLDER_BYTES", "FOLDER_FILES")
 PLAIN = {
     float: "number",
     int: "number",

@@ -81,9 +81,10 @@ def running(
     site: Site,
     on_fault: Callable[[Exception], None] = lambda fault: None,
     protocol: type[PatientProtocol] = PatientProtocol,
+    port: int = 0,
 ) -> Iterator[Server]:
-    """A server that answers in a thread of its own, on any free port."""
-    with bound(site, 0, on_fault, protocol) as server:
+    """A server that answers in a thread of its own, on this port, 0 for any free one."""
+    with bound(site, port, on_fault, protocol) as server:
         thread = threading.Thread(target=server.run, daemon=True)
         thread.start()
         try:

@@ -8,8 +8,10 @@ import { createReach, type Reach } from "./panels/looks/reach";
 import { createCurves, type Curves } from "./panels/motion/curves";
 import { createPlayer, type Player } from "./panels/motion/player";
 import { createRehearsal, type Rehearsal } from "./panels/motion/rehearsal";
-import { complain } from "./ui/toasts";
+import { complain, tellUnfit } from "./ui/toasts";
 import { createView, type View } from "./view/view";
+import type { Place } from "./work/benches";
+import type { Journal } from "./work/journal";
 import { createSession, type Session } from "./work/session";
 
 export interface Bench {
@@ -28,8 +30,9 @@ export interface Bench {
   readonly controls: Signal<boolean>;
 }
 
-export function createBench(holder: HTMLElement): Bench {
-  const session = createSession(complain);
+/** A bench at a place, in this part of the page. */
+export function createBench(holder: HTMLElement, place: Place, journal: Journal): Bench {
+  const session = createSession(journal, place.mine, complain, tellUnfit);
   const view = createView(holder);
   const rehearsal = createRehearsal(session, complain);
   const nearness = createNearness(session, view, complain);

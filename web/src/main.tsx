@@ -1,15 +1,17 @@
 /** The page: first the picture, then Python, then the work that was left or the link that was opened. */
 
-import { signal } from "@preact/signals";
+import { computed, signal } from "@preact/signals";
 import { render } from "preact";
 import { createBench, openPanel } from "./bench";
 import { openDebugDoor } from "./debug";
 import { GuideDialog } from "./dialogs/guide";
+import { ask, Questions } from "./dialogs/ask";
 import { OpenDialog } from "./dialogs/open";
 import { SaveDialog } from "./dialogs/save";
 import { ShareDialog } from "./dialogs/share";
 import { DrawerButton } from "./frame/drawer";
 import { listenToDrops } from "./frame/drops";
+import { Onlooker } from "./frame/onlooker";
 import { Status } from "./frame/status";
 import { Tabs } from "./frame/tabs";
 import { Toolbar } from "./frame/toolbar";
@@ -18,20 +20,29 @@ import { takeSnapshot } from "./panels/looks/snapshots";
 import { Dock } from "./panels/motion/dock";
 import { openShow } from "./panels/motion/shows";
 import { byId } from "./ui/browser";
-import { complain, complainOfAll, say, Toasts } from "./ui/toasts";
+import { complain, complainOfAll, say, tellUnfit, Toasts } from "./ui/toasts";
 import { showOnScreen } from "./view/follow";
 import { keepAll } from "./work/autosave";
+import { copyBench, dropUnchanged, freeBenches, goTo, takePlace } from "./work/benches";
 import type { Served } from "./work/catalogue";
-import { read } from "./work/files";
-import { served } from "./work/first-picture";
+import { recognised } from "./work/files";
+import { served, storage } from "./work/first-picture";
+import { createIncoming } from "./work/incoming";
+import { createJournal } from "./work/journal";
+import { carriesPose } from "./work/links";
 import { keepForOffline } from "./work/offline";
-import { changedFiles, firstPicture, firstWork, openLink, openServed } from "./work/opening";
-import type { Saved } from "./work/storage";
+import { changedFiles, firstPicture, firstWork, type Host, openLink, openServed, takeUp } from "./work/opening";
 
 complainOfAll();
-const bench = createBench(byId("view"));
+const place = await takePlace(storage, carriesPose(location.hash));
+const journal = createJournal(place.id);
+const bench = createBench(byId("view"), place, journal);
 const { session, view, rehearsal } = bench;
-const saved = signal<Saved | null>(null);
+const autosave = keepAll(session, place, journal, storage);
+const incoming = createIncoming(place, storage, autosave, session.progress, take);
+// A change that could not be written down is not kept until Python has made it.
+const saved = computed(() => (session.unwritten.value > 0 && autosave.state.value === "saved" ? "saving" : autosave.state.value));
+const waiting = computed(() => session.waiting.value + incoming.waiting.value);
 const props = signal<readonly Served[]>([]);
 const [opening, saving, sharing, guiding] = [signal(false), signal(false), signal(false), signal(false)];
 const show = (dialog: typeof opening) => () => void (dialog.value = true);
@@ -39,7 +50,8 @@ const show = (dialog: typeof opening) => () => void (dialog.value = true);
 render(<Toasts />, byId("toasts"));
 render(<Toolbar session={session} open={show(opening)} save={show(saving)} share={show(sharing)} guide={show(guiding)} />, byId("actions"));
 render(<ViewTools bench={bench} />, byId("view-tools"));
-render(<Status bench={bench} saved={saved} />, byId("status"));
+render(<Onlooker place={place} copy={() => void copyBench(storage, place.id).then(goTo).catch(complain)} />, byId("onlooker"));
+render(<Status bench={bench} saved={saved} waiting={waiting} />, byId("status"));
 render(<Dock bench={bench} />, byId("dock"));
 render(<Tabs bench={bench} />, byId("panels"));
 render(<DrawerButton open={bench.controls} />, byId("drawer"));
@@ -47,14 +59,38 @@ render(<Dialogs />, byId("dialogs"));
 
 listenToDrops(openFile);
 showOnScreen(session, view);
-keepAll(session, (state) => (saved.value = state));
 openDebugDoor(session, view, bench.player, bench.curves);
+place.onKept(() => void takeUp(session, place, journal, storage).catch(complain));
+place.onHandOver(async () => {
+  await autosave.flush();
+  session.letGo();
+});
+
+const host: Host = {
+  failed: complain,
+  told: tellUnfit,
+  say,
+  takesServed: (title) =>
+    ask({
+      title: `${title} has changed where it is served`,
+      words: "You changed it here, too. Taking the new one puts it on top of yours: undo brings yours back.",
+      yes: "Take the new one",
+      no: "Stay with mine",
+    }),
+};
 void start().catch(complain);
 
 function Dialogs() {
   return (
     <>
-      <OpenDialog open={opening} served={props.value} openFile={openFile} openServed={(prop) => void openServed(session, prop).catch(complain)} />
+      <OpenDialog
+        open={opening}
+        served={props.value}
+        kept={() => freeBenches(storage)}
+        openFile={openFile}
+        openServed={(prop) => void openServed(session, prop).then(tellUnfit, complain)}
+        goTo={(id) => void autosave.flush().then(() => goTo(id))}
+      />
       <SaveDialog open={saving} session={session} view={view} />
       <ShareDialog
         open={sharing}
@@ -63,26 +99,48 @@ function Dialogs() {
         offerFile={show(saving)}
       />
       <GuideDialog open={guiding} />
+      <Questions />
     </>
   );
 }
 
 async function start(): Promise<void> {
-  props.value = await served;
+  props.value = await served.catch((problem: unknown) => {
+    complain(problem, "The props of this site cannot be listed");
+    return [];
+  });
   await firstPicture(view).catch(complain);
   document.documentElement.dataset["picture"] = "first";
-  addEventListener("hashchange", () => void openLink(session, props.value).catch(complain));
-  await firstWork(session, props.value);
+  addEventListener("hashchange", () => void openLink(session, props.value, host).catch(complain));
+  let edits = await stand();
+  place.mine.subscribe((mine) => {
+    if (mine && !edits) void stand();
+    edits = mine;
+  });
+  if (place.beside) say("Your other work is open in another tab. This one has a bench of its own.");
+  await dropUnchanged(storage).catch(() => undefined); // the next visit may have more luck
   // Only now, so that keeping files for later takes nothing from the first visit.
   await keepForOffline(() => (document.documentElement.dataset["offline"] = "kept"));
 }
 
-function openFile(file: File): void {
-  take(file).catch((problem: unknown) => complain(problem, `${file.name} cannot be opened`));
+/** Take up the work of this place; answers whether this tab edits it. */
+async function stand(): Promise<boolean> {
+  const edits = place.mine.value;
+  await firstWork(session, place, journal, storage, props.value, host).catch(complain);
+  if (edits) await incoming.resume(cannotBeOpened);
+  return edits;
 }
 
-async function take(file: File): Promise<void> {
-  const opened = await read(file);
+function openFile(file: File): void {
+  incoming.take(file).catch((problem: unknown) => cannotBeOpened(problem, file.name));
+}
+
+function cannotBeOpened(problem: unknown, name: string): void {
+  complain(problem, `${name} cannot be opened`);
+}
+
+async function take(name: string, data: Uint8Array<ArrayBuffer>): Promise<void> {
+  const opened = recognised(name, data);
   if (opened.kind === "folder") await session.open(opened.name, opened.files);
   else if (opened.kind === "glb") await session.openGlb(opened.name, opened.glb);
   else if (opened.kind === "show") {

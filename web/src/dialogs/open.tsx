@@ -1,9 +1,11 @@
 /** Open: a file from this machine, or a prop that this site serves. */
 
-import type { Signal } from "@preact/signals";
-import { useRef } from "preact/hooks";
+import { type Signal, useSignal } from "@preact/signals";
+import { useEffect, useRef } from "preact/hooks";
 import { Button } from "../ui/button";
 import { Dialog } from "../ui/dialog";
+import { useId } from "../ui/id";
+import type { KeptBench } from "../work/benches";
 import type { Served } from "../work/catalogue";
 import { ACCEPTED } from "../work/files";
 
@@ -12,9 +14,12 @@ interface OpenDialogProps {
   readonly served: readonly Served[];
   readonly openFile: (file: File) => void;
   readonly openServed: (prop: Served) => void;
+  /** Other work that this browser keeps. */
+  readonly kept: () => Promise<readonly KeptBench[]>;
+  readonly goTo: (bench: string) => void;
 }
 
-export function OpenDialog({ open, served, openFile, openServed }: OpenDialogProps) {
+export function OpenDialog({ open, served, openFile, openServed, kept, goTo }: OpenDialogProps) {
   const chooser = useRef<HTMLInputElement>(null);
   return (
     <Dialog title="Open" open={open}>
@@ -56,6 +61,30 @@ export function OpenDialog({ open, served, openFile, openServed }: OpenDialogPro
           </button>
         ))}
       </div>
+      <KeptBenches kept={kept} goTo={goTo} />
     </Dialog>
+  );
+}
+
+/** Work that was left at other benches, such as that of a tab which was closed. */
+function KeptBenches({ kept, goTo }: Pick<OpenDialogProps, "kept" | "goTo">) {
+  const benches = useSignal<readonly KeptBench[]>([]);
+  const id = useId();
+  useEffect(() => void kept().then((found) => (benches.value = found.filter(({ changed }) => changed)), () => undefined), []);
+  if (benches.value.length === 0) return null;
+  return (
+    <>
+      <h3 id={id}>Kept in this browser</h3>
+      <ul class="choices" aria-labelledby={id}>
+        {benches.value.map((bench) => (
+          <li key={bench.id}>
+            <button type="button" class="choice-card" onClick={() => goTo(bench.id)}>
+              <strong>{bench.title}</strong>
+              <span class="quiet">changed {new Date(bench.at).toLocaleString()}</span>
+            </button>
+          </li>
+        ))}
+      </ul>
+    </>
   );
 }

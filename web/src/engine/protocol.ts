@@ -14,7 +14,6 @@ export const BUDGETS = {
   LINK_LETTERS: 4194304,
   FOLDER_BYTES: 134217728,
   FOLDER_FILES: 4096,
-  RECORDING_BYTES: 67108864,
 } as const;
 
 /** The kinds of files by their endings, as in posekit/kinds.py. */

@@ -1,20 +1,20 @@
 /** Where things stand: how far Python has come, whether the work is saved, what there is to tell. */
 
-import { type Signal, useSignalEffect } from "@preact/signals";
+import { type ReadonlySignal, useSignalEffect } from "@preact/signals";
 import { type Bench, openPanel } from "../bench";
 import type { Progress } from "../engine/engine";
 import { ReachedNote } from "../panels/looks/reached";
 import { Button } from "../ui/button";
 import { worstFirst } from "../ui/finding";
 import { complain } from "../ui/toasts";
-import type { Saved } from "../work/storage";
+import type { Saved } from "../work/autosave";
 
 const WORDS: Record<Progress["stage"], string> = {
   starting: "Starting Python",
   loading: "Loading Python",
   preparing: "Preparing the prop",
   ready: "",
-  stopped: "The engine has stopped. Your work is safe here.",
+  stopped: "The engine has stopped.",
 };
 
 const SAVED: Record<Saved, string> = {
@@ -23,16 +23,27 @@ const SAVED: Record<Saved, string> = {
   failed: "Not saved: this browser keeps no data. Save a file.",
 };
 
-export function Status({ bench, saved }: { bench: Bench; saved: Signal<Saved | null> }) {
+interface StatusProps {
+  readonly bench: Bench;
+  readonly saved: ReadonlySignal<Saved | null>;
+  /** How many changes and files wait for the engine. */
+  readonly waiting: ReadonlySignal<number>;
+}
+
+export function Status({ bench, saved, waiting }: StatusProps) {
   return (
     <>
       <ReachedNote reach={bench.reach} />
       <EngineStatus bench={bench} />
       <Near bench={bench} />
       <Count bench={bench} />
-      <span class="quiet status__saved">{saved.value && SAVED[saved.value]}</span>
+      <span class="quiet status__saved">{saved.value && `${SAVED[saved.value]}${saved.value === "saved" ? waits(waiting.value) : ""}`}</span>
     </>
   );
+}
+
+function waits(count: number): string {
+  return count === 0 ? "" : `; ${count} ${count === 1 ? "change waits" : "changes wait"} for the engine`;
 }
 
 function EngineStatus({ bench: { session } }: { bench: Bench }) {

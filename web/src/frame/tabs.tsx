@@ -52,7 +52,8 @@ function TabPanel({ panel: { id, Content }, bench }: { panel: Panel; bench: Benc
   useEffect(() => void (made.current ||= chosen.value), [chosen.value]);
   return (
     <div role="tabpanel" id={`panel-${id}`} class="panel" tabIndex={0} aria-labelledby={`tab-${id}`} hidden={!chosen.value}>
-      {(chosen.value || made.current) && <Content bench={bench} />}
+      {/* What a panel holds is of the prop it was found out of: another prop begins with fresh ones. */}
+      {(chosen.value || made.current) && <Content key={bench.session.opened.value} bench={bench} />}
     </div>
   );
 }

@@ -18,9 +18,10 @@ interface ToolbarProps {
 export function Toolbar({ session, open, save, share, guide }: ToolbarProps) {
   const { past, future } = session.history.record.value;
   const [undone, redone] = [past.at(-1), future[0]];
+  const waiting = session.waiting.value > 0; // undo takes back what waits
 
   function step(way: "undo" | "redo"): void {
-    const label = session.history[way]();
+    const label = session[way]();
     if (label) say(`${way === "undo" ? "Undone" : "Done again"}: ${label}`);
   }
 
@@ -39,7 +40,7 @@ export function Toolbar({ session, open, save, share, guide }: ToolbarProps) {
       <Button icon="open" words="Open" kind="plain" onClick={open} />
       <Button icon="save" words="Save" kind="plain" onClick={save} />
       <Button icon="share" words="Share" kind="plain" onClick={share} />
-      <Button icon="undo" name="Undo" short="undo" title={undone ? `Undo: ${undone.label}` : "Nothing to undo"} disabled={!undone} onClick={() => step("undo")} />
+      <Button icon="undo" name="Undo" short="undo" title={waiting ? "Undo: the change that waits" : undone ? `Undo: ${undone.label}` : "Nothing to undo"} disabled={!undone && !waiting} onClick={() => step("undo")} />
       <Button icon="redo" name="Redo" short="redo" title={redone ? `Redo: ${redone.label}` : "Nothing to redo"} disabled={!redone} onClick={() => step("redo")} />
       <ThemeButton />
       <Button icon="help" name="Guide and glossary" short="guide" kind="plain" onClick={guide} />

@@ -80,9 +80,8 @@ function useHands({ session, view, reach }: Bench, hand: Signal<Hand>): void {
 function useSweep({ session, view }: Bench, on: Signal<boolean>): void {
   async function show(): Promise<void> {
     const prop = session.prop.peek();
-    const joint = prop?.joints.find(({ name }) => name === session.chosen.peek());
-    const drive = prop?.drives.find(({ name }) => joint?.drives.includes(name));
-    if (!prop || !drive) {
+    const drive = session.drive.peek();
+    if (!prop || !drive || session.chosen.peek() === null) {
       on.value = false;
       say("Choose a part or a channel first.");
       return;

@@ -80,7 +80,8 @@ export function Typed({ type = "text", value, commit, typing, keyed, class: more
       value={draft.value ?? value}
       onInput={(event) => {
         draft.value = event.currentTarget.value;
-        typing?.(draft.value);
+        // What is no number yet, such as a lone minus, reads as nothing, which is not what is meant.
+        if (!event.currentTarget.validity.badInput) typing?.(draft.value);
       }}
       onKeyDown={(event) => {
         if (isUndo(event) && !undoesText(event.target)) draft.value = null; // what comes back is to be seen
@@ -89,7 +90,7 @@ export function Typed({ type = "text", value, commit, typing, keyed, class: more
         event.preventDefault();
         draft.value = stepped === true ? null : stepped;
       }}
-      onChange={(event) => commit(event.currentTarget.value)}
+      onChange={(event) => event.currentTarget.validity.badInput || commit(event.currentTarget.value)}
       onBlur={() => (draft.value = null)}
     />
   );

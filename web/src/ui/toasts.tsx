@@ -2,6 +2,7 @@
 
 import { signal } from "@preact/signals";
 import { Refused, Stale, Stopped } from "../engine/engine";
+import type { FindingView } from "../engine/protocol";
 import { Button } from "./button";
 import { Icon } from "./icon";
 
@@ -37,7 +38,14 @@ export function say(words: string): void {
 /** Tell a problem in words a builder understands. */
 export function complain(problem: unknown, title = ""): void {
   if (problem instanceof Stale || problem instanceof Stopped) return;
-  put({ title, words: wordsOf(problem), problem: true });
+  const words = wordsOf(problem);
+  // Once is enough: a hand on a slider may meet the same problem at every step.
+  if (!toasts.value.some((other) => other.problem && other.title === title && other.words === words)) put({ title, words, problem: true });
+}
+
+/** Values that no drive of the prop can be sent do not stand; that is told where it can be read in peace. */
+export function tellUnfit(findings: readonly FindingView[]): void {
+  if (findings.length > 0) complain(new Refused(findings), "Some values do not fit this prop");
 }
 
 /** What nobody caught is told as well, rather than kept in a console that no builder opens. */

@@ -1,7 +1,7 @@
 /** What a dropped or chosen file is, told by its name and first bytes. */
 
 import { strToU8, unzipSync, zipSync } from "fflate";
-import { KINDS } from "../engine/protocol";
+import { BUDGETS, KINDS } from "../engine/protocol";
 import type { Files } from "./history";
 
 export type Opened =
@@ -12,16 +12,27 @@ export type Opened =
 
 export const ACCEPTED = [...new Set([...KINDS.PROPS, ...KINDS.SNAPSHOTS, ...KINDS.SHOWS])].join(",");
 
-/** Read a file from the builder's disk. An error says what would be right. */
-export async function read(file: File): Promise<Opened> {
-  const data = new Uint8Array(await file.arrayBuffer());
-  const name = file.name.replace(/\.[^.]*$/, "");
-  const ending = file.name.slice(name.length).toLowerCase();
-  if (isShow(ending, data)) return { kind: "show", name: file.name, data };
+/** The bytes of a file from the builder's disk. One that is no file, or too large for any prop, is not even read. */
+export async function readable(file: File): Promise<Uint8Array<ArrayBuffer>> {
+  if (file.size > BUDGETS.FOLDER_BYTES) {
+    throw new Error(`It has ${megabytes(file.size)} MB; a prop with all its files has ${megabytes(BUDGETS.FOLDER_BYTES)} MB at most.`);
+  }
+  try {
+    return new Uint8Array(await file.arrayBuffer());
+  } catch {
+    throw new Error("The browser cannot read it. Is it a folder? Zip it and drop the zip.");
+  }
+}
+
+/** What a file is. An error says what would be right. */
+export function recognised(filename: string, data: Uint8Array<ArrayBuffer>): Opened {
+  const name = filename.replace(/\.[^.]*$/, "");
+  const ending = filename.slice(name.length).toLowerCase();
+  if (isShow(ending, data)) return { kind: "show", name: filename, data };
   if (ending === ".toml") return { kind: "folder", name, files: { "prop.toml": data } };
   if (ending === ".zip" || starts(data, "PK")) return { kind: "folder", ...unpack(data, name) };
   if (ending === ".glb" || starts(data, "glTF")) return { kind: "glb", name, glb: data };
-  if (isOf(KINDS.SNAPSHOTS, ending)) return { kind: "snapshot", name: file.name, data };
+  if (isOf(KINDS.SNAPSHOTS, ending)) return { kind: "snapshot", name: filename, data };
   throw new Error(`This is not a kind of file posekit reads. Drop a prop.toml, a zip of a prop folder, a GLB that posekit wrote, a snapshot (CSV, JSON, 512 bytes) or a show (cues as TOML, a recorded stream as CSV, a capture).`);
 }
 
@@ -32,17 +43,28 @@ function isOf(kind: readonly string[], ending: string): boolean {
 /** Whether a file is a show: a capture, a stream, whose first column is the time, or a list of cues. */
 function isShow(ending: string, data: Uint8Array): boolean {
   if (isOf(KINDS.CAPTURES, ending)) return true;
-  const text = (): string => new TextDecoder().decode(data.subarray(0, 100_000));
-  if (ending === ".csv") return /^\ufeff?(\s*(#.*)?\n)*\s*time\b/i.test(text());
-  return ending === ".toml" && /^\s*\[\[\s*cues\s*\]\]/m.test(text());
+  if (ending !== ".csv" && ending !== ".toml") return false;
+  const lines = new TextDecoder().decode(data.subarray(0, 100_000)).split("\n").map((line) => line.trim());
+  if (ending === ".toml") return lines.some((line) => /^\[\[\s*cues\s*\]\]/.test(line));
+  return /^time\b/i.test(lines.find((line) => line !== "" && !line.startsWith("#")) ?? "");
 }
 
 /** A prop folder from a zip: the folder that holds prop.toml, wherever it lies in the archive. */
 export function unpack(zip: Uint8Array, fallback: string): { name: string; files: Files } {
   let entries: Record<string, Uint8Array>;
+  let [bytes, count] = [0, 0];
   try {
-    entries = unzipSync(zip);
-  } catch {
+    // What an entry says it unpacks to is all that it gets.
+    entries = unzipSync(zip, {
+      filter({ originalSize }) {
+        bytes += originalSize;
+        count += 1;
+        if (bytes > BUDGETS.INFLATED_BYTES || count > BUDGETS.FOLDER_FILES) throw new TooLarge();
+        return true;
+      },
+    });
+  } catch (problem) {
+    if (problem instanceof TooLarge) throw problem;
     throw new Error(`The zip is damaged or cut short; zip the prop folder again.`);
   }
   const place = Object.keys(entries)
@@ -62,4 +84,14 @@ export function pack(name: string, files: Files): Uint8Array<ArrayBuffer> {
 
 function starts(data: Uint8Array, magic: string): boolean {
   return strToU8(magic).every((byte, index) => data[index] === byte);
+}
+
+class TooLarge extends Error {
+  constructor() {
+    super(`The zip unpacks to more than the ${megabytes(BUDGETS.INFLATED_BYTES)} MB or ${BUDGETS.FOLDER_FILES} files that a prop may have.`);
+  }
+}
+
+function megabytes(bytes: number): string {
+  return (bytes / 2 ** 20).toFixed(0);
 }

@@ -1,22 +1,31 @@
 /** What is shown first, asked for as soon as this module is read: long before the rest of the page is here. */
 
 import { catalogue, got } from "./catalogue";
-import { unlink } from "./links";
-import { kept, type Kept } from "./storage";
+import type { Stand } from "./autosave";
+import { benchBefore, keysOf } from "./benches";
+import { carriesPose, unlink } from "./links";
+import { createStorage } from "./storage";
 
 export interface First {
   /** A prop as GLB, and where its links stood when the page was left, if it was. */
   readonly glb: ArrayBuffer;
-  readonly stand: Kept["stand"] | null;
+  readonly stand: Stand | null;
 }
 
+export const storage = createStorage();
+
 export const served = catalogue();
+served.catch(() => undefined); // told where it is used
 export const first = find();
+first.catch(() => undefined);
 
 /** The prop that was left, else that of the link, else the first that this site serves. */
 async function find(): Promise<First | null> {
-  if (location.hash === "") {
-    const [picture, stand] = await Promise.all([kept("picture"), kept("stand")]);
+  const before = benchBefore();
+  if (!carriesPose(location.hash) && before !== null) {
+    const keys = keysOf(before);
+    const kept = [storage.read<Uint8Array<ArrayBuffer>>(keys.picture), storage.read<Stand>(keys.stand)] as const;
+    const [picture, stand] = await Promise.all(kept).catch(() => [null, null]);
     if (picture) return { glb: picture.slice().buffer, stand };
   }
   const props = await served;

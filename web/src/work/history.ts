@@ -12,6 +12,16 @@ export interface Work {
   readonly folder: string;
   readonly files: Files;
   readonly values: Values;
+  /** Which prop this is, from the moment it was opened and through all its changes; what was found out belongs to it. */
+  readonly opened: string;
+  /** Where it was opened from, and as what, if this site served it. */
+  readonly origin?: Origin | undefined;
+}
+
+/** A prop as a site served it: the address of its folder, which changes with what it holds, and the files. */
+export interface Origin {
+  readonly address: string;
+  readonly files: Files;
 }
 
 interface Step {

@@ -1,5 +1,6 @@
 /** Links that carry a prop and a pose in the fragment, which no browser sends to a server. */
 
+import { BUDGETS } from "../engine/protocol";
 import type { Files, Values } from "./history";
 
 /** A prop and its values. */
@@ -16,6 +17,11 @@ export const LONGEST_LINK = 8000;
 
 const KEY = "pose";
 
+/** Whether a fragment is that of a link; others only point at a place on the page. */
+export function carriesPose(fragment: string): boolean {
+  return new URLSearchParams(fragment.replace(/^#/, "")).has(KEY);
+}
+
 /** The link for `shared` on the page `base`. */
 export async function link({ files, ...rest }: Shared, base: string): Promise<string> {
   const packed: Packed = { ...rest, files: mapped(files, written) };
@@ -27,12 +33,14 @@ export async function link({ files, ...rest }: Shared, base: string): Promise<st
 export async function unlink(fragment: string): Promise<Shared | null> {
   const letters = new URLSearchParams(fragment.replace(/^#/, "")).get(KEY);
   if (letters === null) return null;
+  if (letters.length > BUDGETS.LINK_LETTERS) throw new TooLarge();
   try {
     const bytes = await through(new DecompressionStream("deflate-raw"), unbase64(letters));
     const { prop, over, files, values } = JSON.parse(new TextDecoder().decode(bytes)) as Packed;
     if (typeof prop !== "string" || !Object.values(values).every(Number.isFinite)) throw new Error("not a pose");
-    return { prop, over, files: mapped(files, read), values };
-  } catch {
+    return { prop, over: over === true, files: mapped(files, read), values };
+  } catch (problem) {
+    if (problem instanceof TooLarge) throw problem;
     throw new Error("This link is damaged or cut short. Ask for it again, or for the file.");
   }
 }
@@ -58,8 +66,24 @@ async function through(
   change: CompressionStream | DecompressionStream,
   bytes: Uint8Array<ArrayBuffer>,
 ): Promise<Uint8Array<ArrayBuffer>> {
-  const stream = new Blob([bytes]).stream().pipeThrough(change);
-  return new Uint8Array(await new Response(stream).arrayBuffer());
+  const parts: Uint8Array<ArrayBuffer>[] = [];
+  let size = 0;
+  const reader = new Blob([bytes]).stream().pipeThrough(change).getReader();
+  for (let next = await reader.read(); !next.done; next = await reader.read()) {
+    size += next.value.byteLength;
+    if (size > BUDGETS.INFLATED_BYTES) {
+      void reader.cancel(); // not all of it, to find out how much it is
+      throw new TooLarge();
+    }
+    parts.push(next.value);
+  }
+  return new Uint8Array(await new Blob(parts).arrayBuffer());
+}
+
+class TooLarge extends Error {
+  constructor() {
+    super("This link holds more than any prop. Ask for the prop as a file.");
+  }
 }
 
 // base64url: the letters of RFC 4648 section 5, which need no escape in a fragment.

@@ -1,14 +1,27 @@
 /** What stands on the bench when the page opens: the work that was left, a link, or a prop of this site. */
 
-import { same } from "./bytes";
+import type { FindingView } from "../engine/protocol";
+import type { View } from "../view/view";
+import type { Kept } from "./autosave";
+import { keysOf, type Place } from "./benches";
+import { same, sameFiles } from "./bytes";
 import { got, type Served } from "./catalogue";
 import { unpack } from "./files";
 import { first } from "./first-picture";
-import type { Session } from "./session";
+import type { Files, Values } from "./history";
+import type { Journal } from "./journal";
 import { unlink } from "./links";
-import type { Files } from "./history";
-import { kept } from "./storage";
-import type { View } from "../view/view";
+import type { Session } from "./session";
+import type { Storage } from "./storage";
+
+/** Whom the page asks and tells while it opens something. */
+export interface Host {
+  failed(problem: unknown): void;
+  told(findings: readonly FindingView[]): void;
+  say(words: string): void;
+  /** The prop was changed here and where it is served: whether to take the one that is served. */
+  takesServed(title: string): Promise<boolean>;
+}
 
 /** A picture at once, long before Python is ready. */
 export async function firstPicture(view: View): Promise<void> {
@@ -19,30 +32,68 @@ export async function firstPicture(view: View): Promise<void> {
 }
 
 /** The work: a link goes on top of what was left, so that undo brings that back. */
-export async function firstWork(session: Session, served: readonly Served[]): Promise<void> {
-  const bench = await kept("bench");
-  if (bench) session.resume(bench);
-  const linked = await openLink(session, served);
-  const prop = served[0];
-  if (!bench && !linked && prop) await openServed(session, prop);
+export async function firstWork(session: Session, place: Place, journal: Journal, storage: Storage, served: readonly Served[], host: Host): Promise<void> {
+  const kept = await takeUp(session, place, journal, storage).catch(() => false); // told by the autosave, which fails, too
+  // Where another tab edits, this one only shows what it keeps.
+  if (!place.mine.value) return;
+  const linked = await openLink(session, served, host).catch((problem: unknown) => host.failed(problem));
+  if (linked) return;
+  if (kept) await renew(session, served, host);
+  else if (served[0]) await openServed(session, served[0]);
+}
+
+/** Put on the bench what was kept of it, and where this tab edits, what was done after that. False if there is nothing. */
+export async function takeUp(session: Session, place: Place, journal: Journal, storage: Storage): Promise<boolean> {
+  const kept = await storage.read<Kept>(keysOf(place.id).bench);
+  if (!place.mine.value) {
+    if (kept) session.resume(kept.bench, []);
+    return kept !== null;
+  }
+  const settled = new Set(kept?.settled ?? []);
+  const left = journal.left();
+  journal.forget([...settled]);
+  session.resume(kept?.bench ?? null, kept ? left.filter(({ id }) => !settled.has(id)) : []);
+  return kept !== null;
 }
 
 /** Open what the fragment carries, if it carries anything. */
-export async function openLink(session: Session, served: readonly Served[]): Promise<boolean> {
-  const shared = await unlink(location.hash);
-  if (!shared) return false;
-  history.replaceState(null, "", location.pathname + location.search); // or a reload would undo what comes after
-  const found = served.find(({ name }) => name === shared.prop);
-  if (shared.over && !found) {
-    throw new Error(`This link is for a prop named ${shared.prop}, which this site does not have. Ask for its file.`);
+export async function openLink(session: Session, served: readonly Served[], host: Host): Promise<boolean> {
+  const { hash } = location;
+  const done = (): void => {
+    // Or a reload would undo what comes after. Only now, or one in between would lose the link.
+    if (location.hash === hash) history.replaceState(null, "", location.pathname + location.search);
+  };
+  try {
+    const shared = await unlink(hash);
+    if (!shared) return false;
+    const found = served.find(({ name }) => name === shared.prop);
+    if (shared.over && !found) {
+      throw new Error(`This link is for a prop named ${shared.prop}, which this site does not have. Ask for its file.`);
+    }
+    const under = shared.over && found ? await filesOf(found) : {};
+    const files = { ...under, ...shared.files };
+    const origin = found && Object.keys(shared.files).length === 0 ? { address: found.folder, files } : undefined;
+    host.told(await session.open(shared.prop, files, { values: shared.values, origin }));
+  } finally {
+    done();
   }
-  const under = shared.over && found ? await filesOf(found) : {};
-  await session.open(shared.prop, { ...under, ...shared.files }, shared.values);
   return true;
 }
 
-export async function openServed(session: Session, prop: Served): Promise<void> {
-  await session.open(prop.name, await filesOf(prop));
+export async function openServed(session: Session, { name, folder, ...rest }: Served, values?: Values): Promise<readonly FindingView[]> {
+  const files = await filesOf({ name, folder, ...rest });
+  return session.open(name, files, { values, origin: { address: folder, files } });
+}
+
+/** Where the prop that was left is served otherwise by now, as after a change on disk, that one comes on top. */
+async function renew(session: Session, served: readonly Served[], host: Host): Promise<void> {
+  const { folder, files, values, origin } = session.history.work();
+  const now = served.find(({ name }) => name === folder);
+  if (!origin || !now || now.folder === origin.address) return;
+  if (sameFiles(files, origin.files) || (await host.takesServed(now.title))) {
+    host.told(await openServed(session, now, values));
+    host.say(`${now.title} has changed where it is served: this is the new one. Undo brings back the one before.`);
+  } else session.stay(now.folder);
 }
 
 /** The files that differ from those this site serves under the name; null if it has no such prop, or files are gone. */

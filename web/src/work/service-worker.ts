@@ -1,5 +1,5 @@
 // Keeps one whole version of the page for visits without a network. A version is taken and given up as a
-// whole, so that an old page never meets a new core.
+// whole, so that an old page never meets a new core. What the site serves of props is asked for anew each time.
 
 declare const self: ServiceWorkerGlobalScope;
 
@@ -11,6 +11,7 @@ interface Offline {
 const VERSION = new URL(self.location.href).searchParams.get("version") ?? "";
 const PREFIX = "posekit-";
 const LIST = "offline.json";
+const PROPS = "props/";
 
 async function keep(): Promise<void> {
   const list = (await (await fetch(LIST, { cache: "no-cache" })).json()) as Offline;
@@ -27,11 +28,24 @@ async function dropOthers(): Promise<void> {
 
 async function answer(request: Request): Promise<Response> {
   const cache = await caches.open(PREFIX + VERSION);
-  if (new URL(request.url).pathname.endsWith(`/${LIST}`)) {
-    // The one file that tells of a newer version has to come from the host while there is one.
-    return fetch(request).catch(async (problem: unknown) => (await cache.match(LIST)) ?? Promise.reject(problem));
-  }
+  const path = new URL(request.url).pathname.slice(new URL(self.registration.scope).pathname.length);
+  // What tells of a newer version, and the props, which a builder changes on disk: the host's word wins.
+  if (path === LIST || path.startsWith(PROPS)) return fromHost(request, cache, path);
   return (await cache.match(request, { ignoreSearch: true })) ?? fetch(request);
+}
+
+/** What the host has; what was kept only where the host cannot be reached or has nothing. */
+async function fromHost(request: Request, cache: Cache, path: string): Promise<Response> {
+  const found = await fetch(request).catch((problem: unknown) => problem);
+  if (found instanceof Response && found.ok) {
+    // A prop that is served beside those of the page is there on a visit without a network, too.
+    if (path !== LIST) await cache.put(request, found.clone()).catch(() => undefined); // a full disk takes no answer away
+    return found;
+  }
+  const kept = await cache.match(request, { ignoreSearch: true });
+  if (kept) return kept;
+  if (found instanceof Response) return found;
+  throw found;
 }
 
 self.addEventListener("install", (event) => event.waitUntil(keep()));

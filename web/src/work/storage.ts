@@ -1,75 +1,78 @@
-/** Autosave in the browser, by IndexedDB: the bench with its history, and the picture to show before Python is ready. */
-
-import type { Floats } from "../engine/protocol";
-import type { Bench } from "./history";
+/** What the browser keeps of a bench: keys and values in IndexedDB. Every call may reject; none throws. */
 
 const DATABASE = "posekit";
 const STORE = "kept";
-const PAUSE_MS = 150;
+const LONGEST_WAIT_MS = 5000; // for a browser that neither opens its storage nor says why
 
-export interface Kept {
-  bench: Bench;
-  /** The prop as GLB, and where its links stood. */
-  picture: Uint8Array<ArrayBuffer>;
-  stand: { readonly links: readonly string[]; readonly transforms: Floats };
+export interface Storage {
+  /** Null if there is nothing under the key. */
+  read<T>(key: string): Promise<T | null>;
+  keys(prefix: string): Promise<readonly string[]>;
+  /** All of it or nothing; null removes a key. Resolves when the browser has it. */
+  write(entries: readonly (readonly [key: string, value: unknown])[]): Promise<void>;
 }
 
-function request<T>(asked: IDBRequest<T>): Promise<T> {
+export function createStorage(): Storage {
+  let opened: Promise<IDBDatabase> | null = null;
+
+  // Opened by the first that asks, because a browser may throw here, and again after it was closed.
+  async function database(): Promise<IDBDatabase> {
+    const asked = (opened ??= open());
+    try {
+      const found = await asked;
+      found.onclose = found.onversionchange = () => {
+        found.close();
+        opened = null;
+      };
+      return found;
+    } catch (problem) {
+      opened = null;
+      throw problem;
+    }
+  }
+
+  return {
+    async read<T>(key: string) {
+      const store = (await database()).transaction(STORE).objectStore(STORE);
+      return (await answer<T | undefined>(store.get(key))) ?? null;
+    },
+
+    async keys(prefix) {
+      const store = (await database()).transaction(STORE).objectStore(STORE);
+      return (await answer(store.getAllKeys(IDBKeyRange.bound(prefix, `${prefix}\uffff`)))).map(String);
+    },
+
+    async write(entries) {
+      const transaction = (await database()).transaction(STORE, "readwrite");
+      const store = transaction.objectStore(STORE);
+      for (const [key, value] of entries) {
+        if (value === null) store.delete(key);
+        else store.put(value, key);
+      }
+      const kept = complete(transaction);
+      transaction.commit(); // now, for a tab that is closed gives no second chance
+      await kept;
+    },
+  };
+}
+
+async function open(): Promise<IDBDatabase> {
+  const asked = indexedDB.open(DATABASE, 1);
+  asked.onupgradeneeded = () => asked.result.createObjectStore(STORE);
+  const never = new Promise<never>((_, reject) => setTimeout(() => reject(new Error("the browser's storage does not answer")), LONGEST_WAIT_MS));
+  return Promise.race([answer(asked), never]);
+}
+
+function answer<T>(asked: IDBRequest<T>): Promise<T> {
   return new Promise((resolve, reject) => {
     asked.onsuccess = () => resolve(asked.result);
     asked.onerror = () => reject(asked.error ?? new Error("the browser's storage did not answer"));
   });
 }
 
-function open(): Promise<IDBDatabase> {
-  const asked = indexedDB.open(DATABASE, 1);
-  asked.onupgradeneeded = () => asked.result.createObjectStore(STORE);
-  return request(asked);
-}
-
-/** What was kept when the page was left; null if there is none. */
-export async function kept<Key extends keyof Kept>(key: Key): Promise<Kept[Key] | null> {
-  try {
-    const store = (await open()).transaction(STORE).objectStore(STORE);
-    return (await request<Kept[Key] | undefined>(store.get(key))) ?? null;
-  } catch {
-    return null; // storage may be switched off; the page works without
-  }
-}
-
-export type Saved = "saved" | "saving" | "failed";
-
-/** Save soon what is handed over: changes in quick succession are one write. */
-export function autosave(told: (state: Saved) => void): <Key extends keyof Kept>(key: Key, value: Kept[Key]) => void {
-  const waiting = new Map<keyof Kept, unknown>();
-  const database = open();
-  database.catch(() => told("failed"));
-  let timer = 0;
-
-  async function write(): Promise<void> {
-    clearTimeout(timer);
-    timer = 0;
-    if (waiting.size === 0) return;
-    const batch = [...waiting];
-    waiting.clear();
-    try {
-      const transaction = (await database).transaction(STORE, "readwrite");
-      const puts = batch.map(([key, value]) => request(transaction.objectStore(STORE).put(value, key)));
-      transaction.commit();
-      await Promise.all(puts);
-      told(waiting.size > 0 ? "saving" : "saved");
-    } catch {
-      told("failed");
-    }
-  }
-
-  // A tab that is closed or put aside gives no second chance.
-  document.addEventListener("visibilitychange", () => void (document.hidden && write()));
-  addEventListener("pagehide", () => void write());
-
-  return (key, value) => {
-    waiting.set(key, value);
-    told("saving");
-    timer ||= window.setTimeout(() => void write(), PAUSE_MS);
-  };
+function complete(transaction: IDBTransaction): Promise<void> {
+  return new Promise((resolve, reject) => {
+    transaction.oncomplete = () => resolve();
+    transaction.onabort = () => reject(transaction.error ?? new Error("the browser's storage is full or switched off"));
+  });
 }

@@ -1,6 +1,5 @@
 /** Calibration: end points, trim, servo and linkage of one drive at a time, straight in the prop file. */
 
-import { useSignal, useSignalEffect } from "@preact/signals";
 import type { Bench } from "../../bench";
 import type { DriveView, FieldView, PropView } from "../../engine/protocol";
 import { Button } from "../../ui/button";
@@ -12,15 +11,8 @@ import type { Session } from "../../work/session";
 import { Setting } from "./setting";
 
 export function Calibration({ bench: { session } }: { bench: Bench }) {
-  const picked = useSignal("");
   const prop = session.prop.value;
-  const drive = prop?.drives.find(({ name }) => name === picked.value) ?? prop?.drives[0];
-
-  useSignalEffect(() => {
-    const joint = session.chosen.value;
-    const chosen = session.prop.peek()?.drives.find((each) => each.joint === joint);
-    if (chosen) picked.value = chosen.name;
-  });
+  const drive = session.drive.value ?? prop?.drives[0];
 
   return (
     <div class="stack">
@@ -33,7 +25,7 @@ export function Calibration({ bench: { session } }: { bench: Bench }) {
             options={prop?.drives.map(({ name }) => [name, name] as const) ?? []}
             value={drive?.name ?? ""}
             pick={(name) => {
-              picked.value = name;
+              session.chooseDrive(name);
               session.history.settle();
             }}
           />
@@ -91,7 +83,6 @@ function Settings({ session, fields }: { session: Session; fields: readonly Fiel
 
 async function reverse(session: Session, drive: DriveView): Promise<void> {
   const place = `${drive.path}.pulse`;
-  await session.edit(`${place}.low`, drive.pulse_high, place);
-  await session.edit(`${place}.high`, drive.pulse_low, place);
-  session.history.settle();
+  const changes = { [`${place}.low`]: drive.pulse_high, [`${place}.high`]: drive.pulse_low };
+  await session.change(`Reverse ${drive.name}`, "edit_all", { changes });
 }

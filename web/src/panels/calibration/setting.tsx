@@ -1,7 +1,6 @@
 /** One key of the prop file as a form control, chosen by the kind of its value. */
 
 import { useSignal } from "@preact/signals";
-import { useRef } from "preact/hooks";
 import { Refused } from "../../engine/engine";
 import type { FieldView, FindingView } from "../../engine/protocol";
 import { Select, Typed } from "../../ui/field";
@@ -11,24 +10,17 @@ import { complain } from "../../ui/toasts";
 import { unitText } from "../../ui/units";
 import type { Session, Setting as Value } from "../../work/session";
 
-const PAUSE_MS = 150;
-
-export function Setting({ session, field }: { session: Session; field: FieldView }) {
+export function Setting({ session, field: settled }: { session: Session; field: FieldView }) {
   const id = useId();
   const refused = useSignal<readonly FindingView[]>([]);
-  const timer = useRef(0);
-  const newest = useRef(field);
-  newest.current = field;
+  const typed = session.typed.value;
+  const field = typed.has(settled.path) ? { ...settled, value: typed.get(settled.path) ?? null } : settled;
 
-  function set(value: Value, when: "now" | "soon"): void {
-    clearTimeout(timer.current);
-    timer.current = window.setTimeout(() => void send(value), when === "now" ? 0 : PAUSE_MS);
-  }
-
-  async function send(value: Value): Promise<void> {
+  /** What is typed is handed over at once, to be kept; what comes of it is judged when Python comes to it. */
+  async function set(value: Value, when: "now" | "soon"): Promise<void> {
     try {
       refused.value = [];
-      if (JSON.stringify(value) !== JSON.stringify(newest.current.value)) await session.edit(field.path, value);
+      await session.edit(field.path, value, field.path, when === "soon");
     } catch (problem) {
       if (problem instanceof Refused) refused.value = problem.findings;
       else complain(problem);

@@ -1,7 +1,6 @@
 /** One drive: its slider, its number, and what they come to. */
 
-import { useSignal, useSignalEffect } from "@preact/signals";
-import { Stopped } from "../../engine/engine";
+import { useSignal } from "@preact/signals";
 import type { DriveView, JointView, PropView } from "../../engine/protocol";
 import { Typed } from "../../ui/field";
 import { Findings, type Told } from "../../ui/finding";
@@ -19,7 +18,6 @@ interface ChannelProps {
 
 export function Channel({ session, prop, drive, index, unit }: ChannelProps) {
   const notice = useSignal<string | null>(null); // what became of the number that was typed last
-  const waiting = useSignal<string | null>(null); // a number that Python has not seen yet
   const id = `channel-${drive.name}`;
   const joint = prop.joints.find(({ name }) => name === drive.joint);
   const at = prop.joints.findIndex(({ name }) => name === drive.joint);
@@ -32,7 +30,7 @@ export function Channel({ session, prop, drive, index, unit }: ChannelProps) {
 
   const now = (): number => session.values()[drive.name] ?? drive.rest;
   const move = (to: number): void => session.setValue(drive.name, to, `value ${drive.name}`);
-  const choose = (): void => void (session.chosen.value = drive.joint);
+  const choose = (): void => session.chooseDrive(drive.name);
 
   function step(event: KeyboardEvent): boolean {
     const count = steps(event);
@@ -43,26 +41,13 @@ export function Channel({ session, prop, drive, index, unit }: ChannelProps) {
   }
 
   async function take(typed: string): Promise<void> {
-    waiting.value = typed;
-    try {
-      const { value, notice: told } = await session.engine.ask("typed", { drive: drive.name, text: typed, unit });
-      waiting.value = null;
-      notice.value = told;
-      if (value !== null) move(value);
-      session.history.settle();
-    } catch (problem) {
-      if (problem instanceof Stopped) notice.value = `“${typed}” is not set yet: Python has stopped. It is set once Python runs again.`;
-      else complain(problem);
-    }
+    const stopped = session.progress.peek().stage === "stopped";
+    notice.value = stopped ? `“${typed}” is not set yet: Python has stopped. It is set once Python runs again.` : null;
+    await session.typeValue(drive.name, typed, unit).then((told) => (notice.value = told), complain);
   }
 
-  useSignalEffect(() => {
-    const typed = waiting.peek();
-    if (session.progress.value.stage === "ready" && typed !== null) void take(typed);
-  });
-
   return (
-    <li class={session.chosen.value === drive.joint ? "channel channel--chosen" : "channel"} data-drive={drive.name}>
+    <li class={session.chosen.value !== null && session.drive.value?.name === drive.name ? "channel channel--chosen" : "channel"} data-drive={drive.name}>
       <div class="channel__head">
         <label for={id} class="channel__name">{drive.name}</label>
         <span class="quiet">{drive.patch}</span>

@@ -13,7 +13,7 @@ export function Channels({ bench: { session } }: { bench: Bench }) {
   const prop = session.prop.value;
 
   useSignalEffect(() => {
-    const drive = session.prop.peek()?.drives.find(({ joint }) => joint === session.chosen.value);
+    const drive = session.chosen.value === null ? null : session.drive.value;
     if (drive) document.querySelector(`[data-drive="${CSS.escape(drive.name)}"].channel`)?.scrollIntoView({ block: "nearest" });
   });
 

@@ -1,14 +1,14 @@
 /** The envelope and its maps, in a second worker, so that the channels stay quick while it runs. */
 
-import { type Signal, signal } from "@preact/signals";
+import { computed, type ReadonlySignal, type Signal, signal } from "@preact/signals";
 import { Engine, Stale, Stopped } from "../../engine/engine";
 import type { FileView, SurveyView } from "../../engine/protocol";
 import type { Session } from "../../work/session";
 import type { Files, Values } from "../../work/history";
 
 export interface Surveyor {
-  /** How far the envelope is, or what it found; null before the first. */
-  readonly survey: Signal<SurveyView | null>;
+  /** How far the envelope of the prop on the bench is, or what it found; null before the first. */
+  readonly survey: ReadonlySignal<SurveyView | null>;
   readonly running: Signal<boolean>;
   /** Whether the prop was changed since the survey began. */
   readonly outdated: Signal<boolean>;
@@ -23,7 +23,8 @@ export interface Surveyor {
 const STEP_S = 0.3; // between two looks at the progress
 
 export function createSurveyor(session: Session): Surveyor {
-  const survey = signal<SurveyView | null>(null);
+  const found = signal<{ readonly of: string; readonly view: SurveyView } | null>(null);
+  const survey = computed(() => (found.value?.of === session.opened.value ? found.value.view : null));
   const running = signal(false);
   const outdated = signal(false);
   let engine: Engine | null = null; // started when it is first needed: it loads Python a second time
@@ -45,7 +46,9 @@ export function createSurveyor(session: Session): Surveyor {
     return engine;
   }
 
-  session.history.record.subscribe(({ work }) => (outdated.value = surveyed !== null && work.files !== surveyed));
+  session.history.record.subscribe(({ work }) => {
+    outdated.value = surveyed !== null && found.value?.of === work.opened && work.files !== surveyed;
+  });
 
   return {
     survey,
@@ -53,6 +56,7 @@ export function createSurveyor(session: Session): Surveyor {
     outdated,
 
     async run(resolution) {
+      const of = session.opened.value;
       stopping = false;
       running.value = true;
       try {
@@ -61,10 +65,11 @@ export function createSurveyor(session: Session): Surveyor {
         outdated.value = false;
         let view = await worker.ask("survey", { resolution });
         while (view.phase !== "done") {
-          survey.value = view;
+          found.value = { of, view };
+          stopping ||= session.opened.value !== of; // nobody waits for what is of another prop
           view = stopping ? await worker.ask("survey_stop", {}) : await worker.ask("survey_on", { seconds: STEP_S });
         }
-        survey.value = view;
+        found.value = { of, view };
       } catch (problem) {
         if (!(problem instanceof Stopped)) throw problem;
       } finally {

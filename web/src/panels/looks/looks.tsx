@@ -2,6 +2,7 @@
 
 import { useSignal } from "@preact/signals";
 import type { Bench } from "../../bench";
+import { mayReplace } from "../../dialogs/ask";
 import type { FindingView } from "../../engine/protocol";
 import { download } from "../../ui/browser";
 import { Button } from "../../ui/button";
@@ -10,6 +11,7 @@ import { Findings } from "../../ui/finding";
 import { Fold } from "../../ui/fold";
 import { useRefusal } from "../../ui/refusal";
 import { complain, say } from "../../ui/toasts";
+import { askingFirst } from "../../work/replacing";
 import type { Session } from "../../work/session";
 import { ReachForm } from "./reach-form";
 import { takeSnapshot } from "./snapshots";
@@ -48,7 +50,7 @@ function LookList({ session }: { session: Session }) {
               session.setValues(`Look ${look.name}`, look.values);
             }}
           />
-          <Button icon="drop" name={`Remove look ${look.name}`} kind="plain" onClick={() => void session.dropLook(look.name).catch(complain)} />
+          <Button icon="drop" name={`Remove look ${look.name}`} kind="plain" onClick={() => void session.change(`Remove look ${look.name}`, "drop_look", { name: look.name }, "all").catch(complain)} />
         </li>
       ))}
     </ul>
@@ -60,7 +62,11 @@ function StoreForm({ session }: { session: Session }) {
   const refusal = useRefusal();
   async function store(event: Event): Promise<void> {
     event.preventDefault();
-    if (await refusal.attempt(() => session.storeLook(name.value.trim()))) name.value = "";
+    const look = { name: name.value.trim(), values: session.values() };
+    const put = (replace: boolean): Promise<void> => session.change(`Store look ${look.name}`, "store_look", { ...look, replace }, "all");
+    await refusal.attempt(async () => {
+      if (await askingFirst(put, mayReplace("look"))) name.value = "";
+    });
   }
   return (
     <form class="stack" onSubmit={(event) => void store(event)}>

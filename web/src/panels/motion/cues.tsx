@@ -1,6 +1,6 @@
 /** Cues of the open show: recorded from the pose on the bench, named, timed, ordered. Undo holds for each change. */
 
-import type { CueView, PropView } from "../../engine/protocol";
+import type { CueView, Methods } from "../../engine/protocol";
 import { Button } from "../../ui/button";
 import { Typed } from "../../ui/field";
 import { Findings } from "../../ui/finding";
@@ -11,7 +11,8 @@ import type { Player } from "./player";
 import type { Rehearsal } from "./rehearsal";
 import { SHOWS } from "./shows";
 
-type Change = (label: string, ask: (file: string) => Promise<PropView>) => void;
+type CueChange = "add_cue" | "change_cue" | "move_cue" | "drop_cue";
+type Change = <M extends CueChange>(label: string, method: M, params: Omit<Methods[M]["params"], "file">) => void;
 
 export function Cues({ session, rehearsal, player }: { session: Session; rehearsal: Rehearsal; player: Player }) {
   const refusal = useRefusal();
@@ -22,14 +23,12 @@ export function Cues({ session, rehearsal, player }: { session: Session; rehears
   const { file, cues } = show;
   const count = cues.length;
 
-  const change: Change = (label, ask) => {
-    void refusal.attempt(async () => {
-      session.history.settle();
-      await session.take(label, await ask(file), file);
-    });
+  const change: Change = (label, method, params) => {
+    void refusal.attempt(() => session.change(label, method, { ...params, file } as Methods[typeof method]["params"], file));
   };
+  const remove = (): void => void refusal.attempt(() => session.change("Remove show", "drop_file", { path: file }, file));
   const record = (): void =>
-    change(`Record cue ${count + 1}`, () => session.engine.ask("add_cue", { file, at: count, name: `${count + 1}`, values: session.values() }));
+    change(`Record cue ${count + 1}`, "add_cue", { at: count, name: `${count + 1}`, values: session.values() });
 
   return (
     <div class="stack">
@@ -40,7 +39,7 @@ export function Cues({ session, rehearsal, player }: { session: Session; rehears
       </ol>
       <div class="row row--between">
         <Button icon="add" words="Record this pose as a cue" kind="main" onClick={record} />
-        <Button icon="drop" words="Remove this show" kind="plain" onClick={() => change("Remove show", () => session.engine.ask("drop_file", { path: file }))} />
+        <Button icon="drop" words="Remove this show" kind="plain" onClick={remove} />
       </div>
       <div class="stack" role="status">
         <Findings findings={refusal.findings} />
@@ -58,14 +57,14 @@ interface CueProps {
   readonly change: Change;
 }
 
-function Cue({ session: { engine, values }, player, cue, index, count, change }: CueProps) {
+function Cue({ session: { values }, player, cue, index, count, change }: CueProps) {
   const id = (part: string): string => `cue-${index}-${part}`;
   const set = (changes: Record<string, string | number>): void =>
-    change(`Change cue ${cue.name}`, (file) => engine.ask("change_cue", { file, cue: index, changes }));
-  const move = (to: number): void => change(`Move cue ${cue.name}`, (file) => engine.ask("move_cue", { file, cue: index, to }));
+    change(`Change cue ${cue.name}`, "change_cue", { cue: index, changes });
+  const move = (to: number): void => change(`Move cue ${cue.name}`, "move_cue", { cue: index, to });
   const pose = (): void =>
-    change(`Use pose for cue ${cue.name}`, (file) => engine.ask("change_cue", { file, cue: index, changes: { values: values() } }));
-  const remove = (): void => change(`Remove cue ${cue.name}`, (file) => engine.ask("drop_cue", { file, cue: index }));
+    change(`Use pose for cue ${cue.name}`, "change_cue", { cue: index, changes: { values: values() } });
+  const remove = (): void => change(`Remove cue ${cue.name}`, "drop_cue", { cue: index });
 
   return (
     <li class="cue">

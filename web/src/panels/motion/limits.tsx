@@ -1,7 +1,6 @@
 /** Speed and acceleration of each drive, to be moved while the show plays, with what it comes to beside them. */
 
 import { useSignal } from "@preact/signals";
-import { useRef } from "preact/hooks";
 import type { DriveReadingView, DriveView } from "../../engine/protocol";
 import { ACCELERATION, limitText, short, SPEED } from "../../ui/numbers";
 import { complain } from "../../ui/toasts";
@@ -30,9 +29,9 @@ function DriveLimits({ session, rehearsal, drive }: { session: Session; rehearsa
   const reading = rehearsal.readings.value?.drives.find((each) => each.drive === drive.name);
   return (
     <li
-      class={session.chosen.value === drive.joint ? "limit limit--chosen" : "limit"}
+      class={session.chosen.value !== null && session.drive.value?.name === drive.name ? "limit limit--chosen" : "limit"}
       data-drive={drive.name}
-      onFocusIn={() => (session.chosen.value = drive.joint)}
+      onFocusIn={() => session.chooseDrive(drive.name)}
     >
       <h4 class="limit__name">{drive.name}</h4>
       <LimitSlider
@@ -83,24 +82,12 @@ function LimitSlider({ session, drive, side, words, unit, limit, least, most }: 
   const path = `${drive.path}.${side}`;
   const id = `limit-${drive.name}-${side}`;
   const hand = useSignal<{ limit: number | null } | null>(null); // ahead of what comes back
-  const sending = useRef(false);
   const shown = hand.value ? hand.value.limit : limit;
 
-  /** One edit at a time; of those that come meanwhile only the last. */
-  async function send(): Promise<void> {
-    if (sending.current) return;
-    sending.current = true;
-    try {
-      for (let wanted = hand.peek(); wanted; wanted = hand.peek()) {
-        await session.edit(path, wanted.limit, path);
-        if (hand.peek() === wanted) hand.value = null;
-      }
-    } catch (problem) {
-      hand.value = null;
-      complain(problem);
-    } finally {
-      sending.current = false;
-    }
+  function send(wanted: { limit: number | null }): void {
+    hand.value = wanted;
+    const done = (): void => void (hand.peek() === wanted && (hand.value = null));
+    session.edit(path, wanted.limit, path).catch(complain).finally(done);
   }
 
   return (
@@ -116,8 +103,7 @@ function LimitSlider({ session, drive, side, words, unit, limit, least, most }: 
         value={toSlider(shown, least, most)}
         aria-valuetext={shown === null ? "no limit" : `${shown} ${unit}`}
         onInput={(event) => {
-          hand.value = { limit: fromSlider(event.currentTarget.valueAsNumber, least, most) };
-          void send();
+          send({ limit: fromSlider(event.currentTarget.valueAsNumber, least, most) });
         }}
         onChange={() => session.history.settle()}
       />

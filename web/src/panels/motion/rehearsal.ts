@@ -23,7 +23,7 @@ export function createRehearsal(session: Session, failed: (problem: unknown) => 
   const show = signal<ShowView | null>(null);
   const readings = signal<ReadingsView | null>(null);
   let source: { file: string; data?: Uint8Array<ArrayBuffer> } | null = null;
-  let folder = ""; // of the prop that the show was opened on
+  let opened = ""; // the prop that the show was opened on
   let timer = 0;
 
   function take(view: ShowView): void {
@@ -58,9 +58,9 @@ export function createRehearsal(session: Session, failed: (problem: unknown) => 
   async function renew(): Promise<void> {
     if (!source) return;
     const wanted = source;
-    const { folder: now, files } = session.history.work();
+    const { opened: now, files } = session.history.work();
     const gone = wanted.data === undefined && !(wanted.file in files);
-    if (now !== folder || gone) {
+    if (now !== opened || gone) {
       close();
       return;
     }
@@ -84,7 +84,7 @@ export function createRehearsal(session: Session, failed: (problem: unknown) => 
     async open(file, data) {
       const view = await session.engine.ask("open_show", { name: file, data: data ?? null });
       source = { file, ...(data && { data }) };
-      folder = session.history.work().folder;
+      opened = session.history.work().opened;
       show.value = null;
       take(view);
     },

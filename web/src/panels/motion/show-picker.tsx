@@ -36,9 +36,7 @@ export function ShowPicker({ session, rehearsal, began }: ShowPickerProps) {
     await refusal.attempt(async () => {
       const name = title.value.trim();
       const file = `${SHOWS}${name}.toml`;
-      const view = await session.engine.ask("begin_show", { title: name, values: session.values() });
-      session.history.settle();
-      await session.take(`Begin show ${name}`, view, file);
+      await session.change(`Begin show ${name}`, "begin_show", { title: name, values: session.values() }, file);
       await rehearsal.open(file);
       title.value = "";
       began();

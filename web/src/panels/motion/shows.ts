@@ -1,5 +1,7 @@
 /** Shows from the builder's disk. */
 
+import { mayReplace } from "../../dialogs/ask";
+import { askingFirst } from "../../work/replacing";
 import type { Session } from "../../work/session";
 import type { Rehearsal } from "./rehearsal";
 
@@ -11,7 +13,7 @@ export async function openShow(session: Session, rehearsal: Rehearsal, name: str
   await rehearsal.open(name, data);
   if (!name.toLowerCase().endsWith(".toml")) return;
   const path = `${SHOWS}${name}`;
-  session.history.settle();
-  await session.take(`Keep show ${name}`, await session.engine.ask("keep_file", { path, data }), path);
+  const keep = (replace: boolean): Promise<void> => session.change(`Keep show ${name}`, "keep_file", { path, data, replace }, path);
+  if (!(await askingFirst(keep, mayReplace("show")))) return;
   await rehearsal.open(path);
 }

@@ -30,8 +30,7 @@ export function Suggestion({ session, rehearsal }: { session: Session; rehearsal
       const limits = Object.fromEntries(
         Object.entries(suggested.limits).map(([drive, { speed, acceleration }]) => [drive, [speed, acceleration] as const]),
       );
-      session.history.settle();
-      await session.take("Take suggested limits", await session.engine.ask("limit", { limits }));
+      await session.change("Take suggested limits", "limit", { limits });
       [found.value, taken.value] = [null, true];
     });
   }

@@ -1,0 +1,88 @@
+"""Another prop on the bench: nothing of the one before is taken for it. And what is chosen is chosen everywhere."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+import posekit
+
+pytestmark = [pytest.mark.page, pytest.mark.timeout(600)]
+
+MODELS = Path(__file__).parents[2] / "models"
+HERON = posekit.load(MODELS / "heron")
+CASES = Path(__file__).parents[1] / "cases" / "valid"
+ARM = (CASES / "arm.toml").read_bytes()
+ARMS = (CASES / "two_arms.toml").read_bytes()
+
+
+def test_results_belong_to_the_prop_they_were_made_of(bench, shot) -> None:
+    bench.drop("two_arms.toml", ARMS)
+    bench.page.get_by_role("heading", name="Two arms").wait_for()
+    panel = bench.tab("Clearance")
+    panel.get_by_role("button", name="Check every pair").click()
+    panel.get_by_text("1 can strike").wait_for()
+    panel.get_by_label("Pair", exact=True).select_option(label="left – right")
+    panel.locator(".map svg").wait_for()
+    bench.drop("arm.toml", ARM)
+    bench.page.get_by_role("heading", name="arm").wait_for()
+    panel.get_by_text("1 can strike").wait_for(state="detached")
+    panel.locator(".map svg").wait_for(state="detached")
+    assert panel.get_by_role("button", name="Set").count() == 0
+    assert panel.get_by_role("button", name="Save as SVG").locator("visible=true").count() == 0
+    assert panel.get_by_text("Done:").locator("visible=true").count() == 0
+    shot(bench, "other-prop")
+    bench.page.get_by_role("button", name="Undo").click()
+    bench.page.get_by_role("heading", name="Two arms").wait_for()
+    panel.get_by_text("1 can strike").wait_for()  # it is that prop again
+
+
+def test_another_prop_ends_the_show_without_an_error(bench) -> None:
+    motion = bench.tab("Motion")
+    (file, *_) = [path for path in HERON.files if path.startswith("shows/") and path.endswith(".toml")]
+    motion.get_by_label("Show", exact=True).select_option(file)
+    bench.page.locator("#dock").get_by_role("button", name="Play", exact=True).wait_for()
+    bench.drop("arm.toml", ARM)
+    bench.page.get_by_role("heading", name="arm").wait_for()
+    bench.page.locator("#dock").wait_for(state="hidden")
+    bench.page.get_by_text("Saved in this browser").wait_for()
+    assert bench.page.get_by_role("alert").count() == 0
+
+
+def test_the_chosen_drive_of_calibration_is_the_chosen_part(bench) -> None:
+    bench.page.get_by_label("head_turn", exact=True).focus()
+    panel = bench.tab("Calibration")
+    which = panel.get_by_label("Drive", exact=True)
+    assert which.input_value() == "head_turn"
+    which.select_option("neck_top")
+    assert bench.page.locator(".channel--chosen").get_attribute("data-drive") == "neck_top"
+    # A part that follows another is moved by the drive of that one.
+    follower = next(joint for joint in HERON.joints if joint.follow is not None)
+    leader = next(drive.name for drive in HERON.drives if drive.joint == follower.follow.joint)
+    bench.page.evaluate("link => posekit.choose(link)", follower.child)
+    bench.becomes("() => document.querySelector('#panel-calibration select').value", leader)
+
+
+def test_link_names_near_each_other_keep_their_order(bench, shot) -> None:
+    bench.page.get_by_role("button", name="Part names").click()
+    canvas = bench.page.locator("canvas")
+    canvas.focus()
+    for turn in range(6):
+        seen = bench.page.evaluate(
+            """() => [...document.querySelectorAll('.label--name:not(.label--away)')].map((label) => {
+                const box = label.getBoundingClientRect();
+                const spot = posekit.spot(label.textContent)[1];
+                const y = new DOMMatrix(label.style.transform).f;
+                return {name: label.textContent, y, left: box.left, right: box.right, spot};
+            })"""
+        )
+        assert len(seen) > 3
+        for one in seen:
+            for other in seen:
+                near = one["left"] < other["right"] and other["left"] < one["right"]
+                if near and one["spot"] + 1 < other["spot"]:
+                    assert one["y"] < other["y"], (turn, one, other)
+        bench.page.keyboard.press("ArrowLeft")
+        bench.page.evaluate("() => new Promise(requestAnimationFrame)")
+    shot(bench, "link-names")

@@ -1,0 +1,122 @@
+"""The server's word wins whenever it can be reached; what was made here is never lost to it."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Callable, Iterator
+from contextlib import ExitStack
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Page
+
+import posekit
+from posekit import serve
+from tests.web.conftest import HERON
+
+pytestmark = [pytest.mark.page, pytest.mark.timeout(600)]
+
+PATH = "drives.head_turn.pulse.trim"
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    """The prop folder of a builder."""
+    return Path(shutil.copytree(HERON, tmp_path / "heron"))
+
+
+@pytest.fixture
+def served(folder: Path, address: str) -> Iterator[Callable[[], str]]:
+    """Serve the folder as `posekit show` does, again and again at the same port; `address` saw to the build."""
+    with ExitStack() as now:
+        ports = [0]
+
+        def start() -> str:
+            now.close()
+            site = now.enter_context(serve.site_of(str(folder)))
+            server = now.enter_context(serve.running(site, port=ports[-1]))
+            ports.append(server.port)
+            return server.address
+
+        yield start
+
+
+def changed(folder: Path, trim: int) -> str:
+    """Change the prop on disk; answers its text."""
+    prop = posekit.edit(posekit.load(folder), PATH, trim)
+    (folder / "prop.toml").write_text(prop.text)
+    return prop.text
+
+
+def text_of(page: Page) -> str:
+    return page.evaluate("() => posekit.work().text")
+
+
+def kept(page: Page) -> None:
+    page.wait_for_selector("html[data-offline=kept]", state="attached")
+
+
+def test_a_prop_that_changed_on_disk_is_the_one_that_is_shown(profile, folder, served, bench_of) -> None:
+    address = served()
+    page = profile.new_page()
+    page.goto(address)
+    bench = bench_of(page)
+    bench.posed()
+    old = text_of(page)
+    kept(page)
+    page.get_by_label("head_turn", exact=True).fill("200")
+    page.get_by_text("Saved in this browser").wait_for()
+    page.close()
+    new = changed(folder, 30)
+    assert served() == address
+    again = profile.new_page()
+    again.goto(address)
+    bench = bench_of(again)
+    bench.becomes("() => globalThis.posekit?.work().text", new)
+    bench.posed()
+    assert bench.work()["values"]["head_turn"] == 200
+    again.get_by_role("button", name="Undo").click()
+    bench.becomes("() => posekit.work().text", old)
+    # Without a network the newest that was seen is there.
+    again.close()
+    profile.set_offline(True)
+    last = profile.new_page()
+    last.goto(address)
+    bench = bench_of(last)
+    bench.posed()
+    last.get_by_role("button", name="Open", exact=True).click()
+    last.get_by_role("dialog", name="Open").get_by_role("button", name="heron").first.click()
+    bench.becomes("() => posekit.work().text", new)
+    profile.set_offline(False)
+
+
+def test_a_prop_that_was_changed_here_and_on_disk_is_asked_about(
+    profile, folder, served, bench_of, shot
+) -> None:
+    address = served()
+    page = profile.new_page()
+    page.goto(address)
+    bench = bench_of(page)
+    bench.posed()
+    kept(page)
+    bench.tab("Calibration").locator("[data-path$='pulse.trim']").get_by_role("spinbutton").fill("7")
+    bench.becomes("() => posekit.work().text.includes('trim = 7')", True)
+    mine = text_of(page)
+    new = changed(folder, 30)
+    served()
+    page.reload()
+    question = page.get_by_role("alertdialog")
+    question.get_by_role("button", name="Stay with mine").wait_for()
+    shot(bench, "changed-on-disk")
+    page.keyboard.press("Escape")
+    question.wait_for(state="detached")
+    assert text_of(page) == mine
+    page.get_by_text("Saved in this browser").wait_for()
+    newer = changed(folder, 31)
+    served()
+    page.reload()  # not asked again about what was answered, but of what is newer
+    question.get_by_role("button", name="Take the new one").click()
+    bench.becomes("() => posekit.work().text", newer)
+    page.get_by_role("button", name="Undo").click()
+    bench.becomes("() => posekit.work().text", mine)
+    assert new not in (mine, newer)
