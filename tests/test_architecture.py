@@ -9,7 +9,8 @@ from functools import cache
 from graphlib import TopologicalSorter
 from pathlib import Path
 
-PACKAGE = Path(__file__).parent.parent / "posekit"
+TESTS = Path(__file__).parent
+PACKAGE = TESTS.parent / "posekit"
 MODULES = sorted(PACKAGE.rglob("*.py"))
 
 # Imports go down only. A part may import itself and what stands on a later line.
@@ -232,3 +233,16 @@ def test_the_map_of_a_part_lists_its_modules_in_an_order_to_read_them_in() -> No
             used = [name for node in ast.walk(tree(folder / f"{module}.py")) for name in imported(node)]
             inside = {name.split(".")[2] for name in used if name.startswith(f"posekit.{part}.")} & modules
             assert all(order.index(name) < order.index(module) for name in inside), module
+
+
+def test_what_only_its_own_module_uses_is_private_in_clearance() -> None:
+    used = {module: module.read_text() for folder in (PACKAGE, TESTS) for module in folder.rglob("*.py")}
+    alone = [
+        f"{module.stem}: {node.name}"
+        for module in sorted((PACKAGE / "clearance").glob("*.py"))
+        for node in tree(module).body
+        if isinstance(node, (ast.FunctionDef, ast.ClassDef))
+        and not node.name.startswith("_")
+        and not any(re.search(rf"\b{node.name}\b", text) for other, text in used.items() if other != module)
+    ]
+    assert alone == []

@@ -92,7 +92,7 @@ def envelope_steps(
     """
     start = time.monotonic()
     asked_for = None if pairs is None else list(pairs)
-    refuse(prop, asked_for or (), resolution, margin_mm, budget_s)
+    _refuse(prop, asked_for or (), resolution, margin_mm, budget_s)
     margin = prop.clearance.margin if margin_mm is None else margin_mm
     ways, watched = coordinates(prop), watched or watch(prop)
     wanted = watched.pairs if asked_for is None else asked_for
@@ -117,7 +117,7 @@ def envelope_steps(
             if not search.done:
                 jobs.start(k, studies[k], search)
                 continue
-            verdicts[k] = verdict_of(studies[k], search, finished=search.judged < CELLS)
+            verdicts[k] = _verdict_of(studies[k], search, finished=search.judged < CELLS)
             if verdicts[k].finished:
                 shelf.keep(names[k], verdicts[k])
         seconds = time.monotonic() - start
@@ -127,13 +127,13 @@ def envelope_steps(
     jobs.drop()
     for k, study in enumerate(studies):
         if k not in verdicts:
-            verdicts[k] = verdict_of(study, searches[k], finished=False)
+            verdicts[k] = _verdict_of(study, searches[k], finished=False)
     settled = tuple(verdicts[k] for k in range(len(studies)))
     aside = watched.left_out if asked_for is None else ()
     return Envelope(prop.name, margin, resolution, settled, aside, tuple(shelf.findings(settled)))
 
 
-def refuse(
+def _refuse(
     prop: Prop,
     wanted: Iterable[tuple[str, str]],
     resolution: float,
@@ -161,9 +161,9 @@ def refuse(
         raise PosekitError(bad)
 
 
-def verdict_of(study: Study, search: Search, *, finished: bool) -> PairVerdict:
+def _verdict_of(study: Study, search: Search, *, finished: bool) -> PairVerdict:
     """What a search has shown of its pair."""
-    verdict = said_of(search)
+    verdict = _said_of(search)
     at, nearest_mm = search.strike, search.nearest_mm
     if verdict == "near":
         at, met_mm = nearest_values(study, search.nearest[None])
@@ -187,7 +187,7 @@ def verdict_of(study: Study, search: Search, *, finished: bool) -> PairVerdict:
     )
 
 
-def said_of(search: Search) -> Verdict:
+def _said_of(search: Search) -> Verdict:
     """The verdict that a search has come to, or would if it ended now."""
     if search.strike is not None:
         return "strikes"

@@ -50,11 +50,11 @@ def parted(points: Array, normal: Array, height: float) -> tuple[Array, Array]:
         return (points, on) if below.any() else (points[:0], points)
     share = level[above][:, None] / (level[above][:, None] - level[below][None])
     crossing = points[above][:, None] * (1.0 - share[..., None]) + points[below][None] * share[..., None]
-    section = corners_in_plane(np.concatenate([crossing.reshape(-1, 3), on]), normal)
+    section = _corners_in_plane(np.concatenate([crossing.reshape(-1, 3), on]), normal)
     return np.concatenate([points[below], section]), np.concatenate([points[above], section])
 
 
-def corners_in_plane(points: Array, normal: Array) -> Array:
+def _corners_in_plane(points: Array, normal: Array) -> Array:
     """Those of points (N, 3) in one plane that are corners of their hull, but for rounding.
 
     From the two ends, each side is bent to its farthest point until none stands out (Eddy, ACM Transactions

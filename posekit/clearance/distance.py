@@ -118,11 +118,11 @@ def separation(
     for items in np.split(solid, np.flatnonzero(np.diff(goes)) + 1):
         if items.size:
             candidates = piece_pairs(parts, side_a[items], side_b[items], relative[items], asked.beyond_mm)
-            write(result, items, nearest_pieces(parts, candidates, asked))
+            write(result, items, _nearest_pieces(parts, candidates, asked))
     return result
 
 
-def nearest_pieces(parts: Solids, pairs: PiecePairs, asked: Asked) -> Separation:
+def _nearest_pieces(parts: Solids, pairs: PiecePairs, asked: Asked) -> Separation:
     """The narrow phase over piece pairs that may matter, reduced to one row per pair of links."""
     near = np.flatnonzero(pairs.lower <= pairs.limit[pairs.group])
     placed = placed_pieces(parts, pairs, near)
@@ -132,7 +132,7 @@ def nearest_pieces(parts: Solids, pairs: PiecePairs, asked: Asked) -> Separation
     lower, upper = pairs.lower.copy(), pairs.upper.copy()
     lower[near] = np.maximum(lower[near], gap.lower - placed.rounding)
     upper[near] = gap.upper - placed.rounding
-    best = first_least(upper, pairs.start, pairs.group)
+    best = _first_least(upper, pairs.start, pairs.group)
     a, b = pairs.piece_a[best], pairs.piece_b[best]
 
     # From core A to link A; between far pieces, from centre to centre.
@@ -158,7 +158,7 @@ def nearest_pieces(parts: Solids, pairs: PiecePairs, asked: Asked) -> Separation
     )
 
 
-def first_least(values: Array, start: Index, group: Index) -> Index:
+def _first_least(values: Array, start: Index, group: Index) -> Index:
     """The row of the first least value of each group; groups are runs of rows that begin at `start`."""
     least = np.minimum.reduceat(values, start)
     rows = np.flatnonzero(values == least[group])

@@ -72,16 +72,16 @@ def option_steps(
             limits = yield from limit_steps(study, margin_mm, resolution)
         if limits is None or time.time() >= until_s:
             return
-        yield [option for limit in limits if (option := option_of(prop, study, limit)) is not None]
+        yield [option for limit in limits if (option := _option_of(prop, study, limit)) is not None]
 
 
-def option_of(prop: Prop, study: Study, limit: Limit) -> Option | None:
+def _option_of(prop: Prop, study: Study, limit: Limit) -> Option | None:
     """The end point that keeps a coordinate within its limit; None if moving one end in cannot."""
     d = study.chain.drives[limit.c]
     low, high = study.box[limit.c]
     span = (low, limit.at) if limit.side == "top" else (limit.at, high)
     for end in ENDS:
-        pulse_us = widest_pulse(prop, d, end, span)
+        pulse_us = _widest_pulse(prop, d, end, span)
         if pulse_us is not None:
             drive = prop.drives[d]
             given, other = (getattr(drive.pulse, name) for name in (end, *(e for e in ENDS if e != end)))
@@ -89,7 +89,7 @@ def option_of(prop: Prop, study: Study, limit: Limit) -> Option | None:
     return None
 
 
-def widest_pulse(prop: Prop, d: int, end: End, span: tuple[float, float]) -> float | None:
+def _widest_pulse(prop: Prop, d: int, end: End, span: tuple[float, float]) -> float | None:
     """The end point [us], a whole number, nearest to the one given that keeps drive d's coordinate in span.
 
     None if the other end point is outside already, or if so narrow a range has no room for the trim.
@@ -158,10 +158,10 @@ def cheapest_set(options: Sequence[Option]) -> dict[tuple[str, End], float]:
             continue
         tried += 1
         ways_out = by_pair[waiting[row]]
-        for option in sorted(ways_out, key=lambda option: added_cost(chosen, option), reverse=True):
+        for option in sorted(ways_out, key=lambda option: _added_cost(chosen, option), reverse=True):
             if not meets(chosen, option):
                 place = option.drive, option.end
-                widened = chosen if added_cost(chosen, option) == 0.0 else {**chosen, place: option}
+                widened = chosen if _added_cost(chosen, option) == 0.0 else {**chosen, place: option}
                 under_way.append((widened, row + 1))
     return {place: option.pulse_us for place, option in best.items()}
 
@@ -172,7 +172,7 @@ def meets(chosen: Mapping[tuple[str, End], Option], option: Option) -> bool:
     return other is not None and option.cost + other.cost >= 1.0
 
 
-def added_cost(chosen: Mapping[tuple[str, End], Option], option: Option) -> float:
+def _added_cost(chosen: Mapping[tuple[str, End], Option], option: Option) -> float:
     """What an option takes of a range beyond what is taken already."""
     taken = chosen.get((option.drive, option.end))
     return max(option.cost - (taken.cost if taken else 0.0), 0.0)

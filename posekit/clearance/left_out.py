@@ -37,29 +37,29 @@ def left_out_but_zones(prop: Prop) -> list[LeftOut]:
         pair, both = (a.name, b.name), frozenset((a.name, b.name))
         if not (a.shapes and b.shapes):
             continue
-        drawn = [link for link in (a, b) if not is_solid(link)]
+        drawn = [link for link in (a, b) if not _is_solid(link)]
         if drawn:
-            found.append(LeftOut(pair, all_drawn(drawn[0])))
+            found.append(LeftOut(pair, _all_drawn(drawn[0])))
         elif body[a.name] == body[b.name]:
             found.append(LeftOut(pair, "fixed together"))
         elif both in ignored:
             found.append(LeftOut(pair, "ignored, as the prop file says"))
         else:
-            found += [LeftOut(pair, why, whole=False) for link in (a, b) for why in of_shapes(link)]
+            found += [LeftOut(pair, why, whole=False) for link in (a, b) for why in _of_shapes(link)]
     return found
 
 
-def is_solid(link: Link) -> bool:
+def _is_solid(link: Link) -> bool:
     """Whether a link has a shape that clearance judges."""
     return any(shape.solid for shape in link.shapes)
 
 
-def all_drawn(link: Link) -> str:
+def _all_drawn(link: Link) -> str:
     """Why nothing of a link without solid shapes is judged."""
     return f"{link.name} is only drawn (solid = false)"
 
 
-def of_shapes(link: Link) -> list[str]:
+def _of_shapes(link: Link) -> list[str]:
     """What of a link's shapes is not judged, or not as the builder drew it."""
     drawn = sum(not shape.solid for shape in link.shapes)
     hulls = sum(

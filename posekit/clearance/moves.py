@@ -111,13 +111,13 @@ def along(
     slices = np.stack([edges[:-1], edges[1:]], axis=1)
     boxes = boxes_during(prop, course, turns, slices)
     found = [
-        along_one(study_of(prop, ways, watched, pair), course, turns, slices, boxes, resolution_s, wanted_mm)
+        _along_one(study_of(prop, ways, watched, pair), course, turns, slices, boxes, resolution_s, wanted_mm)
         for pair in (watched.pairs if pairs is None else pairs)
     ]
     return tuple(sorted(found, key=lambda each: (VERDICTS.index(each.verdict), each.at_s or 0.0)))
 
 
-def along_one(
+def _along_one(
     study: Study,
     course: Course,
     turns: Sequence[Array],
@@ -128,7 +128,7 @@ def along_one(
 ) -> MoveVerdict:
     """The verdict on one pair of links along a course, cut at first into `slices` (N, 2) [s] with their boxes."""
     struck, unclear = np.inf, np.inf
-    proved, nearest = Moment(np.inf, course.begin), Moment(np.inf, course.begin)
+    proved, nearest = _Moment(np.inf, course.begin), _Moment(np.inf, course.begin)
     drives = list(study.chain.drives)
     shortest = max(resolution_s, 4 * float(np.spacing(np.abs(slices).max())))
     # Ends: each round halves the slices, down to `resolution_s` or the last places of a float.
@@ -139,7 +139,7 @@ def along_one(
         asked = np.flatnonzero((least <= 0) | (least < wanted_mm))
         middle = slices.mean(axis=1)
         distance = np.full(len(slices), np.inf)
-        distance[asked] = distance_during(study, course, middle[asked])
+        distance[asked] = _distance_during(study, course, middle[asked])
         struck = float(min(struck, middle[distance <= 0.0].min(initial=np.inf)))
         nearest = nearest.or_nearer(distance, middle)
         # Once it is known that the margin is not kept, it is worth telling by how much they stay apart.
@@ -151,7 +151,7 @@ def along_one(
         for n in np.flatnonzero(short & (least <= 0) & (distance > 0)):
             if slices[n, 0] >= unclear:
                 continue
-            kept_mm = clear_within(study, cells.take(np.array([n])), wanted_mm)
+            kept_mm = _clear_within(study, cells.take(np.array([n])), wanted_mm)
             if kept_mm > 0.0:
                 proved = proved.or_nearer(np.array([kept_mm]), middle[n : n + 1])
             else:
@@ -162,44 +162,44 @@ def along_one(
         if len(slices):
             boxes = boxes_during(study.prop, course, turns, slices)
     if np.isfinite(struck):
-        return MoveVerdict(study.pair, "strikes", struck, values_during(study, course, struck), None)
+        return MoveVerdict(study.pair, "strikes", struck, _values_during(study, course, struck), None)
     if np.isfinite(unclear):
-        return MoveVerdict(study.pair, "open", unclear, values_during(study, course, unclear), None)
+        return MoveVerdict(study.pair, "open", unclear, _values_during(study, course, unclear), None)
     if proved.mm >= wanted_mm:
         return MoveVerdict(study.pair, "clear", None, None, proved.mm)
-    at_s = nearest_instant(study, course, nearest.s) if nearest.mm < wanted_mm else proved.s
-    return MoveVerdict(study.pair, "near", at_s, values_during(study, course, at_s), proved.mm)
+    at_s = _nearest_instant(study, course, nearest.s) if nearest.mm < wanted_mm else proved.s
+    return MoveVerdict(study.pair, "near", at_s, _values_during(study, course, at_s), proved.mm)
 
 
 @dataclass(frozen=True, slots=True)
-class Moment:
+class _Moment:
     """A distance [mm] and the time [s] of it."""
 
     mm: float
     s: float
 
-    def or_nearer(self, mm: Array, s: Array) -> Moment:
+    def or_nearer(self, mm: Array, s: Array) -> _Moment:
         """This one, or the first least of distances (N,) at times (N,) if it is less."""
         best = int(np.argmin(mm)) if len(mm) else 0
-        return Moment(float(mm[best]), float(s[best])) if len(mm) and mm[best] < self.mm else self
+        return _Moment(float(mm[best]), float(s[best])) if len(mm) and mm[best] < self.mm else self
 
 
-def nearest_instant(study: Study, course: Course, about_s: float) -> float:
+def _nearest_instant(study: Study, course: Course, about_s: float) -> float:
     """When the two links are nearest, within a first slice of a time at which they are near."""
     width = (course.end - course.begin) / FIRST_SLICES
     for _ in range(ZOOMS):
         t = np.clip(about_s + width * np.linspace(-1.0, 1.0, TRIALS), course.begin, course.end)
-        about_s = float(t[np.argmin(distance_during(study, course, t))])
+        about_s = float(t[np.argmin(_distance_during(study, course, t))])
         width *= 4 / TRIALS
     return about_s
 
 
-def clear_within(study: Study, cells: Cells, wanted_mm: float) -> float:
+def _clear_within(study: Study, cells: Cells, wanted_mm: float) -> float:
     """A distance [mm] that the two links keep over a box that is a jump: `wanted_mm`, or less; 0 if none is proved."""
-    return proved_within(study, cells, wanted_mm) or proved_within(study, cells, 0.0)
+    return _proved_within(study, cells, wanted_mm) or _proved_within(study, cells, 0.0)
 
 
-def proved_within(study: Study, cells: Cells, wanted_mm: float) -> float:
+def _proved_within(study: Study, cells: Cells, wanted_mm: float) -> float:
     """A distance [mm] of `wanted_mm` or more that the two links keep over a box; 0 if that is not proved."""
     proved, judged = np.inf, 0
     # Ends: each round judges a cell at least, and MOST_CELLS are the most.
@@ -226,14 +226,14 @@ def boxes_during(prop: Prop, course: Course, turns: Sequence[Array], slices: Arr
     return boxes
 
 
-def distance_during(study: Study, course: Course, t: Array) -> Array:
+def _distance_during(study: Study, course: Course, t: Array) -> Array:
     """Distance [mm] of the two links at times (N,) [s]."""
     if not len(t):
         return np.empty(0)
     return distance_of_positions(study, solve(study.prop, course.position(t)).position)
 
 
-def values_during(study: Study, course: Course, t: float) -> dict[str, int]:
+def _values_during(study: Study, course: Course, t: float) -> dict[str, int]:
     """The values that pose the prop nearest to where it is at a time [s]."""
     wanted = solve(study.prop, course.position(np.array([t]))).wanted
     nearest = values(study.prop, wanted)[0]

@@ -44,7 +44,7 @@ def penetration(
     deepest = Penetration(0.0, 0.0, np.zeros(3), np.full(3, np.nan), np.full(3, np.nan))
     for n in np.flatnonzero(gap.upper <= placed.rounding):
         a, b = pairs.piece_a[near[n]], pairs.piece_b[near[n]]
-        core = depth_of_cores(placed.take(np.array([n])), gap, int(n), tolerance_mm)
+        core = _depth_of_cores(placed.take(np.array([n])), gap, int(n), tolerance_mm)
         rounding = float(placed.rounding[n])
         mm = core.upper + rounding
         if mm >= deepest.mm:
@@ -61,7 +61,7 @@ def penetration(
     return deepest
 
 
-def depth_of_cores(pair: Placed, gap: Gap, n: int, tolerance_mm: float) -> Depth:
+def _depth_of_cores(pair: Placed, gap: Gap, n: int, tolerance_mm: float) -> Depth:
     """Penetration of the cores of row n, alone in `pair`: negative where the cores are apart."""
     distance = float(gap.upper[n])
     if distance > TOLERANCE_MM:

@@ -35,7 +35,7 @@ DEPTH_MM = 0.1  # a lower bound holds at any tolerance, and a picture needs no f
 
 
 @dataclass(frozen=True, slots=True)
-class Region:
+class _Region:
     """A rectangle of values, both ends included, along the x and y channel; y is (0, 0) if there is none."""
 
     x: tuple[int, int]
@@ -52,7 +52,7 @@ class Slice:
     x: str
     y: str | None
     values: dict[str, int]
-    regions: tuple[Region, ...]
+    regions: tuple[_Region, ...]
 
 
 def slice_through(
@@ -70,13 +70,13 @@ def slice_through(
     own = np.array([values[prop.drives[d].name] for d in study.chain.drives], np.int64)
     margin = prop.clearance.margin if margin_mm is None else margin_mm
     wanted_mm = to_prove(margin)
-    x, y = most_telling(study, own, wanted_mm)
+    x, y = _most_telling(study, own, wanted_mm)
     names = [prop.drives[d].name for d in study.chain.drives]
     across = None if y is None else names[y]
     return Slice(pair, margin, names[x], across, dict(values), tuple(regions(study, own, x, y, wanted_mm)))
 
 
-def most_telling(study: Study, own: Whole, wanted_mm: float) -> tuple[int, int | None]:
+def _most_telling(study: Study, own: Whole, wanted_mm: float) -> tuple[int, int | None]:
     """The two coordinates over which the slice through values (C,) is parted most evenly: by what strikes, then by
     what does not keep the distance; then by spread.
     """
@@ -98,28 +98,28 @@ def most_telling(study: Study, own: Whole, wanted_mm: float) -> tuple[int, int |
     return found
 
 
-def regions(study: Study, own: Whole, x: int, y: int | None, wanted_mm: float) -> list[Region]:
+def regions(study: Study, own: Whole, x: int, y: int | None, wanted_mm: float) -> list[_Region]:
     """Rectangles that together cover all values of coordinates x and y, the others at values `own` (C,)."""
     tables = [every_coordinate(study.prop, d) for d in study.chain.drives]
     fixed = np.array([table[value] for table, value in zip(tables, own, strict=True)])
     last = [0 if axis is None else len(tables[axis]) - 1 for axis in (x, y)]
     leaf = [max((end + 1) // SIDE, 1) for end in last]
     waiting = np.array([[0, last[0], 0, last[1]]], np.int64)
-    found: list[Region] = []
+    found: list[_Region] = []
     # Ends: rectangles of whole numbers grow smaller.
     while len(waiting):
-        state, settled = states(study, cells_of(study, tables, fixed, waiting, x, y), wanted_mm)
+        state, settled = states(study, _cells_of(study, tables, fixed, waiting, x, y), wanted_mm)
         wide = (waiting[:, 1] - waiting[:, 0] >= leaf[0]) | (waiting[:, 3] - waiting[:, 2] >= leaf[1])
         done = settled | ~wide
         found += [
-            Region((x0, x1), (y0, y1), each)
+            _Region((x0, x1), (y0, y1), each)
             for (x0, x1, y0, y1), each in zip(waiting[done].tolist(), state[done].tolist(), strict=True)
         ]
-        waiting = quarters(waiting[~done], leaf)
+        waiting = _quarters(waiting[~done], leaf)
     return found
 
 
-def cells_of(
+def _cells_of(
     study: Study, tables: list[Array], fixed: Array, rectangles: Whole, x: int, y: int | None
 ) -> Cells:
     """The rectangles of values (N, 4) as cells of coordinates: each holds all its values."""
@@ -164,7 +164,7 @@ def overlaps_throughout(study: Study, cells: Cells) -> Truth:
     ], bool)  # fmt: skip
 
 
-def quarters(rectangles: Whole, leaf: list[int]) -> Whole:
+def _quarters(rectangles: Whole, leaf: list[int]) -> Whole:
     """Each rectangle cut in the middle along every axis on which it is wider than a leaf."""
     for first, last, least in ((0, 1, leaf[0]), (2, 3, leaf[1])):
         wide = rectangles[:, last] - rectangles[:, first] >= least

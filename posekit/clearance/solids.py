@@ -53,7 +53,7 @@ def solids(prop: Prop) -> Solids:
         if not shape.solid:
             continue
         if isinstance(shape.form, Mesh) and shape.form.pieces is None:
-            findings.append(as_hull(f"{source.place}.mesh", shape.form))
+            findings.append(_as_hull(f"{source.place}.mesh", shape.form))
         turn, at = rotation_rpy(shape.turn), np.asarray(shape.at, float)
         for piece in map(lean, shape.form.cores(source)):
             owner.append(row)
@@ -100,7 +100,7 @@ def cores(pieces: Sequence[Core]) -> Cores:
     )
 
 
-def as_hull(place: str, mesh: Mesh) -> Finding:
+def _as_hull(place: str, mesh: Mesh) -> Finding:
     """What is told of a mesh without pieces."""
     return note(
         "mesh-as-hull",

@@ -51,7 +51,7 @@ def study_of(prop: Prop, ways: Coordinates, watched: Watch, pair: tuple[str, str
     chain = chain_between(prop, ways, *pair)
     parts = watched.parts
     a, b = (np.arange(parts.first[side], parts.first[side + 1]) for side in watched.sides_of(pair))
-    pieces = pieces_alone(parts, np.concatenate([a, b]))
+    pieces = _pieces_alone(parts, np.concatenate([a, b]))
     first, second = np.arange(len(a)), len(a) + np.arange(len(b))
     return Study(
         prop=replace(prop, text="", files={}),
@@ -61,12 +61,12 @@ def study_of(prop: Prop, ways: Coordinates, watched: Watch, pair: tuple[str, str
         pieces=pieces,
         piece_a=np.repeat(first, len(b)),
         piece_b=np.tile(second, len(a)),
-        corners=tuple(corners_of(pieces, s) for s in range(len(a) + len(b))),
-        watch=best_watch(chain, pieces, len(a)),
+        corners=tuple(_corners_of(pieces, s) for s in range(len(a) + len(b))),
+        watch=_best_watch(chain, pieces, len(a)),
     )
 
 
-def pieces_alone(parts: Solids, rows: Index) -> Solids:
+def _pieces_alone(parts: Solids, rows: Index) -> Solids:
     """These pieces, each as a link of its own."""
     count = len(rows)
     hull = parts.cores.hull[rows]
@@ -90,12 +90,12 @@ def pieces_alone(parts: Solids, rows: Index) -> Solids:
     )
 
 
-def corners_of(pieces: Solids, s: int) -> Array:
+def _corners_of(pieces: Solids, s: int) -> Array:
     """Points (V, 3) [mm] in the frame of the link whose hull holds the core of piece s."""
     return np.asarray(pieces.centre[s] + core_corners(pieces, s) @ pieces.rotation[s].T)
 
 
-def best_watch(chain: Chain, pieces: Solids, count_a: int) -> int:
+def _best_watch(chain: Chain, pieces: Solids, count_a: int) -> int:
     """Where along the chain the levers to both links are shortest, over some poses spread over the range."""
     m = len(chain.joint)
     low, high = chain.own.span.T

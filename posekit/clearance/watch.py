@@ -82,12 +82,12 @@ def watch(prop: Prop) -> Watch:
         remains += [(row[name], *each) for name, each in zip(pair, both, strict=True)]
     judged = tuple(pair for pair in pairs if pair not in swallowed)
     return Watch(
-        parts=with_sides(parts, remains),
+        parts=_with_sides(parts, remains),
         pairs=judged,
         links=np.array([(row[a], row[b]) for a, b in judged], np.intp).reshape(-1, 2),
         sides=np.array([sides[pair] for pair in judged], np.intp).reshape(-1, 2),
         zones=used,
-        left_out=in_order(prop, [*left_out_but_zones(prop), *left_out_by_zones(used, swallowed)]),
+        left_out=_in_order(prop, [*left_out_but_zones(prop), *_left_out_by_zones(used, swallowed)]),
     )
 
 
@@ -116,7 +116,7 @@ def bearing_findings(watched: Watch) -> list[Finding]:
     ]
 
 
-def left_out_by_zones(used: dict[Pair, Zone], swallowed: dict[Pair, str]) -> list[LeftOut]:
+def _left_out_by_zones(used: dict[Pair, Zone], swallowed: dict[Pair, str]) -> list[LeftOut]:
     """What zones leave out of neighbours."""
     return [
         LeftOut(pair, f"they touch all the way: nothing of {swallowed[pair]} stands outside {zone}")
@@ -126,19 +126,19 @@ def left_out_by_zones(used: dict[Pair, Zone], swallowed: dict[Pair, str]) -> lis
     ]
 
 
-def in_order(prop: Prop, everything: Sequence[LeftOut]) -> tuple[LeftOut, ...]:
+def _in_order(prop: Prop, everything: Sequence[LeftOut]) -> tuple[LeftOut, ...]:
     """What is left out, pair by pair in the order of prop.links."""
     row = {link.name: i for i, link in enumerate(prop.links)}
     return tuple(sorted(everything, key=lambda each: [row[name] for name in each.pair]))
 
 
-def with_sides(parts: Solids, remains: Sequence[tuple[int, list[int], list[tuple[Array, float]]]]) -> Solids:
+def _with_sides(parts: Solids, remains: Sequence[tuple[int, list[int], list[tuple[Array, float]]]]) -> Solids:
     """Solids with further sides: of a link, some of its pieces as they are, and hulls (points, radius) [mm]."""
     rows: list[int] = []
     hulls: list[Core] = []
     links, sizes = [], []
     for link, whole, cut in remains:
-        own = [hull_core(points, radius) for points, radius in cut]
+        own = [_hull_core(points, radius) for points, radius in cut]
         fresh = range(len(parts.owner) + len(hulls), len(parts.owner) + len(hulls) + len(own))
         rows += [*whole, *fresh]
         hulls += own
@@ -160,7 +160,7 @@ def with_sides(parts: Solids, remains: Sequence[tuple[int, list[int], list[tuple
             half=np.concatenate([parts.cores.half, new.half], axis=1),
             disc=np.concatenate([parts.cores.disc, new.disc]),
             hull=np.concatenate([parts.cores.hull, np.where(new.hull == NO_HULL, NO_HULL, new.hull + H)]),
-            corners=both_tables(parts.cores.corners, new.corners),
+            corners=_both_tables(parts.cores.corners, new.corners),
         ),
         findings=parts.findings,
     )
@@ -178,13 +178,13 @@ def with_sides(parts: Solids, remains: Sequence[tuple[int, list[int], list[tuple
     )
 
 
-def hull_core(points: Array, radius: float) -> Core:
+def _hull_core(points: Array, radius: float) -> Core:
     """The hull of points (V, 3) [mm], grown by a radius [mm]."""
     middle = points.mean(axis=0)
     return Core(middle, radius=radius, points=points - middle)
 
 
-def both_tables(a: Array, b: Array) -> Array:
+def _both_tables(a: Array, b: Array) -> Array:
     """Two tables of corners (H, 3, V) as one; a hull with fewer corners repeats its first."""
     widest = max(a.shape[2], b.shape[2])
 

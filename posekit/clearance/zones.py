@@ -76,7 +76,7 @@ class Zone:
 
 
 @dataclass(frozen=True, slots=True)
-class Contacts:
+class _Contacts:
     """Pairs of pieces (N,) of neighbours that touch or are near at position 0, pieces seen from core A.
 
     `joint` (N,) is a row of the joints asked about, `touching` (N,) tells contact from nearness. `along`
@@ -112,13 +112,13 @@ def zones(
     prop: Prop, parts: Solids, covers: Mapping[int, Cover], joints: Sequence[Joint]
 ) -> list[Zone | None]:
     """The zone of each of these joints; None where nothing touches that could be a bearing."""
-    found = contacts(prop, parts, covers, joints)
+    found = _contacts(prop, parts, covers, joints)
     near = found.heights(np.arange(len(found.joint)), near=True)
     travels = travel(prop, joints)
     told: list[Zone | None] = []
     for j, joint in enumerate(joints):
         own = np.flatnonzero(found.joint == j)
-        reach = smaller_reach(parts, covers, joint)
+        reach = _smaller_reach(parts, covers, joint)
         outer, inner, (low, high) = bearing(near[own])
         if joint.zone is not None:
             outer = joint.zone
@@ -177,7 +177,7 @@ def outwards(mm: float) -> float:
     return (ceil(mm / step - 1e-9) if mm >= 0 else floor(mm / step + 1e-9)) * step
 
 
-def contacts(prop: Prop, parts: Solids, covers: Mapping[int, Cover], joints: Sequence[Joint]) -> Contacts:
+def _contacts(prop: Prop, parts: Solids, covers: Mapping[int, Cover], joints: Sequence[Joint]) -> _Contacts:
     """The pieces that touch, or are nearer than the margin, at position 0 of each joint."""
     row = {name: i for i, name in enumerate(parts.links)}
     sides = np.array([(row[joint.parent], row[joint.child]) for joint in joints], np.intp).reshape(-1, 2)
@@ -192,9 +192,9 @@ def contacts(prop: Prop, parts: Solids, covers: Mapping[int, Cover], joints: Seq
     some = np.flatnonzero(mm <= near_mm[close])
     rows = close[some]
     a, b, joint = pairs.piece_a[rows], pairs.piece_b[rows], pairs.group[rows]
-    axis = np.array([parent_from_axis(each) for each in joints]).reshape(-1, 4, 4)[joint]
+    axis = np.array([_parent_from_axis(each) for each in joints]).reshape(-1, 4, 4)[joint]
     normal = np.einsum("nij,fj->nfi", axis[:, :3, :3], NORMALS)
-    return Contacts(
+    return _Contacts(
         pair=placed.take(some),
         joint=joint,
         touching=mm[some] <= TOUCH_MM,
@@ -216,7 +216,7 @@ def outside(
     The points (V, 3) [mm] are in the frame of the link. A hull grown by a radius is cut that radius before
     the plane, so that all that is beyond the plane is held.
     """
-    frame = axis_in_child(joint) if of_child else parent_from_axis(joint)
+    frame = _axis_in_child(joint) if of_child else _parent_from_axis(joint)
     heights = zone.heights(of_child=of_child)
     whole: list[int] = []
     cut: list[tuple[Array, float]] = []
@@ -231,12 +231,12 @@ def outside(
     return whole, cut
 
 
-def parent_from_axis(joint: Joint) -> Array:
+def _parent_from_axis(joint: Joint) -> Array:
     """The frame (4, 4) [mm] about a joint's axis, which is its z, in that of the parent link."""
-    return np.asarray(placement(joint.at, joint.turn) @ axis_in_child(joint))
+    return np.asarray(placement(joint.at, joint.turn) @ _axis_in_child(joint))
 
 
-def axis_in_child(joint: Joint) -> Array:
+def _axis_in_child(joint: Joint) -> Array:
     """The frame (4, 4) about a joint's axis in that of the child link, at position 0."""
     z = unit(joint.axis)
     x = unit(np.cross(z, np.eye(3)[int(np.argmin(np.abs(z)))]))
@@ -258,10 +258,10 @@ def travel(prop: Prop, joints: Sequence[Joint]) -> list[tuple[float, float]]:
     return [(min(0.0, low), max(0.0, high)) for low, high in ends]
 
 
-def smaller_reach(parts: Solids, covers: Mapping[int, Cover], joint: Joint) -> float:
+def _smaller_reach(parts: Solids, covers: Mapping[int, Cover], joint: Joint) -> float:
     """How far [mm] the smaller of a joint's links reaches from its axis."""
     reaches = []
-    for name, frame in ((joint.parent, parent_from_axis(joint)), (joint.child, axis_in_child(joint))):
+    for name, frame in ((joint.parent, _parent_from_axis(joint)), (joint.child, _axis_in_child(joint))):
         link = parts.links.index(name)
         own = [covers[s] for s in range(parts.first[link], parts.first[link + 1])]
         reaches.append(max(
