@@ -68,14 +68,8 @@ def test_a_pair_with_one_channel_between_gets_a_strip(arm_text, make_prop):
         "[links.arm]", "[links.frame]\n[links.arm]"
     )
     text += '\n[joints.frame]\ntype = "fixed"\nparent = "base"\nchild = "frame"\n'
-    prop = make_prop(
-        text.replace(
-            "box = [60, 60, 20]",
-            "box = [60, 60, 20], at = [55, 0, 40]"
-            if "{" in text.split("box")[0][-4:]
-            else "box = [60, 60, 20]\nat = [70, 0, 30]",
-        )
-    )
+    assert "box = [60, 60, 2]" in text
+    prop = make_prop(text.replace("box = [60, 60, 2]", "box = [60, 60, 20]\nat = [70, 0, 30]"))
     strike = envelope(prop).of("strikes")[0]
     cut = slice_through(prop, strike.pair, strike.witness)
     assert cut.y is None
