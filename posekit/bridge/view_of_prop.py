@@ -15,7 +15,7 @@ from posekit.errors import Finding, PosekitError, bounded
 from posekit.fields import is_key
 from posekit.linkage import LINKAGES
 from posekit.mechanism.joints import Train, followers, linked, unit_of
-from posekit.mechanism.sweep import free_values, sweep_of
+from posekit.mechanism.sweep import pressing_values, sweep_of
 from posekit.prop.folder import LOOKS, in_folder
 from posekit.prop.model import Drive, Joint, Prop
 from posekit.report.check import quick_check
@@ -71,7 +71,9 @@ def drive_view(prop: Prop, d: int, train: Train) -> DriveView:
         pulse_trim=drive.pulse.trim,
         pulse_range=servo.pulse_range,
         ends=(float(sweep.wanted[0, j]), float(sweep.wanted[-1, j])),
-        free=free_values(prop, sweep) or (0, 0),
+        blocked=tuple(
+            (low / drive.full_scale, high / drive.full_scale) for low, high in pressing_values(prop, sweep)
+        ),
         steps={unit: units.step(drive, unit) for unit in units.UNITS},
         fields=tuple(drive_fields(prop, drive)),
     )

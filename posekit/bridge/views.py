@@ -66,7 +66,8 @@ class DriveView:
 
     `path` is where it stands in the prop file, with quotes where its name needs them.
     `ends` are the positions of `joint` at value 0 and at full scale, all else at rest;
-    `free` is the span of values that keeps the joint off its hard stops. `patch` tells universe and address in
+    `blocked` are the stretches of the values at which it presses a joint against a hard stop, each as where it begins
+    and ends, in shares of the full scale. `patch` tells universe and address in
     words; `steps` how many values one step of each unit is.
     """
 
@@ -87,7 +88,7 @@ class DriveView:
     pulse_trim: float
     pulse_range: Range
     ends: Range
-    free: Range
+    blocked: tuple[Range, ...]
     steps: Mapping[str, int]
     fields: tuple[FieldView, ...]
 

@@ -84,10 +84,16 @@ def free_values(prop: Prop, sweep: Sweep) -> tuple[int, int] | None:
     Nor is one met between any two of them. None: every value presses a joint against a stop.
     """
     stops = stop_limits(prop)[list(sweep.moved)]
-    wanted = sweep.wanted[:, sweep.moved]
+    off = _off(sweep.wanted[:, sweep.moved], stops)
     # Where a linkage turns back between two values it may meet a stop that neither value meets.
     peaks = sweep.turns_deg[~_off_at_turns(prop, sweep, stops)] if sweep.turns_deg.size else sweep.turns_deg
-    return _best_run(_runs(_off(wanted, stops), _crossed(sweep, peaks)), prop.drives[sweep.d].rest_value)
+    return _best_run(_runs(off, _crossed(sweep, peaks)), prop.drives[sweep.d].rest_value)
+
+
+def pressing_values(prop: Prop, sweep: Sweep) -> list[tuple[int, int]]:
+    """First and last of each run of values that press a joint against a hard stop."""
+    off = _off(sweep.wanted[:, sweep.moved], stop_limits(prop)[list(sweep.moved)])
+    return _runs(~off, np.zeros(len(off) - 1, bool))
 
 
 def _off_at_turns(prop: Prop, sweep: Sweep, stops: Array) -> Truth:

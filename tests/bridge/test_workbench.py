@@ -60,18 +60,40 @@ def test_a_prop_is_shown_with_where_its_end_points_and_stops_lie(arm: posekit.Pr
     view = Page().open(arm)
     (drive,) = view["drives"]
     assert drive["ends"] == [-45.0, 45.0]
-    assert drive["free"] == [0, 255]
+    assert drive["blocked"] == []
     assert view["values"] == {"shoulder": 128}
     assert view["joints"][0]["stops"] == [-80, 80]
 
 
-def test_values_beyond_a_stop_are_outside_the_free_span(arm_text: str) -> None:
+def test_values_that_press_against_a_stop_are_the_blocked_ones(arm_text: str) -> None:
     prop = posekit.read({"prop.toml": arm_text.replace("stops = [-80, 80]", "stops = [-80, 20]").encode()})
     (drive,) = Page().open(prop)["drives"]
-    low, high = drive["free"]
-    reached = [posekit.positions(prop, posekit.pulses(prop, [[value]]))[0, 0] for value in (high, high + 1)]
-    assert low == 0
+    ((low, high),) = drive["blocked"]
+    first = round(low * 255)
+    reached = [posekit.positions(prop, posekit.pulses(prop, [[value]]))[0, 0] for value in (first - 1, first)]
+    assert high == 1.0
     assert reached[0] < 20 and reached[1] == 20  # the first value past the stop is drawn at the stop
+
+
+def test_where_a_joint_turns_back_only_the_values_that_press_are_blocked(arm_text: str) -> None:
+    """A rocker that passes its stop and comes back: the values on both sides of that are free."""
+    bars = (
+        '[drives.shoulder.linkage]\ntype = "four_bar"\ncrank = 20\ncoupler = 60\nrocker = 30\nground = 60\n'
+        "shaft_zero = 18.573\n"
+    )
+    text = arm_text.replace("stops = [-80, 80]", "stops = [-360, 360]") + bars
+    free = posekit.read({"prop.toml": text.encode()})
+    joint = posekit.positions(free, posekit.pulses(free, np.arange(256.0)[:, None]))[:, 0]
+    least, most = joint.min(), joint.max()
+    turns_low = int(np.argmin(joint)) not in (0, 255)
+    stop = [least + 1.0, most + 1.0] if turns_low else [least - 1.0, most - 1.0]
+    prop = posekit.read(
+        {"prop.toml": text.replace("[-360, 360]", str([float(end) for end in stop])).encode()}
+    )
+    ((low, high),) = Page().open(prop)["drives"][0]["blocked"]
+    pressing = np.flatnonzero((joint < stop[0]) | (joint > stop[1]))
+    assert pressing[0] > 0 and pressing[-1] < 255
+    assert [low * 255, high * 255] == pytest.approx([pressing[0], pressing[-1]])
 
 
 def test_a_pose_through_the_door_is_the_pose_of_the_library_to_float32(demo: posekit.Prop) -> None:

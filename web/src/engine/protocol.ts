@@ -46,7 +46,8 @@ export interface FieldView {
  *
  * `path` is where it stands in the prop file, with quotes where its name needs them.
  * `ends` are the positions of `joint` at value 0 and at full scale, all else at rest;
- * `free` is the span of values that keeps the joint off its hard stops. `patch` tells universe and address in
+ * `blocked` are the stretches of the values at which it presses a joint against a hard stop, each as where it begins
+ * and ends, in shares of the full scale. `patch` tells universe and address in
  * words; `steps` how many values one step of each unit is.
  */
 export interface DriveView {
@@ -67,7 +68,7 @@ export interface DriveView {
   readonly pulse_trim: number;
   readonly pulse_range: readonly [number, number];
   readonly ends: readonly [number, number];
-  readonly free: readonly [number, number];
+  readonly blocked: ReadonlyArray<readonly [number, number]>;
   readonly steps: Readonly<Record<string, number>>;
   readonly fields: ReadonlyArray<FieldView>;
 }

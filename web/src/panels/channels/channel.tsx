@@ -126,13 +126,10 @@ function End({ drive, which, joint }: { drive: DriveView; which: 0 | 1; joint: J
 
 /** A hatch over the values that push against a hard stop. */
 function Blocked({ drive }: { drive: DriveView }) {
-  const before = drive.free[0] / drive.full_scale;
-  const after = 1 - drive.free[1] / drive.full_scale;
-  const spans = ([["start", before], ["end", after]] as const).filter(([, part]) => part > 0);
   return (
     <div class="marks" aria-hidden="true">
-      {spans.map(([side, part]) => (
-        <span key={side} class={`marks__blocked marks__blocked--${side}`} title="past a hard stop" style={{ inlineSize: `${part * 100}%` }} />
+      {drive.blocked.map(([from, to]) => (
+        <span key={from} class="marks__blocked" title="past a hard stop" style={{ insetInlineStart: `${from * 100}%`, insetInlineEnd: `${(1 - to) * 100}%` }} />
       ))}
     </div>
   );
