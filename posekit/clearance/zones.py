@@ -137,6 +137,8 @@ def zones(
         if joint.zone is None:
             # Of either link: what of the other one is near ends no further out than the margin.
             low, high = low - prop.clearance.margin, high + prop.clearance.margin
+            if joint.type == "prismatic":  # more of the child comes to where the bearing is
+                outer += prop.clearance.margin / INSIDE
         radius = outer if joint.zone is not None else outwards(outer)
         share = radius / max(reach, TINY_MM)
         told.append(
