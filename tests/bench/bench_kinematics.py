@@ -34,7 +34,7 @@ def main() -> None:
     import pinocchio
 
     sys.path.insert(0, str(ROOT / "tests" / "reference"))
-    from test_kinematics_against_pinocchio import urdf_of
+    from pinocchio_trees import urdf_of
 
     prop = posekit.load(ROOT / "models" / "heron")
     model = pinocchio.buildModelFromXML(urdf_of(prop))

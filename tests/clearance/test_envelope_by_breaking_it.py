@@ -1,8 +1,9 @@
 """The certificate, tested by trying to break it: posing props as often as time allows, measured by coal.
 
 coal (BSD-3-Clause) with gjk_tolerance=1e-10 is the reference for distances, scipy's hulls of the builder's own files
-are what it measures; nothing of posekit's own shapes and distances is used to judge. Random props hold every kind of
-shape, joint and linkage.
+are what it measures, pinocchio (BSD-2-Clause) says where they stand; nothing of posekit's own shapes, poses and
+distances is used to judge. Of neighbours the parts outside the zone that is told are measured: each shape cut by planes
+about the zone, so that no point measured lies in it. Random props hold every kind of shape, joint and linkage.
 """
 
 from __future__ import annotations
@@ -13,13 +14,16 @@ import numpy as np
 import pytest
 import tomlkit
 import trimesh
-from scipy.spatial import ConvexHull
+from scipy.optimize import linprog
+from scipy.spatial import ConvexHull, HalfspaceIntersection
 
 import posekit
+from posekit.clearance.zones import Zone
 from posekit.mechanism.reach import coordinates, joints_at
-from posekit.prop.model import Prop, Shape
+from posekit.prop.model import Joint, Link, Prop, Shape
 from posekit.shape import Box, Capsule, Cylinder, Mesh, Sphere
 from posekit.transforms import rotation_rpy
+from tests.reference.pinocchio_trees import model_of, pinocchio_links, urdf_of
 
 coal = pytest.importorskip("coal")
 pytestmark = pytest.mark.native
@@ -27,6 +31,9 @@ pytestmark = pytest.mark.native
 POSES = 200
 MOST_CELLS = 60_000  # not seconds, so that a busy machine tests no less
 ATOL_MM = 1e-6
+DIRECTIONS = 12  # about a zone, in which its outside is looked at
+
+Piece = tuple[object, np.ndarray, float, float]  # convex, link_from_shape, skin [mm], radius [mm]
 
 
 @pytest.mark.parametrize("seed", range(50))
@@ -48,22 +55,24 @@ def assert_unbroken(prop: Prop, seed: int, margin_mm: float) -> None:
     )
     assert [verdict.pair for verdict in envelope.pairs] == posekit.clearance.pairs(prop)
     assert sum(verdict.finished for verdict in envelope.pairs) >= 0.8 * len(envelope.pairs)
-    measure = CoalDistances(prop)
+    measure, chain = CoalDistances(prop), Chain(prop)
     for position in tried_positions(prop, np.random.default_rng(seed)):
-        links = links_at(prop, position)
+        links = chain(position)
         for verdict in (*envelope.of("clear"), *envelope.of("near")):
             found = measure(verdict.pair, links)
             assert found >= verdict.clear_by_mm - ATOL_MM, (verdict.pair, position)
     for verdict in envelope.of("strikes"):
         witness = [[verdict.witness[drive.name] for drive in prop.drives]]
         (position,) = posekit.positions(prop, posekit.pulses(prop, witness))
-        assert measure(verdict.pair, links_at(prop, position)) <= ATOL_MM, verdict
+        # What is cut is judged by its cover, which may reach a little further than the shape.
+        over = 2 * measure.over_mm if verdict.pair in measure.cut else ATOL_MM
+        assert measure.in_full(verdict.pair, chain(position)) <= over, verdict
     for verdict in envelope.of("clear"):
         assert verdict.clear_by_mm >= envelope.margin_mm - 1e-5, verdict
     for verdict in envelope.of("near"):
         witness = [[verdict.witness[drive.name] for drive in prop.drives]]
         (position,) = posekit.positions(prop, posekit.pulses(prop, witness))
-        found = measure(verdict.pair, links_at(prop, position))
+        found = measure(verdict.pair, chain(position))
         assert 0.0 < verdict.clear_by_mm < envelope.margin_mm
         assert verdict.clear_by_mm <= verdict.nearest_mm <= found + 2e-3, verdict
 
@@ -81,13 +90,25 @@ def tried_positions(prop: Prop, rng: np.random.Generator) -> np.ndarray:
     return np.concatenate([posekit.positions(prop, posekit.pulses(prop, values)), between])
 
 
-def links_at(prop: Prop, position: np.ndarray) -> dict[str, np.ndarray]:
-    """World transforms by name at joint positions (J,)."""
-    return dict(zip((link.name for link in prop.links), posekit.forward(prop, position)[0], strict=True))
+class Chain:
+    """World transforms [mm] by name at joint positions (J,), as pinocchio puts the links."""
+
+    def __init__(self, prop: Prop) -> None:
+        self.model, self.names = model_of(urdf_of(prop)), [link.name for link in prop.links]
+        self.joints = [(joint.name, joint.type) for joint in prop.joints]
+
+    def __call__(self, position: np.ndarray) -> dict[str, np.ndarray]:
+        si = {
+            name: np.radians(at) if kind == "revolute" else at / 1000
+            for (name, kind), at in zip(self.joints, position.tolist(), strict=True)
+        }
+        world_from_link = pinocchio_links(self.model, self.names, si)
+        world_from_link[:, :3, 3] *= 1000
+        return dict(zip(self.names, world_from_link, strict=True))
 
 
 class CoalDistances:
-    """Signed distance [mm] of two links of a prop by coal."""
+    """Signed distance [mm] of two links of a prop by coal; of neighbours, of what lies outside their zone."""
 
     def __init__(self, prop: Prop) -> None:
         self.request = coal.DistanceRequest()
@@ -97,43 +118,118 @@ class CoalDistances:
             link.name: [piece for shape in link.shapes if shape.solid for piece in judged(prop, shape)]
             for link in prop.links
         }
+        self.over_mm = 0.1 + max(
+            skin + 0.02 * size for own in self.shapes.values() for _, _, skin, size in own
+        )
+        joints = {joint.name: joint for joint in prop.joints}
+        links = {link.name: link for link in prop.links}
+        self.cut = {
+            pair: [outside(prop, links[name], joints[zone.joint], zone) for name in pair]
+            for pair, zone in posekit.clearance.watch(prop).zones.items()
+        }
 
     def __call__(self, pair: tuple[str, str], links: dict[str, np.ndarray]) -> float:
-        a, b = pair
+        if pair not in self.cut:
+            return self.in_full(pair, links)
         return min(
-            coal.distance(
-                shape_a, pose(links[a] @ at_a), shape_b, pose(links[b] @ at_b), self.request, coal.DistanceResult()
-            )
-            - skin_a - skin_b
-            for shape_a, at_a, skin_a in self.shapes[a]
-            for shape_b, at_b, skin_b in self.shapes[b]
+            (self.between(a, b, [links[name] for name in pair]) for a in self.cut[pair][0] for b in self.cut[pair][1]),
+            default=np.inf,
         )  # fmt: skip
 
+    def in_full(self, pair: tuple[str, str], links: dict[str, np.ndarray]) -> float:
+        frames = [links[name] for name in pair]
+        return min(self.between(a, b, frames) for a in self.shapes[pair[0]] for b in self.shapes[pair[1]])
 
-def judged(prop: Prop, shape: Shape) -> list[tuple[object, np.ndarray, float]]:
-    """A shape for coal: (convex, link_from_shape, skin [mm]) for each of its pieces, from the files of the builder."""
+    def between(self, a: Piece, b: Piece, frames: list[np.ndarray]) -> float:
+        places = pose(frames[0] @ a[1]), pose(frames[1] @ b[1])
+        apart = coal.distance(a[0], places[0], b[0], places[1], self.request, coal.DistanceResult())
+        return float(apart) - a[2] - b[2]
+
+
+def outside(prop: Prop, link: Link, joint: Joint, zone: Zone) -> list[Piece]:
+    """Convex parts of a link's shapes, in its frame, that lie beyond planes about a zone and so outside of it."""
+    frame = np.eye(4)
+    frame[:3, :3] = np.column_stack(np.linalg.svd(np.array([joint.axis]))[2][[1, 2, 0]])
+    frame[:3, 2] = np.array(joint.axis) / np.linalg.norm(joint.axis)
+    back, forth = (0.0, 0.0) if link.name == joint.child else zone.travel
+    if link.name == joint.parent:
+        turned = np.eye(4)
+        turned[:3, :3], turned[:3, 3] = rotation_rpy(joint.turn), joint.at
+        frame = turned @ frame
+    around = 2 * np.pi * (np.arange(DIRECTIONS) + 0.3) / DIRECTIONS
+    normals = [*((np.cos(a), np.sin(a), 0.0) for a in around), (0.0, 0.0, 1.0), (0.0, 0.0, -1.0)]
+    heights = [zone.radius] * DIRECTIONS + [zone.high + forth, -(zone.low + back)]
+    found = []
+    for shape in link.shapes:
+        for points, skin in corners(prop, shape) if shape.solid else ():
+            hull_planes = ConvexHull(points).equations
+            for normal, height in zip(normals, heights, strict=True):
+                n = frame[:3, :3] @ normal
+                # Beyond the plane by the skin, so that the skin does not reach back into the zone.
+                plane = np.array([*-n, height + skin + n @ frame[:3, 3]])
+                part = beyond(np.vstack([hull_planes, plane]))
+                if part is not None:
+                    found.append((hull(part), np.eye(4), skin, 0.0))
+    return found
+
+
+def beyond(planes: np.ndarray) -> np.ndarray | None:
+    """Corners of the polytope of planes (F, 4), A x + b <= 0; None if nothing to speak of is in it."""
+    room = np.ones(len(planes))
+    best = linprog(
+        [0, 0, 0, -1], A_ub=np.column_stack([planes[:, :3], room]), b_ub=-planes[:, 3], bounds=(None, None)
+    )
+    if best.status != 0 or best.x[3] < 1e-3:
+        return None
+    return HalfspaceIntersection(planes, best.x[:3]).intersections
+
+
+def corners(prop: Prop, shape: Shape) -> list[tuple[np.ndarray, float]]:
+    """Points (V, 3) [mm] in the link whose hull lies in a shape, and the skin about it, for each of its pieces."""
+    match shape.form:
+        case Box(size=size):
+            found = [(trimesh.creation.box(size).vertices, 0.0)]
+        case Sphere(radius=radius):
+            found = [(trimesh.creation.icosphere(2, radius).vertices, 0.0)]
+        case Cylinder(radius=radius, length=length):
+            found = [(trimesh.creation.cylinder(radius, length, sections=24).vertices, 0.0)]
+        case Capsule(radius=radius, length=length):
+            ball = trimesh.creation.icosphere(2, radius).vertices
+            up = np.array([0.0, 0.0, length / 2])
+            found = [(np.concatenate([ball + up, ball - up]), 0.0)]
+        case _:
+            found = pieces(prop, shape.form)
+    turn = rotation_rpy(shape.turn)
+    return [(np.asarray(points) @ turn.T + shape.at, skin) for points, skin in found]
+
+
+def judged(prop: Prop, shape: Shape) -> list[Piece]:
+    """A shape for coal, each of its pieces, from the files of the builder."""
     at = np.eye(4)
     at[:3, :3], at[:3, 3] = rotation_rpy(shape.turn), shape.at
     match shape.form:
         case Box(size=size):
-            return [(coal.Box(*size), at, 0.0)]
+            return [(coal.Box(*size), at, 0.0, 0.0)]
         case Sphere(radius=radius):
-            return [(coal.Sphere(radius), at, 0.0)]
+            return [(coal.Sphere(radius), at, 0.0, radius)]
         case Cylinder(radius=radius, length=length):
-            return [(coal.Cylinder(radius, length), at, 0.0)]
+            return [(coal.Cylinder(radius, length), at, 0.0, radius)]
         case Capsule(radius=radius, length=length):
-            return [(coal.Capsule(radius, length), at, 0.0)]
-    form = shape.form
+            return [(coal.Capsule(radius, length), at, 0.0, radius)]
+    return [(hull(points), at, skin, 0.0) for points, skin in pieces(prop, shape.form)]
+
+
+def pieces(prop: Prop, form: object) -> list[tuple[np.ndarray, float]]:
+    """Points (V, 3) [mm] of each piece of a mesh, and the skin about it."""
     assert isinstance(form, Mesh)
     if form.pieces is not None:
         kept = json.loads(prop.files[form.pieces])
-        skin = kept["skin"] * form.scale
-        return [(hull(np.array(points) * form.scale), at, skin) for points in kept["pieces"]]
+        return [(np.array(points) * form.scale, kept["skin"] * form.scale) for points in kept["pieces"]]
     file_type = form.path.rsplit(".", 1)[-1]
     raw = trimesh.load_mesh(
         trimesh.util.wrap_as_stream(prop.files[form.path]), file_type=file_type, process=False
     )
-    return [(hull(np.asarray(raw.vertices, float) * form.scale), at, 0.0)]
+    return [(np.asarray(raw.vertices, float) * form.scale, 0.0)]
 
 
 def hull(points: np.ndarray) -> object:

@@ -21,7 +21,6 @@ from posekit.clearance import LeftOut, Watch, envelope, left_out, pairs, watch
 from posekit.clearance.covers import cover_of
 from posekit.clearance.ends import end_findings
 from posekit.clearance.watch import bearing_findings
-from posekit.clearance.zones import parent_from_axis
 from posekit.prop.folder import PROP_FILE
 from posekit.report.move import between
 from posekit.report.pose import pose_report
@@ -223,13 +222,12 @@ def test_no_point_of_a_part_outside_its_zone_is_left_out(form: str, seed: int) -
         pytest.skip("swallowed")
     zone = watched.zones[pair]
     points = points_in(form, rng) @ Rotation.from_euler("xyz", turn, degrees=True).as_matrix().T + at
-    about_axis = (points - parent_from_axis(prop.joints[0])[:3, 3]) @ parent_from_axis(prop.joints[0])[:3, :3]
+    (hinge,) = prop.joints
+    axis = Rotation.from_euler("xyz", hinge.turn, degrees=True).apply(hinge.axis) / np.linalg.norm(hinge.axis)
+    along = (points - hinge.at) @ axis
+    from_axis = np.linalg.norm(points - hinge.at - along[:, None] * axis, axis=1)
     back, forth = zone.travel
-    outside = (
-        (np.hypot(about_axis[:, 0], about_axis[:, 1]) > zone.radius)
-        | (about_axis[:, 2] > zone.high + forth)
-        | (about_axis[:, 2] < zone.low + back)
-    )
+    outside = (from_axis > zone.radius) | (along > zone.high + forth) | (along < zone.low + back)
     side = watched.sides_of(pair)[0]
     assert held(watched, side, points[outside]).all()
 

@@ -12,9 +12,9 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from numpy.typing import NDArray
 
 import posekit
+from tests.reference.pinocchio_trees import model_of, pinocchio_links, urdf_of
 
 pytestmark = pytest.mark.native
 
@@ -36,63 +36,19 @@ def random_tree(rng: np.random.Generator, links: int) -> str:
     return "\n".join(lines)
 
 
-def urdf_of(prop: posekit.Prop) -> str:
-    """The same tree as URDF: metres and radians; axes as they are, since URDF readers normalise them."""
-    parts = ['<robot name="tree">']
-    for link in prop.links:
-        mass = '<mass value="1"/><inertia ixx="1" iyy="1" izz="1" ixy="0" ixz="0" iyz="0"/>'
-        parts.append(f'<link name="{link.name}"><inertial>{mass}</inertial></link>')
-    for joint in (*prop.joints, *prop.fixed):
-        kind = {"revolute": "continuous"}.get(joint.type, joint.type)
-        axis = np.array(joint.axis) / np.linalg.norm(joint.axis)
-        xyz, rpy = np.array(joint.at) / 1000, np.radians(joint.turn)
-        numbers = {"xyz": xyz, "rpy": rpy}
-        origin = " ".join(f'{key}="{v[0]!r} {v[1]!r} {v[2]!r}"' for key, v in plain(numbers).items())
-        limit = '<limit lower="-9" upper="9" effort="1" velocity="1"/>' if kind == "prismatic" else ""
-        x, y, z = axis.tolist()
-        parts.append(
-            f'<joint name="{joint.name}" type="{kind}"><parent link="{joint.parent}"/><child link="{joint.child}"/>'
-            f'<origin {origin}/><axis xyz="{x!r} {y!r} {z!r}"/>{limit}</joint>'
-        )
-    return "".join([*parts, "</robot>"])
-
-
-def plain(vectors: dict[str, NDArray[np.float64]]) -> dict[str, list[float]]:
-    return {key: vector.tolist() for key, vector in vectors.items()}
-
-
-def pinocchio_links(urdf: str, names: list[str], positions: dict[str, float]) -> NDArray[np.float64]:
-    """world_from_link (L, 4, 4) [m] by pinocchio, at joint positions in radians and metres."""
-    import pinocchio
-
-    model = pinocchio.buildModelFromXML(urdf)
-    data = model.createData()
-    q = pinocchio.neutral(model)
-    for name, position in positions.items():
-        joint = model.joints[model.getJointId(name)]
-        # pinocchio keeps a continuous joint as cosine and sine
-        q[joint.idx_q : joint.idx_q + joint.nq] = (
-            [position] if joint.nq == 1 else [np.cos(position), np.sin(position)]
-        )
-    pinocchio.framesForwardKinematics(model, data, q)
-    return np.array(
-        [data.oMf[model.getFrameId(name, pinocchio.FrameType.BODY)].homogeneous for name in names]
-    )
-
-
 @pytest.mark.parametrize("seed", range(20))
 def test_random_trees_stand_where_pinocchio_puts_them(seed: int) -> None:
     rng = np.random.default_rng(seed)
     prop = posekit.read({"prop.toml": random_tree(rng, links=int(rng.integers(2, 15))).encode()})
     positions = rng.uniform(-170, 170, (5, len(prop.joints)))
     ours = posekit.forward(prop, positions)
-    urdf, names = urdf_of(prop), [link.name for link in prop.links]
+    model, names = model_of(urdf_of(prop)), [link.name for link in prop.links]
     for row, world_from_link in zip(positions, ours, strict=True):
         si = {
             joint.name: np.radians(q) if joint.type == "revolute" else q / 1000
             for joint, q in zip(prop.joints, row, strict=True)
         }
-        theirs = pinocchio_links(urdf, names, si)
+        theirs = pinocchio_links(model, names, si)
         assert world_from_link[:, :3, :3] == pytest.approx(theirs[:, :3, :3], abs=1e-12)
         assert world_from_link[:, :3, 3] == pytest.approx(1000 * theirs[:, :3, 3], abs=1e-9)
 
@@ -108,7 +64,7 @@ def test_a_published_urdf_of_hobby_servos_stands_where_pinocchio_puts_it() -> No
     position = np.arange(1, len(prop.joints) + 1) * 0.1
     names = [link.name for link in prop.links]
     si = dict(zip([joint.name for joint in prop.joints], position.tolist(), strict=True))
-    theirs = pinocchio_links(file.read_text(), names, si)
+    theirs = pinocchio_links(model_of(file.read_text()), names, si)
     degrees = np.degrees(position)[None]
     ours = posekit.forward(prop, degrees)[0]
     assert len(prop.joints) == 6
