@@ -88,7 +88,7 @@ def test_a_prop_too_large_for_a_link_is_offered_as_a_file(bench, shot) -> None:
     bench.page.get_by_text("longer than 8000").wait_for()
     shot(bench, "too-long")
     bench.page.get_by_role("button", name="Save the file instead").click()
-    assert bench.page.get_by_role("button", name="GLB of this pose").is_visible()
+    bench.page.get_by_role("button", name="GLB of this pose").wait_for()
 
 
 def test_a_damaged_link_is_told_and_the_page_still_works(profile, address, bench_of) -> None:
