@@ -6,10 +6,10 @@ the axis leaves it where it is, so it is one place in both links, and a strike l
 all of a neck that turns about its own length.) A slide moves along the axis: its zone is as much longer in
 the parent as the child travels, so that whatever of the child has left the zone is judged again.
 
-Without a zone in the prop file it is the least that holds what touches, or is nearer than the margin, at
-position 0: what hangs together with the contact nearest to the axis. Where that would take in more than half
-of the smaller link and what touches alone does not, only what touches counts. A contact far from the axis is
-no bearing.
+Without a zone in the prop file it is the least that holds what touches, or is nearer than the margin (2 mm at
+most), at position 0: what hangs together with the contact nearest to the axis. Where that would take in more
+than half of the smaller link and what touches alone does not, only what touches counts. A contact far from the
+axis is no bearing.
 
 The links are cut with the planes of a prism inside the cylinder, so whatever is left out lies in the zone and
 what remains holds all that lies outside of it: "clear" stays a proof of everything outside the zone.
@@ -42,6 +42,7 @@ NORMALS = np.array([(*side, 0.0) for side in zip(np.cos(AROUND), np.sin(AROUND),
                    + [(0.0, 0.0, 1.0), (0.0, 0.0, -1.0)])  # fmt: skip
 TOUCH_MM = 1e-6
 TINY_MM = 1e-9
+NEAR_MM = 2.0  # a wider margin must not make a zone wider, or less would be judged for asking more
 BEYOND_MM = 1e-3  # so that no side of a piece lies in a plane that cuts it
 GAP_MM = 0.1  # left between what remains of two links outside a zone that holds what touches
 TOO_FAR = 0.5  # a contact that begins further out than this share of where it ends is no bearing
@@ -112,39 +113,44 @@ def zones(
     prop: Prop, parts: Solids, covers: Mapping[int, Cover], joints: Sequence[Joint]
 ) -> list[Zone | None]:
     """The zone of each of these joints; None where nothing touches that could be a bearing."""
-    found = _contacts(prop, parts, covers, joints)
+    found, near_mm = _contacts(prop, parts, covers, joints), _near_mm(prop)
     near = found.heights(np.arange(len(found.joint)), near=True)
     travels = travel(prop, joints)
     told: list[Zone | None] = []
     for j, joint in enumerate(joints):
         own = np.flatnonzero(found.joint == j)
-        reach = _smaller_reach(parts, covers, joint)
+        reach = max(_smaller_reach(parts, covers, joint), TINY_MM)
         outer, inner, (low, high) = bearing(near[own])
         if joint.zone is not None:
-            outer = joint.zone
-            low, high = (min(low, -outer), max(high, outer)) if inner <= outer else (-outer, outer)
-        elif outer > TOO_WIDE * reach:
+            radius = joint.zone
+            low, high = (min(low, -radius), max(high, radius)) if inner <= radius else (-radius, radius)
+            told.append(
+                Zone(joint.name, radius, outwards(low), outwards(high), travels[j], radius / reach, True)
+            )
+            continue
+        if outer > TOO_WIDE * reach:
             touching = bearing(found.heights(own[found.touching[own]], near=False))
             if touching[0] <= TOO_WIDE * reach:
                 outer, inner, (low, high) = touching
-        if joint.zone is None and not inner <= TOO_FAR * outer:
+        if inner > TOO_FAR * outer:
             told.append(None)
             continue
-        if joint.zone is None and outer > INSIDE * reach:
+        if outer > INSIDE * reach:
             outer = (
                 reach / INSIDE
             )  # all of the smaller link: what a prism leaves of its rim is no part to judge
-        if joint.zone is None:
-            # Of either link: what of the other one is near ends no further out than the margin.
-            low, high = low - prop.clearance.margin, high + prop.clearance.margin
-            if joint.type == "prismatic":  # more of the child comes to where the bearing is
-                outer += prop.clearance.margin / INSIDE
-        radius = outer if joint.zone is not None else outwards(outer)
-        share = radius / max(reach, TINY_MM)
-        told.append(
-            Zone(joint.name, radius, outwards(low), outwards(high), travels[j], share, joint.zone is not None)
-        )
+        if joint.type == "prismatic":  # more of the child comes to where the bearing is
+            outer += near_mm / INSIDE
+        radius = outwards(outer)
+        # Of either link: what of the other one is near ends no further along than that.
+        low, high = outwards(low - near_mm), outwards(high + near_mm)
+        told.append(Zone(joint.name, radius, low, high, travels[j], radius / reach, False))
     return told
+
+
+def _near_mm(prop: Prop) -> float:
+    """What counts as near at position 0: the margin, but no more than a bearing has play, whatever the margin."""
+    return min(prop.clearance.margin, NEAR_MM)
 
 
 def bearing(heights: Array) -> tuple[float, float, tuple[float, float]]:
@@ -187,7 +193,7 @@ def _contacts(prop: Prop, parts: Solids, covers: Mapping[int, Cover], joints: Se
     over = np.zeros(len(parts.owner))
     over[list(covers)] = [cover.over for cover in covers.values()]
     pairs = piece_pairs(parts, sides[:, 0], sides[:, 1], parent_from_child, np.inf)
-    near_mm = prop.clearance.margin + over[pairs.piece_a] + over[pairs.piece_b]
+    near_mm = _near_mm(prop) + over[pairs.piece_a] + over[pairs.piece_b]
     close = np.flatnonzero(pairs.lower <= near_mm)
     placed = replace(placed_pieces(parts, pairs, close), group=np.arange(close.size))
     mm = gaps(placed, np.full(close.size, np.inf)).upper - placed.rounding
@@ -203,7 +209,7 @@ def _contacts(prop: Prop, parts: Solids, covers: Mapping[int, Cover], joints: Se
         radius_a=parts.radius[a],
         radius_b=parts.radius[b],
         near_mm=near_mm[rows],
-        touch_mm=near_mm[rows] - prop.clearance.margin + GAP_MM,
+        touch_mm=near_mm[rows] - _near_mm(prop) + GAP_MM,
         over=np.maximum(over[a], over[b]),
         along=np.einsum("nji,nfj->inf", parts.rotation[a], normal),
         origin=np.einsum("nfi,ni->nf", normal, parts.centre[a] - axis[:, :3, 3]),

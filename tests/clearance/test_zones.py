@@ -122,6 +122,15 @@ def test_a_contact_far_from_the_axis_is_no_bearing_but_a_strike() -> None:
     assert verdict.verdict == "strikes"
 
 
+def test_a_wider_margin_does_not_make_less_be_judged() -> None:
+    arm = {"box": [10, 10, 120], "at": [0, 0, 60]}
+    narrow, wide = (
+        prop_of({"box": [40, 40, 40]}, arm, joint={"axis": [0, 1, 0]}, clearance={"margin": margin})
+        for margin in (2.0, 40.0)
+    )
+    assert watch(narrow).zones == watch(wide).zones != {}
+
+
 def test_a_wide_bearing_that_nobody_gave_is_a_warning() -> None:
     through = prop_of({"box": [60, 60, 60]}, {"box": [90, 10, 10]}, joint={"axis": [0, 1, 0]})
     (told,) = bearing_findings(watch(through))
