@@ -43,7 +43,8 @@ def test_pose_prints_json_as_the_library_computes_it() -> None:
     data = json.loads(done.output)
     prop = posekit.load(HERON)
     state = posekit.pose(prop, posekit.Snapshot.read(f"{HERON}/looks/alert.csv"))
-    assert list(data) == ["prop", "drives", "joints", "links", "clearance", "findings"]
+    assert list(data) == ["prop", "drives", "joints", "links", "clearance", "left_out", "findings"]
+    assert data["left_out"] == [each.as_dict() for each in posekit.clearance.left_out(prop)]
     assert data["joints"] == dict(state.joints)
     assert {name: drive["pulse_us"] for name, drive in data["drives"].items()} == dict(state.pulses)
     assert {name: drive["value"] for name, drive in data["drives"].items()} == dict(state.values)
