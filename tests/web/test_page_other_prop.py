@@ -57,11 +57,6 @@ def test_the_chosen_drive_of_calibration_is_the_chosen_part(bench) -> None:
     assert which.input_value() == "head_turn"
     which.select_option("neck_top")
     assert bench.page.locator(".channel--chosen").get_attribute("data-drive") == "neck_top"
-    # A part that follows another is moved by the drive of that one.
-    follower = next(joint for joint in HERON.joints if joint.follow is not None)
-    leader = next(drive.name for drive in HERON.drives if drive.joint == follower.follow.joint)
-    bench.page.evaluate("link => posekit.choose(link)", follower.child)
-    bench.becomes("() => document.querySelector('#panel-calibration select').value", leader)
 
 
 def test_link_names_near_each_other_keep_their_order(bench, shot) -> None:
