@@ -146,9 +146,9 @@ def test_positions_that_are_not_finite_are_told(crane):
 @pytest.mark.parametrize(
     ("times", "positions", "said"),
     [
-        (["soon", 1.0], np.zeros((2, 3)), "times: are no array of numbers"),
-        ([0.0, 1.0], [[0, 0, 0], ["left", 0, 0]], "positions: are no array of numbers"),
-        ([0.0, 1.0], [[0, 0, 0], [0]], "positions: are no array of numbers"),
+        (["soon", 1.0], np.zeros((2, 3)), "times: are not an array of numbers"),
+        ([0.0, 1.0], [[0, 0, 0], ["left", 0, 0]], "positions: are not an array of numbers"),
+        ([0.0, 1.0], [[0, 0, 0], [0]], "positions: are not an array of numbers"),
         (
             [0.0, 1.0],
             [[0, 0, 0], [1e300, 0, 0]],
