@@ -74,7 +74,7 @@ def test_the_scale_of_the_mesh_scales_its_pieces_and_their_skin():
         (b'{"format": 1, "skin": 0, "pieces": []}', "must hold lists"),
         (b'{"format": 1, "skin": -1, "pieces": [[[0, 0, 0]]]}', "must hold lists"),
         (b'{"format": 1, "skin": 0, "pieces": [[[0, 0]]]}', "must hold lists"),
-        (b'{"format": 1, "skin": 0, "pieces": [[[0, 0, NaN]]]}', "NaN is no number"),
+        (b'{"format": 1, "skin": 0, "pieces": [[[0, 0, NaN]]]}', "NaN is not a number"),
         (b'{"format": 1, "skin": 0, "pieces": [[]]}', "must hold lists"),
         (b'{"format": 1, "skin": 0, "pieces": [[[0, 0, 1e300]]]}', "beyond 1e+09 mm"),
         (b'{"format": 1, "skin": 0, "pieces": [[[0, 0, 1' + b"0" * 400 + b"]]]}", "does not hold pieces"),
