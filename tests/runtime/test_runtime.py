@@ -47,12 +47,12 @@ def test_modules_are_bytecode_that_is_taken_without_a_look_at_a_source(built: Bu
                     assert head[4:8] == (1).to_bytes(4, "little")  # PEP 552: by hash, not checked
 
 
-def test_the_core_in_the_page_is_the_whole_core_without_command_line_and_page(built: Built) -> None:
+def test_the_core_in_the_page_is_the_whole_core_without_command_line_server_and_page(built: Built) -> None:
     (archive,) = built.runtime.glob("posekit-*.zip")
     with zipfile.ZipFile(archive) as file:
         there = {name.removesuffix("c") for name in file.namelist()}
     sources = {path.relative_to(ROOT).as_posix() for path in (ROOT / "posekit").rglob("*.py")}
-    assert there == {name for name in sources if not name.startswith(("posekit/cli/", "posekit/page/"))}
+    assert there == {name for name in sources if not name.startswith(("posekit/cli/", "posekit/page/", "posekit/serve/"))}
 
 
 def test_nothing_of_the_package_that_carries_numpy_is_in_the_page_but_numpy(built: Built) -> None:
