@@ -7,13 +7,14 @@ import subprocess
 import sys
 import time
 from collections.abc import Callable, Iterator, Mapping
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Locator, Page, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Error, Locator, Page, sync_playwright
 
 from posekit import serve
 from posekit.pipeline import Pose
@@ -90,9 +91,11 @@ class Bench:
 
     def becomes(self, expression: str, wanted: object) -> None:
         """Wait until an expression has a value; the page's own policy forbids Playwright's way to wait."""
+        found: object = None
         for _ in self.looks():
-            if (found := self.page.evaluate(expression)) == wanted:
-                return
+            with suppress(Error):  # the page may be on its way to another address
+                if (found := self.page.evaluate(expression)) == wanted:
+                    return
         raise AssertionError(f"{expression} is {found!r}, not {wanted!r}")
 
     def tab(self, name: str) -> Locator:
