@@ -47,7 +47,7 @@ export function createLabels(holder: HTMLElement): Labels {
         at.project(camera);
         const seen = Math.abs(at.x) < 1.1 && Math.abs(at.y) < 1.1 && at.z < 1;
         element.classList.toggle("label--away", !seen);
-        const wide = element.textContent.length * LETTER_PX;
+        const wide = element.textContent.length * LETTER_PX + EDGES_PX;
         if (seen) boxes.push({ element, x: ((at.x + 1) / 2) * width, y: ((1 - at.y) / 2) * height, wide });
       }
       for (const { element, x, y } of apart(boxes)) {
@@ -65,7 +65,8 @@ interface Box {
 }
 
 // Near enough, and no layout has to be read back while the view turns.
-const LETTER_PX = 7.2;
+const LETTER_PX = 7.5;
+const EDGES_PX = 10;
 const LINE_PX = 18;
 
 /** Each box below those above it that it would cover: of two near each other the upper one stays the upper one. */
