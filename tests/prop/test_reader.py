@@ -238,6 +238,7 @@ def test_a_linked_look_does_not_carry_its_target_out_in_a_prop(tmp_path: Path, a
         posekit.load(folder)
 
 
+@pytest.mark.native
 @pytest.mark.timeout(20)
 @pytest.mark.skipif(sys.platform == "win32", reason="pipes of POSIX")
 def test_a_pipe_for_a_prop_a_look_or_a_glb_is_refused_at_once(tmp_path: Path, arm_text: str) -> None:
