@@ -33,6 +33,8 @@ export function createIncoming(
 ): Incoming {
   const waiting = signal(0);
   const { files } = keysOf(place.id);
+  // What came to this page itself is on its way already when it takes up what was left.
+  const own = new Set<string>();
 
   async function judge(key: string | null, { name, data }: Arrived): Promise<void> {
     waiting.value = waiting.value + 1;
@@ -59,13 +61,14 @@ export function createIncoming(
       if (!place.mine.value) throw new Elsewhere();
       const arrived = { name: file.name, data: await readable(file) };
       const key = `${files}${freshName()}`;
+      own.add(key);
       const kept = await storage.write([[key, arrived]]).then(() => true, () => false);
       await judge(kept ? key : null, arrived);
     },
 
     async resume(failed) {
       const keys = await storage.keys(files).catch(() => []);
-      for (const key of keys) {
+      for (const key of keys.filter((each) => !own.has(each))) {
         const arrived = await storage.read<Arrived>(key).catch(() => null);
         if (arrived) await judge(key, arrived).catch((problem: unknown) => failed(problem, arrived.name));
       }
