@@ -90,9 +90,6 @@ def test_a_prop_that_changed_on_disk_is_the_one_that_is_shown(profile, folder, s
     profile.set_offline(False)
 
 
-@pytest.mark.xfail(
-    strict=False, reason="undo does not yet bring back what was changed before the served prop was taken"
-)
 def test_a_prop_that_was_changed_here_and_on_disk_is_asked_about(
     profile, folder, served, bench_of, shot
 ) -> None:

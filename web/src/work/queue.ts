@@ -11,7 +11,7 @@ export interface Task {
   readonly key?: string | undefined;
   /** Wait a moment, for more is being typed. */
   readonly soon?: boolean;
-  /** `still` tells whether it is wanted yet. */
+  /** `still` tells whether it is wanted yet. It is asked right before the change is made: from a yes on it cannot be taken back. */
   run(still: () => boolean): Promise<void>;
   /** It came to nothing: it was overtaken, taken back or refused. */
   dropped(): void;
@@ -22,7 +22,7 @@ export interface Queue {
   readonly length: Signal<number>;
   /** Resolves when it is done; rejects with Refused, or with Stale where it was taken back. */
   add(task: Task): Promise<void>;
-  /** Take back the newest, even if Python is at it; answers its label. */
+  /** Take back the newest that is not made yet, even if Python is at it; answers its label. */
   takeBack(): string | null;
   /** Go on, after Python is back. */
   resume(): void;
@@ -35,6 +35,7 @@ interface Waiting {
   readonly done: { resolve(): void; reject(problem: unknown): void }[];
   timer: number;
   taken: boolean;
+  made: boolean;
 }
 
 export function createQueue(): Queue {
@@ -51,7 +52,7 @@ export function createQueue(): Queue {
       const now = waiting.shift() as Waiting;
       running = now;
       try {
-        await now.task.run(() => !now.taken);
+        await now.task.run(() => (now.made = !now.taken));
         running = null;
         for (const { resolve } of now.done) resolve();
       } catch (problem) {
@@ -88,7 +89,7 @@ export function createQueue(): Queue {
     add(task) {
       return new Promise((resolve, reject) => {
         const last = waiting.at(-1);
-        const entry: Waiting = last && task.key !== undefined && last.task.key === task.key ? last : { task, done: [], timer: 0, taken: false };
+        const entry: Waiting = last && task.key !== undefined && last.task.key === task.key ? last : { task, done: [], timer: 0, taken: false, made: false };
         if (entry === last) {
           last.task.dropped();
           last.task = task;
@@ -101,7 +102,7 @@ export function createQueue(): Queue {
     },
 
     takeBack() {
-      const last = waiting.pop() ?? (running?.taken === false ? running : null);
+      const last = waiting.pop() ?? (running && !running.taken && !running.made ? running : null);
       if (!last) return null;
       last.taken = true;
       drop(last, new Stale(last.task.label));

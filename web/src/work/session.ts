@@ -256,7 +256,7 @@ export function createSession(
       return null;
     }
     if (way === "undo" && queue.length.value > 0) {
-      const label = queue.takeBack();
+      const label = queue.takeBack(); // null where the newest is made, and only being drawn
       if (label) return label;
     }
     const id = freshName();
