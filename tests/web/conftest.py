@@ -14,7 +14,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Error, Locator, Page, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Error, Locator, Page, expect, sync_playwright
 
 from posekit import serve
 from posekit.pipeline import Pose
@@ -35,6 +35,7 @@ FLAGS = [
     "--disable-sync",
 ]
 SLOW_MS = 60_000  # Python starts on a machine that does other things, too
+expect.set_options(timeout=SLOW_MS)
 PATIENCE = 60.0  # s to wait for what the page should come to; only a page that fails takes it all
 DESK = {"width": 1280, "height": 800}
 
@@ -74,6 +75,10 @@ class Bench:
             if off < 1e-5:
                 return
         raise AssertionError(f"some link is {off} away from where it should be drawn")
+
+    def quiet(self) -> None:
+        """Wait until Python has answered all that it was asked."""
+        self.becomes("() => posekit.busy()", False)
 
     def snapshot(self, form: str) -> str:
         """The snapshot as its button copies it."""

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
+from playwright.sync_api import expect
 
 import posekit
 
@@ -69,7 +70,7 @@ def resident(process: int) -> float:
 @pytest.mark.timeout(SECONDS + 240)
 def test_an_hour_long_show_plays_without_memory_growing(bench, record_property) -> None:
     bench.drop("hour.toml", hour())
-    bench.becomes("() => document.querySelector('#show').value", "shows/hour.toml")
+    expect(bench.tab("Motion").get_by_label("Show", exact=True)).to_have_value("shows/hour.toml")
     bench.becomes("() => posekit.play().part?.end > 0", True)
     bench.page.get_by_label("Rate of play").select_option(RATE)
     bench.page.get_by_role("button", name="Loop").click()

@@ -21,6 +21,8 @@ export interface DebugDoor {
   work(): { folder: string; values: Readonly<Record<string, number>>; text: string };
   /** The show: where the play is [s], how many poses are held, the curves at hand and what of them is looked at. */
   play(): { time: number; playing: boolean; held: number; part: Part | null; view: Span | null };
+  /** Whether Python has yet to answer. */
+  busy(): boolean;
   /** End the worker as a crash would; nothing else here changes anything. */
   crash(): void;
 }
@@ -58,6 +60,7 @@ export function openDebugDoor(session: Session, view: View, player: Player, curv
       return { folder, values, text: new TextDecoder().decode(files["prop.toml"]) };
     },
     play: () => ({ time: player.time.value, playing: player.playing.value, held: player.held(), part: curves.part.value, view: curves.view.value }),
+    busy: () => session.engine.busy(),
     crash: () => session.engine.stop("ended from the console"),
   };
 }

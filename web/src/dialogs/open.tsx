@@ -9,6 +9,8 @@ import type { KeptBench } from "../work/benches";
 import type { Served } from "../work/catalogue";
 import { ACCEPTED } from "../work/files";
 
+const AGAIN_MS = 1000;
+
 interface OpenDialogProps {
   readonly open: Signal<boolean>;
   readonly served: readonly Served[];
@@ -70,7 +72,13 @@ export function OpenDialog({ open, served, openFile, openServed, kept, goTo }: O
 function KeptBenches({ kept, goTo }: Pick<OpenDialogProps, "kept" | "goTo">) {
   const benches = useSignal<readonly KeptBench[]>([]);
   const id = useId();
-  useEffect(() => void kept().then((found) => (benches.value = found.filter(({ changed }) => changed)), () => undefined), []);
+  // A tab that is just being closed still holds its bench for a moment, and no event tells when it lets go.
+  useEffect(() => {
+    const look = (): void => void kept().then((found) => (benches.value = found.filter(({ changed }) => changed)), () => undefined);
+    look();
+    const timer = setInterval(look, AGAIN_MS);
+    return () => clearInterval(timer);
+  }, []);
   if (benches.value.length === 0) return null;
   return (
     <>

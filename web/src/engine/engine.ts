@@ -1,34 +1,11 @@
 // The page's side of the door: one worker, requests in order, and of a kind that repeats only the newest.
 
-import { NEWEST_WINS, POSEKIT, type FindingView, type Hello, type Methods } from "./protocol";
 import { newWorker } from "./launch";
+import type { FromWorker, Method, Progress, ToWorker } from "./messages";
+import { NEWEST_WINS, POSEKIT, type FindingView, type Hello, type Methods } from "./protocol";
 
-export type Method = keyof Methods;
 type Params<M extends Method> = Methods[M]["params"];
 type Result<M extends Method> = Methods[M]["result"];
-
-/** Where the worker is on its way to ready; `done` of `total` bytes are here. */
-export interface Progress {
-  readonly stage: "starting" | "loading" | "preparing" | "ready" | "stopped";
-  readonly done: number;
-  readonly total: number;
-  /** Why it stopped. */
-  readonly reason?: string;
-}
-
-export type FromWorker =
-  | { readonly kind: "progress"; readonly progress: Progress }
-  | { readonly kind: "result"; readonly id: number; readonly result: unknown }
-  | { readonly kind: "refused"; readonly id: number; readonly findings: readonly FindingView[] }
-  | { readonly kind: "crashed"; readonly reason: string }
-  /** It holds this lock for as long as it lives. */
-  | { readonly kind: "alive"; readonly lock: string };
-
-export interface ToWorker {
-  readonly id: number;
-  readonly method: Method;
-  readonly params: unknown;
-}
 
 /** Python would not do it, and says why. */
 export class Refused extends Error {
@@ -76,6 +53,11 @@ export class Engine {
     });
   }
 
+  /** Whether anything that was asked is not answered yet. */
+  busy(): boolean {
+    return this.running !== null || this.waiting.length > 0;
+  }
+
   /** Throw the worker away, with all it was asked, and start another; it knows no prop until `open`. */
   restart(): void {
     this.stop("restarted");
@@ -95,9 +77,7 @@ export class Engine {
 
   private start(): void {
     this.tell({ stage: "starting", done: 0, total: 0 });
-    const worker = newWorker();
-    worker.onmessage = (event: MessageEvent<FromWorker>) => this.hear(event.data);
-    worker.onerror = (event) => this.stop(event.message || "the worker could not be loaded");
+    const worker = newWorker({ hear: (message) => this.hear(message), failed: (reason) => this.stop(reason) });
     this.worker = worker;
     this.ask("hello", {}).then((hello) => this.worker === worker && this.greet(hello), () => undefined);
   }

@@ -4,7 +4,7 @@ import type { loadPyodide, PyodideInterface } from "pyodide";
 import type { PyBuffer, PyCallable, PySequence } from "pyodide/ffi";
 import { stored } from "./archive";
 import runtime from "../../.cache/runtime/manifest.json";
-import type { FromWorker, Progress, ToWorker } from "./engine";
+import type { FromWorker, Progress, ToWorker } from "./messages";
 import type { FindingView } from "./protocol";
 
 interface Archive {

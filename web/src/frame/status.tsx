@@ -2,7 +2,7 @@
 
 import { type ReadonlySignal, useSignalEffect } from "@preact/signals";
 import { type Bench, openPanel } from "../bench";
-import type { Progress } from "../engine/engine";
+import type { Progress } from "../engine/messages";
 import { ReachedNote } from "../panels/looks/reached";
 import { Button } from "../ui/button";
 import { worstFirst } from "../ui/finding";

@@ -71,14 +71,20 @@ export function keepAll(session: Session, place: Place, journal: Journal, storag
     else timer ||= window.setTimeout(() => void flush(), PAUSE_MS);
   }
 
-  session.history.record.subscribe((bench) => {
-    const { work, past } = bench;
-    if (!work.folder) return;
+  function keepAbout({ work, past }: Bench): void {
     const title = session.prop.value?.name ?? work.folder;
     keep(keys.about, { title, at: Date.now(), changed: past.length > 0 } satisfies About);
+  }
+
+  session.history.record.subscribe((bench) => {
+    const { work } = bench;
+    if (!work.folder) return;
+    keepAbout(bench);
     keep(keys.bench, bench, work.opened !== opened); // another prop at once: the journal speaks of one that is kept
     opened = work.opened;
   });
+  // What a prop is called is known once Python has read it.
+  session.prop.subscribe((prop) => prop && keepAbout(session.history.record.peek()));
   session.picture.subscribe((picture) => picture && keep(keys.picture, picture));
   session.pose.subscribe((pose) => {
     const prop = session.prop.value;

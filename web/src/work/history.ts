@@ -18,6 +18,9 @@ export interface Work {
   readonly origin?: Origin | undefined;
 }
 
+/** No prop yet. */
+export const EMPTY: Work = { folder: "", files: {}, values: {}, opened: "" };
+
 /** A prop as a site served it: the address of its folder, which changes with what it holds, and the files. */
 export interface Origin {
   readonly address: string;

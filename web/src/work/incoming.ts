@@ -2,12 +2,12 @@
 
 import { type Signal, signal } from "@preact/signals";
 import { Stopped } from "../engine/engine";
-import type { Progress } from "../engine/engine";
+import type { Progress } from "../engine/messages";
 import type { Autosave } from "./autosave";
 import { keysOf, type Place } from "./benches";
+import { Elsewhere } from "./changes";
 import { readable } from "./files";
 import { freshName } from "./journal";
-import { Elsewhere } from "./session";
 import type { Storage } from "./storage";
 
 interface Arrived {

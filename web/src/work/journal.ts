@@ -3,7 +3,7 @@
  * judged or worked out, so that neither a reload nor a worker that dies takes it away.
  */
 
-import type { Method } from "../engine/engine";
+import type { Method } from "../engine/messages";
 import type { Methods, PropView } from "../engine/protocol";
 import type { Values } from "./history";
 

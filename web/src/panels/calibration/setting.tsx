@@ -8,7 +8,8 @@ import { Findings } from "../../ui/finding";
 import { useId } from "../../ui/id";
 import { complain } from "../../ui/toasts";
 import { unitText } from "../../ui/units";
-import type { Session, Setting as Value } from "../../work/session";
+import type { Setting as Value } from "../../work/changes";
+import type { Session } from "../../work/session";
 
 export function Setting({ session, field: settled }: { session: Session; field: FieldView }) {
   const id = useId();

@@ -1,0 +1,109 @@
+/** What Python holds of the work, kept in step with it: the prop as it reads it, its pose and its picture. */
+
+import { type Signal, signal } from "@preact/signals";
+import { type Engine, Refused, Stale, Stopped } from "../engine/engine";
+import type { FindingView, PoseView, PropView } from "../engine/protocol";
+import { textIfAllElse } from "./bytes";
+import { EMPTY, fresh, type History, type Work } from "./history";
+
+type Picture = Uint8Array<ArrayBuffer>;
+
+export interface Held {
+  /** The open prop, its pose at the current values, and its GLB for the picture. */
+  readonly prop: Signal<PropView | null>;
+  readonly pose: Signal<PoseView | null>;
+  readonly picture: Signal<Picture | null>;
+  /** Bring Python to where the work is. */
+  follow(): Promise<void>;
+  /** Values that were kept may be none that the drives can be sent; Python knows. */
+  fit(): Promise<void>;
+  draw(): Promise<void>;
+  /** A change that Python made itself: what it has open now is what stands on the bench. */
+  adopt(label: string, view: PropView, change: Partial<Work> & Pick<Work, "files">, merge?: string): void;
+  /** Python has something open that is not on the bench: bring it back. */
+  giveBack(): void;
+  /** A new worker holds nothing. */
+  forget(): void;
+}
+
+/** `failed` hears of problems, `told` of values that changed by themselves. */
+export function createHeld(
+  past: History,
+  engine: Engine,
+  failed: (problem: unknown) => void,
+  told: (findings: readonly FindingView[]) => void,
+): Held {
+  const prop = signal<PropView | null>(null);
+  const pose = signal<PoseView | null>(null);
+  const picture = signal<Picture | null>(null);
+  let held: Pick<Work, "folder" | "files"> | null = null; // what Python has open, or has been sent
+
+  async function follow(): Promise<void> {
+    const { folder, files } = past.work();
+    if (files === EMPTY.files) return;
+    try {
+      if (files !== held?.files) {
+        const text = held?.folder === folder ? textIfAllElse(files, held.files) : null;
+        held = { folder, files };
+        const view =
+          text === null ? await engine.ask("open", { files, name: folder }) : await engine.ask("rewrite", { text });
+        if (held?.files !== files) return;
+        prop.value = view;
+        await fit();
+        await draw();
+      }
+      pose.value = await engine.ask("pose", { values: past.work().values });
+    } catch (problem) {
+      if (problem instanceof Refused) held = null;
+      if (!(problem instanceof Stale || problem instanceof Stopped)) failed(problem);
+    }
+  }
+
+  async function fit(): Promise<void> {
+    const { values, opened } = past.work();
+    const fitted = await engine.ask("fit", { values });
+    if (fitted.findings.length === 0 || past.work().values !== values || past.work().opened !== opened) return;
+    past.record.value = { ...past.record.value, work: { ...past.work(), values: fitted.values } };
+    told(fitted.findings);
+  }
+
+  async function draw(): Promise<void> {
+    picture.value = (await engine.ask("scene", {})).data;
+  }
+
+  past.record.subscribe(() => void follow());
+
+  return {
+    prop,
+    pose,
+    picture,
+    follow,
+    fit,
+    draw,
+
+    adopt(label, view, change, merge) {
+      const work = { ...past.work(), ...change };
+      held = work;
+      // The work first: whoever hears of another prop looks there for what it is.
+      if (past.work().files === EMPTY.files) past.record.value = fresh(work);
+      else past.change(label, change, merge);
+      prop.value = view;
+    },
+
+    giveBack() {
+      held = null;
+      void follow();
+    },
+
+    forget() {
+      held = null;
+    },
+  };
+}
+
+/** What follows a change that is made: if Python goes meanwhile it comes with the restart, and the change is not made twice. */
+export async function evenIfStopped(after: Promise<void>): Promise<void> {
+  await after.catch((problem: unknown) => {
+    if (!(problem instanceof Stopped)) throw problem;
+  });
+}
