@@ -21,6 +21,8 @@ FLOOR = (
     ("bridge",),
     ("report",),
     ("gltf", "pipeline"),
+    ("authoring",),
+    ("exchange",),
     ("output", "motion", "clearance"),
     ("mechanism", "stream"),
     ("signal",),

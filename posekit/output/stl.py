@@ -1,4 +1,4 @@
-"""The posed prop as one STL, for a slicer or a CAD program: mm, +Z up, every shape where it stands."""
+"""The posed prop as one STL, for a slicer or a CAD program: mm, +Z up, every drawn shape where it stands."""
 
 from __future__ import annotations
 
@@ -12,16 +12,20 @@ from posekit.transforms import placement
 
 
 def encode(prop: Prop, state: Pose) -> bytes:
-    """Binary STL of all shapes of the prop in this pose. Raises PosekitError if the prop has no shape."""
+    """Binary STL of all drawn shapes of the prop in this pose. Raises PosekitError if the prop draws no shape."""
     import trimesh
     from trimesh.exchange.stl import export_stl
 
     parts = []
     for row, shape, source in sources(prop):
+        if not shape.drawn:
+            continue
         vertices, faces = shape.form.triangles(source)
         world_from_shape = np.asarray(state.links[prop.links[row].name]) @ placement(shape.at, shape.turn)
         placed = vertices @ world_from_shape[:3, :3].T + world_from_shape[:3, 3]
         parts.append(trimesh.Trimesh(placed, faces, process=False))
     if not parts:
-        raise PosekitError([error("no-shape", "links", "no part has a shape; an STL needs at least one")])
+        raise PosekitError(
+            [error("no-shape", "links", "no part has a shape that is drawn; an STL needs at least one")]
+        )
     return bytes(export_stl(trimesh.util.concatenate(parts)))

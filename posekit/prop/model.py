@@ -57,6 +57,7 @@ class Shape:
     turn: Vector = key("fixed-axis roll, pitch, yaw", unit="deg", default=ORIGIN)
     colour: str = key("colour as #rrggbb", default="#9aa3ad")
     solid: bool = key("false: drawn, but left out of clearance", default=True)
+    drawn: bool = key("false: not drawn; there for clearance and mass", default=True)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -11,8 +11,9 @@ import pytest
 import trimesh
 from scipy.spatial.transform import Rotation
 
+from posekit.clearance import distances
 from posekit.mechanism.kinematics import forward
-from posekit.output import gltf
+from posekit.output import gltf, stl
 from posekit.output.gltf.parts import linear
 from posekit.pipeline import pose_at
 from posekit.prop.reader import read
@@ -53,6 +54,35 @@ at = [100, 200, 400]
     bounds = opened(gltf.encode(prop, pose_at(prop, []))).scene.bounds
     # x of glTF is our y (left), y our z (up), z our x (front); in metres.
     np.testing.assert_allclose(bounds, [[0.190, 0.380, 0.095], [0.210, 0.420, 0.105]], atol=1e-7)
+
+
+def test_a_shape_that_is_not_drawn_is_in_neither_picture_nor_stl_and_still_keeps_its_distance(opened):
+    text = """
+format = 1
+name = "Post"
+[links.post]
+[[links.post.shapes]]
+box = [10, 10, 10]
+[[links.post.shapes]]
+box = [10, 10, 100]
+drawn = false
+[links.lid]
+[[links.lid.shapes]]
+box = [10, 10, 10]
+[joints.lid]
+type = "prismatic"
+parent = "post"
+child = "lid"
+at = [0, 0, 200]
+zone = 1
+"""
+    prop = read({"prop.toml": text.encode()})
+    state = pose_at(prop, [])
+    scene = opened(gltf.encode(prop, state)).scene
+    np.testing.assert_allclose(scene.extents, [0.010, 0.210, 0.010], atol=1e-7)
+    drawn = trimesh.load_mesh(BytesIO(stl.encode(prop, state)), file_type="stl")
+    np.testing.assert_allclose(drawn.bounds[:, 2], [-5.0, 205.0], atol=1e-5)
+    np.testing.assert_allclose(distances(prop, np.zeros((1, 1))), [[145.0]], atol=1e-6)
 
 
 def reach(prop, form, directions):

@@ -62,7 +62,7 @@ def test_round_forms_are_closed_and_lose_little_volume(form, volume):
 
 def test_a_prop_without_shapes_is_told():
     prop = read({"prop.toml": b'format = 1\nname = "Ghost"\n[links.a]\n'})
-    with pytest.raises(PosekitError, match="no part has a shape"):
+    with pytest.raises(PosekitError, match="no part has a shape that is drawn"):
         stl.encode(prop, pose_at(prop, []))
 
 

@@ -31,11 +31,13 @@ class Parts:
     _colours: dict[str, int] = field(default_factory=dict)
 
     def nodes(self, link: Link) -> list[Node]:
-        """A node for each shape of the link, placed in the link frame and named `link/index`."""
+        """A node for each shape of the link that is drawn, placed in the link frame and named `link/index`."""
         from pygltflib import Mesh, Node, Primitive
 
         found = []
         for index, (shape, source) in enumerate(sources_of(self.prop, link)):
+            if not shape.drawn:
+                continue
             name = f"{link.name}/{index}"
             attributes, indices = self._form(shape.form, source)
             primitive = Primitive(attributes=attributes, indices=indices, material=self._colour(shape.colour))

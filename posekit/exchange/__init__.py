@@ -1,0 +1,1 @@
+"""Files of others: meshes, CAD assemblies and robot descriptions come in as an `Assembly`."""
