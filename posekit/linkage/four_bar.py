@@ -35,7 +35,9 @@ class FourBar:
     ground: float = key("distance from the servo shaft to the joint axis", unit="mm", least=LEAST_MM)
     branch: Literal["open", "crossed"] = key("side of the diagonal on which the coupler lies", default="open")
     shaft_zero: float = key("crank angle at shaft 0", unit="deg", default=0.0)
-    joint_zero: float = key("rocker angle at joint 0", unit="deg", default=0.0)
+    joint_zero: float | None = key(
+        "rocker angle at joint 0; default: where the rocker stands at shaft 0", unit="deg", default=None
+    )
 
     def problems(self, hinge: Hinge | None = None) -> tuple[Problem, ...]:
         """A bar longer than the three others together."""
@@ -64,8 +66,10 @@ class FourBar:
 
     def in_place(self, hinge: Hinge) -> Callable[[Array], Array]:
         """`position` in one place."""
-        at_rest = float(self._rocker(np.array(nearest_angle(self.closes(hinge))))) - self.joint_zero
-        return partial(_joint, self, self.joint_zero + whole_turns(at_rest))
+        at_rest = float(self._rocker(np.array(nearest_angle(self.closes(hinge)))))
+        if self.joint_zero is None:
+            return partial(_joint, self, at_rest)
+        return partial(_joint, self, self.joint_zero + whole_turns(at_rest - self.joint_zero))
 
     def rate(self, shaft_deg: Array, hinge: Hinge) -> Array:
         """Rocker per crank: both pins have the same speed along the coupler. Infinite at a dead point."""

@@ -15,7 +15,7 @@ import numpy as np
 
 from posekit.arrays import Array
 from posekit.fields import LEAST_MM, key
-from posekit.linkage.arcs import around, cosine_between
+from posekit.linkage.arcs import around, cosine_between, nearest_angle
 from posekit.linkage.protocol import ALONE, Hinge, Problem
 
 
@@ -32,7 +32,9 @@ class SliderCrank:
     offset: float = key("height of the slide above the servo shaft", unit="mm", default=0.0)
     branch: Literal["open", "crossed"] = key("open: the slide lies ahead of the crank pin", default="open")
     shaft_zero: float = key("crank angle at shaft 0", unit="deg", default=0.0)
-    joint_zero: float = key("slide position at joint 0", unit="mm", default=0.0)
+    joint_zero: float | None = key(
+        "slide position at joint 0; default: where the slide stands at shaft 0", unit="mm", default=None
+    )
 
     def problems(self, hinge: Hinge | None = None) -> tuple[Problem, ...]:
         """A slide out of reach."""
@@ -55,13 +57,13 @@ class SliderCrank:
 
     def position(self, shaft_deg: Array, hinge: Hinge) -> Array:
         """Slide position [mm]."""
-        crank = np.radians(self.shaft_zero + shaft_deg)
-        position: Array = self.crank * np.cos(crank) + self._ahead(crank) - self.joint_zero
-        return position
+        return self.in_place(hinge)(shaft_deg)
 
     def in_place(self, hinge: Hinge) -> Callable[[Array], Array]:
         """`position` in one place."""
-        return partial(self.position, hinge=hinge)
+        if self.joint_zero is not None:
+            return partial(_joint, self, self.joint_zero)
+        return partial(_joint, self, float(self._slide(np.array(nearest_angle(self.closes(hinge))))))
 
     def rate(self, shaft_deg: Array, hinge: Hinge) -> Array:
         """Slide per shaft [mm/deg]. Infinite at a dead point."""
@@ -78,6 +80,12 @@ class SliderCrank:
         angle: Array = np.degrees(np.arccos(cosine))
         return angle
 
+    def _slide(self, shaft_deg: Array) -> Array:
+        """Slide position [mm] from the shaft."""
+        crank = np.radians(self.shaft_zero + shaft_deg)
+        position: Array = self.crank * np.cos(crank) + self._ahead(crank)
+        return position
+
     def _rise(self, crank: Array) -> Array:
         """Height of the crank pin [mm] above the slide."""
         return self.crank * np.sin(crank) - self.offset
@@ -86,3 +94,7 @@ class SliderCrank:
         """Way [mm] from the crank pin to the slide along +x."""
         way = np.sqrt(np.maximum(self.coupler * self.coupler - self._rise(crank) ** 2, 0.0))
         return way if self.branch == "open" else -way
+
+
+def _joint(linkage: SliderCrank, zero_mm: float, shaft_deg: Array) -> Array:
+    return linkage._slide(shaft_deg) - zero_mm

@@ -19,7 +19,7 @@ ANGLE = st.floats(-180.0, 180.0)
 def norton(mechanisms: dict[str, Any], **changes: Any) -> FourBar:
     """The published four-bar; its shaft angle is the crank angle, its joint the rocker angle."""
     bars = {name: mechanisms["four_bar"][name] for name in ("crank", "coupler", "rocker", "ground")}
-    return FourBar(**bars | changes)
+    return FourBar(**bars | {"joint_zero": 0.0} | changes)
 
 
 def coupler_length(four_bar: FourBar, shaft_deg: np.ndarray, joint_deg: np.ndarray) -> np.ndarray:
@@ -87,7 +87,9 @@ def test_the_rocker_turns_back_at_its_published_limits(mechanisms):
 def test_a_triple_rocker_closes_up_to_its_dead_points(mechanisms, case, branch):
     dead = mechanisms["four_bar"]["dead_points"][case]
     four_bar = FourBar(
-        **dict(zip(("crank", "coupler", "rocker", "ground"), dead["lengths"], strict=True)), branch=branch
+        **dict(zip(("crank", "coupler", "rocker", "ground"), dead["lengths"], strict=True)),
+        branch=branch,
+        joint_zero=0.0,
     )
     start, end = four_bar.closes(HINGE)
     assert (start, end) == pytest.approx((-dead["limit"], dead["limit"]), abs=1e-8)
@@ -109,6 +111,23 @@ def test_shaft_zero_and_joint_zero_shift_the_angles_and_nothing_else(mechanisms)
     np.testing.assert_allclose(shifted.position(shaft, HINGE), expected, atol=1e-11, rtol=0)
 
 
+@pytest.mark.parametrize("branch", ["open", "crossed"])
+def test_a_four_bar_without_joint_zero_has_its_joint_at_zero_at_shaft_zero(mechanisms, branch):
+    left_out, shaft = {"joint_zero": None, "shaft_zero": 40.0, "branch": branch}, np.linspace(-90.0, 90.0, 37)
+    by_itself = norton(mechanisms, **left_out).position(shaft, HINGE)
+    assert by_itself[18] == 0.0
+    given = norton(mechanisms, **left_out | {"joint_zero": mechanisms["four_bar"][branch]})
+    np.testing.assert_allclose(by_itself, given.position(shaft, HINGE), atol=1e-11, rtol=0)
+
+
+def test_without_joint_zero_a_crank_that_cannot_close_at_shaft_zero_has_joint_zero_where_it_first_does():
+    four_bar = FourBar(crank=60.0, coupler=40.0, rocker=50.0, ground=100.0, shaft_zero=100.0)
+    start, end = four_bar.closes(HINGE)
+    assert end < 0.0
+    assert four_bar.position(np.array([end]), HINGE) == pytest.approx([0.0], abs=1e-9)
+    assert abs(four_bar.position(np.array([start]), HINGE)[0]) > 1.0
+
+
 def test_a_drag_link_turns_its_rocker_through_full_turns_without_a_jump():
     drag_link = FourBar(crank=80.0, coupler=60.0, rocker=70.0, ground=25.0, shaft_zero=30.0)
     shaft = np.linspace(-720.0, 720.0, 14401)
@@ -128,7 +147,7 @@ def test_a_parallelogram_copies_the_crank_up_to_its_change_points():
 
 
 def test_a_kite_closes_between_the_two_angles_at_which_its_rocker_is_free():
-    kite = FourBar(crank=50.0, coupler=30.0, rocker=30.0, ground=50.0, shaft_zero=30.0)
+    kite = FourBar(crank=50.0, coupler=30.0, rocker=30.0, ground=50.0, shaft_zero=30.0, joint_zero=0.0)
     start, end = kite.closes(HINGE)
     reach = np.degrees(2 * np.arcsin(60.0 / 100.0))  # the diagonal is 2 x 30 mm there
     assert (start, end) == pytest.approx((-30.0, reach - 30.0))

@@ -17,9 +17,8 @@ LENGTH = st.floats(5.0, 200.0)
 
 def norton(mechanisms: dict[str, Any], **changes: Any) -> SliderCrank:
     """The published slider-crank; its shaft angle is the crank angle, its joint the slide position."""
-    return SliderCrank(
-        **{name: mechanisms["slider_crank"][name] for name in ("crank", "coupler", "offset")} | changes
-    )
+    bars = {name: mechanisms["slider_crank"][name] for name in ("crank", "coupler", "offset")}
+    return SliderCrank(**bars | {"joint_zero": 0.0} | changes)
 
 
 @pytest.mark.parametrize("branch", ["open", "crossed"])
@@ -49,6 +48,16 @@ def test_shaft_zero_and_joint_zero_shift_the_motion_and_nothing_else(mechanisms)
     np.testing.assert_allclose(shifted, plain - 126.8, atol=1e-11, rtol=0)
 
 
+@pytest.mark.parametrize("branch", ["open", "crossed"])
+def test_a_slider_crank_without_joint_zero_has_its_joint_at_zero_at_shaft_zero(mechanisms, branch):
+    left_out = {"joint_zero": None, "shaft_zero": 60.0, "branch": branch}
+    shaft = np.linspace(-90.0, 90.0, 37)
+    by_itself = norton(mechanisms, **left_out).position(shaft, HINGE)
+    assert by_itself[18] == 0.0
+    given = norton(mechanisms, **left_out | {"joint_zero": mechanisms["slider_crank"][branch]})
+    np.testing.assert_allclose(by_itself, given.position(shaft, HINGE), atol=1e-8, rtol=0)
+
+
 def test_the_transmission_angle_is_ninety_where_the_coupler_lies_along_the_slide():
     slider = SliderCrank(crank=40.0, coupler=120.0)
     angles = slider.transmission_angle(np.array([0.0, 90.0, 180.0]), HINGE)
@@ -56,7 +65,7 @@ def test_the_transmission_angle_is_ninety_where_the_coupler_lies_along_the_slide
 
 
 def test_a_short_coupler_closes_between_its_dead_points():
-    slider = SliderCrank(crank=50.0, coupler=30.0, offset=0.0)
+    slider = SliderCrank(crank=50.0, coupler=30.0, offset=0.0, joint_zero=0.0)
     start, end = slider.closes(HINGE)
     limit = np.degrees(np.arcsin(30.0 / 50.0))
     assert (start, end) == pytest.approx((-limit, limit))
@@ -90,7 +99,8 @@ def test_an_offset_out_of_reach_is_a_problem_and_closes_nowhere():
     branch=st.sampled_from(["open", "crossed"]),
 )
 def test_every_slider_crank_closes_its_loop_on_its_branch(crank, coupler, offset, zero, branch):
-    slider = SliderCrank(crank=crank, coupler=coupler, offset=offset, shaft_zero=zero, branch=branch)
+    bars = {"crank": crank, "coupler": coupler, "offset": offset}
+    slider = SliderCrank(**bars, shaft_zero=zero, branch=branch, joint_zero=0.0)
     assume(not slider.problems())
     start, end = np.clip(slider.closes(HINGE), -400.0, 400.0)
     shaft = np.linspace(start, end, 500)
