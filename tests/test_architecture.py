@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ast
 import re
+from collections import Counter
 from collections.abc import Iterable, Iterator
 from functools import cache
 from graphlib import TopologicalSorter
@@ -197,6 +198,35 @@ def test_no_function_of_numbers_calls_itself() -> None:
     assert calling == set()
 
 
+def test_a_function_that_only_its_own_module_uses_begins_with_an_underscore() -> None:
+    """And one that others use does not: so a reader knows from its name how far a change of it reaches."""
+    files = [*MODULES, *TESTS.rglob("*.py"), *(PACKAGE.parent / "models").rglob("*.py")]
+    used = Counter(name for file in files for name in named(file))
+    by_the_page = {"zipped"}
+    wrong = set()
+    for module in MODULES:
+        own = named(module)
+        for node in tree(module).body:
+            if isinstance(node, ast.FunctionDef) and not node.decorator_list and node.name not in by_the_page:
+                names = {(module.stem, node.name), (module.parent.name, node.name)}
+                elsewhere = any(used[name] > (name in own) for name in names)
+                if node.name.startswith("_") == elsewhere:
+                    wrong.add(f"{name_of(module)}: {node.name}")
+    assert wrong == set()
+
+
+def named(file: Path) -> set[tuple[str, str]]:
+    """What a file takes from modules: the last name of the module, and the name in it."""
+    found = set()
+    for node in ast.walk(tree(file)):
+        if isinstance(node, ast.ImportFrom) and node.module:
+            found |= {(node.module.rpartition(".")[2], alias.name) for alias in node.names}
+        elif isinstance(node, ast.Attribute) and isinstance(node.value, ast.Name | ast.Attribute):
+            holder = node.value.id if isinstance(node.value, ast.Name) else node.value.attr
+            found.add((holder, node.attr))
+    return found
+
+
 def test_a_module_fits_on_a_few_pages() -> None:
     """At most LINES lines, but for those that say here why not."""
     long = {name_of(module): len(module.read_text().splitlines()) for module in MODULES}
@@ -235,16 +265,3 @@ def test_the_map_of_a_part_lists_its_modules_in_an_order_to_read_them_in() -> No
             used = [name for node in ast.walk(tree(folder / f"{module}.py")) for name in imported(node)]
             inside = {name.split(".")[2] for name in used if name.startswith(f"posekit.{part}.")} & modules
             assert all(order.index(name) < order.index(module) for name in inside), module
-
-
-def test_what_only_its_own_module_uses_is_private_in_clearance() -> None:
-    used = {module: module.read_text() for folder in (PACKAGE, TESTS) for module in folder.rglob("*.py")}
-    alone = [
-        f"{module.stem}: {node.name}"
-        for module in sorted((PACKAGE / "clearance").glob("*.py"))
-        for node in tree(module).body
-        if isinstance(node, (ast.FunctionDef, ast.ClassDef))
-        and not node.name.startswith("_")
-        and not any(re.search(rf"\b{node.name}\b", text) for other, text in used.items() if other != module)
-    ]
-    assert alone == []

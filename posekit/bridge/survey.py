@@ -50,7 +50,7 @@ class Survey:
 
     def survey(self, resolution: float = 1.0) -> SurveyView:
         """Begin the envelope: a verdict on every pair, down to boxes of `resolution` [deg | mm]."""
-        self._steps = surveyed(self._workbench.prop, self._workbench.watched, resolution)
+        self._steps = _surveyed(self._workbench.prop, self._workbench.watched, resolution)
         return next(self._steps)
 
     def survey_on(self, seconds: float) -> SurveyView:
@@ -95,7 +95,9 @@ class Survey:
         return view
 
 
-def surveyed(prop: Prop, watched: Watch, resolution: float) -> Generator[SurveyView, bool | None, SurveyView]:
+def _surveyed(
+    prop: Prop, watched: Watch, resolution: float
+) -> Generator[SurveyView, bool | None, SurveyView]:
     """The report on the envelope in small steps, as the page sees it. Sending True stops it."""
     steps = report_steps(prop, resolution=resolution, step_cells=STEP_CELLS, watched=watched)
     view, stop = _begun(prop, watched, resolution), None

@@ -33,22 +33,22 @@ def prop_view(prop: Prop, values: dict[str, int], placed: Sequence[Train]) -> Pr
     return PropView(
         name=prop.name,
         text=prop.text,
-        drives=tuple(drive_view(prop, d, train_of[d]) for d in range(len(prop.drives))),
-        joints=tuple(joint_view(joint, drives[joint.name]) for joint in prop.joints),
+        drives=tuple(_drive_view(prop, d, train_of[d]) for d in range(len(prop.drives))),
+        joints=tuple(_joint_view(joint, drives[joint.name]) for joint in prop.joints),
         links=tuple(link.name for link in prop.links),
         servos=tuple(
-            ServoView(servo.name, tuple(field_views(servo, dotted(("servos", servo.name)))))
+            ServoView(servo.name, tuple(_field_views(servo, dotted(("servos", servo.name)))))
             for servo in prop.servos
         ),
         pairs=tuple(possible_pairs(prop)),
         margin_mm=prop.clearance.margin,
-        looks=stored_looks(prop),
+        looks=_stored_looks(prop),
         values=values,
         findings=finding_views(prop, quick_check(prop)),
     )
 
 
-def drive_view(prop: Prop, d: int, train: Train) -> DriveView:
+def _drive_view(prop: Prop, d: int, train: Train) -> DriveView:
     """The drive in column `d`, with the end positions of its joint and the values that keep it off its stops."""
     drive, servo = prop.drives[d], servo_of(prop, prop.drives[d])
     j = train.joints[train.drives.index(d)]
@@ -59,7 +59,7 @@ def drive_view(prop: Prop, d: int, train: Train) -> DriveView:
         servo=drive.servo,
         joint=prop.joints[j].name,
         linkage=next(name for name, kind in LINKAGES.items() if isinstance(drive.linkage, kind)),
-        patch=patch_text(drive),
+        patch=_patch_text(drive),
         universe=drive.universe,
         address=drive.address,
         bits=drive.bits,
@@ -70,23 +70,23 @@ def drive_view(prop: Prop, d: int, train: Train) -> DriveView:
         pulse_high=drive.pulse.high,
         pulse_trim=drive.pulse.trim,
         pulse_range=servo.pulse_range,
-        ends=(float(sweep.wanted[0, j]), float(sweep.wanted[-1, j])),
+        joint_at_end_points=(float(sweep.wanted[0, j]), float(sweep.wanted[-1, j])),
         blocked=tuple(
             (low / drive.full_scale, high / drive.full_scale) for low, high in pressing_values(prop, sweep)
         ),
         steps={unit: units.step(drive, unit) for unit in units.UNITS},
-        fields=tuple(drive_fields(prop, drive)),
+        fields=tuple(_drive_fields(prop, drive)),
     )
 
 
-def patch_text(drive: Drive) -> str:
+def _patch_text(drive: Drive) -> str:
     """Where a drive is patched, in words."""
     if drive.bits == 16:
         return f"universe {drive.universe}, addresses {drive.address} and {drive.address + 1}"
     return f"universe {drive.universe}, address {drive.address}"
 
 
-def joint_view(joint: Joint, drives: tuple[str, ...]) -> JointView:
+def _joint_view(joint: Joint, drives: tuple[str, ...]) -> JointView:
     """A moving joint, with the names of the drives that move it."""
     x, y, z = unit(joint.axis)
     return JointView(
@@ -112,17 +112,17 @@ def drives_of_joints(prop: Prop) -> dict[str, tuple[str, ...]]:
     return found
 
 
-def drive_fields(prop: Prop, drive: Drive) -> Iterator[FieldView]:
+def _drive_fields(prop: Prop, drive: Drive) -> Iterator[FieldView]:
     """The keys of a drive that can be edited: its own, its pulses, the dimensions of its linkage."""
     place = dotted(("drives", drive.name))
     servos = tuple(servo.name for servo in prop.servos)
-    for view in field_views(drive, place):
+    for view in _field_views(drive, place):
         yield (replace(view, choices=servos) if view.path.endswith(".servo") else view)
-    yield from field_views(drive.pulse, f"{place}.pulse", ("pulse",))
-    yield from field_views(drive.linkage, f"{place}.linkage")
+    yield from _field_views(drive.pulse, f"{place}.pulse", ("pulse",))
+    yield from _field_views(drive.linkage, f"{place}.linkage")
 
 
-def field_views(declared: Any, place: str, within: tuple[str, ...] = ()) -> Iterator[FieldView]:
+def _field_views(declared: Any, place: str, within: tuple[str, ...] = ()) -> Iterator[FieldView]:
     """One view for each key that a data class declares; `within` are the keys from its drive or servo to it."""
     hints = get_type_hints(type(declared))
     for field in fields(declared):
@@ -144,7 +144,7 @@ def _words(hint: Any) -> tuple[str, ...]:
     return tuple(option for option in options if isinstance(option, str))
 
 
-def stored_looks(prop: Prop) -> tuple[LookView, ...]:
+def _stored_looks(prop: Prop) -> tuple[LookView, ...]:
     """The looks of a prop that can be read; a check tells what is wrong with the others."""
     looks: list[LookView] = []
     for name, file in in_folder(prop.files, LOOKS).items():

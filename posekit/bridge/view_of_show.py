@@ -43,7 +43,7 @@ def show_view(now: Rehearsal, left_out: tuple[LeftOut, ...]) -> ShowView:
         last=float(show.times[-1]),
         end=now.rest,
         frames=len(show.times),
-        cues=tuple(cue_views(now.cues)),
+        cues=tuple(_cue_views(now.cues)),
         limits=limit_views(prop, now.motion.limits),
         servo_speeds={drive.name: _finite(speed) for drive, speed in fastest},
         left_out=left_out,
@@ -52,7 +52,7 @@ def show_view(now: Rehearsal, left_out: tuple[LeftOut, ...]) -> ShowView:
     )
 
 
-def cue_views(cues: tuple[Cue, ...]) -> Iterable[CueView]:
+def _cue_views(cues: tuple[Cue, ...]) -> Iterable[CueView]:
     """Cues with the times at which they begin."""
     begins = accumulate((cue.fade + cue.hold for cue in cues), initial=0.0)
     for cue, begin in zip(cues, begins, strict=False):  # the last sum is where the show ends

@@ -65,7 +65,7 @@ class DriveView:
     """One drive. Values run from 0 to `full_scale`; positions are in the joint's unit.
 
     `path` is where it stands in the prop file, with quotes where its name needs them.
-    `ends` are the positions of `joint` at value 0 and at full scale, all else at rest;
+    `joint_at_end_points` are the positions of `joint` at value 0 and at full scale, all else at rest;
     `blocked` are the stretches of the values at which it presses a joint against a hard stop, each as where it begins
     and ends, in shares of the full scale. `patch` tells universe and address in
     words; `steps` how many values one step of each unit is.
@@ -87,7 +87,7 @@ class DriveView:
     pulse_high: float
     pulse_trim: float
     pulse_range: Range
-    ends: Range
+    joint_at_end_points: Range
     blocked: tuple[Range, ...]
     steps: Mapping[str, int]
     fields: tuple[FieldView, ...]

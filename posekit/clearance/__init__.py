@@ -18,12 +18,12 @@ In reading order, each building on those above it:
     At any poses        distance     distance of links, many at once
     In one pose         polytope     depth of two cores that overlap
                         penetration  depth of two links
-                        nearest      the near pairs told in full
-                        ends         strikes with one drive at an end point
+                        near_pairs   the near pairs told in full
+                        end_points   strikes with one drive at an end point
     Meshes into pieces  cover        whether pieces cover their mesh
                         decompose    how they are made, once, with a library
     A pair's range      chain        the joints between two links and their coordinates
-                        study        all that is needed to judge one pair
+                        pair_model   all that is needed to judge one pair
                         lever        the proof: how near a part can come while joints move
                         cells        boxes of coordinates, judged by it
     The envelope        witness      values that really strike, or are nearest
@@ -43,10 +43,10 @@ from __future__ import annotations
 
 from posekit.clearance.certify import Progress, envelope, envelope_steps
 from posekit.clearance.distance import Asked, Separation, distances, separation, separations
-from posekit.clearance.ends import end_findings
+from posekit.clearance.end_points import end_point_findings
 from posekit.clearance.kept import Cache
 from posekit.clearance.left_out import LeftOut
-from posekit.clearance.nearest import Near, near_finding, nearest
+from posekit.clearance.near_pairs import Near, near_finding, near_pairs
 from posekit.clearance.solids import Solids, solids
 from posekit.clearance.verdict import Envelope, PairVerdict, Suggestion
 from posekit.clearance.watch import Watch, left_out, pairs, watch
@@ -64,12 +64,12 @@ __all__ = [
     "Suggestion",
     "Watch",
     "distances",
-    "end_findings",
+    "end_point_findings",
     "envelope",
     "envelope_steps",
     "left_out",
     "near_finding",
-    "nearest",
+    "near_pairs",
     "pairs",
     "separation",
     "separations",

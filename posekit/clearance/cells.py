@@ -16,7 +16,7 @@ from posekit.arrays import Array, Index, Truth
 from posekit.clearance.chain import Axes
 from posekit.clearance.distance import Asked, separation
 from posekit.clearance.lever import Play, least_along, remainder
-from posekit.clearance.study import Study, poses_of, relative_poses, scale_of, turning
+from posekit.clearance.pair_model import PairModel, poses_of, relative_poses, scale_of, turning
 from posekit.mechanism.reach import joints_within
 
 ROUNDING_MM = 1e-6  # taken off every bound
@@ -53,10 +53,10 @@ class Judged:
     share: Array
 
 
-def whole(study: Study) -> Cells:
+def whole(model: PairModel) -> Cells:
     """The whole range as one cell."""
-    box = study.box
-    return Cells(box[None, :, 0], box[None, :, 1], np.ones((1, len(study.piece_a)), bool))
+    box = model.box
+    return Cells(box[None, :, 0], box[None, :, 1], np.ones((1, len(model.piece_a)), bool))
 
 
 def divisible(cells: Cells, resolution: float) -> Truth:
@@ -68,7 +68,7 @@ def divisible(cells: Cells, resolution: float) -> Truth:
     return (cells.high - cells.low > resolution) & (cells.low < middle) & (middle < cells.high)
 
 
-def halves(cells: Cells, coordinate: Index) -> Cells:
+def _halves(cells: Cells, coordinate: Index) -> Cells:
     """Each cell cut in two across its own coordinate; (N,) coordinates to 2 N cells."""
     rows = np.arange(len(cells))
     middle = (cells.low[rows, coordinate] + cells.high[rows, coordinate]) / 2
@@ -84,7 +84,7 @@ def cut_up(cells: Cells, rows: Index, watched: Truth, wide: Truth, share: Array)
     Only the pairs of pieces `watched` (N, M) stay active.
     """
     across = np.argmax(np.where(wide, share, -1.0)[rows], axis=1) if len(rows) else rows
-    return halves(Cells(cells.low[rows], cells.high[rows], watched[rows]), across)
+    return _halves(Cells(cells.low[rows], cells.high[rows], watched[rows]), across)
 
 
 def to_prove(margin_mm: float) -> float:
@@ -101,20 +101,20 @@ def put_together(several: list[Cells]) -> Cells:
     )
 
 
-def judge(study: Study, cells: Cells) -> Judged:
+def judge(model: PairModel, cells: Cells) -> Judged:
     """Bounds on the distance of each active pair of pieces over each cell."""
-    world_from_link, axes = poses_of(study, (cells.low + cells.high) / 2)
+    world_from_link, axes = poses_of(model, (cells.low + cells.high) / 2)
     cell, which = np.nonzero(cells.active)
-    a, b = study.piece_a[which], study.piece_b[which]
-    relative = relative_poses(study, world_from_link)
-    found = separation(study.pieces, a, b, relative[cell], DIRECTION)
-    turn_a = world_from_link[:, study.chain.row_a, :3, :3]
-    along = np.einsum("nij,nj->in", turn_a[cell], -apart(study, found.normal, a, b, relative[cell]))
-    play_a, play_b = _plays(study, cells, axes)
-    to_a, share_a = _nearest_side(study, a, world_from_link[:, study.chain.row_a], cell, -along, play_a)
-    to_b, share_b = _nearest_side(study, b, world_from_link[:, study.chain.row_b], cell, along, play_b)
+    a, b = model.piece_a[which], model.piece_b[which]
+    relative = relative_poses(model, world_from_link)
+    found = separation(model.pieces, a, b, relative[cell], DIRECTION)
+    turn_a = world_from_link[:, model.chain.row_a, :3, :3]
+    along = np.einsum("nij,nj->in", turn_a[cell], -_apart(model, found.normal, a, b, relative[cell]))
+    play_a, play_b = _plays(model, cells, axes)
+    to_a, share_a = _nearest_side(model, a, world_from_link[:, model.chain.row_a], cell, -along, play_a)
+    to_b, share_b = _nearest_side(model, b, world_from_link[:, model.chain.row_b], cell, along, play_b)
     least, share = to_a + to_b, share_a + share_b
-    least -= study.pieces.radius[a] + study.pieces.radius[b] + ROUNDING_MM
+    least -= model.pieces.radius[a] + model.pieces.radius[b] + ROUNDING_MM
     least = np.fmax(least, -np.inf)  # moves too large to reckon with give nan, which proves nothing
     shape = cells.active.shape
     by_pair = np.full((2, *shape), np.inf)
@@ -124,29 +124,29 @@ def judge(study: Study, cells: Cells) -> Judged:
     return Judged(by_pair[0], by_pair[1], by_cell)
 
 
-def wander(study: Study, cells: Cells) -> Array:
+def wander(model: PairModel, cells: Cells) -> Array:
     """How far the pieces of each pair can move against each other within each cell; (N, M) [mm]."""
-    world_from_link, axes = poses_of(study, (cells.low + cells.high) / 2)
-    far = np.zeros((len(cells), len(study.piece_a)))
+    world_from_link, axes = poses_of(model, (cells.low + cells.high) / 2)
+    far = np.zeros((len(cells), len(model.piece_a)))
     for side, link, play in zip(
-        (study.piece_a, study.piece_b), (study.chain.row_a, study.chain.row_b), _plays(study, cells, axes),
+        (model.piece_a, model.piece_b), (model.chain.row_a, model.chain.row_b), _plays(model, cells, axes),
         strict=True,
     ):  # fmt: skip
         own = _seen_from(play, world_from_link[:, link])
         for s in np.unique(side):
-            far[:, side == s] += remainder(study.corners[s], own)[2][:, None]
+            far[:, side == s] += remainder(model.corners[s], own)[2][:, None]
     return far
 
 
-def apart(study: Study, normal: Array, a: Index, b: Index, relative: Array) -> Array:
+def _apart(model: PairModel, normal: Array, a: Index, b: Index, relative: Array) -> Array:
     """The normals (N, 3), and from centre to centre where cores overlap and have none."""
     none = ~normal.any(axis=1)
     if none.any():
         centre = (
-            np.einsum("nij,nj->ni", relative[none, :3, :3], study.pieces.centre[b[none]])
+            np.einsum("nij,nj->ni", relative[none, :3, :3], model.pieces.centre[b[none]])
             + relative[none, :3, 3]
         )
-        between = study.pieces.centre[a[none]] - centre
+        between = model.pieces.centre[a[none]] - centre
         length = np.linalg.norm(between, axis=1, keepdims=True)
         normal = normal.copy()
         normal[none] = np.where(length > 0, between / np.where(length > 0, length, 1.0), (1.0, 0.0, 0.0))
@@ -154,7 +154,7 @@ def apart(study: Study, normal: Array, a: Index, b: Index, relative: Array) -> A
 
 
 def _nearest_side(
-    study: Study, pieces: Index, world_from_link: Array, cell: Index, along: Array, play: Play
+    model: PairModel, pieces: Index, world_from_link: Array, cell: Index, along: Array, play: Play
 ) -> tuple[Array, Array]:
     """How near to the origin along `along` (3, I) each core can come within its cell; (I,) and shares (C, I) [mm]."""
     place = world_from_link[cell]
@@ -163,20 +163,20 @@ def _nearest_side(
     least, share = np.empty(len(cell)), np.empty(play.half.shape)
     for s in np.unique(pieces):
         items = np.flatnonzero(pieces == s)
-        floor = _lowest(study, int(s), along[:, items]) if study.pieces.cores.disc[s] > 0 else None
+        floor = _lowest(model, int(s), along[:, items]) if model.pieces.cores.disc[s] > 0 else None
         least[items], share[:, items] = least_along(
-            study.corners[s], floor, along[:, items], play.take(items)
+            model.corners[s], floor, along[:, items], play.take(items)
         )
     height = np.einsum("in,ni->n", along, np.einsum("nji,nj->ni", place[:, :3, :3], place[:, :3, 3]))
     return least + height, share
 
 
-def _lowest(study: Study, s: int, along: Array) -> Array:
+def _lowest(model: PairModel, s: int, along: Array) -> Array:
     """Least height (N,) [mm] along directions (3, N) of a core in closed form, at rest; in the frame of its link."""
-    cores = study.pieces.cores
-    x, y, z = study.pieces.rotation[s].T @ along
+    cores = model.pieces.cores
+    x, y, z = model.pieces.rotation[s].T @ along
     reach = cores.half[:, s] @ np.abs([x, y, z]) + cores.disc[s] * np.hypot(x, y)
-    return np.asarray(study.pieces.centre[s] @ along - reach)
+    return np.asarray(model.pieces.centre[s] @ along - reach)
 
 
 def _seen_from(play: Play, world_from_link: Array) -> Play:
@@ -189,9 +189,9 @@ def _seen_from(play: Play, world_from_link: Array) -> Play:
     )
 
 
-def _plays(study: Study, cells: Cells, axes: Axes) -> tuple[Play, Play]:
+def _plays(model: PairModel, cells: Cells, axes: Axes) -> tuple[Play, Play]:
     """What the joints on either side of the watch can do within each cell."""
-    chain, own = study.chain, study.chain.own
+    chain, own = model.chain, model.chain.own
     middle, half = (cells.low + cells.high) / 2, (cells.high - cells.low) / 2
     within = joints_within(own, cells.low, cells.high)
     asked = middle @ own.slope.T + own.offset
@@ -202,7 +202,7 @@ def _plays(study: Study, cells: Cells, axes: Axes) -> tuple[Play, Play]:
     scale = scale_of(chain)
     delta = np.maximum(within[..., 1] - centre, centre - within[..., 0]) * scale
     pull = (np.array(chain.sign) * scale)[:, None] * own.slope
-    k = study.watch
+    k = model.watch
     sides = (np.arange(k)[::-1], np.arange(k, len(chain.joint)))
     near_a, near_b = (
         Play(

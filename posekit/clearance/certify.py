@@ -17,8 +17,8 @@ from posekit.budgets import CELLS
 from posekit.clearance.fingerprint import fingerprint
 from posekit.clearance.jobs import Jobs
 from posekit.clearance.kept import Cache, Shelf
+from posekit.clearance.pair_model import PairModel, pair_model
 from posekit.clearance.search import BATCH, Search, begin
-from posekit.clearance.study import Study, study_of
 from posekit.clearance.verdict import Envelope, PairVerdict, Verdict
 from posekit.clearance.watch import Watch, watch
 from posekit.clearance.witness import nearest_values
@@ -96,39 +96,39 @@ def envelope_steps(
     margin = prop.clearance.margin if margin_mm is None else margin_mm
     ways, watched = coordinates(prop), watched or watch(prop)
     wanted = watched.pairs if asked_for is None else asked_for
-    studies = [study_of(prop, ways, watched, pair) for pair in wanted]
-    searches = [begin(study, margin) for study in studies]
-    names = [fingerprint(study, resolution, margin) for study in studies]
+    models = [pair_model(prop, ways, watched, pair) for pair in wanted]
+    searches = [begin(model, margin) for model in models]
+    names = [fingerprint(model, resolution, margin) for model in models]
     shelf = Shelf(cache)
     verdicts = {
         k: found
-        for k, (name, study) in enumerate(zip(names, studies, strict=True))
-        if (found := shelf.find(name, study)) is not None
+        for k, (name, model) in enumerate(zip(names, models, strict=True))
+        if (found := shelf.find(name, model)) is not None
     }
     jobs = Jobs(resolution, step_cells, executor)
-    for k, study in enumerate(studies):
+    for k, model in enumerate(models):
         if k not in verdicts:
-            jobs.start(k, study, searches[k])
+            jobs.start(k, model, searches[k])
     stopped = False
     # Ends: each search cuts its range into cells that cannot be cut again.
     while jobs.busy and not stopped:
         for k, search in jobs.wait():
             searches[k] = search
             if not search.done:
-                jobs.start(k, studies[k], search)
+                jobs.start(k, models[k], search)
                 continue
-            verdicts[k] = _verdict_of(studies[k], search, finished=search.judged < CELLS)
+            verdicts[k] = _verdict_of(models[k], search, finished=search.judged < CELLS)
             if verdicts[k].finished:
                 shelf.keep(names[k], verdicts[k])
         seconds = time.monotonic() - start
         settled = tuple(verdicts[k] for k in sorted(verdicts))
-        asked = yield Progress(settled, len(studies), sum(search.judged for search in searches), seconds)
+        asked = yield Progress(settled, len(models), sum(search.judged for search in searches), seconds)
         stopped = bool(asked) or (budget_s is not None and seconds >= budget_s)
     jobs.drop()
-    for k, study in enumerate(studies):
+    for k, model in enumerate(models):
         if k not in verdicts:
-            verdicts[k] = _verdict_of(study, searches[k], finished=False)
-    settled = tuple(verdicts[k] for k in range(len(studies)))
+            verdicts[k] = _verdict_of(model, searches[k], finished=False)
+    settled = tuple(verdicts[k] for k in range(len(models)))
     aside = watched.left_out if asked_for is None else ()
     return Envelope(prop.name, margin, resolution, settled, aside, tuple(shelf.findings(settled)))
 
@@ -161,21 +161,21 @@ def _refuse(
         raise PosekitError(bad)
 
 
-def _verdict_of(study: Study, search: Search, *, finished: bool) -> PairVerdict:
+def _verdict_of(model: PairModel, search: Search, *, finished: bool) -> PairVerdict:
     """What a search has shown of its pair."""
     verdict = _said_of(search)
     at, nearest_mm = search.strike, search.nearest_mm
     if verdict == "near":
-        at, met_mm = nearest_values(study, search.nearest[None])
+        at, met_mm = nearest_values(model, search.nearest[None])
         nearest_mm = min(nearest_mm, met_mm)
-    drives = [study.prop.drives[d].name for d in study.chain.drives]
+    drives = [model.prop.drives[d].name for d in model.chain.drives]
     witness = None
     if at is not None:
-        witness = {drive.name: drive.rest_value for drive in study.prop.drives}
+        witness = {drive.name: drive.rest_value for drive in model.prop.drives}
         witness |= {name: int(value) for name, value in zip(drives, at, strict=True)}
     return PairVerdict(
-        pair=study.pair,
-        joints=tuple(study.prop.joints[j].name for j in study.chain.joint),
+        pair=model.pair,
+        joints=tuple(model.prop.joints[j].name for j in model.chain.joint),
         drives=tuple(drives),
         verdict=verdict,
         clear_by_mm=search.least_mm if verdict in ("clear", "near") else None,

@@ -32,7 +32,7 @@ def beyond(points: Array, normals: Array, heights: Array) -> tuple[list[Array], 
         if over[k] <= 0.0:
             break
         plane = left.pop(k)
-        below, above = parted(rest, normals[plane], float(heights[plane]))
+        below, above = _parted(rest, normals[plane], float(heights[plane]))
         parts.append(above)
         if not len(below):
             return parts, False
@@ -40,7 +40,7 @@ def beyond(points: Array, normals: Array, heights: Array) -> tuple[list[Array], 
     return parts, True
 
 
-def parted(points: Array, normal: Array, height: float) -> tuple[Array, Array]:
+def _parted(points: Array, normal: Array, height: float) -> tuple[Array, Array]:
     """The hull of points (V, 3) below a plane and above it, as points; none where it does not go there."""
     level = points @ normal - height
     tiny = LEVEL * max(float(np.abs(points).max()), abs(height))

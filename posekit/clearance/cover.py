@@ -55,7 +55,7 @@ def uncovered(vertices: Array, faces: Faces, hulls: Sequence[Array], within_mm: 
     within `within_mm` of a point that really stands out as far, or for MOST_SPLITS times.
     """
     corners = vertices[faces]
-    apart = distances(corners, hulls)
+    apart = _distances(corners, hulls)
     settled = 0.0
     for _ in range(MOST_SPLITS):
         proved = apart.max(axis=1).min(axis=1)
@@ -64,21 +64,21 @@ def uncovered(vertices: Array, faces: Faces, hulls: Sequence[Array], within_mm: 
         settled = max(settled, float(proved[~open_].max(initial=0.0)))
         if not open_.any():
             return settled
-        corners, apart = split(corners[open_], apart[open_], hulls)
+        corners, apart = _split(corners[open_], apart[open_], hulls)
     return max(settled, float(apart.max(axis=1).min(axis=1).max()))
 
 
-def distances(points: Array, hulls: Sequence[Array]) -> Array:
+def _distances(points: Array, hulls: Sequence[Array]) -> Array:
     """Distance [mm] of points (F, 3, 3) from each of H hulls, (F, 3, H)."""
     flat = points.reshape(-1, 3)
     columns = [gaps_to_hull(flat, hull).upper for hull in hulls]
     return np.stack(columns, axis=1).reshape(len(points), 3, len(hulls))
 
 
-def split(corners: Array, apart: Array, hulls: Sequence[Array]) -> tuple[Array, Array]:
+def _split(corners: Array, apart: Array, hulls: Sequence[Array]) -> tuple[Array, Array]:
     """Each triangle (F, 3, 3) as the four between its corners and the middles of its edges."""
     middle = (corners + np.roll(corners, -1, axis=1)) / 2
-    middle_apart = distances(middle, hulls)
+    middle_apart = _distances(middle, hulls)
     parts = [(corner, edge, (edge - 1) % 3) for corner, edge in ((0, 0), (1, 1), (2, 2))]
     new = [
         np.stack((corners[:, c], middle[:, after], middle[:, before]), axis=1) for c, after, before in parts

@@ -35,12 +35,12 @@ def cover_of(parts: Solids, s: int) -> Cover:
     """The cover of piece s. Curved shapes get a polytope about them; hulls and boxes are their own corners."""
     local, radius = core_corners(parts, s), float(parts.radius[s])
     if parts.cores.hull[s] != NO_HULL:
-        local, radius = fewer(np.unique(local, axis=0), radius)
+        local, radius = _fewer(np.unique(local, axis=0), radius)
         over = 2.0 * radius
     else:
         over = radius * (BALL_REACH - 1.0) + float(parts.cores.disc[s]) * (DISC_REACH - 1.0)
         if radius > 0.0:
-            local, radius = rounded(local, radius), 0.0
+            local, radius = _rounded(local, radius), 0.0
     return Cover(np.asarray(parts.centre[s] + local @ parts.rotation[s].T), radius, over)
 
 
@@ -58,14 +58,14 @@ def core_corners(parts: Solids, s: int) -> Array:
     return np.unique((corners[:, None] + disc).reshape(-1, 3), axis=0)
 
 
-def rounded(corners: Array, radius: float) -> Array:
+def _rounded(corners: Array, radius: float) -> Array:
     """Points whose hull holds corners (V, 3) [mm] of a segment about the origin, grown by a radius [mm]."""
     # A ball's far side lies within the other ball's: its points are no corners.
     ahead = np.einsum("vi,bi->vb", np.sign(corners), BALL) >= -SIDEWAYS
     return np.asarray((corners[:, None] + radius * BALL)[ahead])
 
 
-def fewer(points: Array, radius: float) -> tuple[Array, float]:
+def _fewer(points: Array, radius: float) -> tuple[Array, float]:
     """Points whose hull, grown by the radius that comes with them, holds that of points (V, 3) [mm] so grown."""
     if len(points) <= MOST_CORNERS:
         return points, radius
@@ -73,7 +73,7 @@ def fewer(points: Array, radius: float) -> tuple[Array, float]:
     return hull.corners, radius + hull.skin_mm
 
 
-def ball() -> tuple[Array, float]:
+def _ball() -> tuple[Array, float]:
     """Points (V, 3) whose hull holds the ball of radius 1, and how far out they lie."""
     golden = (1.0 + 5.0**0.5) / 2.0
     corners = np.array([(0.0, i, j * golden) for i in (-1, 1) for j in (-1, 1)])
@@ -97,4 +97,4 @@ def ball() -> tuple[Array, float]:
     return points * far, far
 
 
-BALL, BALL_REACH = ball()
+BALL, BALL_REACH = _ball()

@@ -118,7 +118,7 @@ def separation(
     for items in np.split(solid, np.flatnonzero(np.diff(goes)) + 1):
         if items.size:
             candidates = piece_pairs(parts, side_a[items], side_b[items], relative[items], asked.beyond_mm)
-            write(result, items, _nearest_pieces(parts, candidates, asked))
+            _write(result, items, _nearest_pieces(parts, candidates, asked))
     return result
 
 
@@ -165,7 +165,7 @@ def _first_least(values: Array, start: Index, group: Index) -> Index:
     return rows[np.searchsorted(rows, start)]
 
 
-def write(result: Separation, items: Index, rows: Separation) -> None:
+def _write(result: Separation, items: Index, rows: Separation) -> None:
     """Put separations in their places of the result."""
     for field in fields(Separation):
         getattr(result, field.name)[items] = getattr(rows, field.name)

@@ -1,4 +1,4 @@
-"""A name for a study by its content: the same question has the same name, and nothing else has."""
+"""A name for the model of a pair by its content: the same question has the same name, and nothing else has."""
 
 from __future__ import annotations
 
@@ -7,29 +7,29 @@ from hashlib import sha256
 import numpy as np
 
 import posekit
-from posekit.clearance.study import Study
+from posekit.clearance.pair_model import PairModel
 
 METHOD = "3"  # raise it when verdicts could come out otherwise
 
 
-def fingerprint(study: Study, resolution: float, margin_mm: float) -> str:
+def fingerprint(model: PairModel, resolution: float, margin_mm: float) -> str:
     """SHA-256 of all that the verdict on a pair depends on: chain, pieces, coordinates, drives, margin and posekit.
 
     Of the other drives only names and rest values count, which its witness tells. A change of any other part
     of the prop keeps the name, so its verdict need not be found again.
     """
-    chain, pieces = study.chain, study.pieces
-    drives = [study.prop.drives[d] for d in chain.drives]
+    chain, pieces = model.chain, model.pieces
+    drives = [model.prop.drives[d] for d in chain.drives]
     servos = {drive.servo for drive in drives}
     trains = [
-        drive for drive in study.prop.drives if drive.joint in {joint.name for joint in chain.part.joints}
+        drive for drive in model.prop.drives if drive.joint in {joint.name for joint in chain.part.joints}
     ]
     content = sha256()
     said = (
-        METHOD, posekit.__version__, resolution, margin_mm, study.pair, chain.part.joints, chain.part.fixed,
+        METHOD, posekit.__version__, resolution, margin_mm, model.pair, chain.part.joints, chain.part.fixed,
         chain.joint, drives, trains,
-        [(drive.name, drive.rest_value) for drive in study.prop.drives],
-        [servo for servo in study.prop.servos if servo.name in servos],
+        [(drive.name, drive.rest_value) for drive in model.prop.drives],
+        [servo for servo in model.prop.servos if servo.name in servos],
     )  # fmt: skip
     content.update(repr(said).encode())
     for array in (
@@ -42,7 +42,7 @@ def fingerprint(study: Study, resolution: float, margin_mm: float) -> str:
         pieces.radius,
         pieces.cores.half,
         pieces.cores.disc,
-        *study.corners,
+        *model.corners,
     ):
         content.update(repr(array.shape).encode())
         content.update(np.ascontiguousarray(array).tobytes())

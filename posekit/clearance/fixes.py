@@ -16,8 +16,8 @@ from typing import Literal
 
 import numpy as np
 
+from posekit.clearance.pair_model import PairModel, pair_model
 from posekit.clearance.safe_range import Limit, limit_steps, limits_that_clear
-from posekit.clearance.study import Study, study_of
 from posekit.clearance.verdict import PairVerdict, Suggestion
 from posekit.clearance.watch import Watch, watch
 from posekit.mechanism.reach import coordinate_at, coordinates
@@ -62,30 +62,30 @@ def option_steps(
     `until_s`, in seconds of `time.time`. `watched` is the `watch` of the prop, for who has it already.
     """
     ways, watched = coordinates(prop), watched or watch(prop)
-    studies = [study_of(prop, ways, watched, pair) for pair in pairs]
+    models = [pair_model(prop, ways, watched, pair) for pair in pairs]
     asked = partial(limits_that_clear, margin_mm=margin_mm, resolution=resolution, until_s=until_s)
-    elsewhere = None if executor is None else executor.map(asked, studies)
-    for study in studies:
+    elsewhere = None if executor is None else executor.map(asked, models)
+    for model in models:
         if elsewhere is not None:
             limits = next(elsewhere)
         else:
-            limits = yield from limit_steps(study, margin_mm, resolution)
+            limits = yield from limit_steps(model, margin_mm, resolution)
         if limits is None or time.time() >= until_s:
             return
-        yield [option for limit in limits if (option := _option_of(prop, study, limit)) is not None]
+        yield [option for limit in limits if (option := _option_of(prop, model, limit)) is not None]
 
 
-def _option_of(prop: Prop, study: Study, limit: Limit) -> Option | None:
+def _option_of(prop: Prop, model: PairModel, limit: Limit) -> Option | None:
     """The end point that keeps a coordinate within its limit; None if moving one end in cannot."""
-    d = study.chain.drives[limit.c]
-    low, high = study.box[limit.c]
+    d = model.chain.drives[limit.c]
+    low, high = model.box[limit.c]
     span = (low, limit.at) if limit.side == "top" else (limit.at, high)
     for end in ENDS:
         pulse_us = _widest_pulse(prop, d, end, span)
         if pulse_us is not None:
             drive = prop.drives[d]
             given, other = (getattr(drive.pulse, name) for name in (end, *(e for e in ENDS if e != end)))
-            return Option(study.pair, drive.name, end, pulse_us, abs(given - pulse_us) / abs(given - other))
+            return Option(model.pair, drive.name, end, pulse_us, abs(given - pulse_us) / abs(given - other))
     return None
 
 
@@ -159,14 +159,14 @@ def cheapest_set(options: Sequence[Option]) -> dict[tuple[str, End], float]:
         tried += 1
         ways_out = by_pair[waiting[row]]
         for option in sorted(ways_out, key=lambda option: _added_cost(chosen, option), reverse=True):
-            if not meets(chosen, option):
+            if not _meets(chosen, option):
                 place = option.drive, option.end
                 widened = chosen if _added_cost(chosen, option) == 0.0 else {**chosen, place: option}
                 under_way.append((widened, row + 1))
     return {place: option.pulse_us for place, option in best.items()}
 
 
-def meets(chosen: Mapping[tuple[str, End], Option], option: Option) -> bool:
+def _meets(chosen: Mapping[tuple[str, End], Option], option: Option) -> bool:
     """Whether an end point would meet or pass the other one of its drive, moved in as chosen."""
     other = chosen.get((option.drive, "high" if option.end == "low" else "low"))
     return other is not None and option.cost + other.cost >= 1.0

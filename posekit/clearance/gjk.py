@@ -79,7 +79,7 @@ def gaps(placed: Placed, limit: Array, tolerance_mm: float = TOLERANCE_MM, point
     # Where points are asked for, rows 3 to 5 below each vector of A - B hold the point of A that it is made of.
     v = _first_guess(placed, points)
     norm = np.sqrt(dot(v[:3], v[:3]))
-    u = unit(v[:3])
+    u = _unit(v[:3])
     simplex = np.stack((v, v, v))
     lower = np.zeros(count)
     tiny = 16 * EPSILON * np.sqrt(dot(placed.centre, placed.centre))
@@ -122,14 +122,14 @@ def gaps(placed: Placed, limit: Array, tolerance_mm: float = TOLERANCE_MM, point
         idle = np.where(nearer_norm < norm, 0, idle + 1)
         moved = (nearer_norm <= norm + tiny) & ~overlap & ~ended
         v = np.where(moved, nearer, v)
-        u = np.where(moved, unit(way), u)
+        u = np.where(moved, _unit(way), u)
         norm = np.where(moved, nearer_norm, norm)
         norm[overlap] = 0.0
         ended |= ~moved | (idle == MOST_IDLE)
     return found
 
 
-def unit(vectors: Array) -> Array:
+def _unit(vectors: Array) -> Array:
     """Vectors (3, N) at length 1; 0 stays 0."""
     return vectors / np.maximum(np.sqrt(dot(vectors, vectors)), LEAST)
 

@@ -6,8 +6,8 @@ from collections import deque
 from concurrent.futures import FIRST_COMPLETED, Executor, Future, wait
 from dataclasses import dataclass, field
 
+from posekit.clearance.pair_model import PairModel
 from posekit.clearance.search import BATCH, Search, advance, joined, parts_of
-from posekit.clearance.study import Study
 
 PARTS = 4
 
@@ -28,7 +28,7 @@ class Jobs:
     resolution: float
     step_cells: int
     executor: Executor | None
-    waiting: deque[tuple[int, int, Study, Search]] = field(default_factory=deque)
+    waiting: deque[tuple[int, int, PairModel, Search]] = field(default_factory=deque)
     running: dict[Future[Search], tuple[int, int]] = field(default_factory=dict)
     parts: dict[int, Parts] = field(default_factory=dict)
 
@@ -37,23 +37,23 @@ class Jobs:
         """Whether any search is under way."""
         return bool(self.parts)
 
-    def start(self, k: int, study: Study, search: Search) -> None:
+    def start(self, k: int, model: PairModel, search: Search) -> None:
         """Put search `k` to work for one step."""
         wide = search.undecided and len(search.cells) >= PARTS * BATCH
         parts = parts_of(search, PARTS) if wide else [search]
         self.parts[k] = Parts(search, [None] * len(parts))
         for i, part in enumerate(parts):
             if self.executor is None:
-                self.waiting.append((k, i, study, part))
+                self.waiting.append((k, i, model, part))
             else:
-                future = self.executor.submit(advance, study, part, self.resolution, self.step_cells)
+                future = self.executor.submit(advance, model, part, self.resolution, self.step_cells)
                 self.running[future] = (k, i)
 
     def wait(self) -> list[tuple[int, Search]]:
         """The searches whose step has ended since, at least one job later; possibly none."""
         if self.waiting:
-            k, i, study, part = self.waiting.popleft()
-            return self._ended(k, i, advance(study, part, self.resolution, self.step_cells))
+            k, i, model, part = self.waiting.popleft()
+            return self._ended(k, i, advance(model, part, self.resolution, self.step_cells))
         done, _ = wait(self.running, return_when=FIRST_COMPLETED)
         ended = [(*self.running.pop(future), future.result()) for future in done]
         return [

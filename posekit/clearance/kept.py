@@ -14,7 +14,7 @@ from math import isfinite
 from typing import Any, Protocol
 
 import posekit
-from posekit.clearance.study import Study
+from posekit.clearance.pair_model import PairModel
 from posekit.clearance.verdict import VERDICTS, PairVerdict
 from posekit.errors import Finding, PosekitError, note, warning
 
@@ -42,16 +42,16 @@ class Shelf:
     doubted: list[Finding] = field(default_factory=list)
     lost: list[str] = field(default_factory=list)
 
-    def find(self, name: str, study: Study) -> PairVerdict | None:
+    def find(self, name: str, model: PairModel) -> PairVerdict | None:
         """The verdict kept for a question, if there is one that can be believed."""
         if self.cache is None:
             return None
         try:
             data = self.cache.get(name)
-            return None if data is None else verdict_from(name, study, data)
+            return None if data is None else verdict_from(name, model, data)
         except (ValueError, OSError, PosekitError, RecursionError) as problem:
             sentence = f"the stored result {name[:12]}... is not used ({problem}); the pair was judged again"
-            self.doubted.append(warning("kept-doubtful", " - ".join(study.pair), sentence))
+            self.doubted.append(warning("kept-doubtful", " - ".join(model.pair), sentence))
             return None
 
     def keep(self, name: str, verdict: PairVerdict) -> None:
@@ -92,7 +92,7 @@ def digest(content: Mapping[str, Any]) -> str:
     return sha256(json.dumps(content, sort_keys=True, allow_nan=False).encode()).hexdigest()
 
 
-def verdict_from(name: str, study: Study, data: object) -> PairVerdict:
+def verdict_from(name: str, model: PairModel, data: object) -> PairVerdict:
     """The verdict kept for the question `name` about a pair. Raises ValueError with what is wrong with it."""
     if not isinstance(data, Mapping) or set(data) != {"format", "posekit", "question", "verdict", "digest"}:
         raise ValueError("it is no kept verdict")
@@ -107,10 +107,10 @@ def verdict_from(name: str, study: Study, data: object) -> PairVerdict:
         raise ValueError("it is no kept verdict") from problem
     if data["digest"] != written:
         raise ValueError("it was changed after posekit wrote it")
-    return _checked(study, data["verdict"])
+    return _checked(model, data["verdict"])
 
 
-def _checked(study: Study, found: object) -> PairVerdict:
+def _checked(model: PairModel, found: object) -> PairVerdict:
     """A verdict from its fields as JSON gives them back, if they can be those of a verdict on this pair."""
     if not isinstance(found, Mapping) or set(found) != {field.name for field in fields(PairVerdict)}:
         raise ValueError("a verdict has other fields")
@@ -118,12 +118,12 @@ def _checked(study: Study, found: object) -> PairVerdict:
     if not all(isinstance(each, (list, tuple)) for each in lists.values()):
         raise ValueError("its names are no lists")
     verdict = PairVerdict(**{**found, **{key: tuple(each) for key, each in lists.items()}})
-    names = {drive.name: drive.full_scale for drive in study.prop.drives}
-    chain = study.chain
+    names = {drive.name: drive.full_scale for drive in model.prop.drives}
+    chain = model.chain
     fits = (
-        verdict.pair == study.pair
-        and verdict.joints == tuple(study.prop.joints[j].name for j in chain.joint)
-        and verdict.drives == tuple(study.prop.drives[d].name for d in chain.drives)
+        verdict.pair == model.pair
+        and verdict.joints == tuple(model.prop.joints[j].name for j in chain.joint)
+        and verdict.drives == tuple(model.prop.drives[d].name for d in chain.drives)
     )
     if not fits:
         raise ValueError("it speaks of another pair")

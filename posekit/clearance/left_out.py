@@ -67,13 +67,13 @@ def _of_shapes(link: Link) -> list[str]:
     )
     told = []
     if drawn:
-        told.append(f"{counted(drawn, 'shape')} of {link.name} only drawn (solid = false)")
+        told.append(f"{_counted(drawn, 'shape')} of {link.name} only drawn (solid = false)")
     if hulls:
-        told.append(f"{counted(hulls, 'mesh', 'meshes')} of {link.name} judged as a hull, hollows filled")
+        told.append(f"{_counted(hulls, 'mesh', 'meshes')} of {link.name} judged as a hull, hollows filled")
     return told
 
 
-def counted(count: int, one: str, more: str = "") -> str:
+def _counted(count: int, one: str, more: str = "") -> str:
     """`1 shape`, `3 shapes`."""
     return f"{count} {one if count == 1 else more or one + 's'}"
 
@@ -82,10 +82,10 @@ def summary(judged: int, left_out: Iterable[LeftOut]) -> str:
     """`61 pairs judged, 12 of them in part; 14 pairs not judged`, for the line above a list."""
     whole = {each.pair for each in left_out if each.whole}
     partly = {each.pair for each in left_out if not each.whole} - whole
-    told = f"{counted(judged, 'pair')} judged"
+    told = f"{_counted(judged, 'pair')} judged"
     if partly:
         told += f", {len(partly)} of them in part"
-    return f"{told}; {counted(len(whole), 'pair')} not judged" if whole else told
+    return f"{told}; {_counted(len(whole), 'pair')} not judged" if whole else told
 
 
 def grouped(everything: Iterable[LeftOut]) -> list[tuple[str, str]]:

@@ -101,9 +101,9 @@ def _first_order(corners: Array, along: Array, play: Play, now: slice) -> tuple[
         w, free = play.direction[:, j, now], play.free[j, now]
         if turns:
             across = cross(along, w)
-            slope = corners @ across - dot(play.origin[:, j, now], across)
+            slope = corners @ across - _dot(play.origin[:, j, now], across)
         else:
-            slope = np.broadcast_to(dot(along, w), total.shape)
+            slope = np.broadcast_to(_dot(along, w), total.shape)
         if not free.all():
             total += np.abs(slope) * np.where(free, 0.0, play.delta[j, now])
         for c in np.flatnonzero(play.pull[j]).tolist():
@@ -120,7 +120,7 @@ def _first_order(corners: Array, along: Array, play: Play, now: slice) -> tuple[
 
 def remainder(corners: Array, play: Play) -> tuple[Array, Array, Array]:
     """Bounds (N,) [mm] on the second order, on the third, and on how far any point can move at all."""
-    centre, radius = ball(corners)
+    centre, radius = _ball(corners)
     turned = np.zeros(play.half.shape[1])
     inner = np.cumsum(np.where(play.turns[:, None], play.delta, 0.0), axis=0)
     second, third, carried = np.zeros_like(turned), np.zeros_like(turned), np.zeros_like(turned)
@@ -128,7 +128,7 @@ def remainder(corners: Array, play: Play) -> tuple[Array, Array, Array]:
         delta, before = play.delta[j], inner[j - 1] if j else turned
         if play.turns[j]:
             arm = cross(play.direction[:, j], centre[:, None] - play.origin[:, j])
-            length = np.sqrt(dot(arm, arm)) + radius + carried
+            length = np.sqrt(_dot(arm, arm)) + radius + carried
             second += length * (inner[j] ** 2 - before**2) / 2
             third += length * (inner[j] ** 3 - before**3) / 6
             carried = carried + length * delta
@@ -141,7 +141,7 @@ def remainder(corners: Array, play: Play) -> tuple[Array, Array, Array]:
 
 def _bend(corners: Array, along: Array, play: Play) -> tuple[Array, Array]:
     """The second order at the centre pose: what height it can take (N,) [mm], and each joint's part (m, N)."""
-    centre, radius = ball(corners)
+    centre, radius = _ball(corners)
     m, N = play.delta.shape
     part = np.zeros((m, N))
     across = [cross(along, play.direction[:, i]) for i in range(m)]
@@ -153,8 +153,8 @@ def _bend(corners: Array, along: Array, play: Play) -> tuple[Array, Array]:
             if not play.turns[i]:
                 continue
             # n.(w_i x v) = (n x w_i).v
-            height = dot(across[i], swing)
-            size = spread * np.sqrt(dot(across[i], across[i]))
+            height = _dot(across[i], swing)
+            size = spread * np.sqrt(_dot(across[i], across[i]))
             taken = np.maximum(size - height, 0.0) / 2 if i == j else np.abs(height) + size
             loss = taken * play.delta[i] * play.delta[j]
             part[i] += loss / 2
@@ -162,13 +162,13 @@ def _bend(corners: Array, along: Array, play: Play) -> tuple[Array, Array]:
     return part.sum(axis=0), part
 
 
-def ball(corners: Array) -> tuple[Array, float]:
+def _ball(corners: Array) -> tuple[Array, float]:
     """Centre (3,) and radius [mm] of a ball that holds all corners."""
     centre = (corners.min(axis=0) + corners.max(axis=0)) / 2
     return centre, float(np.linalg.norm(corners - centre, axis=1).max())
 
 
-def dot(a: Array, b: Array) -> Array:
+def _dot(a: Array, b: Array) -> Array:
     """Scalar products over the first axis."""
     return np.asarray(a[0] * b[0] + a[1] * b[1] + a[2] * b[2])
 

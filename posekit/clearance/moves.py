@@ -16,8 +16,8 @@ import numpy as np
 
 from posekit.arrays import Array
 from posekit.clearance.cells import Cells, cut_up, divisible, judge, to_prove
+from posekit.clearance.pair_model import PairModel, pair_model
 from posekit.clearance.search import NEAR_ENOUGH
-from posekit.clearance.study import Study, study_of
 from posekit.clearance.verdict import VERDICTS, Verdict
 from posekit.clearance.watch import Watch, watch
 from posekit.clearance.witness import distance_of_positions
@@ -111,14 +111,16 @@ def along(
     slices = np.stack([edges[:-1], edges[1:]], axis=1)
     boxes = boxes_during(prop, course, turns, slices)
     found = [
-        _along_one(study_of(prop, ways, watched, pair), course, turns, slices, boxes, resolution_s, wanted_mm)
+        _along_one(
+            pair_model(prop, ways, watched, pair), course, turns, slices, boxes, resolution_s, wanted_mm
+        )
         for pair in (watched.pairs if pairs is None else pairs)
     ]
     return tuple(sorted(found, key=lambda each: (VERDICTS.index(each.verdict), each.at_s or 0.0)))
 
 
 def _along_one(
-    study: Study,
+    model: PairModel,
     course: Course,
     turns: Sequence[Array],
     slices: Array,
@@ -129,17 +131,17 @@ def _along_one(
     """The verdict on one pair of links along a course, cut at first into `slices` (N, 2) [s] with their boxes."""
     struck, unclear = np.inf, np.inf
     proved, nearest = _Moment(np.inf, course.begin), _Moment(np.inf, course.begin)
-    drives = list(study.chain.drives)
+    drives = list(model.chain.drives)
     shortest = max(resolution_s, 4 * float(np.spacing(np.abs(slices).max())))
     # Ends: each round halves the slices, down to `resolution_s` or the last places of a float.
     while len(slices):
         own = boxes[:, drives]
-        cells = Cells(own[..., 0], own[..., 1], np.ones((len(slices), len(study.piece_a)), bool))
-        least = judge(study, cells).least.min(axis=1)
+        cells = Cells(own[..., 0], own[..., 1], np.ones((len(slices), len(model.piece_a)), bool))
+        least = judge(model, cells).least.min(axis=1)
         asked = np.flatnonzero((least <= 0) | (least < wanted_mm))
         middle = slices.mean(axis=1)
         distance = np.full(len(slices), np.inf)
-        distance[asked] = _distance_during(study, course, middle[asked])
+        distance[asked] = _distance_during(model, course, middle[asked])
         struck = float(min(struck, middle[distance <= 0.0].min(initial=np.inf)))
         nearest = nearest.or_nearer(distance, middle)
         # Once it is known that the margin is not kept, it is worth telling by how much they stay apart.
@@ -151,7 +153,7 @@ def _along_one(
         for n in np.flatnonzero(short & (least <= 0) & (distance > 0)):
             if slices[n, 0] >= unclear:
                 continue
-            kept_mm = _clear_within(study, cells.take(np.array([n])), wanted_mm)
+            kept_mm = _clear_within(model, cells.take(np.array([n])), wanted_mm)
             if kept_mm > 0.0:
                 proved = proved.or_nearer(np.array([kept_mm]), middle[n : n + 1])
             else:
@@ -160,15 +162,15 @@ def _along_one(
         slices = np.concatenate([np.stack([cut[:, 0], half], 1), np.stack([half, cut[:, 1]], 1)])
         slices = slices[slices[:, 0] < struck]
         if len(slices):
-            boxes = boxes_during(study.prop, course, turns, slices)
+            boxes = boxes_during(model.prop, course, turns, slices)
     if np.isfinite(struck):
-        return MoveVerdict(study.pair, "strikes", struck, _values_during(study, course, struck), None)
+        return MoveVerdict(model.pair, "strikes", struck, _values_during(model, course, struck), None)
     if np.isfinite(unclear):
-        return MoveVerdict(study.pair, "open", unclear, _values_during(study, course, unclear), None)
+        return MoveVerdict(model.pair, "open", unclear, _values_during(model, course, unclear), None)
     if proved.mm >= wanted_mm:
-        return MoveVerdict(study.pair, "clear", None, None, proved.mm)
-    at_s = _nearest_instant(study, course, nearest.s) if nearest.mm < wanted_mm else proved.s
-    return MoveVerdict(study.pair, "near", at_s, _values_during(study, course, at_s), proved.mm)
+        return MoveVerdict(model.pair, "clear", None, None, proved.mm)
+    at_s = _nearest_instant(model, course, nearest.s) if nearest.mm < wanted_mm else proved.s
+    return MoveVerdict(model.pair, "near", at_s, _values_during(model, course, at_s), proved.mm)
 
 
 @dataclass(frozen=True, slots=True)
@@ -184,27 +186,27 @@ class _Moment:
         return _Moment(float(mm[best]), float(s[best])) if len(mm) and mm[best] < self.mm else self
 
 
-def _nearest_instant(study: Study, course: Course, about_s: float) -> float:
+def _nearest_instant(model: PairModel, course: Course, about_s: float) -> float:
     """When the two links are nearest, within a first slice of a time at which they are near."""
     width = (course.end - course.begin) / FIRST_SLICES
     for _ in range(ZOOMS):
         t = np.clip(about_s + width * np.linspace(-1.0, 1.0, TRIALS), course.begin, course.end)
-        about_s = float(t[np.argmin(_distance_during(study, course, t))])
+        about_s = float(t[np.argmin(_distance_during(model, course, t))])
         width *= 4 / TRIALS
     return about_s
 
 
-def _clear_within(study: Study, cells: Cells, wanted_mm: float) -> float:
+def _clear_within(model: PairModel, cells: Cells, wanted_mm: float) -> float:
     """A distance [mm] that the two links keep over a box that is a jump: `wanted_mm`, or less; 0 if none is proved."""
-    return _proved_within(study, cells, wanted_mm) or _proved_within(study, cells, 0.0)
+    return _proved_within(model, cells, wanted_mm) or _proved_within(model, cells, 0.0)
 
 
-def _proved_within(study: Study, cells: Cells, wanted_mm: float) -> float:
+def _proved_within(model: PairModel, cells: Cells, wanted_mm: float) -> float:
     """A distance [mm] of `wanted_mm` or more that the two links keep over a box; 0 if that is not proved."""
     proved, judged = np.inf, 0
     # Ends: each round judges a cell at least, and MOST_CELLS are the most.
     while len(cells):
-        found, wide = judge(study, cells), divisible(cells, JUMP / 4)
+        found, wide = judge(model, cells), divisible(cells, JUMP / 4)
         judged += len(cells)
         watched = cells.active & ((found.least <= 0.0) | (found.least < wanted_mm))
         split = watched.any(axis=1)
@@ -226,15 +228,15 @@ def boxes_during(prop: Prop, course: Course, turns: Sequence[Array], slices: Arr
     return boxes
 
 
-def _distance_during(study: Study, course: Course, t: Array) -> Array:
+def _distance_during(model: PairModel, course: Course, t: Array) -> Array:
     """Distance [mm] of the two links at times (N,) [s]."""
     if not len(t):
         return np.empty(0)
-    return distance_of_positions(study, solve(study.prop, course.position(t)).position)
+    return distance_of_positions(model, solve(model.prop, course.position(t)).position)
 
 
-def _values_during(study: Study, course: Course, t: float) -> dict[str, int]:
+def _values_during(model: PairModel, course: Course, t: float) -> dict[str, int]:
     """The values that pose the prop nearest to where it is at a time [s]."""
-    wanted = solve(study.prop, course.position(np.array([t]))).wanted
-    nearest = values(study.prop, wanted)[0]
-    return {drive.name: int(value) for drive, value in zip(study.prop.drives, nearest, strict=True)}
+    wanted = solve(model.prop, course.position(np.array([t]))).wanted
+    nearest = values(model.prop, wanted)[0]
+    return {drive.name: int(value) for drive, value in zip(model.prop.drives, nearest, strict=True)}

@@ -30,20 +30,20 @@ def reach_of_both(pair: Placed, radius_a: Array, radius_b: Array, along: Array) 
     in the frame of core A. Where the pieces have no point in common the height means nothing.
     """
     N = along.shape[1]
-    size = np.abs(along).sum(axis=0) + height(pair, radius_a, radius_b, along)[1] + 1.0
+    size = np.abs(along).sum(axis=0) + _height(pair, radius_a, radius_b, along)[1] + 1.0
     basis = np.empty((N, 4, 4))  # columns: a - b, and 1
     basis[:, :3] = START.T * size[:, None, None]
     basis[:, 3] = 1.0
     cost = np.repeat(-PENALTY * size[:, None], 4, axis=1)
     target = np.broadcast_to([0.0, 0.0, 0.0, 1.0], (N, 4))[..., None]
-    least = np.minimum(*(bound(pair, radius_a, radius_b, along, m)[0] for m in (0.0 * along, along)))
+    least = np.minimum(*(_bound(pair, radius_a, radius_b, along, m)[0] for m in (0.0 * along, along)))
     rows = np.arange(N)
     for _ in range(MOST_STEPS):
         # A basis gone singular has no more to tell: its item keeps the bound it has.
         flat = np.abs(np.linalg.det(basis)) <= LEAST
         basis[flat] = np.eye(4)
         dual = np.linalg.solve(basis.transpose(0, 2, 1), cost[..., None])[..., 0]
-        found, a, b = bound(pair, radius_a, radius_b, along, dual[:, :3].T)
+        found, a, b = _bound(pair, radius_a, radius_b, along, dual[:, :3].T)
         least = np.where(flat, least, np.minimum(least, found))
         gain = found - dual[:, 3]
         if (flat | (gain <= WITHIN * size)).all():
@@ -60,28 +60,28 @@ def reach_of_both(pair: Placed, radius_a: Array, radius_b: Array, along: Array) 
     return least
 
 
-def bound(
+def _bound(
     pair: Placed, radius_a: Array, radius_b: Array, along: Array, m: Array
 ) -> tuple[Array, Array, Array]:
     """What m (3, N) proves, h_A(n - m) + h_B(m) (N,) [mm], and the points (3, N) of A and B that it meets."""
-    a = support(pair.a, along - m) + grown(along - m, radius_a)
+    a = support(pair.a, along - m) + _grown(along - m, radius_a)
     b = support(pair.b, np.einsum("ijn,in->jn", pair.rotation, m))
-    b = np.einsum("ijn,jn->in", pair.rotation, b) + pair.centre + grown(m, radius_b)
+    b = np.einsum("ijn,jn->in", pair.rotation, b) + pair.centre + _grown(m, radius_b)
     return dot(along - m, a) + dot(m, b), a, b
 
 
-def grown(direction: Array, radius: Array) -> Array:
+def _grown(direction: Array, radius: Array) -> Array:
     """The point (3, N) [mm] of a ball about the origin farthest along directions (3, N)."""
     length = np.sqrt(dot(direction, direction))
     return np.asarray(direction / np.maximum(length, LEAST) * radius)
 
 
-def height(pair: Placed, radius_a: Array, radius_b: Array, along: Array) -> tuple[Array, Array]:
+def _height(pair: Placed, radius_a: Array, radius_b: Array, along: Array) -> tuple[Array, Array]:
     """Support heights (N,) [mm] of B along the directions, and a size [mm] that holds both pieces."""
     size = np.zeros(along.shape[1])
     for axis in np.concatenate([np.eye(3), -np.eye(3)]):
         way = np.repeat(axis[:, None], along.shape[1], axis=1)
         for m in (0.0 * way, way):
-            _, a, b = bound(pair, radius_a, radius_b, way, m)
+            _, a, b = _bound(pair, radius_a, radius_b, way, m)
             size = np.maximum(size, np.maximum(np.abs(a).max(axis=0), np.abs(b).max(axis=0)))
-    return bound(pair, radius_a, radius_b, along, along)[0], size
+    return _bound(pair, radius_a, radius_b, along, along)[0], size

@@ -67,7 +67,7 @@ def core_depth(pair: Placed, tolerance_mm: float = TOLERANCE_MM) -> Depth | None
         nearest = int(np.argmin(polytope.height))
         if polytope.reach[nearest] - polytope.height[nearest] <= max(tolerance_mm, 16 * EPSILON * size):
             break
-        larger = grown(pair, polytope, nearest, COPLANAR * size)
+        larger = _grown(pair, polytope, nearest, COPLANAR * size)
         if larger is None:
             break
         polytope = larger
@@ -117,7 +117,7 @@ def _with_faces(pair: Placed, vertices: Array, faces: Index) -> _Polytope:
     return _Polytope(vertices, faces, normal, height, far, reach)
 
 
-def grown(pair: Placed, polytope: _Polytope, face: int, rounding_mm: float) -> _Polytope | None:
+def _grown(pair: Placed, polytope: _Polytope, face: int, rounding_mm: float) -> _Polytope | None:
     """The polytope with the farthest point of A - B over one face as a further vertex.
 
     None where rounding scatters the faces that the new vertex sees, so that no cone over their rim closes.

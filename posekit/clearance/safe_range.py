@@ -11,8 +11,8 @@ import numpy as np
 
 from posekit.arrays import Array
 from posekit.clearance.cells import Cells, cut_up, divisible, judge, put_together, to_prove, whole
+from posekit.clearance.pair_model import PairModel, distance_at
 from posekit.clearance.search import BATCH, USUAL_PAIRS, cells_a_go, least_certain
-from posekit.clearance.study import Study, distance_at
 
 Side = Literal["top", "bottom"]
 
@@ -31,13 +31,13 @@ class Limit:
 
 
 def limits_that_clear(
-    study: Study, margin_mm: float, resolution: float, until_s: float = np.inf
+    model: PairModel, margin_mm: float, resolution: float, until_s: float = np.inf
 ) -> list[Limit] | None:
     """Every single limit that makes the pair clear by the margin, each proved; the widest within a resolution.
 
     None if it is not done by `until_s`, in seconds of `time.time`, which machines that share the work have in common.
     """
-    steps = limit_steps(study, margin_mm, resolution)
+    steps = limit_steps(model, margin_mm, resolution)
     # Ends: with the search for each limit.
     while True:
         try:
@@ -49,34 +49,34 @@ def limits_that_clear(
             return None
 
 
-def limit_steps(study: Study, margin_mm: float, resolution: float) -> Generator[None, None, list[Limit]]:
+def limit_steps(model: PairModel, margin_mm: float, resolution: float) -> Generator[None, None, list[Limit]]:
     """`limits_that_clear` in steps of one batch of cells, for callers with other work to do."""
     wanted_mm = to_prove(margin_mm)
-    bad = _near_places(study, wanted_mm)
+    bad = _near_places(model, wanted_mm)
     yield
     found = []
-    for c in range(len(study.box)):
+    for c in range(len(model.box)):
         sides: tuple[Side, Side] = ("top", "bottom")
         for side in sides:
-            at, bad = yield from widest_steps(study, c, side, wanted_mm, resolution, bad)
+            at, bad = yield from widest_steps(model, c, side, wanted_mm, resolution, bad)
             if at is not None:
                 found.append(Limit(c, side, at))
     return found
 
 
-def _near_places(study: Study, margin_mm: float) -> Array:
+def _near_places(model: PairModel, margin_mm: float) -> Array:
     """Coordinates (N, C), probed at random and at all corners, where the links are nearer than the margin."""
-    low, high = study.box.T
+    low, high = model.box.T
     # Fewer where each takes more; they only spare work that proof would do.
-    count = max(PROBES * USUAL_PAIRS // max(len(study.piece_a), USUAL_PAIRS), LEAST_PROBES)
+    count = max(PROBES * USUAL_PAIRS // max(len(model.piece_a), USUAL_PAIRS), LEAST_PROBES)
     probes = np.random.default_rng(0).random((count, len(low)))
     probes[: count // 4] = np.round(probes[: count // 4])
     places = low + probes * (high - low)
-    return places[distance_at(study, places) < margin_mm]
+    return places[distance_at(model, places) < margin_mm]
 
 
 def widest_steps(
-    study: Study, c: int, side: Side, margin_mm: float, resolution: float, bad: Array
+    model: PairModel, c: int, side: Side, margin_mm: float, resolution: float, bad: Array
 ) -> Generator[None, None, tuple[float | None, Array]]:
     """Where to end coordinate `c` so that the rest is clear by the margin; and the bad places known by then.
 
@@ -85,23 +85,23 @@ def widest_steps(
     """
     # Looked at from the side that is kept: a mirrored coordinate makes both sides alike.
     sign = 1.0 if side == "top" else -1.0
-    first, last = sorted(float(sign * end) for end in study.box[c])
+    first, last = sorted(float(sign * end) for end in model.box[c])
     back = max(resolution, 0.01 * (last - first))
     least = first + LEAST_RANGE * (last - first)
     limit = last
-    cells, judged = whole(study), 0
+    cells, judged = whole(model), 0
     # Ends: each round judges a cell at least, and MOST_CELLS are the most.
     while True:
         limit = float(min(limit, (sign * bad[:, c]).min(initial=np.inf) - back))
         if limit < least or judged > MOST_CELLS:
             return None, bad
-        cells = kept(cells, c, sign, limit)
+        cells = _kept(cells, c, sign, limit)
         if not len(cells):
             return sign * limit, bad
         near_end = np.minimum(sign * cells.low[:, c], sign * cells.high[:, c])
-        picked, rest = least_certain(near_end, cells_a_go(study, BATCH))
+        picked, rest = least_certain(near_end, cells_a_go(model, BATCH))
         now, later = cells.take(picked), cells.take(rest)
-        found = judge(study, now)
+        found = judge(model, now)
         judged += len(now)
         centre = (now.low + now.high) / 2
         bad = np.concatenate([bad, centre[found.centre.min(axis=1) < margin_mm]])
@@ -114,7 +114,7 @@ def widest_steps(
         yield
 
 
-def kept(cells: Cells, c: int, sign: float, limit: float) -> Cells:
+def _kept(cells: Cells, c: int, sign: float, limit: float) -> Cells:
     """What of these cells lies before the limit of coordinate `c`."""
     low, high = cells.low.copy(), cells.high.copy()
     if sign > 0:

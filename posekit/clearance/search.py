@@ -13,7 +13,7 @@ import numpy as np
 from posekit.arrays import Array, Index
 from posekit.budgets import CELLS
 from posekit.clearance.cells import Cells, cut_up, divisible, judge, put_together, to_prove, whole
-from posekit.clearance.study import Study
+from posekit.clearance.pair_model import PairModel
 from posekit.clearance.witness import coordinates_at, nearest_values
 
 BATCH = 2048
@@ -87,28 +87,28 @@ class Search:
         return self.open_share > 0 or self.judged >= EFFORT * self.judged_when_clear + BATCH
 
 
-def begin(study: Study, margin_mm: float) -> Search:
+def begin(model: PairModel, margin_mm: float) -> Search:
     """Nothing judged yet: the whole range in one cell."""
-    return Search(to_prove(margin_mm), whole(study), np.array([-np.inf]), np.ones(1))
+    return Search(to_prove(margin_mm), whole(model), np.array([-np.inf]), np.ones(1))
 
 
-def advance(study: Study, search: Search, resolution: float, most_cells: int) -> Search:
+def advance(model: PairModel, search: Search, resolution: float, most_cells: int) -> Search:
     """Judge about `most_cells` more cells, or fewer if that settles it.
 
     Cells no wider than `resolution` [deg | mm] along any coordinate are not split. A function of its
     arguments alone, so it may run anywhere.
     """
-    most = cells_a_go(study, most_cells)
+    most = cells_a_go(model, most_cells)
     until = search.judged + most
     # Ends: each round judges a cell at least.
     while not search.done and search.judged < until:
-        search = _one_round(study, search, resolution, min(BATCH, most))
+        search = _one_round(model, search, resolution, min(BATCH, most))
     return search
 
 
-def cells_a_go(study: Study, count: int) -> int:
+def cells_a_go(model: PairModel, count: int) -> int:
     """How many cells to judge instead of `count` where links of many pieces make each of them long work."""
-    return max(count * USUAL_PAIRS // max(len(study.piece_a), USUAL_PAIRS), min(LEAST_CELLS, count))
+    return max(count * USUAL_PAIRS // max(len(model.piece_a), USUAL_PAIRS), min(LEAST_CELLS, count))
 
 
 def parts_of(search: Search, count: int) -> list[Search]:
@@ -144,14 +144,14 @@ def joined(search: Search, parts: list[Search]) -> Search:
     return after if after.undecided else replace(after, judged_when_clear=judged)
 
 
-def _one_round(study: Study, search: Search, resolution: float, batch: int) -> Search:
+def _one_round(model: PairModel, search: Search, resolution: float, batch: int) -> Search:
     """Judge the `batch` least certain cells, lay aside what is decided and cut the rest in two."""
     picked, rest = least_certain(search.bound, batch)
     cells = search.cells.take(picked)
-    found = judge(study, cells)
+    found = judge(model, cells)
     centre = found.centre.min(axis=1)
     had_met_touch = search.nearest_mm <= 0.0
-    search = met(search, cells, centre)
+    search = _met(search, cells, centre)
 
     least = np.maximum(np.where(cells.active, found.least, np.inf), search.bound[picked, None])
     watched = cells.active & ~((least > 0) & (least >= _worth_proving(search)))
@@ -180,7 +180,7 @@ def _one_round(study: Study, search: Search, resolution: float, batch: int) -> S
     touches = search.nearest_mm <= 0.0 and not had_met_touch
     ends_open = after.open_share > 0 and not after.undecided
     due = touches or ends_open or (after.undecided and after.judged >= after.next_try)
-    return _look_nearer(study, after, cells, centre) if due else after
+    return _look_nearer(model, after, cells, centre) if due else after
 
 
 def _worth_proving(search: Search) -> float:
@@ -189,7 +189,7 @@ def _worth_proving(search: Search) -> float:
     return enough if search.near else max(enough, search.wanted_mm)
 
 
-def met(search: Search, cells: Cells, centre: Array) -> Search:
+def _met(search: Search, cells: Cells, centre: Array) -> Search:
     """The search with the least distance met so far; `centre` (N,) [mm] are those at the cells' centres."""
     best = int(np.argmin(centre))
     if centre[best] >= search.nearest_mm:
@@ -198,19 +198,19 @@ def met(search: Search, cells: Cells, centre: Array) -> Search:
     return replace(search, nearest_mm=float(centre[best]), nearest=nearest)
 
 
-def _look_nearer(study: Study, search: Search, cells: Cells, centre: Array) -> Search:
+def _look_nearer(model: PairModel, search: Search, cells: Cells, centre: Array) -> Search:
     """Go downhill from the nearest place met and from these cells' nearest centres: to a strike, if there is one.
 
     The next try comes when twice as much is judged.
     """
     order = np.argsort(centre, kind="stable")[:STARTS]
     starts = np.concatenate([search.nearest[None], (cells.low[order] + cells.high[order]) / 2])
-    at, distance_mm = nearest_values(study, starts)
+    at, distance_mm = nearest_values(model, starts)
     after = replace(search, next_try=2 * search.judged)
     if distance_mm <= 0.0:
         return replace(after, strike=at)
     if distance_mm < search.nearest_mm:
-        return replace(after, nearest_mm=distance_mm, nearest=coordinates_at(study, at))
+        return replace(after, nearest_mm=distance_mm, nearest=coordinates_at(model, at))
     return after
 
 

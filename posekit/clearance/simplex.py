@@ -45,8 +45,8 @@ def nearest_of_simplex(w: Array, older: Array, count: int) -> tuple[Array, Array
         way = v[:3]
         inside = np.zeros(w.shape[-1], bool)
     else:
-        normal = cross(e[:faces], e[1 : faces + 1])
-        moment = cross(e, point)
+        normal = _cross(e[:faces], e[1 : faces + 1])
+        moment = _cross(e, point)
         area2, height = dot(normal, normal), dot(normal, point)
         with np.errstate(divide="ignore", invalid="ignore"):
             s = dot(normal, moment[1 : faces + 1]) / area2
@@ -79,7 +79,7 @@ def dot(a: Array, b: Array) -> Array:
     return np.asarray(np.einsum("...cn,...cn->...n", a, b))
 
 
-def cross(a: Array, b: Array) -> Array:
+def _cross(a: Array, b: Array) -> Array:
     """Vector products (K, 3, N) of (K, 3, N) with (K, 3, N) or (3, N), along the axis before the last."""
     ax, ay, az = a[:, 0], a[:, 1], a[:, 2]
     bx, by, bz = b[..., 0, :], b[..., 1, :], b[..., 2, :]

@@ -18,8 +18,8 @@ from numpy.typing import NDArray
 
 from posekit.arrays import Array, Truth
 from posekit.clearance.cells import ROUNDING_MM, Cells, judge, to_prove, wander
+from posekit.clearance.pair_model import PairModel, distance_at, pair_model, poses_of, relative_poses
 from posekit.clearance.penetration import penetration
-from posekit.clearance.study import Study, distance_at, poses_of, relative_poses, study_of
 from posekit.clearance.watch import watch
 from posekit.clearance.witness import distance_of
 from posekit.errors import PosekitError, error
@@ -63,34 +63,34 @@ def slice_through(
     `margin_mm` is the distance to keep; default: the prop's own. With a single drive on the way between the links
     there is no y. Raises PosekitError where there is none.
     """
-    study = study_of(prop, coordinates(prop), watch(prop), pair)
-    if not study.chain.drives:
+    model = pair_model(prop, coordinates(prop), watch(prop), pair)
+    if not model.chain.drives:
         sentence = "no channel moves one relative to the other, so there is no map of them"
         raise PosekitError([error("no-map", " - ".join(pair), sentence)])
-    own = np.array([values[prop.drives[d].name] for d in study.chain.drives], np.int64)
+    own = np.array([values[prop.drives[d].name] for d in model.chain.drives], np.int64)
     margin = prop.clearance.margin if margin_mm is None else margin_mm
     wanted_mm = to_prove(margin)
-    x, y = _most_telling(study, own, wanted_mm)
-    names = [prop.drives[d].name for d in study.chain.drives]
+    x, y = _most_telling(model, own, wanted_mm)
+    names = [prop.drives[d].name for d in model.chain.drives]
     across = None if y is None else names[y]
-    return Slice(pair, margin, names[x], across, dict(values), tuple(regions(study, own, x, y, wanted_mm)))
+    return Slice(pair, margin, names[x], across, dict(values), tuple(_regions(model, own, x, y, wanted_mm)))
 
 
-def _most_telling(study: Study, own: Whole, wanted_mm: float) -> tuple[int, int | None]:
+def _most_telling(model: PairModel, own: Whole, wanted_mm: float) -> tuple[int, int | None]:
     """The two coordinates over which the slice through values (C,) is parted most evenly: by what strikes, then by
     what does not keep the distance; then by spread.
     """
     C = len(own)
     if C < 2:
         return 0, None
-    full = np.array([study.prop.drives[d].full_scale for d in study.chain.drives])
+    full = np.array([model.prop.drives[d].full_scale for d in model.chain.drives])
     steps = np.linspace(0.0, 1.0, TRIALS)
     best, found = (-1.0, -1.0, -1.0), (0, 1)
     for x, y in combinations(range(C), 2):
         at = np.repeat(own[None].astype(float), TRIALS**2, axis=0)
         at[:, x] = np.repeat(np.round(steps * full[x]), TRIALS)
         at[:, y] = np.tile(np.round(steps * full[y]), TRIALS)
-        distance = distance_of(study, at)
+        distance = distance_of(model, at)
         striking, nearer = float((distance <= 0.0).mean()), float((distance < wanted_mm).mean())
         told = (min(striking, 1.0 - striking), min(nearer, 1.0 - nearer), float(np.ptp(distance)))
         if told > best:
@@ -98,9 +98,9 @@ def _most_telling(study: Study, own: Whole, wanted_mm: float) -> tuple[int, int 
     return found
 
 
-def regions(study: Study, own: Whole, x: int, y: int | None, wanted_mm: float) -> list[_Region]:
+def _regions(model: PairModel, own: Whole, x: int, y: int | None, wanted_mm: float) -> list[_Region]:
     """Rectangles that together cover all values of coordinates x and y, the others at values `own` (C,)."""
-    tables = [every_coordinate(study.prop, d) for d in study.chain.drives]
+    tables = [every_coordinate(model.prop, d) for d in model.chain.drives]
     fixed = np.array([table[value] for table, value in zip(tables, own, strict=True)])
     last = [0 if axis is None else len(tables[axis]) - 1 for axis in (x, y)]
     leaf = [max((end + 1) // SIDE, 1) for end in last]
@@ -108,7 +108,7 @@ def regions(study: Study, own: Whole, x: int, y: int | None, wanted_mm: float) -
     found: list[_Region] = []
     # Ends: rectangles of whole numbers grow smaller.
     while len(waiting):
-        state, settled = states(study, _cells_of(study, tables, fixed, waiting, x, y), wanted_mm)
+        state, settled = _states(model, _cells_of(model, tables, fixed, waiting, x, y), wanted_mm)
         wide = (waiting[:, 1] - waiting[:, 0] >= leaf[0]) | (waiting[:, 3] - waiting[:, 2] >= leaf[1])
         done = settled | ~wide
         found += [
@@ -120,7 +120,7 @@ def regions(study: Study, own: Whole, x: int, y: int | None, wanted_mm: float) -
 
 
 def _cells_of(
-    study: Study, tables: list[Array], fixed: Array, rectangles: Whole, x: int, y: int | None
+    model: PairModel, tables: list[Array], fixed: Array, rectangles: Whole, x: int, y: int | None
 ) -> Cells:
     """The rectangles of values (N, 4) as cells of coordinates: each holds all its values."""
     low = np.repeat(fixed[None], len(rectangles), axis=0)
@@ -130,35 +130,35 @@ def _cells_of(
             for row, (start, end) in enumerate(rectangles[:, first : first + 2]):
                 some = tables[axis][start : end + 1]
                 low[row, axis], high[row, axis] = some.min(), some.max()
-    return Cells(low, high, np.ones((len(rectangles), len(study.piece_a)), bool))
+    return Cells(low, high, np.ones((len(rectangles), len(model.piece_a)), bool))
 
 
-def states(study: Study, cells: Cells, wanted_mm: float) -> tuple[NDArray[np.object_], Truth]:
+def _states(model: PairModel, cells: Cells, wanted_mm: float) -> tuple[NDArray[np.object_], Truth]:
     """What is proved of each cell as a whole, and whether cutting it could not tell more; (N,) each."""
-    found = judge(study, cells)
+    found = judge(model, cells)
     least = found.least.min(axis=1)
     state = np.where(least > 0, np.where(least >= wanted_mm, "clear", "near"), "open").astype(object)
-    distance = distance_at(study, (cells.low + cells.high) / 2)
+    distance = distance_at(model, (cells.low + cells.high) / 2)
     points = (cells.high == cells.low).all(axis=1)
     apart = points & (distance > 0.0)
     state[apart] = np.where(distance[apart] >= wanted_mm, "clear", "near")
     touching = np.flatnonzero((distance <= 0.0) & (state == "open"))
-    deep = touching[overlaps_throughout(study, cells.take(touching))] if touching.size else touching
+    deep = touching[overlaps_throughout(model, cells.take(touching))] if touching.size else touching
     state[touching[points[touching]]] = "strikes"
     state[deep] = "strikes"
     # Nearer than the margin all over: nothing in it can come to be clear.
-    everywhere = (found.centre + wander(study, cells)).min(axis=1) < wanted_mm
+    everywhere = (found.centre + wander(model, cells)).min(axis=1) < wanted_mm
     return state, points | np.isin(state, ("clear", "strikes")) | ((state == "near") & everywhere)
 
 
-def overlaps_throughout(study: Study, cells: Cells) -> Truth:
+def overlaps_throughout(model: PairModel, cells: Cells) -> Truth:
     """Whether some pair of pieces overlaps at the centre deeper than it can move apart within the cell; (N,)."""
-    relative = relative_poses(study, poses_of(study, (cells.low + cells.high) / 2)[0])
-    far = wander(study, cells)
+    relative = relative_poses(model, poses_of(model, (cells.low + cells.high) / 2)[0])
+    far = wander(model, cells)
     return np.array([
         any(
-            penetration(study.pieces, int(a), int(b), relative[n], DEPTH_MM).least_mm > far[n, i] + ROUNDING_MM
-            for i, (a, b) in enumerate(zip(study.piece_a, study.piece_b, strict=True))
+            penetration(model.pieces, int(a), int(b), relative[n], DEPTH_MM).least_mm > far[n, i] + ROUNDING_MM
+            for i, (a, b) in enumerate(zip(model.piece_a, model.piece_b, strict=True))
         )
         for n in range(len(cells))
     ], bool)  # fmt: skip

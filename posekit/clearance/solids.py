@@ -55,7 +55,7 @@ def solids(prop: Prop) -> Solids:
         if isinstance(shape.form, Mesh) and shape.form.pieces is None:
             findings.append(_as_hull(f"{source.place}.mesh", shape.form))
         turn, at = rotation_rpy(shape.turn), np.asarray(shape.at, float)
-        for piece in map(lean, shape.form.cores(source)):
+        for piece in map(_lean, shape.form.cores(source)):
             owner.append(row)
             rotation.append(turn)
             centre.append(at + turn @ piece.centre)
@@ -74,7 +74,7 @@ def solids(prop: Prop) -> Solids:
     )
 
 
-def lean(piece: Core) -> Core:
+def _lean(piece: Core) -> Core:
     """The same piece; if it is a hull, of its corners alone, grown by what those leave out.
 
     To float32, which mesh files hold: flat sides of a turned part have hills of its rounding all over, and

@@ -7,7 +7,7 @@ from collections.abc import Callable
 import numpy as np
 
 from posekit.arrays import Array
-from posekit.clearance.study import Study, coordinates_of, distance_at, distance_posed
+from posekit.clearance.pair_model import PairModel, coordinates_of, distance_at, distance_posed
 from posekit.mechanism.joints import positions
 from posekit.mechanism.kinematics import forward
 from posekit.mechanism.reach import every_coordinate
@@ -17,26 +17,26 @@ from posekit.signal.calibration import pulses
 MOST_STEPS = 80
 
 
-def nearest_values(study: Study, starts: Array) -> tuple[Array, float]:
+def nearest_values(model: PairModel, starts: Array) -> tuple[Array, float]:
     """Values (C,) at which the links are nearest, downhill from coordinates (S, C), and how far apart: mm.
 
     First over coordinates, then over whole values near the best places. The distance is that of posing the
     values through the whole flow: 0 is a strike. That no other values are nearer is not proved.
     """
-    low, high = study.box.T
-    at, _ = downhill(
-        lambda own: distance_at(study, own), starts, (high - low) / 32, (high - low) / 1e4, low, high
+    low, high = model.box.T
+    at, _ = _downhill(
+        lambda own: distance_at(model, own), starts, (high - low) / 32, (high - low) / 1e4, low, high
     )
-    full = np.array([study.prop.drives[d].full_scale for d in study.chain.drives], float)
+    full = np.array([model.prop.drives[d].full_scale for d in model.chain.drives], float)
     ones = np.ones(len(full))
-    at, distance = downhill(
-        lambda own: distance_of(study, own), _values_at(study, at), ones, ones, 0 * full, full
+    at, distance = _downhill(
+        lambda own: distance_of(model, own), _values_at(model, at), ones, ones, 0 * full, full
     )
     best = int(np.argmin(distance))
     return at[best], float(distance[best])
 
 
-def downhill(
+def _downhill(
     height: Callable[[Array], Array], at: Array, step: Array, least_step: Array, low: Array, high: Array
 ) -> tuple[Array, Array]:
     """Where each start (S, C) comes to by steps of one coordinate, halved where none helps; places and heights.
@@ -62,29 +62,29 @@ def downhill(
     return at, reached
 
 
-def _values_at(study: Study, own: Array) -> Array:
+def _values_at(model: PairModel, own: Array) -> Array:
     """Nearest values (S, C) of the drives that matter, at coordinates (S, C)."""
-    ways = study.ways
-    wanted = coordinates_of(study, own) @ ways.slope.T + ways.offset
-    return values(study.prop, wanted)[:, list(study.chain.drives)]
+    ways = model.ways
+    wanted = coordinates_of(model, own) @ ways.slope.T + ways.offset
+    return values(model.prop, wanted)[:, list(model.chain.drives)]
 
 
-def coordinates_at(study: Study, at: Array) -> Array:
+def coordinates_at(model: PairModel, at: Array) -> Array:
     """Coordinates (C,) at values (C,) of the drives that matter."""
-    tables = [every_coordinate(study.prop, d) for d in study.chain.drives]
+    tables = [every_coordinate(model.prop, d) for d in model.chain.drives]
     return np.array([table[int(value)] for table, value in zip(tables, at, strict=True)])
 
 
-def distance_of(study: Study, at: Array) -> Array:
+def distance_of(model: PairModel, at: Array) -> Array:
     """Distance [mm] of the two links at values (N, C) of the drives that matter; through the whole flow."""
-    every = np.repeat([[drive.rest_value for drive in study.prop.drives]], len(at), axis=0).astype(float)
-    every[:, list(study.chain.drives)] = at
-    return distance_of_positions(study, positions(study.prop, pulses(study.prop, every)))
+    every = np.repeat([[drive.rest_value for drive in model.prop.drives]], len(at), axis=0).astype(float)
+    every[:, list(model.chain.drives)] = at
+    return distance_of_positions(model, positions(model.prop, pulses(model.prop, every)))
 
 
-def distance_of_positions(study: Study, position: Array) -> Array:
+def distance_of_positions(model: PairModel, position: Array) -> Array:
     """Distance [mm] of the two links at joint positions (N, J) of the whole prop; (N,)."""
-    chain = study.chain
+    chain = model.chain
     by_column = np.empty((len(position), len(chain.joint)))
     by_column[:, list(chain.column)] = position[:, list(chain.joint)]
-    return distance_posed(study, forward(chain.part, by_column, chain.tree))
+    return distance_posed(model, forward(chain.part, by_column, chain.tree))

@@ -115,21 +115,21 @@ def zones(
     """The zone of each of these joints; None where nothing touches that could be a bearing."""
     found, near_mm = _contacts(prop, parts, covers, joints), _near_mm(prop)
     near = found.heights(np.arange(len(found.joint)), near=True)
-    travels = travel(prop, joints)
+    travels = _travel(prop, joints)
     told: list[Zone | None] = []
     for j, joint in enumerate(joints):
         own = np.flatnonzero(found.joint == j)
         reach = max(_smaller_reach(parts, covers, joint), TINY_MM)
-        outer, inner, (low, high) = bearing(near[own])
+        outer, inner, (low, high) = _bearing(near[own])
         if joint.zone is not None:
             radius = joint.zone
             low, high = (min(low, -radius), max(high, radius)) if inner <= radius else (-radius, radius)
             told.append(
-                Zone(joint.name, radius, outwards(low), outwards(high), travels[j], radius / reach, True)
+                Zone(joint.name, radius, _outwards(low), _outwards(high), travels[j], radius / reach, True)
             )
             continue
         if outer > TOO_WIDE * reach:
-            touching = bearing(found.heights(own[found.touching[own]], near=False))
+            touching = _bearing(found.heights(own[found.touching[own]], near=False))
             if touching[0] <= TOO_WIDE * reach:
                 outer, inner, (low, high) = touching
         if inner > TOO_FAR * outer:
@@ -141,9 +141,9 @@ def zones(
             )  # all of the smaller link: what a prism leaves of its rim is no part to judge
         if joint.type == "prismatic":  # more of the child comes to where the bearing is
             outer += near_mm / INSIDE
-        radius = outwards(outer)
+        radius = _outwards(outer)
         # Of either link: what of the other one is near ends no further along than that.
-        low, high = outwards(low - near_mm), outwards(high + near_mm)
+        low, high = _outwards(low - near_mm), _outwards(high + near_mm)
         told.append(Zone(joint.name, radius, low, high, travels[j], radius / reach, False))
     return told
 
@@ -153,7 +153,7 @@ def _near_mm(prop: Prop) -> float:
     return min(prop.clearance.margin, NEAR_MM)
 
 
-def bearing(heights: Array) -> tuple[float, float, tuple[float, float]]:
+def _bearing(heights: Array) -> tuple[float, float, tuple[float, float]]:
     """Outer and inner radius and both ends [mm] of what hangs together with the contact nearest to the axis.
 
     `heights` (N, F) [mm] are those of the contacts; without any the inner radius is infinite.
@@ -179,7 +179,7 @@ def bearing(heights: Array) -> tuple[float, float, tuple[float, float]]:
     )
 
 
-def outwards(mm: float) -> float:
+def _outwards(mm: float) -> float:
     """A length at least as long, in whole mm, or in tenths where it is short."""
     step = 1.0 if abs(mm) >= 10.0 else 0.1
     return (ceil(mm / step - 1e-9) if mm >= 0 else floor(mm / step + 1e-9)) * step
@@ -253,7 +253,7 @@ def _axis_in_child(joint: Joint) -> Array:
     return frame
 
 
-def travel(prop: Prop, joints: Sequence[Joint]) -> list[tuple[float, float]]:
+def _travel(prop: Prop, joints: Sequence[Joint]) -> list[tuple[float, float]]:
     """How far each joint takes its child along its axis, back and forth of position 0 [mm]; 0 for a turn."""
     slides = [joint for joint in joints if joint.type == "prismatic"]
     spans = {joint.name: joint.stops for joint in slides if joint.stops is not None}

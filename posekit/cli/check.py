@@ -14,7 +14,7 @@ from posekit.cli.pose import as_data, print_near
 from posekit.cli.printing import finish, print_findings, print_json, print_left_out, table
 from posekit.errors import bounded
 from posekit.mechanism.range_check import LinkageReport
-from posekit.prop.reader import place_of
+from posekit.prop.reader import prop_path
 from posekit.report.check import check_report
 from posekit.report.pose import pose_report
 
@@ -29,7 +29,7 @@ def command(model: str, snapshot: str | None, as_json: bool) -> None:
     SNAPSHOT is a file, the name of a look, or typed text, as for `posekit pose`.
     """
     prop = posekit.load(model)
-    report = check_report(prop, str(place_of(model)))
+    report = check_report(prop, str(prop_path(model)))
     findings = list(report.findings)
     data: dict[str, Any] = {"prop": prop.name}
     posed = None if snapshot is None else pose_report(prop, given_snapshot(prop, snapshot))

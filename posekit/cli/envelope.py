@@ -75,7 +75,7 @@ def command(
         with bars() as tell:
             report = envelope_report(
                 prop, margin_mm=margin, resolution=resolution, suggest=suggest or fix is not None,
-                budget_s=left_s(until), executor=executor, cache=kept,
+                budget_s=_left_s(until), executor=executor, cache=kept,
                 progress=lambda state: tell("judging pairs", len(state.verdicts.settled), state.verdicts.pairs)
                 if state.phase == "judging" else tell("looking for end points", state.looked_for, state.unclear),
             )  # fmt: skip
@@ -83,30 +83,30 @@ def command(
         if fix is not None:
             with bars() as tell:
                 fixed = fix_report(
-                    prop, report, budget_s=left_s(until), executor=executor, cache=kept,
+                    prop, report, budget_s=_left_s(until), executor=executor, cache=kept,
                     progress=lambda state: tell("proving the fix", len(state.settled), state.pairs),
                 )  # fmt: skip
-    written = [] if fix is None or fixed is None else [*write_fix(prop, fixed, fix)]
+    written = [] if fix is None or fixed is None else [*_write_fix(prop, fixed, fix)]
     if map_file is not None:
-        written += write_map(prop, report.envelope, map_file)
+        written += _write_map(prop, report.envelope, map_file)
     findings = [*report.findings, *written]
     if as_json:
         print_json(report.as_dict())
         print_aside(written)  # what the JSON has no place for and that must not be lost
     else:
-        print_tables(report)
+        _print_tables(report)
         if findings:
             print_findings(findings)
         say(f"{report.summary}.")
     finish(findings)
 
 
-def left_s(until: float) -> float | None:
+def _left_s(until: float) -> float | None:
     """Seconds left until an instant of `time.monotonic`; None for as long as it takes."""
     return None if until == inf else max(until - time.monotonic(), 0.0)
 
 
-def write_fix(prop: posekit.Prop, fixed: FixReport, place: Path) -> Iterator[Finding]:
+def _write_fix(prop: posekit.Prop, fixed: FixReport, place: Path) -> Iterator[Finding]:
     """Write the changed end points, if there are any; and tell what they do."""
     if fixed.changes:
         write_new(place, limits_toml(prop, fixed.changes, fixed.outcome))
@@ -116,7 +116,7 @@ def write_fix(prop: posekit.Prop, fixed: FixReport, place: Path) -> Iterator[Fin
     yield from fixed.findings
 
 
-def write_map(prop: posekit.Prop, found: Envelope, place: Path) -> Iterator[Finding]:
+def _write_map(prop: posekit.Prop, found: Envelope, place: Path) -> Iterator[Finding]:
     """Draw the gravest pair, through the values of its witness."""
     pair, drawn = first_map(prop, found)
     if pair is None:
@@ -126,7 +126,7 @@ def write_map(prop: posekit.Prop, found: Envelope, place: Path) -> Iterator[Find
         yield note("map", str(place), f"shows {pair[0]} and {pair[1]}")
 
 
-def print_tables(report: EnvelopeReport) -> None:
+def _print_tables(report: EnvelopeReport) -> None:
     """Print the verdicts, gravest first, what was left out, and the suggestions."""
     found = report.envelope
     rows = sorted(found.pairs, key=lambda each: (VERDICTS.index(each.verdict), each.clear_by_mm or 0.0))
@@ -144,7 +144,7 @@ def print_tables(report: EnvelopeReport) -> None:
         table(
             "end points that would clear pairs, each with all else at full range",
             ("drive", "end", "µs>", "clears"),
-            ((each.drive, each.end, f"{each.pulse_us:g}", pairs_text(each.clears))
+            ((each.drive, each.end, f"{each.pulse_us:g}", _pairs_text(each.clears))
              for each in report.suggestions[:SHOWN]),
         )  # fmt: skip
         if len(report.suggestions) > SHOWN:
@@ -165,7 +165,7 @@ def bars() -> Iterator[Callable[[str, int, int], None]]:
 SHOWN, FEW = 12, 4
 
 
-def pairs_text(pairs: Sequence[tuple[str, str]]) -> str:
+def _pairs_text(pairs: Sequence[tuple[str, str]]) -> str:
     """The first few pairs, and how many more."""
     first = ", ".join(" - ".join(pair) for pair in pairs[:FEW])
     return first if len(pairs) <= FEW else f"{first} and {len(pairs) - FEW} more"

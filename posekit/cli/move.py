@@ -32,7 +32,7 @@ def command(model: str, start: str, goal: str, as_json: bool) -> None:
         table(
             f"{prop.name}: from {start} to {goal}, margin {report.margin_mm:g} mm",
             ("pair", "verdict", "at s>", "proved mm>"),
-            ((" - ".join(each.pair), SAID[each.verdict], or_dash(each.at_s, 3), or_dash(each.clear_by_mm, 1))
+            ((" - ".join(each.pair), SAID[each.verdict], _or_dash(each.at_s, 3), _or_dash(each.clear_by_mm, 1))
              for each in report.verdicts),
         )  # fmt: skip
         if report.left_out:
@@ -41,6 +41,6 @@ def command(model: str, start: str, goal: str, as_json: bool) -> None:
     finish(report.findings)
 
 
-def or_dash(number: float | None, digits: int) -> str:
+def _or_dash(number: float | None, digits: int) -> str:
     """A number, or a dash for none."""
     return "-" if number is None else f"{number:.{digits}f}"

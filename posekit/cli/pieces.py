@@ -13,7 +13,7 @@ from posekit.cli.files import must_be_free, write_result
 from posekit.cli.options import force_option, json_option, model_argument
 from posekit.cli.printing import finish, print_findings, print_json, table
 from posekit.errors import PosekitError, error
-from posekit.prop.reader import place_of
+from posekit.prop.reader import prop_path
 from posekit.prop.shapes import sources
 from posekit.shape import Mesh, Source
 from posekit.shape.piece_file import Pieces, write_pieces
@@ -46,9 +46,9 @@ def command(
         for _, shape, source in sources(prop)
         if isinstance(shape.form, Mesh)
     }
-    folder = place_of(model).parent
+    folder = prop_path(model).parent
     _refuse(meshes, known, folder, concavity, within)
-    places = {path: str(folder / pieces_path(path)) for path in meshes}
+    places = {path: str(folder / _pieces_path(path)) for path in meshes}
     for place in places.values():
         must_be_free(place, ".json", force=force)
     made = {}
@@ -61,7 +61,7 @@ def command(
     findings = [] if meshes else coverage_findings(prop)
     if as_json:
         told = [
-            {"mesh": path, "file": pieces_path(path), "pieces": len(found.hulls), "skin_mm": found.skin_mm}
+            {"mesh": path, "file": _pieces_path(path), "pieces": len(found.hulls), "skin_mm": found.skin_mm}
             for path, found in made.items()
         ]
         print_json(
@@ -74,7 +74,7 @@ def command(
     finish(findings)
 
 
-def pieces_path(mesh: str) -> str:
+def _pieces_path(mesh: str) -> str:
     """Where the pieces of a mesh are kept."""
     return str(PurePosixPath(mesh).with_suffix(".pieces.json"))
 
@@ -115,7 +115,7 @@ def _print(made: dict[str, Pieces]) -> None:
                 len(p.hulls),
                 sum(map(len, p.hulls)),
                 f"{p.skin_mm:.3f}",
-                f'pieces = "{pieces_path(path)}"',
+                f'pieces = "{_pieces_path(path)}"',
             )
             for path, p in made.items()
         ),

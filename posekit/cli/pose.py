@@ -8,7 +8,7 @@ from typing import Any
 import click
 
 import posekit
-from posekit.clearance.nearest import Near
+from posekit.clearance.near_pairs import Near
 from posekit.cli.files import given_snapshot, must_be_free, write_result
 from posekit.cli.options import force_option, json_option, model_argument
 from posekit.cli.printing import finding_marks, finish, print_findings, print_json, print_left_out, say, table

@@ -120,7 +120,7 @@ def _placed(prop: Prop, drives: tuple[int, ...], joints: tuple[int, ...]) -> Tra
     )
 
 
-def coordinates_of(train: Train, shaft_deg: Array) -> Array:
+def _coordinates_of(train: Train, shaft_deg: Array) -> Array:
     """The coordinates of a linkage at angles of its shafts within `closes`; (..., n) [deg] to (..., n).
 
     A drive alone has the position of its joint, before any hard stop; of several, each has its shaft's angle.

@@ -41,10 +41,10 @@ class LinkageReport:
 
 def linkage_reports(prop: Prop) -> list[LinkageReport]:
     """A report for every linkage with one drive, in the order of the drives."""
-    return [linkage_report(prop, train) for train in trains(prop) if len(train.drives) == 1]
+    return [_linkage_report(prop, train) for train in trains(prop) if len(train.drives) == 1]
 
 
-def linkage_report(prop: Prop, train: Train) -> LinkageReport:
+def _linkage_report(prop: Prop, train: Train) -> LinkageReport:
     """The report for one linkage with one drive."""
     linkage, hinge = train.linkage, train.hinge
     drive, joint = prop.drives[train.drives[0]], prop.joints[train.joints[0]]
@@ -137,7 +137,7 @@ def _linkage(prop: Prop, train: Train) -> Iterator[Finding]:
     shaft = every_shaft(prop, train.drives[0])
     held = np.clip(shaft, *train.closes)
     if np.any(held != shaft):
-        report = linkage_report(prop, train)
+        report = _linkage_report(prop, train)
         dead = " and ".join(
             f"{angle:.2f} deg ({pulse_us:.0f} µs)"
             if np.isfinite(pulse_us)

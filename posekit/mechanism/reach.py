@@ -62,10 +62,10 @@ def _span(prop: Prop, train: Train, shafts_deg: Array) -> Array:
     """Least and greatest coordinate (2,) of one drive of a linkage over angles of its shaft [deg]."""
     if len(train.drives) > 1:
         return np.array([shafts_deg.min(), shafts_deg.max()])
-    return np.clip(extremes(train, shafts_deg), *stop_limits(prop)[train.joints[0]])
+    return np.clip(_extremes(train, shafts_deg), *stop_limits(prop)[train.joints[0]])
 
 
-def extremes(train: Train, shafts_deg: Array) -> Array:
+def _extremes(train: Train, shafts_deg: Array) -> Array:
     """Least and greatest joint position (2,) over all shaft angles from the least to the greatest given.
 
     One drive and one joint only. The shaft angles given count exactly, and so do turning points between them.

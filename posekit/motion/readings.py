@@ -86,7 +86,7 @@ def readings(prop: Prop, motion: Motion) -> Readings:
     drives = drive_readings(prop, motion, cut)
     sizes = steps(prop, parts)
     jumpy = jumpiness(prop, parts, motion, sizes)
-    joints, tops = speeds(prop, motion, cut, parts)
+    joints, tops = _speeds(prop, motion, cut, parts)
     findings = (*_late(drives), *_limitless(prop, motion), *jumpy_findings(jumpy, sizes))
     return Readings(drives, joints, tops, tuple(sizes), tuple(jumpy), cut.settled, findings)
 
@@ -139,7 +139,7 @@ def _drive(name: str, d: int, motion: Motion, cut: Segments, late: Lateness) -> 
     )
 
 
-def speeds(
+def _speeds(
     prop: Prop, motion: Motion, cut: Segments, parts: list[Extent]
 ) -> tuple[tuple[Speed, ...], tuple[Speed, ...]]:
     """The largest speeds of joints and of part tips, looked at SAMPLES times a second while anything moves."""

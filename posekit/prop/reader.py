@@ -34,7 +34,7 @@ def load(path: str | FilePath) -> Prop:
 
     Raises PosekitError with every problem of the file at once.
     """
-    place = place_of(path)
+    place = prop_path(path)
     right = "give a prop folder, its prop.toml or a GLB that posekit wrote"
     if place.suffix.lower() == ".glb":
         return read(prop_files(read_within(place, GLB_BYTES, "a GLB", right), str(place)), str(place))
@@ -43,7 +43,7 @@ def load(path: str | FilePath) -> Prop:
     return read({PROP_FILE: content, **_files_beside(place.parent)}, str(place))
 
 
-def place_of(path: str | FilePath) -> FilePath:
+def prop_path(path: str | FilePath) -> FilePath:
     """The file meant by a path: the prop.toml of a folder, else the file itself."""
     place = FilePath(path)
     return place / PROP_FILE if isdir(place) else place  # which, unlike place.is_dir(), takes any text

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import PurePosixPath
 
 from posekit.clearance.cover import shape_findings
-from posekit.clearance.ends import end_findings
+from posekit.clearance.end_points import end_point_findings
 from posekit.clearance.left_out import LeftOut
 from posekit.clearance.pairs import Pair
 from posekit.clearance.watch import bearing_findings, watch
@@ -85,7 +85,7 @@ def _shapes(prop: Prop) -> list[Finding]:
     return [
         *found,
         *_findings_of(lambda: shape_findings(prop, watched.parts)),
-        *_findings_of(lambda: end_findings(prop, watched)),
+        *_findings_of(lambda: end_point_findings(prop, watched)),
         *bearing_findings(watched),
     ]
 

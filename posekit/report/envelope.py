@@ -37,7 +37,7 @@ class EnvelopeReport:
     @property
     def summary(self) -> str:
         """How many pairs have which verdict, and how many were left out."""
-        return summary_of(self.envelope)
+        return _summary_of(self.envelope)
 
     def as_dict(self) -> dict[str, Any]:
         """The report as the command line prints it."""
@@ -150,21 +150,21 @@ def report_steps(
             stop = yield EnvelopeProgress("suggesting", verdicts, looked_for, len(pairs), seconds, shapes)
             if stop or used_up():
                 break
-    told = [*verdict_findings(found), *shapes, *found.findings, *unfinished(found)]
+    told = [*_verdict_findings(found), *shapes, *found.findings, *_unfinished(found)]
     if suggest and looked_for < len(pairs):
         sentence = f"end points were looked for in {looked_for} of {len(pairs)} pairs before the work ended"
         told.append(warning("out-of-time", "suggestions", sentence))
     return EnvelopeReport(found, tuple(options), suggestions_from(options), tuple(told))
 
 
-def verdict_findings(found: Envelope) -> Iterator[Finding]:
+def _verdict_findings(found: Envelope) -> Iterator[Finding]:
     """An error for each pair that is not clear, the gravest first."""
     for verdict in sorted(found.pairs, key=lambda each: VERDICTS.index(each.verdict)):
         subject = " - ".join(verdict.pair)
         if verdict.verdict == "strikes":
             yield error("strikes", subject, f"touch or overlap at {values_text(verdict) or 'every value'}")
         elif verdict.verdict == "near":
-            yield error("near", subject, near_sentence(verdict, found.margin_mm))
+            yield error("near", subject, _near_sentence(verdict, found.margin_mm))
         elif verdict.verdict == "open":
             share = f"{100 * verdict.open_fraction:.3g} % of the range is not proved clear"
             if verdict.nearest_mm is not None:
@@ -173,7 +173,7 @@ def verdict_findings(found: Envelope) -> Iterator[Finding]:
             yield error("open", subject, f"{why}: {share}")
 
 
-def near_sentence(verdict: PairVerdict, margin_mm: float) -> str:
+def _near_sentence(verdict: PairVerdict, margin_mm: float) -> str:
     """What to tell of a pair that keeps apart, but not by the margin."""
     sentence = f"never touch, but the margin of {margin_mm:g} mm is not kept: "
     if verdict.nearest_mm is not None:
@@ -182,7 +182,7 @@ def near_sentence(verdict: PairVerdict, margin_mm: float) -> str:
     return sentence if verdict.finished else f"{sentence}; not judged to the end"
 
 
-def unfinished(found: Envelope) -> Iterator[Finding]:
+def _unfinished(found: Envelope) -> Iterator[Finding]:
     """That the work ended before its time, where it did."""
     count = sum(not verdict.finished for verdict in found.pairs)
     if count:
@@ -193,7 +193,7 @@ def unfinished(found: Envelope) -> Iterator[Finding]:
         yield warning("out-of-time", "verdicts", sentence)
 
 
-def summary_of(found: Envelope) -> str:
+def _summary_of(found: Envelope) -> str:
     """`63 pairs: 60 clear, 1 near, 2 strike, 0 open; 5 left out`."""
     count = {verdict: len(found.of(verdict)) for verdict in VERDICTS}
     pairs = f"{len(found.pairs)} pair{'' if len(found.pairs) == 1 else 's'}"

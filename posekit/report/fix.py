@@ -51,16 +51,16 @@ def fix_report(
         with_end_points(prop, changes), margin_mm=found.margin_mm, resolution=found.resolution_deg,
         budget_s=budget_s, executor=executor, cache=cache, progress=progress,
     )  # fmt: skip
-    outcome = outcome_of(proof)
+    outcome = _outcome_of(proof)
     level = note if len(proof.of("clear")) == len(proof.pairs) else warning
     changed = ", ".join(f"{drive} {end} {pulse_us:g} µs" for (drive, end), pulse_us in changes.items())
     # Verdicts of a moment ago count for the proof as well, and are no news.
     beside = [finding for finding in proof.findings if finding.code != "kept"]
-    told = (level("fix", "fix", f"{changed}: {outcome}"), *left_findings(report, proof), *beside)
+    told = (level("fix", "fix", f"{changed}: {outcome}"), *_left_findings(report, proof), *beside)
     return FixReport(changes, proof, outcome, told)
 
 
-def outcome_of(proof: Envelope) -> str:
+def _outcome_of(proof: Envelope) -> str:
     """What an envelope shows of a prop with changed end points."""
     left = [verdict for verdict in proof.pairs if verdict.verdict != "clear"]
     if left:
@@ -71,7 +71,7 @@ def outcome_of(proof: Envelope) -> str:
     return f"with it every pair that is judged is clear by {least:.2f} mm or more, proved; what is left out is not"
 
 
-def left_findings(report: EnvelopeReport, proof: Envelope) -> Iterator[Finding]:
+def _left_findings(report: EnvelopeReport, proof: Envelope) -> Iterator[Finding]:
     """An error for each pair that the changes do not clear, with the reason."""
     cleared = {option.pair for option in report.options}
     for verdict in proof.pairs:

@@ -9,7 +9,7 @@ import numpy as np
 from posekit.arrays import Array
 from posekit.clearance.distance import Asked, separations
 from posekit.clearance.left_out import LeftOut
-from posekit.clearance.nearest import Near, near_finding, nearest
+from posekit.clearance.near_pairs import Near, near_finding, near_pairs
 from posekit.clearance.watch import Watch, watch
 from posekit.errors import Finding, bounded
 from posekit.mechanism.pose import Pose
@@ -41,7 +41,7 @@ def pose_report(prop: Prop, snapshot: Snapshot) -> PoseReport:
     """
     state, watched = pose(prop, snapshot), watch(prop)
     near = near_at(prop, watched, state)
-    apart = separations(watched, placed_links(prop, state)[None], Asked(points=False)).upper[0].tolist()
+    apart = separations(watched, _placed_links(prop, state)[None], Asked(points=False)).upper[0].tolist()
     return PoseReport(
         state=state,
         clearance=tuple(zip(watched.pairs, apart, strict=True)),
@@ -53,10 +53,10 @@ def pose_report(prop: Prop, snapshot: Snapshot) -> PoseReport:
 
 def near_at(prop: Prop, watched: Watch, state: Pose, tolerance_mm: float = 1e-6) -> list[Near]:
     """The pairs below the margin in a pose, those that overlap first; `watched` is the `watch` of the prop."""
-    return nearest(watched, placed_links(prop, state), prop.clearance.margin, tolerance_mm)
+    return near_pairs(watched, _placed_links(prop, state), prop.clearance.margin, tolerance_mm)
 
 
-def placed_links(prop: Prop, state: Pose) -> Array:
+def _placed_links(prop: Prop, state: Pose) -> Array:
     """Where the links are in a pose, (L, 4, 4) [mm]."""
     return np.stack([state.links[link.name] for link in prop.links])
 

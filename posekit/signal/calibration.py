@@ -93,14 +93,14 @@ def clamp_findings(prop: Prop, asked_us: Array, given_us: Array) -> list[Finding
             "pulse-clamped",
             drive.name,
             f"the value asks for {asked:g} µs; servo '{drive.servo}' accepts "
-            f"{pulse_limits(servo_of(prop, drive))}, so it gets {given:g} µs",
+            f"{_pulse_limits(servo_of(prop, drive))}, so it gets {given:g} µs",
         )
         for drive, asked, given in zip(prop.drives, asked_us.tolist(), given_us.tolist(), strict=True)
         if asked != given
     ]
 
 
-def pulse_limits(servo: Servo) -> str:
+def _pulse_limits(servo: Servo) -> str:
     """The servo's pulse range as text: `500..2500 us`."""
     return f"{servo.pulse_range[0]:g}..{servo.pulse_range[1]:g} µs"
 

@@ -20,7 +20,7 @@ import numpy as np
 
 import posekit
 from posekit.clearance import watch
-from posekit.clearance.study import Study, poses_of, relative_poses, study_of
+from posekit.clearance.pair_model import PairModel, pair_model, poses_of, relative_poses
 from posekit.cli.workers import workers
 from posekit.mechanism.reach import coordinates
 
@@ -42,11 +42,11 @@ def main() -> None:
     poses = queries = sampled = timed = 0.0
     rng = np.random.default_rng(0)
     for pair in posekit.clearance.pairs(prop):
-        study = study_of(prop, ways, watched, pair)
-        count = float(np.prod(np.floor(np.ptp(study.box, axis=1) / RESOLUTION) + 1))
-        took = sample(study, rng)
+        model = pair_model(prop, ways, watched, pair)
+        count = float(np.prod(np.floor(np.ptp(model.box, axis=1) / RESOLUTION) + 1))
+        took = sample(model, rng)
         poses += count
-        queries += count * len(study.piece_a)
+        queries += count * len(model.piece_a)
         sampled += SAMPLE
         timed += took / SAMPLE * count
     verdicts = ", ".join(f"{len(found.of(each))} {each}" for each in ("clear", "near", "strikes", "open"))
@@ -65,33 +65,33 @@ def envelope_of(prop: posekit.Prop, executor: Executor | None) -> tuple[posekit.
     return found, perf_counter() - start
 
 
-def sample(study: Study, rng: np.random.Generator) -> float:
+def sample(model: PairModel, rng: np.random.Generator) -> float:
     """Seconds that python-fcl takes for SAMPLE poses of a pair, placing its shapes included."""
-    low, high = study.box.T
+    low, high = model.box.T
     own = low + rng.random((SAMPLE, len(low))) * (high - low)
-    relative = relative_poses(study, poses_of(study, own)[0])
-    shapes = [fcl_shape(study, s) for s in range(len(study.corners))]
-    at = [placed(study, s, np.eye(4)) for s in range(len(shapes))]
+    relative = relative_poses(model, poses_of(model, own)[0])
+    shapes = [fcl_shape(model, s) for s in range(len(model.corners))]
+    at = [placed(model, s, np.eye(4)) for s in range(len(shapes))]
     objects = [fcl.CollisionObject(shape, place) for shape, place in zip(shapes, at, strict=True)]
     request = fcl.DistanceRequest()
     start = perf_counter()
     for n in range(SAMPLE):
-        for s in np.unique(study.piece_b):
-            objects[s].setTransform(placed(study, s, relative[n]))
-        for a, b in zip(study.piece_a, study.piece_b, strict=True):
+        for s in np.unique(model.piece_b):
+            objects[s].setTransform(placed(model, s, relative[n]))
+        for a, b in zip(model.piece_a, model.piece_b, strict=True):
             fcl.distance(objects[a], objects[b], request, fcl.DistanceResult())
     return perf_counter() - start
 
 
-def placed(study: Study, s: int, a_from_link: np.ndarray) -> fcl.Transform:
+def placed(model: PairModel, s: int, a_from_link: np.ndarray) -> fcl.Transform:
     """Where piece s stands in the frame of link a."""
-    turn = a_from_link[:3, :3] @ study.pieces.rotation[s]
-    return fcl.Transform(turn, a_from_link[:3, :3] @ study.pieces.centre[s] + a_from_link[:3, 3])
+    turn = a_from_link[:3, :3] @ model.pieces.rotation[s]
+    return fcl.Transform(turn, a_from_link[:3, :3] @ model.pieces.centre[s] + a_from_link[:3, 3])
 
 
-def fcl_shape(study: Study, s: int) -> object:
+def fcl_shape(model: PairModel, s: int) -> object:
     """Piece s as python-fcl takes it."""
-    cores, radius = study.pieces.cores, float(study.pieces.radius[s])
+    cores, radius = model.pieces.cores, float(model.pieces.radius[s])
     x, y, z = 2 * cores.half[:, s]
     if cores.hull[s] >= 0:
         from scipy.spatial import ConvexHull

@@ -59,7 +59,7 @@ def page(arm: posekit.Prop) -> Page:
 def test_a_prop_is_shown_with_where_its_end_points_and_stops_lie(arm: posekit.Prop) -> None:
     view = Page().open(arm)
     (drive,) = view["drives"]
-    assert drive["ends"] == [-45.0, 45.0]
+    assert drive["joint_at_end_points"] == [-45.0, 45.0]
     assert drive["blocked"] == []
     assert view["values"] == {"shoulder": 128}
     assert view["joints"][0]["stops"] == [-80, 80]
@@ -145,7 +145,7 @@ def test_an_edit_keeps_the_comments_and_shows_at_once(page: Page) -> None:
     view = page.ask("edit", {"path": "drives.shoulder.pulse.low", "value": 1200})
     assert "low = 1200" in view["text"]
     assert "# the end points of the bench" in view["text"]
-    assert view["drives"][0]["ends"] == [-27.0, 45.0]
+    assert view["drives"][0]["joint_at_end_points"] == [-27.0, 45.0]
 
 
 def test_a_drive_with_a_dot_in_its_name_is_edited_by_the_paths_of_its_fields(arm_text: str) -> None:

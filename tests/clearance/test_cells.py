@@ -8,33 +8,33 @@ import pytest
 import posekit
 from posekit.clearance import watch
 from posekit.clearance.cells import Cells, divisible, judge, wander
-from posekit.clearance.study import distance_at, study_of
+from posekit.clearance.pair_model import distance_at, pair_model
 from posekit.mechanism.reach import coordinates
 
 CELLS, POSES = 40, 60
 
 
-def random_cells(study, rng):
-    """Boxes of all sizes anywhere in the range of a study."""
-    low, high = study.box.T
+def random_cells(model, rng):
+    """Boxes of all sizes anywhere in the range of a model."""
+    low, high = model.box.T
     half = 10 ** rng.uniform(-2, 0, (CELLS, 1)) * rng.random((CELLS, len(low))) / 2
     middle = rng.random((CELLS, len(low)))
     ends = np.clip([middle - half, middle + half], 0.0, 1.0)
-    return Cells(*(low + ends * (high - low)), np.ones((CELLS, len(study.piece_a)), bool))
+    return Cells(*(low + ends * (high - low)), np.ones((CELLS, len(model.piece_a)), bool))
 
 
 def assert_bounds_hold(prop, pair, seed):
     """No pose of a cell is nearer than its bound, nor farther from its centre than its pieces can move."""
     rng = np.random.default_rng(seed)
-    study = study_of(prop, coordinates(prop), watch(prop), pair)
-    cells = random_cells(study, rng)
-    least = judge(study, cells).least.min(axis=1)
-    centre = distance_at(study, (cells.low + cells.high) / 2)
-    far = wander(study, cells).max(axis=1)
-    where = rng.random((POSES, CELLS, len(study.box)))
+    model = pair_model(prop, coordinates(prop), watch(prop), pair)
+    cells = random_cells(model, rng)
+    least = judge(model, cells).least.min(axis=1)
+    centre = distance_at(model, (cells.low + cells.high) / 2)
+    far = wander(model, cells).max(axis=1)
+    where = rng.random((POSES, CELLS, len(model.box)))
     where[::2] = np.round(where[::2])
     for part in where:
-        distance = distance_at(study, cells.low + part * (cells.high - cells.low))
+        distance = distance_at(model, cells.low + part * (cells.high - cells.low))
         assert (distance >= least).all()
         assert (np.abs(distance - centre) <= far + 1e-6).all()
     return least
@@ -65,11 +65,11 @@ def test_a_cell_of_one_pose_is_bounded_by_its_distance(demo):
     watched = posekit.clearance.pairs(demo)
     rng = np.random.default_rng(6)
     for k in rng.permutation(len(watched))[:6]:
-        study = study_of(demo, coordinates(demo), watch(demo), watched[k])
-        low, high = study.box.T
+        model = pair_model(demo, coordinates(demo), watch(demo), watched[k])
+        low, high = model.box.T
         at = low + rng.random((20, len(low))) * (high - low)
-        distance = distance_at(study, at)
-        least = judge(study, Cells(at, at, np.ones((20, len(study.piece_a)), bool))).least.min(axis=1)
+        distance = distance_at(model, at)
+        least = judge(model, Cells(at, at, np.ones((20, len(model.piece_a)), bool))).least.min(axis=1)
         apart = distance > 0
         assert (least[apart] >= distance[apart] - 0.01).all()
         assert (least <= distance).all()

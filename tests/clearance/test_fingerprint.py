@@ -9,7 +9,7 @@ import pytest
 import posekit
 from posekit.clearance import watch
 from posekit.clearance.fingerprint import fingerprint
-from posekit.clearance.study import study_of
+from posekit.clearance.pair_model import pair_model
 from posekit.mechanism.reach import coordinates
 
 PROP = """
@@ -62,7 +62,7 @@ def name_of(text: str, rock: list[list[int]] = ROCK, resolution: float = 1.0, ma
     pieces = json.dumps({"format": 1, "skin": 0.1, "pieces": [rock]}).encode()
     prop = posekit.read({"prop.toml": text.encode(), "rock.stl": b"", "rock.json": pieces})
     return fingerprint(
-        study_of(prop, coordinates(prop), watch(prop), ("left", "right")), resolution, margin_mm
+        pair_model(prop, coordinates(prop), watch(prop), ("left", "right")), resolution, margin_mm
     )
 
 

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 import posekit
 from posekit.clearance import envelope, watch
 from posekit.clearance.kept import digest, verdict_from
-from posekit.clearance.study import study_of
+from posekit.clearance.pair_model import pair_model
 from posekit.mechanism.reach import coordinates
 
 WAND_AWAY = "at = [60, 0, 0]"
@@ -98,27 +98,27 @@ json_data = st.recursive(
 
 
 @pytest.fixture(scope="module")
-def study(prop):
-    return study_of(prop, coordinates(prop), watch(prop), ("base", "wand"))
+def model(prop):
+    return pair_model(prop, coordinates(prop), watch(prop), ("base", "wand"))
 
 
 @given(json_data)
-def test_whatever_else_is_kept_by_the_name_is_not_believed(truth, study, data):
+def test_whatever_else_is_kept_by_the_name_is_not_believed(truth, model, data):
     (name,) = truth[1]
     with pytest.raises(ValueError, match="it "):
-        verdict_from(name, study, data)
+        verdict_from(name, model, data)
 
 
 @given(data=st.data())
-def test_any_one_field_of_a_kept_verdict_changed_to_anything_is_never_believed(truth, study, data):
+def test_any_one_field_of_a_kept_verdict_changed_to_anything_is_never_believed(truth, model, data):
     ((name, entry),) = json.loads(json.dumps(truth[1])).items()
-    assert verdict_from(name, study, entry).kept
+    assert verdict_from(name, model, entry).kept
     within = data.draw(st.sampled_from([entry, entry["verdict"]]))
     field = data.draw(st.sampled_from(sorted(within)))
     found = data.draw(json_data.filter(lambda found: json.dumps(found) != json.dumps(within[field])))
     within[field] = found
     with pytest.raises(ValueError):
-        verdict_from(name, study, entry)
+        verdict_from(name, model, entry)
 
 
 class FullDisk(dict):

@@ -8,22 +8,22 @@ import numpy as np
 import pytest
 
 from posekit.clearance import watch
+from posekit.clearance.pair_model import pair_model
 from posekit.clearance.search import advance, begin, joined, parts_of
-from posekit.clearance.study import study_of
 from posekit.mechanism.reach import coordinates
 
 
 @pytest.fixture
-def study(make_prop, wand_text):
+def model(make_prop, wand_text):
     """The wand 0.02 mm from its post at the nearest: hard to tell, so that there are cells of every fate."""
     prop = make_prop(wand_text.replace("at = [60, 0, 0]", "at = [97.02, 0, 0]"))
-    return study_of(prop, coordinates(prop), watch(prop), ("base", "wand"))
+    return pair_model(prop, coordinates(prop), watch(prop), ("base", "wand"))
 
 
 @pytest.fixture
-def search(study):
+def search(model):
     """Under way: some cells judged, others not decided."""
-    under_way = advance(study, begin(study, 2.0), 1e-6, 16)
+    under_way = advance(model, begin(model, 2.0), 1e-6, 16)
     assert under_way.undecided
     return under_way
 
@@ -55,9 +55,9 @@ def test_what_the_parts_found_is_added_up(search):
     assert joined(before, [parts[0], replace(parts[1], strike=np.array([7.0])), parts[2]]).strike == [7.0]
 
 
-def test_parts_advanced_apart_prove_what_the_whole_proves(study, search):
-    together = advance(study, search, 1e-3, 100_000)
-    apart = joined(search, [advance(study, part, 1e-3, 100_000) for part in parts_of(search, 3)])
+def test_parts_advanced_apart_prove_what_the_whole_proves(model, search):
+    together = advance(model, search, 1e-3, 100_000)
+    apart = joined(search, [advance(model, part, 1e-3, 100_000) for part in parts_of(search, 3)])
     assert together.open_fraction == apart.open_fraction == 0.0
     assert 0.0 < apart.least_mm <= apart.nearest_mm
     assert 0.0 < together.least_mm <= together.nearest_mm

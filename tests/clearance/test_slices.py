@@ -9,8 +9,8 @@ import posekit
 from posekit.clearance import envelope, watch
 from posekit.clearance.cells import Cells
 from posekit.clearance.fixes import with_end_points
+from posekit.clearance.pair_model import pair_model
 from posekit.clearance.slices import overlaps_throughout, slice_through
-from posekit.clearance.study import study_of
 from posekit.mechanism.reach import coordinates
 
 
@@ -81,11 +81,11 @@ def test_a_pair_with_one_channel_between_gets_a_strip(arm_text, make_prop):
 def test_an_overlap_is_proved_up_to_where_it_ends(make_prop):
     """A ball of 5 mm slides out of a plate 20 mm thick: free once its centre is 15 mm from the middle."""
     prop = make_prop(PLUNGER)
-    study = study_of(prop, coordinates(prop), watch(prop), ("plate", "ball"))
+    model = pair_model(prop, coordinates(prop), watch(prop), ("plate", "ball"))
     low = np.array([[0.0], [0.0], [5.0], [5.0], [14.9], [-15.1]])
     high = np.array([[14.99], [15.01], [14.99], [15.2], [14.95], [3.0]])
     cells = Cells(low, high, np.ones((6, 1), bool))
-    assert overlaps_throughout(study, cells).tolist() == [True, False, True, False, True, False]
+    assert overlaps_throughout(model, cells).tolist() == [True, False, True, False, True, False]
 
 
 PLUNGER = """

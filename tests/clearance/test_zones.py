@@ -19,7 +19,7 @@ import posekit
 from posekit.arrays import Array
 from posekit.clearance import LeftOut, Watch, envelope, left_out, pairs, watch
 from posekit.clearance.covers import cover_of
-from posekit.clearance.ends import end_findings
+from posekit.clearance.end_points import end_point_findings
 from posekit.clearance.watch import bearing_findings
 from posekit.prop.folder import PROP_FILE
 from posekit.report.move import between
@@ -75,7 +75,7 @@ def test_a_wing_that_swings_away_from_its_body_only_is_clear() -> None:
 def test_a_strike_of_neighbours_is_told_in_a_pose_at_an_end_point_and_on_a_move() -> None:
     prop = hinged(drive={"speed": 60.0})
     assert [f.code for f in pose_report(prop, posekit.Snapshot.parse("1/1@0")).findings] == ["strikes"]
-    assert [f.subject for f in end_findings(prop, watch(prop))] == ["drives.hinge.pulse.low"]
+    assert [f.subject for f in end_point_findings(prop, watch(prop))] == ["drives.hinge.pulse.low"]
     assert [verdict.verdict for verdict in between(prop, [128], [0])] == ["strikes"]
 
 

@@ -32,7 +32,7 @@ def animations(prop: Prop, binary: Binary, times_s: Array, positions: Array) -> 
     moving = [j for j in range(len(prop.joints)) if np.ptp(positions[:, j]) > 0]
     if not moving:
         return []
-    key_times, key_positions = with_keys_between(prop, times_s, positions)
+    key_times, key_positions = _with_keys_between(prop, times_s, positions)
     local = parent_from_links(prop, forward(prop, key_positions))
     row = {link.name: i for i, link in enumerate(prop.links)}
     clock = binary.keys(increasing_float32(key_times))
@@ -82,7 +82,7 @@ def _numbers(given: ArrayLike, what: str) -> Array:
         raise PosekitError([error(f"animation-{what}", what, sentence)]) from problem
 
 
-def with_keys_between(prop: Prop, times_s: Array, positions: Array) -> tuple[Array, Array]:
+def _with_keys_between(prop: Prop, times_s: Array, positions: Array) -> tuple[Array, Array]:
     """Times and positions with keys added on the straight line, so that no joint turns far between two."""
     turning = [j for j, joint in enumerate(prop.joints) if joint.type == "revolute"]
     step = np.abs(np.diff(positions[:, turning], axis=0)).max(axis=1, initial=0.0)

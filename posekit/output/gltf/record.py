@@ -26,16 +26,16 @@ def record(prop: Prop, state: Pose | None, binary: Binary) -> dict[str, Any]:
     ]
     carried: dict[str, Any] = {"version": RECORD_VERSION, "prop": prop.text, "files": files}
     if state is not None:
-        carried |= {"snapshot": snapshot(prop, state), "state": described(state)}
+        carried |= {"snapshot": _snapshot(prop, state), "state": _described(state)}
     return carried
 
 
-def snapshot(prop: Prop, state: Pose) -> Any:
+def _snapshot(prop: Prop, state: Pose) -> Any:
     """The slot values of the patched addresses, as a snapshot file in JSON has them."""
     return json.loads(snapshot_of(prop, [state.values[drive.name] for drive in prop.drives]).json())
 
 
-def described(state: Pose) -> dict[str, Any]:
+def _described(state: Pose) -> dict[str, Any]:
     """The pose as plain numbers, each the very float64 it was."""
     by_name = {
         quantity: dict(getattr(state, quantity)) for quantity in ("values", "pulses", "shafts", "joints")

@@ -45,7 +45,7 @@ export interface FieldView {
  * One drive. Values run from 0 to `full_scale`; positions are in the joint's unit.
  *
  * `path` is where it stands in the prop file, with quotes where its name needs them.
- * `ends` are the positions of `joint` at value 0 and at full scale, all else at rest;
+ * `joint_at_end_points` are the positions of `joint` at value 0 and at full scale, all else at rest;
  * `blocked` are the stretches of the values at which it presses a joint against a hard stop, each as where it begins
  * and ends, in shares of the full scale. `patch` tells universe and address in
  * words; `steps` how many values one step of each unit is.
@@ -67,7 +67,7 @@ export interface DriveView {
   readonly pulse_high: number;
   readonly pulse_trim: number;
   readonly pulse_range: readonly [number, number];
-  readonly ends: readonly [number, number];
+  readonly joint_at_end_points: readonly [number, number];
   readonly blocked: ReadonlyArray<readonly [number, number]>;
   readonly steps: Readonly<Record<string, number>>;
   readonly fields: ReadonlyArray<FieldView>;

@@ -119,7 +119,7 @@ function End({ drive, which, joint }: { drive: DriveView; which: 0 | 1; joint: J
   return (
     <span class="quiet number" title="end point">
       {which === 0 ? `at 0: ${drive.pulse_low}` : `at full: ${drive.pulse_high}`} µs <br />
-      {joint ? positionText(drive.ends[which], joint.unit) : ""}
+      {joint ? positionText(drive.joint_at_end_points[which], joint.unit) : ""}
     </span>
   );
 }

@@ -21,7 +21,7 @@ TRIAL_POSES = 32
 
 
 @dataclass(frozen=True, slots=True)
-class Study:
+class PairModel:
     """One pair of links: the chain between them, its coordinates and the M pairs of convex pieces.
 
     `pieces` has each piece as a link of its own; pair of pieces i is `piece_a[i]` against `piece_b[i]`.
@@ -46,14 +46,14 @@ class Study:
         return self.chain.own.span
 
 
-def study_of(prop: Prop, ways: Coordinates, watched: Watch, pair: tuple[str, str]) -> Study:
+def pair_model(prop: Prop, ways: Coordinates, watched: Watch, pair: tuple[str, str]) -> PairModel:
     """What is needed to judge one pair of links of a prop."""
     chain = chain_between(prop, ways, *pair)
     parts = watched.parts
     a, b = (np.arange(parts.first[side], parts.first[side + 1]) for side in watched.sides_of(pair))
     pieces = _pieces_alone(parts, np.concatenate([a, b]))
     first, second = np.arange(len(a)), len(a) + np.arange(len(b))
-    return Study(
+    return PairModel(
         prop=replace(prop, text="", files={}),
         pair=pair,
         ways=ways,
@@ -123,31 +123,31 @@ def scale_of(chain: Chain) -> Array:
     return np.where(turning(chain), np.pi / 180, 1.0)
 
 
-def coordinates_of(study: Study, own: Array) -> Array:
+def coordinates_of(model: PairModel, own: Array) -> Array:
     """All coordinates (N, D) of the prop where those that matter are `own` (N, C); the others in the middle."""
-    u = np.repeat(study.ways.span.mean(axis=1)[None], len(own), axis=0)
-    u[:, list(study.chain.drives)] = own
+    u = np.repeat(model.ways.span.mean(axis=1)[None], len(own), axis=0)
+    u[:, list(model.chain.drives)] = own
     return u
 
 
-def poses_of(study: Study, own: Array) -> tuple[Array, Axes]:
+def poses_of(model: PairModel, own: Array) -> tuple[Array, Axes]:
     """The chain's links and axes at coordinates (N, C)."""
-    return chain_poses(study.chain, own)
+    return chain_poses(model.chain, own)
 
 
-def relative_poses(study: Study, world_from_link: Array) -> Array:
+def relative_poses(model: PairModel, world_from_link: Array) -> Array:
     """Link b in the frame of link a; (N, L', 4, 4) of the chain's links to (N, 4, 4) mm."""
-    return a_from_b(world_from_link[:, study.chain.row_a], world_from_link[:, study.chain.row_b])
+    return a_from_b(world_from_link[:, model.chain.row_a], world_from_link[:, model.chain.row_b])
 
 
-def distance_at(study: Study, own: Array) -> Array:
+def distance_at(model: PairModel, own: Array) -> Array:
     """Distance [mm] of the two links at coordinates (N, C); (N,), 0 where they touch or overlap."""
-    return distance_posed(study, poses_of(study, own)[0])
+    return distance_posed(model, poses_of(model, own)[0])
 
 
-def distance_posed(study: Study, world_from_link: Array) -> Array:
+def distance_posed(model: PairModel, world_from_link: Array) -> Array:
     """Distance [mm] of the two links where the chain's links stand (N, L', 4, 4); (N,), 0 as above."""
-    N, M = len(world_from_link), len(study.piece_a)
-    relative = np.repeat(relative_poses(study, world_from_link), M, axis=0)
-    a, b = np.tile(study.piece_a, N), np.tile(study.piece_b, N)
-    return separation(study.pieces, a, b, relative, Asked(points=False)).upper.reshape(N, M).min(axis=1)
+    N, M = len(world_from_link), len(model.piece_a)
+    relative = np.repeat(relative_poses(model, world_from_link), M, axis=0)
+    a, b = np.tile(model.piece_a, N), np.tile(model.piece_b, N)
+    return separation(model.pieces, a, b, relative, Asked(points=False)).upper.reshape(N, M).min(axis=1)

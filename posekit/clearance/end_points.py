@@ -18,7 +18,7 @@ from posekit.toml.places import dotted
 TOUCH = Asked(beyond_mm=1.0, points=False)
 
 
-def end_findings(prop: Prop, watched: Watch) -> list[Finding]:
+def end_point_findings(prop: Prop, watched: Watch) -> list[Finding]:
     """An error for each end point that alone makes parts strike; the subject is its key in the prop file.
 
     Pairs that strike at rest already are told once, by name. What several drives do together only the

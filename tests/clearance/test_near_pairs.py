@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 import posekit
-from posekit.clearance import nearest, separations, watch
+from posekit.clearance import near_pairs, separations, watch
 from posekit.prop.model import Shape
 from posekit.shape import Box, Capsule, Sphere
 
@@ -32,7 +32,7 @@ def placed(rotations):
 
 def test_a_near_pair_is_told_with_its_points_and_normal_in_the_world(two_links, placed):
     world = placed((0.0, 0.0, 40.0))
-    [near] = nearest(watch(two_links(Box(size=(20.0, 20.0, 20.0)), Sphere(radius=10.0))), world)
+    [near] = near_pairs(watch(two_links(Box(size=(20.0, 20.0, 20.0)), Sphere(radius=10.0))), world)
     assert near.pair == ("a", "b")
     assert near.mm == pytest.approx(20.0, abs=1e-9)
     assert near.depth_mm == 0.0
@@ -44,7 +44,7 @@ def test_a_near_pair_is_told_with_its_points_and_normal_in_the_world(two_links, 
 
 def test_an_overlap_is_told_with_its_depth_and_the_way_out(two_links, placed):
     world = placed((0.0, 0.0, 17.0))
-    [near] = nearest(watch(two_links(Box(size=(20.0, 20.0, 20.0)), Sphere(radius=10.0))), world)
+    [near] = near_pairs(watch(two_links(Box(size=(20.0, 20.0, 20.0)), Sphere(radius=10.0))), world)
     assert near.mm == 0.0
     assert near.depth_mm == pytest.approx(3.0, abs=1e-9)
     np.testing.assert_allclose(near.normal, -world[0, :3, 2], rtol=0.0, atol=1e-9)
@@ -57,8 +57,8 @@ def test_only_pairs_within_the_distance_are_told_and_the_nearest_comes_first(two
     world = np.tile(np.eye(4), (2, 1, 1))
     world[1, 0, 3] = 7.0
     watched = watch(prop)
-    assert nearest(watched, world, within_mm=4.9) == []
-    assert [near.mm for near in nearest(watched, world, within_mm=5.1)] == [pytest.approx(5.0, abs=1e-9)]
+    assert near_pairs(watched, world, within_mm=4.9) == []
+    assert [near.mm for near in near_pairs(watched, world, within_mm=5.1)] == [pytest.approx(5.0, abs=1e-9)]
 
 
 def test_pairs_of_a_demo_prop_come_sorted_and_complete(demo):
@@ -70,7 +70,7 @@ def test_pairs_of_a_demo_prop_come_sorted_and_complete(demo):
     everywhere = separations(watched, world_from_link)
     names = watched.pairs
     for p, world in enumerate(world_from_link):
-        told = nearest(watched, world, within_mm=30.0)
+        told = near_pairs(watched, world, within_mm=30.0)
         expected = {names[k]: everywhere.upper[p, k] for k in np.flatnonzero(everywhere.upper[p] <= 30.0)}
         assert {near.pair for near in told} == set(expected)
         assert [near.mm for near in told] == sorted(near.mm for near in told)
@@ -84,7 +84,7 @@ def test_pairs_of_a_demo_prop_come_sorted_and_complete(demo):
 def test_what_is_told_can_be_written_as_json(two_links):
     world = np.tile(np.eye(4), (2, 1, 1))
     world[1, 0, 3] = 5.0
-    [near] = nearest(watch(two_links(Sphere(radius=1.0), Sphere(radius=2.0))), world)
+    [near] = near_pairs(watch(two_links(Sphere(radius=1.0), Sphere(radius=2.0))), world)
     assert json.loads(json.dumps(near.as_dict())) == {
         "pair": ["a", "b"], "mm": 2.0, "depth_mm": 0.0, "points": [[1.0, 0.0, 0.0], [3.0, 0.0, 0.0]],
         "normal": [-1.0, 0.0, 0.0],

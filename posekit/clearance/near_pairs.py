@@ -51,7 +51,7 @@ def near_finding(pair: tuple[str, str], mm: float, margin_mm: float) -> Finding:
     return warning("near", subject, f"{mm:.2f} mm apart in this pose; the margin is {margin_mm:g} mm")
 
 
-def nearest(
+def near_pairs(
     watched: Watch,
     world_from_link: Array,
     within_mm: float = np.inf,
@@ -80,15 +80,15 @@ def nearest(
                 watched.pairs[k],
                 mm,
                 depth_mm,
-                vector(points[0]),
-                vector(points[1]),
-                vector(normal),
+                _vector(points[0]),
+                _vector(points[1]),
+                _vector(normal),
             )
         )
     return sorted(told, key=lambda near: (near.mm, -near.depth_mm))
 
 
-def vector(point: Array) -> Vector:
+def _vector(point: Array) -> Vector:
     """A point (3,) as plain numbers."""
     x, y, z = point.tolist()
     return (x, y, z)
