@@ -11,6 +11,7 @@ from posekit.linkage import Direct, Linkage
 from posekit.shape import Form
 
 ORIGIN: Vector = (0.0, 0.0, 0.0)
+ServoClass = Literal["sub_micro", "micro", "low_profile", "standard", "high_torque", "large"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,6 +47,10 @@ class Servo:
     stall_current: float | None = key("current it draws when stalled", unit="A", default=None, above=0)
     idle_current: float | None = key("current it draws at rest", unit="A", default=None, least=0)
     deadband: float = key("change of pulse it does not answer", unit="µs", default=0.0, least=0)
+    typical: ServoClass | None = key(
+        "class whose typical figures stand here until those of the data sheet do; take it out to confirm them",
+        default=None,
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -13,6 +13,7 @@ from posekit.clearance.pairs import Pair
 from posekit.clearance.watch import bearing_findings, watch
 from posekit.errors import Finding, PosekitError, bounded
 from posekit.mechanism.mass import LinkMass, mass_findings, masses
+from posekit.mechanism.plausible import figure_findings, place_findings
 from posekit.mechanism.range_check import LinkageReport, linkage_reports, range_findings
 from posekit.prop.folder import LOOKS, in_folder
 from posekit.prop.model import Prop
@@ -39,7 +40,7 @@ class CheckReport:
 
 def check(prop: Prop, file: str | None = None) -> list[Finding]:
     """Everything there is to tell about a prop over all its values, in the order in which a prop is built:
-    mechanism, looks, masses, meshes, strikes.
+    mechanism, looks, masses, places, meshes, strikes.
 
     `file` is how messages call its prop file. Reads the meshes, which takes longer than a pose. What several
     drives do together only the envelope can tell.
@@ -73,11 +74,11 @@ def _told(prop: Prop, found: Iterable[Finding], file: str | None) -> list[Findin
 
 
 def _mechanism(prop: Prop) -> list[Finding]:
-    return [*range_findings(prop), *_looks(prop)]
+    return [*range_findings(prop), *figure_findings(prop), *_looks(prop)]
 
 
 def _shapes(prop: Prop) -> list[Finding]:
-    found = _findings_of(lambda: mass_findings(prop))
+    found = [*_findings_of(lambda: mass_findings(prop)), *_findings_of(lambda: place_findings(prop))]
     try:
         watched = watch(prop)
     except PosekitError as refused:
