@@ -77,7 +77,7 @@ def bounded(findings: Iterable[Finding]) -> tuple[Finding, ...]:
         return found
     gravest = sorted(found, key=lambda finding: LEVELS.index(finding.level))
     told, left = gravest[:FINDINGS_TOLD], gravest[FINDINGS_TOLD:]
-    return (*told, Finding(left[0].level, "more", "", f"and {len(left)} more findings; mend these first"))
+    return (*told, Finding(left[0].level, "more", "", f"and {len(left)} more findings; fix these first"))
 
 
 def error(

@@ -37,7 +37,7 @@ def inner(path: str) -> str:
 def what_is_wrong(path: object) -> str:
     """Why a path is none of a file inside a folder, as the end of a sentence; empty if it is one."""
     if not isinstance(path, str):
-        return f"is a {type(path).__name__} where the path of a file was due"
+        return f"is a {type(path).__name__} where the path of a file is needed"
     parts = path.split("/")
     if not path:
         return "is empty, so it names no file"

@@ -155,7 +155,11 @@ def _refuse(
         if a == b or a not in solid or b not in solid:
             names = ", ".join(solid) or "none"
             bad.append(
-                error("unknown-pair", f"{a} - {b}", f"are not two links with solid shapes; such are: {names}")
+                error(
+                    "unknown-pair",
+                    f"{a} - {b}",
+                    f"are not two parts with solid shapes; these have some: {names}",
+                )
             )
     if bad:
         raise PosekitError(bad)

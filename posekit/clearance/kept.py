@@ -50,7 +50,7 @@ class Shelf:
             data = self.cache.get(name)
             return None if data is None else verdict_from(name, model, data)
         except (ValueError, OSError, PosekitError, RecursionError) as problem:
-            sentence = f"the stored result {name[:12]}... is not used ({problem}); the pair was judged again"
+            sentence = f"the stored result {name[:12]}... is not used ({problem}); the pair was checked again"
             self.doubted.append(warning("kept-doubtful", " - ".join(model.pair), sentence))
             return None
 
@@ -69,7 +69,9 @@ class Shelf:
         if kept:
             named = ", ".join(kept[:FEW]) + (f" and {len(kept) - FEW} more" if len(kept) > FEW else "")
             yield note(
-                "kept", "verdicts", f"{len(kept)} come from an earlier run and were not judged again: {named}"
+                "kept",
+                "verdicts",
+                f"{len(kept)} come from an earlier run and were not checked again: {named}",
             )
         yield from self.doubted
         for problem in self.lost:
@@ -95,16 +97,16 @@ def digest(content: Mapping[str, Any]) -> str:
 def verdict_from(name: str, model: PairModel, data: object) -> PairVerdict:
     """The verdict kept for the question `name` about a pair. Raises ValueError with what is wrong with it."""
     if not isinstance(data, Mapping) or set(data) != {"format", "posekit", "question", "verdict", "digest"}:
-        raise ValueError("it is no kept verdict")
+        raise ValueError("it is not a stored verdict")
     content = {key: value for key, value in data.items() if key != "digest"}
     if (data["format"], data["posekit"]) != (FORMAT, posekit.__version__):
         raise ValueError(f"it was not written by posekit {posekit.__version__}")
     if data["question"] != name:
-        raise ValueError("it answers another question")
+        raise ValueError("it belongs to another prop or other settings")
     try:
         written = digest(content)
     except (ValueError, TypeError, RecursionError) as problem:
-        raise ValueError("it is no kept verdict") from problem
+        raise ValueError("it is not a stored verdict") from problem
     if data["digest"] != written:
         raise ValueError("it was changed after posekit wrote it")
     return _checked(model, data["verdict"])
@@ -113,10 +115,10 @@ def verdict_from(name: str, model: PairModel, data: object) -> PairVerdict:
 def _checked(model: PairModel, found: object) -> PairVerdict:
     """A verdict from its fields as JSON gives them back, if they can be those of a verdict on this pair."""
     if not isinstance(found, Mapping) or set(found) != {field.name for field in fields(PairVerdict)}:
-        raise ValueError("a verdict has other fields")
+        raise ValueError("its fields are not those of a verdict")
     lists = {key: found[key] for key in ("pair", "joints", "drives")}
     if not all(isinstance(each, (list, tuple)) for each in lists.values()):
-        raise ValueError("its names are no lists")
+        raise ValueError("its names are not lists")
     verdict = PairVerdict(**{**found, **{key: tuple(each) for key, each in lists.items()}})
     names = {drive.name: drive.full_scale for drive in model.prop.drives}
     chain = model.chain
@@ -126,7 +128,7 @@ def _checked(model: PairModel, found: object) -> PairVerdict:
         and verdict.drives == tuple(model.prop.drives[d].name for d in chain.drives)
     )
     if not fits:
-        raise ValueError("it speaks of another pair")
+        raise ValueError("it is for another pair")
     numbers = (verdict.clear_by_mm, verdict.nearest_mm, verdict.open_fraction)
     whole = (
         verdict.verdict in VERDICTS
@@ -143,7 +145,7 @@ def _checked(model: PairModel, found: object) -> PairVerdict:
     )
     values = verdict.witness if verdict.witness is not None else dict.fromkeys(names, 0)
     if not whole or not isinstance(values, Mapping) or list(values) != list(names):
-        raise ValueError("its fields hold what no verdict says")
+        raise ValueError("its values cannot be those of a verdict")
     if not all(type(value) is int and 0 <= value <= names[name] for name, value in values.items()):
         raise ValueError("its values cannot be sent")
     return replace(verdict, kept=True)

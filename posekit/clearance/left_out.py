@@ -43,7 +43,7 @@ def left_out_but_zones(prop: Prop) -> list[LeftOut]:
         elif body[a.name] == body[b.name]:
             found.append(LeftOut(pair, "fixed together"))
         elif both in ignored:
-            found.append(LeftOut(pair, "ignored, as the prop file says"))
+            found.append(LeftOut(pair, "ignored by the prop file"))
         else:
             found += [LeftOut(pair, why, whole=False) for link in (a, b) for why in _of_shapes(link)]
     return found
@@ -69,7 +69,9 @@ def _of_shapes(link: Link) -> list[str]:
     if drawn:
         told.append(f"{_counted(drawn, 'shape')} of {link.name} only drawn (solid = false)")
     if hulls:
-        told.append(f"{_counted(hulls, 'mesh', 'meshes')} of {link.name} judged as a hull, hollows filled")
+        told.append(
+            f"{_counted(hulls, 'mesh', 'meshes')} of {link.name} checked as a hull, with hollows filled"
+        )
     return told
 
 
@@ -79,13 +81,13 @@ def _counted(count: int, one: str, more: str = "") -> str:
 
 
 def summary(judged: int, left_out: Iterable[LeftOut]) -> str:
-    """`61 pairs judged, 12 of them in part; 14 pairs not judged`, for the line above a list."""
+    """`61 pairs checked, 12 of them in part; 14 pairs not checked`, for the line above a list."""
     whole = {each.pair for each in left_out if each.whole}
     partly = {each.pair for each in left_out if not each.whole} - whole
-    told = f"{_counted(judged, 'pair')} judged"
+    told = f"{_counted(judged, 'pair')} checked"
     if partly:
         told += f", {len(partly)} of them in part"
-    return f"{told}; {_counted(len(whole), 'pair')} not judged" if whole else told
+    return f"{told}; {_counted(len(whole), 'pair')} not checked" if whole else told
 
 
 def grouped(everything: Iterable[LeftOut]) -> list[tuple[str, str]]:

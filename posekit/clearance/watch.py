@@ -107,8 +107,8 @@ def bearing_findings(watched: Watch) -> list[Finding]:
         warning(
             "wide-bearing",
             dotted(("joints", zone.joint)),
-            f"at position 0 {pair[0]} and {pair[1]} touch or are near up to {zone.radius:g} mm from its axis, "
-            f"{100 * zone.share:.0f} % of the smaller part; nothing within that is judged. If the bearing is "
+            f"at position 0 {pair[0]} and {pair[1]} touch or nearly touch up to {zone.radius:g} mm from its axis, "
+            f"{100 * zone.share:.0f} % of the smaller part; nothing within that is checked. If the bearing is "
             "smaller, give the joint a zone",
         )
         for pair, zone in watched.zones.items()
@@ -119,9 +119,9 @@ def bearing_findings(watched: Watch) -> list[Finding]:
 def _left_out_by_zones(used: dict[Pair, Zone], swallowed: dict[Pair, str]) -> list[LeftOut]:
     """What zones leave out of neighbours."""
     return [
-        LeftOut(pair, f"they touch all the way: nothing of {swallowed[pair]} stands outside {zone}")
+        LeftOut(pair, f"they touch all round: nothing of {swallowed[pair]} stands outside {zone}")
         if pair in swallowed
-        else LeftOut(pair, f"judged outside {zone}", whole=False)
+        else LeftOut(pair, f"checked outside {zone}", whole=False)
         for pair, zone in used.items()
     ]
 

@@ -62,7 +62,7 @@ def command(model: str, snapshot: str | None, as_json: bool) -> None:
             (_row(linkage) for linkage in report.linkages),
         )
         table(
-            "Links, by their solid shapes",
+            "Parts, by their solid shapes",
             ("link", "mass g>", "centre of mass mm (x, y, z)>"),
             (
                 (name, f"{weight.mass_g:.1f}", ", ".join(f"{c:.1f}" for c in weight.centre_mm))

@@ -34,17 +34,19 @@ from posekit.report.map import first_map
 )
 @click.option("--resolution", type=click.FloatRange(min=0.01), default=1.0, show_default=True,
               help="Size below which a box of joint positions is not split, degrees or mm.")  # fmt: skip
-@click.option("--budget", type=click.FloatRange(min=0), help="Seconds after which to tell what is known.")
+@click.option(
+    "--budget", type=click.FloatRange(min=0), help="Stop after this many seconds and print what is known."
+)
 @json_option
 @click.option("--suggest/--no-suggest", default=True, help="Look for end points that would make pairs clear.")
 @click.option("--fix", type=click.Path(path_type=Path),
               help="Write the cheapest set of changed end points, as TOML.")  # fmt: skip
 @click.option("--map", "map_file", type=click.Path(path_type=Path),
-              help="Draw the gravest pair over its two most telling channels, as SVG.")  # fmt: skip
+              help="Draw the worst pair as a map over the two channels that matter most, as SVG.")  # fmt: skip
 @click.option("--cache", type=click.Path(file_okay=False, path_type=Path),
-              help="Folder that keeps verdicts, for the next time.")  # fmt: skip
+              help="Folder to keep verdicts in, so that the next run is quicker.")  # fmt: skip
 @click.option(
-    "--jobs", type=click.IntRange(min=1), default=1, show_default=True, help="Processes to work with."
+    "--jobs", type=click.IntRange(min=1), default=1, show_default=True, help="How many processes to use."
 )
 @click.option("--dask", metavar="ADDRESS", help="Dask scheduler to work on instead; needs posekit[cluster].")
 def command(
@@ -60,12 +62,12 @@ def command(
     jobs: int,
     dask: str | None,
 ) -> None:
-    """Tell for each pair of parts of MODEL how near it can come at any combination of channel values.
+    """Check each pair of parts of MODEL at every combination of channel values.
 
-    "clear" is proved: at least the margin apart for every value and on the way between values. "near" never
-    touches, which is proved, but does not keep the margin. "strikes" comes with values that do; "open" is what is
-    too close to judge at this resolution or in this time. What is not judged is listed as left out. Exit status 0 if
-    every judged pair is clear, else 1.
+    "clear": proved to keep the margin at all values and on the way between them. "near": proved never to touch, but
+    they come closer than the margin. "strikes": they touch, at the values that are listed. "open": too close to tell
+    at this resolution or in this time. What is not checked is listed as left out. Exit status 0 if every checked pair
+    is clear, else 1.
     """
     must_be_new({"--fix": fix, "--map": map_file})
     prop = posekit.load(model)
@@ -76,7 +78,7 @@ def command(
             report = envelope_report(
                 prop, margin_mm=margin, resolution=resolution, suggest=suggest or fix is not None,
                 budget_s=_left_s(until), executor=executor, cache=kept,
-                progress=lambda state: tell("judging pairs", len(state.verdicts.settled), state.verdicts.pairs)
+                progress=lambda state: tell("checking pairs", len(state.verdicts.settled), state.verdicts.pairs)
                 if state.phase == "judging" else tell("looking for end points", state.looked_for, state.unclear),
             )  # fmt: skip
         fixed = None
@@ -120,7 +122,11 @@ def _write_map(prop: posekit.Prop, found: Envelope, place: Path) -> Iterator[Fin
     """Draw the gravest pair, through the values of its witness."""
     pair, drawn = first_map(prop, found)
     if pair is None:
-        yield note("no-map", str(place), "is not written: no pair that a channel moves strikes or comes near")
+        yield note(
+            "no-map",
+            str(place),
+            "is not written: no pair that a channel moves strikes or comes closer than the margin",
+        )
     else:
         write_new(place, drawn)
         yield note("map", str(place), f"shows {pair[0]} and {pair[1]}")
@@ -133,13 +139,13 @@ def _print_tables(report: EnvelopeReport) -> None:
     table(
         f"{found.prop}: every combination of values, margin {found.margin_mm:g} mm, "
         f"resolution {found.resolution_deg:g} deg",
-        ("pair", "verdict", "proved mm>", "channels on the way", "values that strike or are nearest"),
+        ("pair", "verdict", "proved mm>", "channels that move it", "values where they strike or are closest"),
         ((" - ".join(each.pair), SAID[each.verdict] + (" (kept)" if each.kept else ""),
           "-" if each.clear_by_mm is None else f"{each.clear_by_mm:.1f}", ", ".join(each.drives), values_text(each))
          for each in rows),
     )  # fmt: skip
     if found.left_out:
-        table("left out: not judged, or only in part", ("parts", "why"), grouped(found.left_out))
+        table("left out: not checked, or only in part", ("parts", "why"), grouped(found.left_out))
     if report.suggestions:
         table(
             "end points that would clear pairs, each with all else at full range",

@@ -27,13 +27,13 @@ def must_be_new(places: Mapping[str, Path | None]) -> None:
 def _problems(option: str, place: Path, others: Sequence[Path]) -> Iterator[tuple[str, str]]:
     try:
         if place.exists():
-            yield "exists", "is there already and is never written over; use another name"
+            yield "exists", "is there already and is never overwritten; use another name"
         elif not place.absolute().parent.is_dir():
             yield "no-folder", f"cannot be written: the folder {place.parent} does not exist; make it first"
     except OSError as problem:
         yield "unwritable", f"cannot be written ({problem.strerror})"
     if option == "--map" and place.suffix != ".svg":
-        yield "wrong-ending", "must end in .svg, which is what a map is written as"
+        yield "wrong-ending", "must end in .svg: maps are SVG files"
     if place in others:
         yield "same-place", "is named twice; use a name for each file"
 

@@ -50,7 +50,7 @@ def command(
 
 def _refuse(snapshots: int, ending: str, output: str) -> None:
     if ending not in (".glb", ".stl"):
-        sentence = "cannot be the name of the file to write; use one that ends in .glb or .stl"
+        sentence = "cannot be written: use a name that ends in .glb or .stl"
     elif ending == ".stl" and snapshots > 1:
         sentence = f"an STL holds one pose, and {snapshots} are given; give one snapshot, or write a .glb"
     else:

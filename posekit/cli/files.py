@@ -42,7 +42,7 @@ def must_be_free(path: str, ending: str, *, force: bool, prop: Prop | None = Non
     """
     place = Path(path)
     if place.suffix.lower() != ending:
-        sentence = f"cannot be the name of the file to write; use one that ends in {ending}"
+        sentence = f"cannot be written: use a name that ends in {ending}"
         raise PosekitError([error("wrong-file", "", sentence, file=path)])
     if not isdir(place.parent):
         sentence = f"cannot be written: the folder {place.parent} does not exist; make it first"

@@ -78,7 +78,7 @@ def fault_told(fault: Exception) -> str:
 
 def _sentence(fault: Exception) -> str:
     if _is_of_output(fault):
-        return f"What was printed found no room ({os.strerror(fault.errno or 0)})."
+        return f"The output could not be written ({os.strerror(fault.errno or 0)})."
     if isinstance(fault, MemoryError):
         return "There is not enough memory for this: close other programs, or use a smaller prop."
     return fault_told(fault)
@@ -99,7 +99,7 @@ def _noted(fault: Exception) -> str:
         with open(handle, "w", encoding="utf-8", errors="backslashreplace") as file:
             file.write(f"{about}\n{' '.join(map(repr, sys.argv))}\n\n{details}")
     except OSError as problem:
-        return f"the details could not be written down ({problem.strerror or problem})."
+        return f"the details could not be saved ({problem.strerror or problem})."
     return f"the details are in {place}; please send them along with your report."
 
 

@@ -105,7 +105,7 @@ def _print(report: MotionReport) -> None:
     if report.suggested:
         _print_suggested(report.motion.limits, read, report.suggested)
     if report.left_out:
-        table("left out: not judged, or only in part", ("parts", "why"), grouped(report.left_out))
+        table("left out: not checked, or only in part", ("parts", "why"), grouped(report.left_out))
     print_findings(findings)
     say(report.summary)
 

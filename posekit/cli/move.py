@@ -18,10 +18,10 @@ from posekit.report.move import move_report
 @click.argument("goal")
 @json_option
 def command(model: str, start: str, goal: str, as_json: bool) -> None:
-    """Tell whether parts of MODEL strike, or come nearer than the margin, on the way from look START to look GOAL.
+    """Check whether parts of MODEL strike, or come closer than the margin, on the way from look START to look GOAL.
 
     Each drive goes as fast as its own speed and acceleration allow, so they do not arrive together. Nothing
-    between two frames is missed. START and GOAL are snapshots as for `posekit pose`. Exit status 0 if every judged
+    between two frames is missed. START and GOAL are snapshots as for `posekit pose`. Exit status 0 if every checked
     pair is clear, else 1.
     """
     prop = posekit.load(model)
@@ -36,7 +36,7 @@ def command(model: str, start: str, goal: str, as_json: bool) -> None:
              for each in report.verdicts),
         )  # fmt: skip
         if report.left_out:
-            table("left out: not judged, or only in part", ("parts", "why"), grouped(report.left_out))
+            table("left out: not checked, or only in part", ("parts", "why"), grouped(report.left_out))
         print_findings(report.findings)
     finish(report.findings)
 

@@ -59,7 +59,7 @@ def print_left_out(judged: int, left_out: Sequence[LeftOut]) -> None:
     """Print what clearance did not judge, and why, beside the number of pairs that it did."""
     lines = grouped(left_out)
     if lines:
-        table(f"{summary(judged, left_out)}. Not judged:", ("parts", "why"), lines)
+        table(f"{summary(judged, left_out)}. Not checked:", ("parts", "why"), lines)
 
 
 def print_aside(findings: Iterable[Finding]) -> None:

@@ -27,7 +27,7 @@ class VerdictFolder:
         file = self._file(name)
         if not file.exists():
             return None
-        return json_value(read_within(file, VERDICT_BYTES, "a kept verdict"))
+        return json_value(read_within(file, VERDICT_BYTES, "a stored verdict"))
 
     def __setitem__(self, name: str, data: dict[str, Any]) -> None:
         write_whole(self._file(name), json.dumps(data, indent=1).encode())

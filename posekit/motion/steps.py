@@ -235,7 +235,7 @@ def _sentence(jumpy: Jumpiness, size: Steps) -> str:
     elif size.bits == 8 and best.tip_mm < VISIBLE:
         told += f"; 16 bit would make it {best.tip_mm:.2g} mm"
     elif size.bits == 8:
-        told += f"; 16 bit alone leaves {best.tip_mm:.2g} mm, for that is the deadband of the servo"
+        told += f"; 16 bit alone leaves {best.tip_mm:.2g} mm, which is the deadband of the servo"
     else:
         told += "; that is the deadband of the servo"
     if jumpy.smooth is not None:

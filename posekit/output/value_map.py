@@ -20,7 +20,7 @@ HATCH: dict[State, tuple[str, ...]] = {
 }
 LEGEND: dict[State, str] = {
     "clear": "clear by the margin: proved",
-    "near": "apart, but not by the margin",
+    "near": "apart, but closer than the margin",
     "strikes": "strikes: proved",
     "open": "not decided: the boundary runs here",
 }

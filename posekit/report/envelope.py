@@ -169,27 +169,25 @@ def _verdict_findings(found: Envelope) -> Iterator[Finding]:
             share = f"{100 * verdict.open_fraction:.3g} % of the range is not proved clear"
             if verdict.nearest_mm is not None:
                 share += f"; closest found {verdict.nearest_mm:.2f} mm"
-            why = "too close to judge at this resolution" if verdict.finished else "not judged to the end"
+            why = "too close to tell at this resolution" if verdict.finished else "not checked to the end"
             yield error("open", subject, f"{why}: {share}")
 
 
 def _near_sentence(verdict: PairVerdict, margin_mm: float) -> str:
     """What to tell of a pair that keeps apart, but not by the margin."""
-    sentence = f"never touch, but the margin of {margin_mm:g} mm is not kept: "
+    sentence = f"never touch, but come closer than the margin of {margin_mm:g} mm: "
     if verdict.nearest_mm is not None:
         sentence += f"{verdict.nearest_mm:.2f} mm apart at {values_text(verdict) or 'every value'}; "
     sentence += f"{verdict.clear_by_mm or 0.0:.2f} mm is proved"
-    return sentence if verdict.finished else f"{sentence}; not judged to the end"
+    return sentence if verdict.finished else f"{sentence}; not checked to the end"
 
 
 def _unfinished(found: Envelope) -> Iterator[Finding]:
     """That the work ended before its time, where it did."""
     count = sum(not verdict.finished for verdict in found.pairs)
     if count:
-        sentence = (
-            f"{count} of {len(found.pairs)} pairs were not judged to the end, for want of time or after "
-        )
-        sentence += f"{CELLS:,} boxes of positions; give it more time, or a coarser resolution"
+        sentence = f"{count} of {len(found.pairs)} pairs were not checked to the end, because the time or the limit of "
+        sentence += f"{CELLS:,} boxes of positions ran out; allow more time, or use a coarser resolution"
         yield warning("out-of-time", "verdicts", sentence)
 
 
@@ -200,7 +198,7 @@ def _summary_of(found: Envelope) -> str:
     aside = len({each.pair for each in found.left_out if each.whole})
     part = len({each.pair for each in found.left_out if not each.whole})
     counted = f"{pairs}: {count['clear']} clear, {count['near']} near, {count['strikes']} strike, {count['open']} open"
-    return f"{counted}; {aside} left out" + (f", {part} judged in part" if part else "")
+    return f"{counted}; {aside} left out" + (f", {part} checked in part" if part else "")
 
 
 def values_text(verdict: PairVerdict) -> str:

@@ -44,7 +44,7 @@ def fix_report(
     changes = cheapest_set(report.options)
     if not changes:
         if len(found.of("clear")) == len(found.pairs):
-            outcome = "nothing to change: every pair that is judged is clear"
+            outcome = "nothing to change: every pair that is checked is clear"
             return FixReport({}, None, outcome, (note("no-change", "fix", outcome),))
         return FixReport({}, None, NONE_FOUND, (error("not-cleared", "fix", NONE_FOUND),))
     proof = envelope(
@@ -68,7 +68,7 @@ def _outcome_of(proof: Envelope) -> str:
     least = min((verdict.clear_by_mm or 0.0 for verdict in proof.pairs), default=0.0)
     if not proof.left_out:
         return f"with it every pair is clear by {least:.2f} mm or more, proved"
-    return f"with it every pair that is judged is clear by {least:.2f} mm or more, proved; what is left out is not"
+    return f"with it every pair that is checked is clear by {least:.2f} mm or more, proved; what is left out is not"
 
 
 def _left_findings(report: EnvelopeReport, proof: Envelope) -> Iterator[Finding]:
@@ -78,9 +78,9 @@ def _left_findings(report: EnvelopeReport, proof: Envelope) -> Iterator[Finding]
         if verdict.verdict == "clear":
             continue
         if not verdict.finished:
-            why = "not judged to the end"
+            why = "not checked to the end"
         elif verdict.pair not in cleared:
             why = NONE_FOUND
         else:
-            why = "the end points found for it do not go with those of other pairs; change one and try again"
+            why = "the end points found for it do not go together with those of other pairs; change one and try again"
         yield error("not-cleared", " - ".join(verdict.pair), f"{verdict.verdict} even so: {why}")

@@ -120,12 +120,14 @@ def following(read: Readings) -> str:
     if jumpy:
         return f"{kept_up} Seen to move by steps: {', '.join(jumpy)}."
     if read.jumpy:
-        resting = f"{len(read.jumpy)} of {len(read.drives)} drives rest"
+        resting = (
+            f"{len(read.jumpy)} of {len(read.drives)} drives {'pauses' if len(read.jumpy) == 1 else 'pause'}"
+        )
         return (
             f"{kept_up} On slow moves {resting} between values, in steps below {VISIBLE:.1f} mm, too small to be "
             f"seen from {VIEWED_FROM / 1000:g} m."
         )
-    return f"{kept_up} None rests between values on a slow move."
+    return f"{kept_up} No drive pauses between values on a slow move."
 
 
 def striking(prop: Prop, left_out: Iterable[LeftOut], strikes: Iterable[MoveVerdict]) -> str:
@@ -134,19 +136,19 @@ def striking(prop: Prop, left_out: Iterable[LeftOut], strikes: Iterable[MoveVerd
     margin_mm = prop.clearance.margin
     whole = {each.pair for each in left_out if each.whole}
     beside = (
-        f"; {len(whole)} pairs are not judged"
+        f"; {len(whole)} pairs are not checked"
         if len(whole) > 1
-        else "; 1 pair is not judged"
+        else "; 1 pair is not checked"
         if whole
         else ""
     )
     if "strikes" in found:
         return f"Parts strike on the way{beside}."
     if "open" in found:
-        return f"Parts come too close to judge whether they strike{beside}."
+        return f"Parts come too close to tell whether they strike{beside}."
     if "near" in found:
-        return f"Nothing strikes, but not every pair of parts keeps the margin of {margin_mm:g} mm{beside}."
-    return f"Nothing strikes: every judged pair of parts keeps the margin of {margin_mm:g} mm all the way{beside}."
+        return f"Nothing strikes, but some parts come closer than the margin of {margin_mm:g} mm{beside}."
+    return f"Nothing strikes: every checked pair of parts keeps the margin of {margin_mm:g} mm all the way{beside}."
 
 
 def curves_file(prop: Prop, show: Show, motion: Motion, settled_s: float) -> bytes:

@@ -79,14 +79,14 @@ def move_findings(verdicts: Iterable[MoveVerdict], margin_mm: float) -> Iterator
             continue
         subject = " - ".join(verdict.pair)
         where = ", ".join(f"{name} {value}" for name, value in (verdict.values or {}).items())
-        when = f"{verdict.at_s:.3f} s" + (f", near {where}" if where else ", where no drive moves them")
+        when = f"{verdict.at_s:.3f} s" + (f", around {where}" if where else ", where no drive moves them")
         if verdict.verdict == "strikes":
             yield error("strikes", subject, f"touch or overlap first at {when}")
         elif verdict.verdict == "near":
-            sentence = f"the margin of {margin_mm:g} mm is not kept: nearest at {when}"
+            sentence = f"come closer than the margin of {margin_mm:g} mm: closest at {when}"
             yield error("near", subject, f"{sentence}; {verdict.clear_by_mm or 0.0:.2f} mm is proved")
         elif verdict.verdict == "open":
-            yield error("open", subject, f"too close to judge from {when} on")
+            yield error("open", subject, f"too close to tell from {when} on")
 
 
 def course_of(motion: Motion) -> Course:

@@ -42,7 +42,7 @@ def assert_judged_anew(prop, truth, cache):
     assert again.pairs == first.pairs
     assert [finding.code for finding in again.findings] == ["kept-doubtful"]
     assert [finding.subject for finding in again.findings] == ["base - wand"]
-    assert "judged again" in again.findings[0].message
+    assert "checked again" in again.findings[0].message
     assert json.loads(json.dumps(cache)) == kept, "the right verdict stands in its place"
 
 

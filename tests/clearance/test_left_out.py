@@ -74,7 +74,7 @@ def test_parts_held_by_fixed_joints_are_fixed_together() -> None:
 
 def test_ignored_pairs_are_listed_in_either_order() -> None:
     prop = hanging('[clearance]\nignore = [["lantern", "post"]]\n')
-    assert LeftOut(("post", "lantern"), "ignored, as the prop file says") in left_out(prop)
+    assert LeftOut(("post", "lantern"), "ignored by the prop file") in left_out(prop)
 
 
 def test_shapes_that_are_only_drawn_are_listed_for_each_pair_that_lacks_them() -> None:

@@ -87,7 +87,7 @@ def test_the_bearing_is_found_from_what_touches_at_zero_and_the_rest_is_judged()
     )
     (zone,) = watch(pin).zones.values()
     assert not zone.given and 9.5 <= zone.radius <= 16.0
-    assert left_out(pin) == (LeftOut(("base", "wing"), f"judged outside {zone}", whole=False),)
+    assert left_out(pin) == (LeftOut(("base", "wing"), f"checked outside {zone}", whole=False),)
     assert str(zone).startswith(f"{zone.radius:g} mm about the axis of hinge")
     (verdict,) = envelope(pin).pairs
     assert verdict.verdict == "strikes"  # laid down, the arm lies in the block
@@ -100,16 +100,16 @@ def test_a_zone_in_the_prop_file_goes_before_what_is_found() -> None:
     )
     (zone,) = watch(prop).zones.values()
     assert zone.given and zone.radius == 12.0 and zone.low <= -12.0 and zone.high >= 12.0
-    assert "judged outside 12 mm about the axis of hinge" in left_out(prop)[0].why
+    assert "checked outside 12 mm about the axis of hinge" in left_out(prop)[0].why
 
 
 def test_parts_that_touch_all_the_way_are_not_judged_and_say_so() -> None:
     lid = prop_of({"sphere": {"radius": 20}}, {"sphere": {"radius": 21}}, joint={"axis": [0, 1, 0]})
     assert pairs(lid) == [] and envelope(lid).pairs == ()
     (told,) = left_out(lid)
-    assert told.whole and told.why.startswith("they touch all the way: nothing of ")
+    assert told.whole and told.why.startswith("they touch all round: nothing of ")
     assert envelope(lid).left_out == (told,)
-    with pytest.raises(posekit.PosekitError, match="touch all the way"):
+    with pytest.raises(posekit.PosekitError, match="touch all round"):
         envelope(lid, pairs=[("base", "wing")])
 
 

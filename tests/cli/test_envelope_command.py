@@ -77,7 +77,7 @@ def test_a_pair_nearer_than_the_margin_is_near_with_its_values_and_gives_exit_st
     assert 25.0 <= pair["clear_by_mm"] <= apart
     (finding,) = told["findings"]
     assert (finding["level"], finding["code"], finding["subject"]) == ("error", "near", "base - wand")
-    assert "the margin of 40 mm is not kept: 35.43 mm apart at wand 255" in finding["message"]
+    assert "come closer than the margin of 40 mm: 35.43 mm apart at wand 255" in finding["message"]
     (suggestion,) = told["suggestions"]
     assert suggestion["clears"] == [["base", "wand"]]
     hovers = [
@@ -134,7 +134,7 @@ def test_no_file_is_ever_written_over(wand, option):
     mine = (wand / "prop.toml").read_text()
     done = run(wand, option, wand / "prop.toml")
     assert done.exit_code == 2
-    assert "never written over" in done.output
+    assert "never overwritten" in done.output
     assert (wand / "prop.toml").read_text() == mine
 
 
@@ -166,7 +166,7 @@ def test_a_place_that_will_not_do_is_refused_before_the_work(wand, tmp_path, mon
     done = run(wand, *(option.replace("wand/", f"{wand.name}/") for option in options))
     assert done.exit_code == 2
     assert told in done.output
-    assert "judging" not in done.output and done.stdout == ""
+    assert "checking" not in done.output and done.stdout == ""
 
 
 def test_an_interrupt_has_an_exit_status_of_its_own(wand, monkeypatch):
@@ -265,7 +265,7 @@ def test_time_that_runs_out_is_no_success_and_is_told():
     heron = Path(__file__).parents[2] / "models" / "heron"
     done = run(heron, "--budget", "0")
     assert done.exit_code == 1
-    assert "not judged to the end: 100 % of the range is not proved clear" in done.output
+    assert "not checked to the end: 100 % of the range is not proved clear" in done.output
 
 
 @pytest.mark.parametrize(
@@ -287,6 +287,6 @@ def test_parts_of_a_prop_without_drives_that_overlap_strike_and_have_no_map(tmp_
     assert (pair["verdict"], pair["witness"]) == ("strikes", {})
     told = run(tmp_path, "--map", tmp_path / "map.svg", "--fix", tmp_path / "limits.toml")
     assert "touch or overlap at every value" in told.output
-    assert "no pair that a channel moves strikes or comes near" in told.output
+    assert "no pair that a channel moves strikes or comes closer than the margin" in told.output
     assert not (tmp_path / "map.svg").exists()
     assert not (tmp_path / "limits.toml").exists()

@@ -66,7 +66,7 @@ def test_a_fault_whose_details_find_no_room_is_told_all_the_same(monkeypatch: py
     )
     done = run("pose", HERON, "alert")
     assert done.exit_code == 70
-    assert "could not be written down (No space left on device)" in done.stderr
+    assert "could not be saved (No space left on device)" in done.stderr
 
 
 @pytest.mark.parametrize(
@@ -76,7 +76,11 @@ def test_a_fault_whose_details_find_no_room_is_told_all_the_same(monkeypatch: py
         (RecursionError(), 70, "posekit itself failed (RecursionError)"),
         (KeyboardInterrupt(), 130, "Stopped. No file was written."),
         (BrokenPipeError(errno.EPIPE, "Broken pipe"), 141, ""),
-        (OSError(errno.ENOSPC, "No space left on device"), 2, "found no room (No space left on device)"),
+        (
+            OSError(errno.ENOSPC, "No space left on device"),
+            2,
+            "could not be written (No space left on device)",
+        ),
     ],
 )
 def test_each_way_to_end_has_its_words_and_its_status(
@@ -97,7 +101,7 @@ def test_output_that_finds_no_room_is_told_and_is_no_success(words: list[str]) -
         done = subprocess.run([*COMMAND, *words], stdout=full, stderr=subprocess.PIPE, text=True, timeout=60)
     assert done.returncode == 2
     assert done.stderr.splitlines() == [
-        "What was printed found no room (No space left on device). No file was written."
+        "The output could not be written (No space left on device). No file was written."
     ]
 
 

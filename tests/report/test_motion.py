@@ -64,7 +64,7 @@ def test_a_show_without_steps_or_delay_says_so_and_no_more():
     prop = arm(ARM.replace("address = 1\n", "address = 1\nbits = 16\n"))
     report = report_of(prop, fade(65535, 0.5))
     assert report.readings.jumpy == () and report.findings == ()
-    assert report.summary.startswith("Every drive reaches its stops in time. None rests between values")
+    assert report.summary.startswith("Every drive reaches its stops in time. No drive pauses between values")
 
 
 def test_steps_too_small_to_be_seen_are_named_as_what_they_are():
@@ -76,7 +76,7 @@ def test_steps_too_small_to_be_seen_are_named_as_what_they_are():
     )
     report = report_of(prop, fade(255, 20.0))
     assert report.readings.jumpy and not any(each.is_seen for each in report.readings.jumpy)
-    assert "1 of 2 drives rest between values, in steps below 0.6 mm" in report.summary
+    assert "1 of 2 drives pauses between values, in steps below 0.6 mm" in report.summary
 
 
 def test_steps_that_are_seen_and_stops_that_are_missed_are_named_by_drive():
@@ -89,9 +89,9 @@ def test_steps_that_are_seen_and_stops_that_are_missed_are_named_by_drive():
 @pytest.mark.parametrize(
     ("verdicts", "start"),
     [
-        ((), "Nothing strikes: every judged pair of parts keeps the margin of 2 mm all the way"),
-        (("near",), "Nothing strikes, but not every pair of parts keeps the margin of 2 mm"),
-        (("open", "near"), "Parts come too close to judge"),
+        ((), "Nothing strikes: every checked pair of parts keeps the margin of 2 mm all the way"),
+        (("near",), "Nothing strikes, but some parts come closer than the margin of 2 mm"),
+        (("open", "near"), "Parts come too close to tell"),
         (("strikes", "open", "near"), "Parts strike"),
     ],
 )
@@ -102,7 +102,7 @@ def test_the_gravest_verdict_is_told_with_how_many_pairs_were_not_judged(verdict
     told = striking(prop, left_out(prop), made)
     whole = {each.pair for each in report.left_out if each.whole}
     assert told.startswith(start)
-    assert told.endswith(f"; {len(whole)} pairs are not judged.")
+    assert told.endswith(f"; {len(whole)} pairs are not checked.")
 
 
 def test_gentler_limits_stand_in_the_report_where_they_were_asked_for():
