@@ -23,6 +23,14 @@ FOLDER_FILES = 4096  # meshes, looks and shows of one prop
 GLB_BYTES = FOLDER_BYTES + MESH_BYTES  # a GLB carries the folder, and its meshes once more to look at
 GLB_JSON_BYTES = 8 * MIB  # of its description: that holds prop.toml and the pose, and no mesh
 
+# XML of others: robot descriptions, Collada meshes.
+XML_BYTES = 32 * MIB  # as MESH_BYTES, since some of it is meshes; the largest URDF known has 0.2
+XML_DEPTH = 64  # elements within elements; a URDF has six, a scene of Collada some twenty
+XML_ELEMENTS = 200_000  # a URDF of PARTS links and SHAPES shapes has 50,000
+FOLDERS_UP = (
+    5  # from a URDF, where its meshes are looked for: packages lie beside each other two to four folders up
+)
+
 # What unpacks to more than it is.
 INFLATED_BYTES = FOLDER_BYTES  # of a link or zip: what it unpacks to is a folder
 LINK_LETTERS = 4 * MIB  # a browser takes two million or less as an address: a longer link was never one

@@ -1,0 +1,101 @@
+"""Collada meshes (.dae), which packages of URDF often have: their surfaces, one for each colour.
+
+Read by pycollada, of the extra `posekit[urdf]`, once it is plain that the file is XML within its budgets. The unit that
+the file states is taken; its up_axis is not, and every coordinate stays as it stands, because that is how the tools do
+it that URDFs are made and looked at with (ros-visualization/rviz, issue 1045).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from io import BytesIO
+from typing import Any
+
+import numpy as np
+
+from posekit.arrays import Array
+from posekit.budgets import MESH_NODES, MESH_TRIANGLES
+from posekit.errors import PosekitError, error
+from posekit.exchange.xmltree import xml_tree
+from posekit.shape.protocol import Triangles
+
+MM_PER_M = 1000.0
+MOST_TRIANGLES = 10 * MESH_TRIANGLES  # before they are thinned
+_ZIP_END = b"PK\x05\x06"  # with it, anywhere near its end, pycollada would take the file for a zip
+
+Surface = tuple[Triangles, str | None]  # vertices [mm] and faces, and their colour as #rrggbb
+
+
+def collada_surfaces(content: bytes, name: str) -> list[Surface]:
+    """The surfaces of a Collada file, every node in its place; triangles of one colour are one surface.
+
+    `name` is how messages call the file. Raises PosekitError for a file that cannot be read, that holds no triangle or
+    more than posekit takes, and where pycollada is not there.
+    """
+    xml_tree(content, name)
+    try:
+        import collada
+    except ImportError as problem:
+        sentence = (
+            "is Collada, which needs `pip install 'posekit[urdf]'`; or export it as STL, OBJ, PLY or GLB"
+        )
+        raise PosekitError([error("needs-extra", "", sentence, file=name)]) from problem
+    try:
+        if _ZIP_END in content:
+            raise ValueError("it holds a zip file")
+        loaded = collada.Collada(BytesIO(content))
+        unit_mm = MM_PER_M * float(loaded.assetInfo.unitmeter or 1.0)
+        by_colour: dict[str | None, list[Array]] = {}
+        total = 0
+        for corners, colour in _drawn(loaded):
+            total += len(corners)
+            if total > MOST_TRIANGLES:
+                raise ValueError(f"more than {MOST_TRIANGLES} triangles; thin it out")
+            by_colour.setdefault(colour, []).append(corners * unit_mm)
+    except MemoryError:
+        raise
+    except Exception as problem:  # a parser fed with any bytes can raise anything
+        sentence = f"cannot be read as Collada ({type(problem).__name__}: {problem}); export it again"
+        raise PosekitError([error("mesh-unusable", "", sentence, file=name)]) from problem
+    if not total:
+        raise PosekitError(
+            [error("mesh-unusable", "", "holds no triangle; export it as triangles", file=name)]
+        )
+    return [(_indexed(np.concatenate(found)), colour) for colour, found in by_colour.items()]
+
+
+def _drawn(loaded: Any) -> Iterator[tuple[Array, str | None]]:
+    """Corners (F, 3, 3) in the unit of the file and colour of each part of each mesh that the scene shows."""
+    import collada
+
+    waiting = [(node, np.eye(4)) for node in (loaded.scene.nodes if loaded.scene else ())]
+    count = 0
+    # Ends: nodes may show each other many times over, so all that are met count against MESH_NODES.
+    while waiting:
+        if (count := count + 1) > MESH_NODES:
+            raise ValueError(f"more than {MESH_NODES} nodes; export it as one mesh")
+        node, frame = waiting.pop()
+        if isinstance(node, collada.scene.GeometryNode):
+            colours = {each.symbol: _colour(each.target.effect) for each in node.materials}
+            for primitive in node.geometry.primitives:
+                if isinstance(primitive, collada.polylist.Polylist):
+                    primitive = primitive.triangleset()
+                if isinstance(primitive, collada.triangleset.TriangleSet) and primitive.vertex is not None:
+                    corners = np.asarray(primitive.vertex, float)[primitive.vertex_index].reshape(-1, 3, 3)
+                    yield corners @ frame[:3, :3].T + frame[:3, 3], colours.get(primitive.material)
+        elif isinstance(node, collada.scene.Node):
+            waiting += [(child, frame @ np.asarray(node.matrix, float)) for child in node.children]
+
+
+def _colour(effect: Any) -> str | None:
+    """The plain colour of a material; None where it is a picture."""
+    diffuse = effect.diffuse
+    if not isinstance(diffuse, tuple | list | np.ndarray) or len(diffuse) < 3:
+        return None
+    red, green, blue = (round(255 * min(max(float(value), 0.0), 1.0)) for value in diffuse[:3])
+    return f"#{red:02x}{green:02x}{blue:02x}"
+
+
+def _indexed(corners: Array) -> Triangles:
+    """Triangles (F, 3, 3) that share no vertex."""
+    return corners.reshape(-1, 3), np.arange(3 * len(corners)).reshape(-1, 3)
