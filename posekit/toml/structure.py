@@ -76,7 +76,7 @@ def tell_unknown(table: Mapping[str, Any], known: Collection[str], path: Path, p
     """Tell every key of the table that is not known, with the nearest known one or all of them."""
     for name in table:
         if name not in known:
-            right = "" if problems.is_full else _nearest_name(str(name), known, "known here")
+            right = "" if problems.is_full else nearest_name(str(name), known, "known here")
             problems.tell((*path, name), "unknown-key", f"is not a key of this table; {right}")
 
 
@@ -85,7 +85,7 @@ def _tell_missing(path: Path, about: Mapping[str, Any], problems: Problems) -> A
     return problems.tell(path, "missing-key", f"is missing: {about['doc']}{_unit(about)}")
 
 
-def _nearest_name(name: str, known: Collection[str], all_known: str) -> str:
+def nearest_name(name: str, known: Collection[str], all_known: str) -> str:
     """What is right instead of `name`: the nearest of the known ones, or all of them."""
     # To compare letters takes time that grows with the square of their number.
     near = get_close_matches(name, known, n=1) if len(name) <= NAME_LETTERS else []
@@ -174,7 +174,7 @@ def _text(value: Any, path: Path, problems: Problems, about: Mapping[str, Any]) 
         return problems.tell(path, "wrong-type", f"= {as_found(value)}: a text in quotes is needed")
     kind = about.get("names")
     if kind and value not in problems.names.get(kind, ()):
-        right = "" if problems.is_full else _nearest_name(value, problems.names.get(kind, ()), "there are")
+        right = "" if problems.is_full else nearest_name(value, problems.names.get(kind, ()), "there are")
         # The name is kept: what else is wrong with what it stands in can be told all the same.
         problems.tell(
             path, "unknown-name", f"= {as_found(value)}: there is no {kind[:-1]} of that name; {right}"

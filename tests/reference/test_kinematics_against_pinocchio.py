@@ -1,14 +1,6 @@
-"""Forward kinematics against pinocchio, an independent library, and against published arms.
-
-pinocchio reads URDF text made here from the same numbers; random trees, and a URDF from the registry package
-example-robot-data (BSD-3-Clause). PUMA 560: parameters of P. I. Corke and B. Armstrong-Helouvry, ICRA 1994,
-read in a library that cites them; poses computed from those parameters and, for the zero pose, printed there.
-"""
+"""Forward kinematics of random trees against pinocchio, which reads URDF text made here from the same numbers."""
 
 from __future__ import annotations
-
-from importlib.metadata import distribution
-from pathlib import Path
 
 import numpy as np
 import pytest
@@ -51,44 +43,3 @@ def test_random_trees_stand_where_pinocchio_puts_them(seed: int) -> None:
         theirs = pinocchio_links(model, names, si)
         assert world_from_link[:, :3, :3] == pytest.approx(theirs[:, :3, :3], abs=1e-12)
         assert world_from_link[:, :3, 3] == pytest.approx(1000 * theirs[:, :3, 3], abs=1e-9)
-
-
-def test_a_published_urdf_of_hobby_servos_stands_where_pinocchio_puts_it() -> None:
-    """so100.urdf of example-robot-data: six joints, read here by yourdfpy and written as a prop."""
-    import yourdfpy
-
-    shipped = distribution("example-robot-data").files or []
-    file = next(Path(place.locate()) for place in shipped if place.name == "so100.urdf")
-    robot = yourdfpy.URDF.load(str(file), load_meshes=False, load_collision_meshes=False)
-    prop = posekit.read({"prop.toml": prop_of_urdf(robot).encode()})
-    position = np.arange(1, len(prop.joints) + 1) * 0.1
-    names = [link.name for link in prop.links]
-    si = dict(zip([joint.name for joint in prop.joints], position.tolist(), strict=True))
-    theirs = pinocchio_links(model_of(file.read_text()), names, si)
-    degrees = np.degrees(position)[None]
-    ours = posekit.forward(prop, degrees)[0]
-    assert len(prop.joints) == 6
-    assert ours[:, :3, :3] == pytest.approx(theirs[:, :3, :3], abs=1e-9)
-    assert ours[:, :3, 3] == pytest.approx(1000 * theirs[:, :3, 3], abs=1e-6)
-
-
-def prop_of_urdf(robot: object) -> str:
-    """The tree of a URDF as a prop file. Shapes and limits are left out."""
-    from scipy.spatial.transform import Rotation
-
-    lines = ["format = 1", 'name = "urdf"', *(f"[links.{name}]" for name in robot.link_map)]  # type: ignore[attr-defined]
-    for name, joint in robot.joint_map.items():  # type: ignore[attr-defined]
-        origin = np.eye(4) if joint.origin is None else joint.origin
-        rpy = Rotation.from_matrix(origin[:3, :3]).as_euler("xyz", degrees=True)
-        axis = [1.0, 0.0, 0.0] if joint.axis is None else [float(a) for a in joint.axis]
-        kind = {"continuous": "revolute"}.get(joint.type, joint.type)
-        lines += [
-            f'[joints."{name}"]',
-            f'type = "{kind}"',
-            f'parent = "{joint.parent}"',
-            f'child = "{joint.child}"',
-            f"at = {(1000 * origin[:3, 3]).tolist()}",
-            f"turn = {rpy.tolist()}",
-            f"axis = {axis}",
-        ]
-    return "\n".join(lines)

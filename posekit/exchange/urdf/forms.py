@@ -61,7 +61,7 @@ class Forms:
                     colour = solid.colour or surface.colour
                     skins.append(replace(surface, colour=colour, at=at, turn=turn, solid=judged, drawn=drawn))
                 continue
-            plain = Shape(form=form_of(solid.geometry), at=at, turn=turn, solid=judged, drawn=drawn)
+            plain = Shape(form=_form_of(solid.geometry), at=at, turn=turn, solid=judged, drawn=drawn)
             shapes.append(plain if solid.colour is None else replace(plain, colour=solid.colour))
         return tuple(skins), tuple(shapes)
 
@@ -117,7 +117,7 @@ def placed(pose: Pose) -> tuple[Vector, Vector]:
     return (x, y, z), (roll, pitch, yaw)
 
 
-def form_of(geometry: Box | Sphere | Cylinder | Capsule) -> Form:
+def _form_of(geometry: Box | Sphere | Cylinder | Capsule) -> Form:
     """The same form in mm, each axis and centre where URDF has it, too."""
     match geometry:
         case Box(size):

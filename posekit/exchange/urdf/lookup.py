@@ -34,7 +34,7 @@ def on_disk(urdf: str | Path, most: int) -> MeshFiles:
     reach = reach_of(folder, _home())
 
     def found(filename: str) -> tuple[str, bytes]:
-        looked = places(reach, filename)
+        looked = _places(reach, filename)
         for place in map(Path, looked):
             if exists(place):
                 return str(place), read_within(staying(place, Path(reach[-1])), most, "a mesh file")
@@ -48,7 +48,7 @@ def among(files: Mapping[str, bytes], urdf: str) -> MeshFiles:
     reach = reach_of(PurePosixPath("/files", urdf).parent)
 
     def found(filename: str) -> tuple[str, bytes]:
-        looked = [place.relative_to("/files").as_posix() for place in places(reach, filename)]
+        looked = [place.relative_to("/files").as_posix() for place in _places(reach, filename)]
         for place in looked:
             if place in files:
                 return place, files[place]
@@ -67,7 +67,7 @@ def reach_of(folder: PurePath, home: PurePath | None = None) -> list[PurePath]:
     return [folder, *above]
 
 
-def places(reach: list[PurePath], filename: str) -> list[PurePath]:
+def _places(reach: list[PurePath], filename: str) -> list[PurePath]:
     """Where the file of this name may be, the likeliest first.
 
     `package://NAME/way` is looked for in a folder NAME, above the URDF or beside one above it, then as `way` from each
