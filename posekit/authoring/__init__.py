@@ -1,1 +1,12 @@
-"""What a builder does to a prop: each function takes a prop, or what an importer gave, and gives a new prop."""
+"""What a builder does to a prop: each function takes a prop, or what an importer gave, and gives a new prop.
+
+A prop keeps its comments and order, and an edit is undone by putting text and files back. Nothing here opens a file.
+
+data_sheet   figures as data sheets have them, in the units of the prop file
+servo_types  servos to begin with
+numbers      numbers as short as they can be written
+parts        a part by its name, and the prop with another text
+add          servos, links, shapes, joints, drives, linkages, pairs that are not judged
+contents     all that is stated in the frame of a link
+world        joints placed in the world, links hung on others
+"""

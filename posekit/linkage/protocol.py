@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
-from typing import ClassVar, Literal, Protocol
+from dataclasses import Field, dataclass
+from typing import Any, ClassVar, Literal, Protocol
 
 import numpy as np
 
@@ -33,10 +33,14 @@ class Linkage(Protocol):
     of `joint_keys`. Shaft angles are degrees, joint positions degrees or, where `moves` is "slide", mm.
     `hinge` matters only to linkages in space.
 
+    A key that is a vector stands in the frame of the joint's parent link: with a unit it is a point, without one a
+    direction. So it can be stated anew where that frame becomes another.
+
     Whoever asks sees to it that shaft angles are within `closes`, which takes a search and is the same for
     all of them; beyond it an answer means nothing.
     """
 
+    __dataclass_fields__: ClassVar[dict[str, Field[Any]]]
     moves: ClassVar[Literal["turn", "slide"]]
     partner_keys: ClassVar[tuple[str, ...]]  # the keys that name the other drives; none: one drive alone
     joint_keys: ClassVar[tuple[str, ...]]  # the keys that name its joints; none: the joint of its drive

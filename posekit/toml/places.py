@@ -17,7 +17,7 @@ _STEP = re.compile(
 
 def dotted(path: Path) -> str:
     """A key path as the builder writes it: `links.body.shapes[0].box`, `drives."arm.left".address`."""
-    steps = (f"[{part}]" if isinstance(part, int) else f".{_key(part)}" for part in path)
+    steps = (f"[{part}]" if isinstance(part, int) else f".{key_of(part)}" for part in path)
     return "".join(steps).removeprefix(".")
 
 
@@ -47,6 +47,16 @@ def unquoted(key: str) -> str:
         return key[1:-1]
 
 
-def _key(name: str) -> str:
-    """A name as a key of TOML. JSON escapes what TOML escapes, the same way."""
-    return name if _BARE.fullmatch(name) else json.dumps(name, ensure_ascii=False)
+def key_of(name: str) -> str:
+    """A name as a key of TOML."""
+    return name if is_bare(name) else quoted(name)
+
+
+def is_bare(name: str) -> bool:
+    """True for a name that TOML takes as a key without quotes."""
+    return _BARE.fullmatch(name) is not None
+
+
+def quoted(text: str) -> str:
+    """A text in quotes. JSON escapes what TOML escapes, the same way, but for one sign."""
+    return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")

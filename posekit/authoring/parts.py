@@ -1,0 +1,105 @@
+"""A part of a prop by its name, and the prop with another text."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Literal
+
+from posekit.errors import PosekitError, error
+from posekit.prop.folder import PROP_FILE
+from posekit.prop.model import Drive, Joint, Link, Prop
+from posekit.prop.reader import read
+from posekit.toml.places import dotted
+from posekit.toml.structure import nearest_name
+
+Kind = Literal["servos", "links", "joints", "drives"]
+KINDS: tuple[Kind, ...] = ("servos", "links", "joints", "drives")
+# What stands before each kind in a file, the nearest first.
+BEFORE: Mapping[str, tuple[str, ...]] = {
+    "servos": ("supply",),
+    "links": ("servos", "supply"),
+    "joints": ("links", "servos", "supply"),
+    "drives": ("joints", "links", "servos", "supply"),
+    "clearance": ("drives", "joints", "links", "servos", "supply"),
+}
+
+
+def rewritten(prop: Prop, text: str, files: Mapping[str, bytes] | None = None) -> Prop:
+    """The prop with another text, and other files beside it where they are given. PosekitError for no valid prop."""
+    return read({**(prop.files if files is None else files), PROP_FILE: text.encode()})
+
+
+def names_of(prop: Prop, kind: Kind) -> list[str]:
+    """The names of all parts of a kind, in the order of the prop."""
+    if kind == "servos":
+        return [servo.name for servo in prop.servos]
+    if kind == "links":
+        return [link.name for link in prop.links]
+    if kind == "drives":
+        return [drive.name for drive in prop.drives]
+    return [joint.name for joint in (*prop.joints, *prop.fixed)]
+
+
+def must_be_there(prop: Prop, kind: Kind, name: str) -> None:
+    """Raises PosekitError, with the nearest name, if no part of the kind has this one."""
+    names = names_of(prop, kind)
+    if name not in names:
+        sentence = f"there is no {kind[:-1]} of that name; {nearest_name(name, names, 'there are')}"
+        raise PosekitError([error("unknown-name", dotted((kind, name)), sentence)])
+
+
+def must_be_free(prop: Prop, kind: Kind, name: str) -> None:
+    """Raises PosekitError if a part of the kind has this name, or nothing can."""
+    if not name:
+        raise PosekitError([error("bad-name", kind, f"a {kind[:-1]} needs a name; use for example jaw")])
+    if name in names_of(prop, kind):
+        sentence = f"there is a {kind[:-1]} of that name already; use another"
+        raise PosekitError([error("name-taken", dotted((kind, name)), sentence)])
+
+
+def joint_named(prop: Prop, name: str) -> Joint:
+    """The joint of that name, a fixed one too. PosekitError if there is none."""
+    must_be_there(prop, "joints", name)
+    return next(joint for joint in (*prop.joints, *prop.fixed) if joint.name == name)
+
+
+def link_named(prop: Prop, name: str) -> Link:
+    """The link of that name. PosekitError if there is none."""
+    must_be_there(prop, "links", name)
+    return next(link for link in prop.links if link.name == name)
+
+
+def drive_named(prop: Prop, name: str) -> Drive:
+    """The drive of that name. PosekitError if there is none."""
+    must_be_there(prop, "drives", name)
+    return next(drive for drive in prop.drives if drive.name == name)
+
+
+def joint_to(prop: Prop, link: str) -> Joint:
+    """The joint that carries a link. PosekitError for the one on which all others hang."""
+    must_be_there(prop, "links", link)
+    for joint in (*prop.joints, *prop.fixed):
+        if joint.child == link:
+            return joint
+    sentence = "carries all other parts and hangs on none; hang the others"
+    raise PosekitError([error("is-root", dotted(("links", link)), sentence)])
+
+
+def subtree(prop: Prop, link: str) -> list[str]:
+    """A link and all that hang on it, each after the one it hangs on."""
+    children: dict[str, list[str]] = {}
+    for joint in (*prop.joints, *prop.fixed):
+        children.setdefault(joint.parent, []).append(joint.child)
+    found = [link]
+    for each in found:
+        found += children.get(each, [])
+    return found
+
+
+def as_kind(word: str) -> Kind:
+    """The kind that a word for one of its parts means: `joint`, `joints`; a link may be called part."""
+    for kind in KINDS:
+        if word in (kind, kind[:-1]) or (kind == "links" and word in ("part", "parts")):
+            return kind
+    sentence = "is no kind of part; use servo, link, joint or drive"
+    raise PosekitError([error("unknown-kind", word, sentence)])
