@@ -7,6 +7,8 @@ servo_types  servos to begin with
 numbers      numbers as short as they can be written
 parts        a part by its name, and the prop with another text
 add          servos, links, shapes, joints, drives, linkages, pairs that are not judged
+references   where names stand, in the prop file and in the shows beside it
+rename       another name for a part or a file, everywhere
 contents     all that is stated in the frame of a link
 world        joints placed in the world, links hung on others
 """

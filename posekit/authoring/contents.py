@@ -41,15 +41,15 @@ def restated(prop: Prop, link: Link, new_from_old: Array) -> Changes:
     changes: Changes = {}
     for number, shape in enumerate(link.shapes):
         path: Path = ("links", link.name, "shapes", number)
-        changes |= replaced(path, shape.at, shape.turn, new_from_old)
+        changes |= _replaced(path, shape.at, shape.turn, new_from_old)
     for joint in (*prop.joints, *prop.fixed):
         if joint.parent == link.name:
-            changes |= replaced(("joints", joint.name), joint.at, joint.turn, new_from_old)
+            changes |= _replaced(("joints", joint.name), joint.at, joint.turn, new_from_old)
             changes |= linkages_restated(prop, joint, new_from_old)
     return changes
 
 
-def replaced(path: Path, at: Vector, turn: Vector, new_from_old: Array) -> Changes:
+def _replaced(path: Path, at: Vector, turn: Vector, new_from_old: Array) -> Changes:
     """`at` and `turn` under a key path, where they are others in the new frame."""
     old = placement(at, turn)
     new = new_from_old @ old

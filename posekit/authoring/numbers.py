@@ -7,13 +7,10 @@ anew is held to be a millionth of a millimetre exact.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-
 import numpy as np
 from numpy.typing import ArrayLike
 
 from posekit.arrays import Array
-from posekit.fields import Vector
 from posekit.transforms import rotation_rpy
 
 STAYS_MM = 1e-10
@@ -24,7 +21,7 @@ TURN = 2e-14  # of the entries of a rotation: what float64 itself leaves
 DIGITS = 17  # that a float64 has
 
 
-def short(value: float, within: float) -> int | float:
+def _short(value: float, within: float) -> int | float:
     """The number of fewest decimals that is at most `within` off; a whole one without a point."""
     for decimals in range(DIGITS):
         rounded = round(value, decimals)
@@ -34,14 +31,8 @@ def short(value: float, within: float) -> int | float:
 
 
 def short_all(values: ArrayLike, within: float) -> list[int | float]:
-    """`short` of each number."""
-    return [short(each, within) for each in np.asarray(values, float).tolist()]
-
-
-def vector(numbers: Iterable[float]) -> Vector:
-    """Three numbers as the data classes hold them."""
-    x, y, z = (float(each) for each in numbers)
-    return x, y, z
+    """Each number by the fewest decimals that are at most `within` off; a whole one without a point."""
+    return [_short(each, within) for each in np.asarray(values, float).tolist()]
 
 
 def turn_of(rotation: Array) -> list[int | float]:

@@ -94,12 +94,3 @@ def subtree(prop: Prop, link: str) -> list[str]:
     for each in found:
         found += children.get(each, [])
     return found
-
-
-def as_kind(word: str) -> Kind:
-    """The kind that a word for one of its parts means: `joint`, `joints`; a link may be called part."""
-    for kind in KINDS:
-        if word in (kind, kind[:-1]) or (kind == "links" and word in ("part", "parts")):
-            return kind
-    sentence = "is no kind of part; use servo, link, joint or drive"
-    raise PosekitError([error("unknown-kind", word, sentence)])
