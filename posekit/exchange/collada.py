@@ -47,11 +47,15 @@ def collada_surfaces(content: bytes, name: str) -> list[Surface]:
         unit_mm = MM_PER_M * float(loaded.assetInfo.unitmeter or 1.0)
         by_colour: dict[str | None, list[Array]] = {}
         total = 0
-        for corners, colour in _drawn(loaded):
+        for corners, frame, colour in _drawn(loaded):
             total += len(corners)
             if total > MOST_TRIANGLES:
                 raise ValueError(f"more than {MOST_TRIANGLES} triangles; thin it out")
-            by_colour.setdefault(colour, []).append(corners * unit_mm)
+            with np.errstate(over="ignore", invalid="ignore"):
+                placed_mm = (corners @ frame[:3, :3].T + frame[:3, 3]) * unit_mm
+            if not np.isfinite(placed_mm).all():
+                raise ValueError("a coordinate is no finite number")
+            by_colour.setdefault(colour, []).append(placed_mm)
     except MemoryError:
         raise
     except Exception as problem:  # a parser fed with any bytes can raise anything
@@ -64,8 +68,8 @@ def collada_surfaces(content: bytes, name: str) -> list[Surface]:
     return [(_indexed(np.concatenate(found)), colour) for colour, found in by_colour.items()]
 
 
-def _drawn(loaded: Any) -> Iterator[tuple[Array, str | None]]:
-    """Corners (F, 3, 3) in the unit of the file and colour of each part of each mesh that the scene shows."""
+def _drawn(loaded: Any) -> Iterator[tuple[Array, Array, str | None]]:
+    """Corners (F, 3, 3), frame (4, 4) in the scene and colour of each part of each mesh that the scene shows."""
     import collada
 
     waiting = [(node, np.eye(4)) for node in (loaded.scene.nodes if loaded.scene else ())]
@@ -82,7 +86,7 @@ def _drawn(loaded: Any) -> Iterator[tuple[Array, str | None]]:
                     primitive = primitive.triangleset()
                 if isinstance(primitive, collada.triangleset.TriangleSet) and primitive.vertex is not None:
                     corners = np.asarray(primitive.vertex, float)[primitive.vertex_index].reshape(-1, 3, 3)
-                    yield corners @ frame[:3, :3].T + frame[:3, 3], colours.get(primitive.material)
+                    yield corners, frame, colours.get(primitive.material)
         elif isinstance(node, collada.scene.Node):
             waiting += [(child, frame @ np.asarray(node.matrix, float)) for child in node.children]
 

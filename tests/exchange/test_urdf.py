@@ -15,6 +15,7 @@ from posekit.exchange.urdf.assembly import urdf_assembly
 from posekit.exchange.urdf.lookup import among
 from posekit.prop.model import Follow, Joint, Shape
 from posekit.shape import Box, Capsule, Cylinder, Sphere
+from posekit.transforms import rotation_rpy
 
 LANTERN = Path(__file__).with_name("lantern.urdf")
 # One triangle, seen from +z.
@@ -113,6 +114,18 @@ def test_mimic_becomes_follow_between_turns_and_slides() -> None:
     assert shutter == Follow(joint="rise", ratio=pytest.approx(-30 * degrees(1) / 1000), offset=0.0)
 
 
+@pytest.mark.native
+def test_a_turn_may_be_a_quaternion_of_any_length_at_a_right_angle_of_pitch_too() -> None:
+    """Against scipy."""
+    from scipy.spatial.transform import Rotation
+
+    turns = [*np.random.default_rng(3).uniform(-3, 3, (20, 3)), (0.4, np.pi / 2, 0.3), (0.4, -np.pi / 2, 0.3)]
+    for x, y, z, w in 2.5 * Rotation.from_euler("xyz", turns).as_quat():
+        assembly = read(jointed(f'<origin quat_xyzw="{x} {y} {z} {w}"/>', "fixed"))
+        wanted = Rotation.from_quat((x, y, z, w)).as_matrix()
+        assert rotation_rpy(assembly.joints[0].turn) == pytest.approx(wanted, abs=1e-7)
+
+
 def test_odd_joints_become_what_is_told() -> None:
     kinds = {each.name: each.type for each in lantern().joints}
     assert {name: kinds[name] for name in ("swivel", "drift", "creep", "hang")} == {
@@ -160,7 +173,8 @@ def test_everything_that_is_left_out_is_told_with_its_line() -> None:
         (jointed('<limit lower="1e999" upper="0"/>'), "lower = '1e999': a number is needed"),
         (jointed('<origin xyz="0 0 nan"/>'), "xyz = '0 0 nan': 3 numbers with spaces between are needed"),
         (jointed('<origin xyz="0 0 5000"/>'), "lies more than 1000 m away"),
-        (jointed('<origin quat_xyzw="0 0 0 1"/>'), "write its turn as rpy"),
+        (jointed('<origin quat_xyzw="0 0 0 0"/>'), "is no turn; use 0 0 0 1 for none"),
+        (jointed('<origin quat_xyzw="0 0 0 1" rpy="0 0 0"/>'), "has both rpy and quat_xyzw"),
         (jointed('<mimic joint="j"/>'), "joint 'j': mimics itself"),
         (jointed("").replace('link="b"', 'link="c"'), "child = 'c': there is no link of that name"),
         (jointed("").replace('link="a"', 'link="b"'), "hangs on itself"),

@@ -22,9 +22,14 @@ import numpy as np
 
 import posekit
 from posekit import budgets
+from posekit.authoring.first_drives import first_drives
 from posekit.cli.verdict_folder import VerdictFolder
 from posekit.errors import PosekitError, error
+from posekit.exchange.collada import collada_surfaces
+from posekit.exchange.urdf.assembly import urdf_assembly
+from posekit.exchange.urdf.lookup import among
 from posekit.output.gltf import encode
+from posekit.prop.servo_classes import CLASSES
 
 from .mutate import ODD, mutated, revalued
 
@@ -287,6 +292,42 @@ def enter_capture(content: bytes) -> None:
     posekit.stream.read_show(_heron(), data, f"walk.{kind.decode()}")
 
 
+# Robots of others.
+
+ROBOTS = ROOT / "tests" / "exchange"
+ARM = b"solid arm\nfacet\nouter loop\nvertex 0 0 5\nvertex 9 0 5\nvertex 0 9 5\nendloop\nendfacet\nendsolid arm\n"
+
+
+@cache
+def urdfs() -> Sequence[bytes]:
+    """A URDF with every shape and kind of joint."""
+    return [(ROBOTS / "lantern.urdf").read_bytes()]
+
+
+def enter_urdf(content: bytes) -> None:
+    """A URDF beside its mesh, as an assembly with a drive for each joint."""
+    figure = urdf_assembly(content, "robot.urdf", among({"meshes/arm.stl": ARM}, "robot.urdf"))
+    assert len({part.name for part in figure.parts}) == len(figure.parts)
+    for part in figure.parts:
+        assert all(np.isfinite(skin.vertices).all() for skin in part.skins)
+    first_drives(figure.joints, CLASSES["standard"].servo)
+
+
+@cache
+def colladas() -> Sequence[bytes]:
+    """A mesh in Collada, as trimesh writes it."""
+    import trimesh
+
+    return [trimesh.creation.box((2.0, 1.0, 3.0)).export(file_type="dae")]
+
+
+def enter_collada(content: bytes) -> None:
+    """The surfaces of a Collada file, in finite numbers."""
+    for (vertices, faces), _ in collada_surfaces(content, "box.dae"):
+        assert np.isfinite(vertices).all()
+        assert faces.max() < len(vertices)
+
+
 # What carries a whole prop.
 
 
@@ -461,6 +502,8 @@ DOORS: dict[str, Door] = {
     "capture": Door(captures, make_kind, enter_capture),
     "mesh": Door(meshes, make_mesh, enter_mesh),
     "pieces": Door(pieces, mutated, enter_pieces),
+    "urdf": Door(urdfs, mutated, enter_urdf),
+    "collada": Door(colladas, mutated, enter_collada),
     "glb": Door(glbs, mutated, enter_glb),
     "cache": Door(verdicts, mutated, enter_verdict),
     "folder": Door(folders, make_folder, enter_folder),

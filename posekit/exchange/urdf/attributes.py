@@ -64,13 +64,23 @@ class Attributes:
         """The <origin> in an element; where there is none it stands at 0."""
         if (origin := element.one("origin")) is None:
             return Pose()
-        if "quat_xyzw" in origin.attributes:
-            self.tell(origin, subject, "has quat_xyzw; write its turn as rpy='roll pitch yaw' in radians")
-        pose = Pose(self.triple(origin, "xyz", subject, ORIGIN), self.triple(origin, "rpy", subject, ORIGIN))
+        pose = Pose(self.triple(origin, "xyz", subject, ORIGIN), self._turn(origin, subject))
         if max(map(abs, pose.xyz)) > LONGEST_M:
             right = f"lies more than {LONGEST_M:g} m away; a URDF is in metres"
             self.tell(origin, subject, f"xyz = {list(pose.xyz)}: {right}")
         return pose
+
+    def _turn(self, origin: Element, subject: str) -> Triple:
+        """Roll, pitch and yaw of an <origin>, which URDF 1.1 may have as a quaternion."""
+        if "quat_xyzw" not in origin.attributes:
+            return self.triple(origin, "rpy", subject, ORIGIN)
+        if "rpy" in origin.attributes:
+            self.tell(origin, subject, "has both rpy and quat_xyzw; leave one of them out")
+        x, y, z, w = self.four(origin, "quat_xyzw", subject)
+        if not 1e-9 < math.hypot(x, y, z, w) < 1e9:
+            self.tell(origin, subject, f"quat_xyzw = {[x, y, z, w]}: is no turn; use 0 0 0 1 for none")
+            return ORIGIN
+        return _rpy(x, y, z, w)
 
     def tell(self, element: Element, subject: str, sentence: str) -> None:
         """Gather a problem."""
@@ -93,3 +103,18 @@ class Attributes:
             found = f"<{element.tag}> has no {key}"
         self.tell(element, subject, f"{found}: {wanted}")
         return [0.0] * count
+
+
+def _rpy(x: float, y: float, z: float, w: float) -> Triple:
+    """Roll, pitch and yaw [rad] of a quaternion of any length, by the rotation matrix that it stands for.
+
+    Where the pitch is a right angle only roll and yaw together are known; the yaw is 0 there.
+    """
+    # Times the square of its length, which no angle below depends on (any text on quaternions).
+    r00, r10, r20 = w * w + x * x - y * y - z * z, 2 * (x * y + w * z), 2 * (x * z - w * y)
+    r21, r22 = 2 * (y * z + w * x), w * w - x * x - y * y + z * z
+    level = math.hypot(r00, r10)
+    if level < 1e-12 * (w * w + x * x + y * y + z * z):
+        r11, r12 = w * w - x * x + y * y - z * z, 2 * (y * z - w * x)
+        return math.atan2(-r12, r11), math.atan2(-r20, level), 0.0
+    return math.atan2(r21, r22), math.atan2(-r20, level), math.atan2(r10, r00)

@@ -1,7 +1,7 @@
 """From the text of a URDF to what it says (`model.py`), with every problem told at once, by its line.
 
-The format by its public description, "URDF XML specification" of ROS (robot, link, joint), with the capsule of version
-1.1. Tags that posekit has no use for are counted and passed over.
+The format by its public description, "URDF XML specification" of ROS (robot, link, joint), with what version 1.1
+adds: capsules and quaternions. Tags that posekit has no use for are counted and passed over.
 """
 
 from __future__ import annotations
