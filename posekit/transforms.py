@@ -37,6 +37,12 @@ def cross_matrix(axis: ArrayLike) -> Array:
     return np.einsum("ijk,...j->...ik", _LEVI_CIVITA, np.asarray(axis, float))
 
 
+def rotation_about(axis: ArrayLike, angle_deg: float) -> Array:
+    """Rotation (3, 3) by an angle [deg] about one unit axis (Rodrigues' formula)."""
+    angle, turn = np.radians(angle_deg), cross_matrix(axis)
+    return np.asarray(np.eye(3) + np.sin(angle) * turn + (1.0 - np.cos(angle)) * (turn @ turn))
+
+
 def unit(vector: ArrayLike) -> Array:
     """The vectors (..., 3) at length 1."""
     v = np.asarray(vector, float)

@@ -9,6 +9,8 @@ parts        a part by its name, and the prop with another text
 add          servos, links, shapes, joints, drives, linkages, pairs that are not judged
 references   where names stand, in the prop file and in the shows beside it
 rename       another name for a part or a file, everywhere
+remove       what goes with a part, and the prop without it
 contents     all that is stated in the frame of a link
-world        joints placed in the world, links hung on others
+world        joints placed in the world, links hung on others, shapes moved between links
+zero         another zero of a joint
 """

@@ -21,7 +21,7 @@ TURN = 2e-14  # of the entries of a rotation: what float64 itself leaves
 DIGITS = 17  # that a float64 has
 
 
-def _short(value: float, within: float) -> int | float:
+def short(value: float, within: float) -> int | float:
     """The number of fewest decimals that is at most `within` off; a whole one without a point."""
     for decimals in range(DIGITS):
         rounded = round(value, decimals)
@@ -32,7 +32,7 @@ def _short(value: float, within: float) -> int | float:
 
 def short_all(values: ArrayLike, within: float) -> list[int | float]:
     """Each number by the fewest decimals that are at most `within` off; a whole one without a point."""
-    return [_short(each, within) for each in np.asarray(values, float).tolist()]
+    return [short(each, within) for each in np.asarray(values, float).tolist()]
 
 
 def turn_of(rotation: Array) -> list[int | float]:

@@ -7,7 +7,7 @@ from typing import Literal
 
 from posekit.errors import PosekitError, error
 from posekit.prop.folder import PROP_FILE
-from posekit.prop.model import Drive, Joint, Link, Prop
+from posekit.prop.model import Drive, Joint, Link, Prop, Shape
 from posekit.prop.reader import read
 from posekit.toml.places import dotted
 from posekit.toml.structure import nearest_name
@@ -67,6 +67,17 @@ def link_named(prop: Prop, name: str) -> Link:
     """The link of that name. PosekitError if there is none."""
     must_be_there(prop, "links", name)
     return next(link for link in prop.links if link.name == name)
+
+
+def shape_of(prop: Prop, link: str, number: int) -> Shape:
+    """A shape of a link, by its number from 0. PosekitError if there is none."""
+    shapes = link_named(prop, link).shapes
+    if not 0 <= number < len(shapes):
+        sentence = f"is not there: '{link}' has {len(shapes)} shapes, counted from 0"
+        raise PosekitError(
+            [error("unknown-name", dotted(("links", link, "shapes", max(number, 0))), sentence)]
+        )
+    return shapes[number]
 
 
 def drive_named(prop: Prop, name: str) -> Drive:

@@ -14,11 +14,19 @@ import numpy as np
 from posekit.arrays import Array
 from posekit.authoring.contents import Changes, at_zero, inverse, linkages_restated, restated
 from posekit.authoring.numbers import DIRECTION, PLACED_MM, STAYS_MM, short_all, turn_of
-from posekit.authoring.parts import joint_named, joint_to, link_named, must_be_there, rewritten, subtree
+from posekit.authoring.parts import (
+    joint_named,
+    joint_to,
+    link_named,
+    must_be_there,
+    rewritten,
+    shape_of,
+    subtree,
+)
 from posekit.errors import PosekitError, error
 from posekit.prop.model import Prop
-from posekit.toml.editing import set_keys
-from posekit.toml.places import dotted
+from posekit.toml.editing import move, set_keys
+from posekit.toml.places import Path, dotted
 from posekit.transforms import a_from_b, has_direction, placement
 
 JointType = Literal["revolute", "prismatic", "fixed"]
@@ -85,7 +93,23 @@ def hang(prop: Prop, link: str, parent: str) -> Prop:
     return rewritten(prop, set_keys(prop.text, changes))
 
 
-def _placed_anew(path: tuple[str, ...], placed: Array, old: Array) -> Changes:
+def move_shape(prop: Prop, link: str, number: int, to: str) -> Prop:
+    """The prop with a shape moved from one link to another, behind its shapes; at the zero pose it stays where it is.
+
+    `number` counts the shapes of the link from 0. Raises PosekitError.
+    """
+    shape = shape_of(prop, link, number)
+    target = link_named(prop, to)
+    if to == link:
+        return prop
+    world = at_zero(prop)
+    placed = a_from_b(world[to], world[link] @ placement(shape.at, shape.turn))
+    path: Path = ("links", to, "shapes", len(target.shapes))
+    text = move(prop.text, ("links", link, "shapes", number), path)
+    return rewritten(prop, set_keys(text, _placed_anew(path, placed, placement(shape.at, shape.turn))))
+
+
+def _placed_anew(path: Path, placed: Array, old: Array) -> Changes:
     """`at` and `turn` of a placement, where they are not as they were."""
     changes: Changes = {}
     at = short_all(placed[:3, 3], STAYS_MM)

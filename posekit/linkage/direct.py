@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import partial
 from typing import ClassVar, Literal
@@ -48,6 +48,10 @@ class Direct:
     def rate(self, shaft_deg: Array, hinge: Hinge) -> Array:
         """1 everywhere."""
         return np.ones_like(shaft_deg)
+
+    def zero_at(self, position: float, hinge: Hinge) -> Mapping[str, float]:
+        """Another offset."""
+        return {"offset": self.offset - position}
 
     def transmission_angle(self, shaft_deg: Array, hinge: Hinge) -> Array:
         """nan: there is no rod."""

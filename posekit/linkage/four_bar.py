@@ -8,7 +8,7 @@ with Freudenstein's equation).
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import partial
 from typing import ClassVar, Literal
@@ -82,6 +82,11 @@ class FourBar:
                 rocker_x * coupler_y - rocker_y * coupler_x
             )
         return rate
+
+    def zero_at(self, position: float, hinge: Hinge) -> Mapping[str, float]:
+        """Another rocker angle."""
+        at_rest = float(self._rocker(np.array(nearest_angle(self.closes(hinge)))))
+        return {"joint_zero": (at_rest if self.joint_zero is None else self.joint_zero) + position}
 
     def transmission_angle(self, shaft_deg: Array, hinge: Hinge) -> Array:
         """Angle [deg] between coupler and rocker."""

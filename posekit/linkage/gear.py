@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import partial
 from typing import ClassVar, Literal
@@ -51,6 +51,10 @@ class Gear:
     def rate(self, shaft_deg: Array, hinge: Hinge) -> Array:
         """1 / ratio everywhere."""
         return np.full_like(shaft_deg, 1.0 / self.ratio)
+
+    def zero_at(self, position: float, hinge: Hinge) -> Mapping[str, float]:
+        """Another offset."""
+        return {"offset": self.offset - position}
 
     def transmission_angle(self, shaft_deg: Array, hinge: Hinge) -> Array:
         """nan: there is no rod."""

@@ -70,6 +70,9 @@ class NestedShafts:
         """The mix, everywhere."""
         return np.broadcast_to(self.mix(), (*shaft_deg.shape, 3)).copy()
 
+    def zero_at(self, position: float, hinge: Hinge) -> None:
+        """None: it has no key for it."""
+
     def transmission_angle(self, shaft_deg: Array, hinge: Hinge) -> Array:
         """nan: there is no rod."""
         return np.full_like(shaft_deg, np.nan)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import Field, dataclass
 from typing import Any, ClassVar, Literal, Protocol
 
@@ -77,6 +77,12 @@ class Linkage(Protocol):
         """Joint motion per degree of shaft [deg/deg or mm/deg]; its inverse is the mechanical advantage.
 
         Of several drives the matrix (..., n, n): a row a joint, a column a shaft.
+        """
+
+    def zero_at(self, position: float, hinge: Hinge) -> Mapping[str, Vector | float] | None:
+        """The keys that make 0 of what is now this joint position, and shift all others with it.
+
+        None if it has no key for that, as of several drives.
         """
 
     def transmission_angle(self, shaft_deg: Array, hinge: Hinge) -> Array:

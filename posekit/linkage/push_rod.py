@@ -8,7 +8,7 @@ a cosine and a sine of the shaft angle.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from math import atan2, copysign, degrees, hypot
 from typing import ClassVar, Literal
@@ -93,6 +93,13 @@ class PushRod:
         with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
             rate: Array = np.sum(horn_way * rod, axis=-1) / np.sum(joint_way * rod, axis=-1)
         return rate
+
+    def zero_at(self, position: float, hinge: Hinge) -> Mapping[str, Vector | float]:
+        """The joint's ball where it stands then, and the rod as long as it is."""
+        along, out, aside = _arm(self, hinge)
+        cos, sin = _cos_sin(np.array(position))
+        x, y, z = (hinge.at + along + out * cos + aside * sin).tolist()
+        return {"joint_ball": (x, y, z), "rod": _rod(self)}
 
     def transmission_angle(self, shaft_deg: Array, hinge: Hinge) -> Array:
         """90 deg less the angle between the rod and the way of the joint ball; in a plane, rod to arm."""

@@ -6,7 +6,7 @@ lies ahead of the crank pin, on the crossed branch behind it.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import partial
 from typing import ClassVar, Literal
@@ -72,6 +72,11 @@ class SliderCrank:
             slope = self._rise(crank) / self._ahead(crank)
         rate: Array = -self.crank * (np.sin(crank) + np.cos(crank) * slope) * (np.pi / 180)
         return rate
+
+    def zero_at(self, position: float, hinge: Hinge) -> Mapping[str, float]:
+        """Another slide position."""
+        at_rest = float(self._slide(np.array(nearest_angle(self.closes(hinge)))))
+        return {"joint_zero": (at_rest if self.joint_zero is None else self.joint_zero) + position}
 
     def transmission_angle(self, shaft_deg: Array, hinge: Hinge) -> Array:
         """Angle [deg] between the coupler and the normal of the slide."""

@@ -69,9 +69,43 @@ def rename_values(text: str, paths: Iterable[Path], name: str) -> str:
     return spliced(text, [(m.value, m.end, _text_like(text[m.value : m.end], name)) for m in marks])
 
 
-def remove(text: str, path: Path) -> str:
-    """The text without a key, table or item; the comments in and beside it go with it, those around it stay."""
-    return spliced(text, layout(text).without(path))
+def remove(text: str, *paths: Path) -> str:
+    """The text without these keys, tables or items, none within another.
+
+    The comments in and beside what goes go with it, those around it stay.
+    """
+    found = layout(text)
+    inside = [
+        path for path in paths if (mark := found.values.get(path)) is not None and mark.around is not None
+    ]
+    text = spliced(text, [splice for path in paths if path not in inside for splice in found.without(path)])
+    # What stands in one line is taken out one by one, the last first, so that items before it keep their number.
+    order = {mark.path: row for row, mark in enumerate(found.marks)}
+    for path in sorted(inside, key=lambda path: order[path], reverse=True):
+        text = spliced(text, layout(text).without(path))
+    return text
+
+
+def move(text: str, path: Path, to: Path) -> str:
+    """The text with one of a list of tables moved behind those of another list, with all that stands in it.
+
+    `to` is the path of the item that it becomes, which is the next one there.
+    """
+    found = layout(text)
+    if path not in found.headers or (to[:-1] in found.values):
+        table = _looked_up(tomllib.loads(text), path)[1]
+        return add(remove(text, path), to, table)
+    [(begin, end)] = found.runs(path)
+    old, new = ([part for part in each if isinstance(part, str)] for each in (path, to))
+    names = []
+    for mark in found.headers.values():
+        if mark.path[: len(path)] == path:
+            spans = mark.names[: len(old)]
+            names.append((spans[0][0] - begin, spans[-1][1] - begin, ".".join(key_of(name) for name in new)))
+    block = spliced(text[begin:end], names)
+    block = block if block.endswith("\n") else block + "\n"
+    without = remove(text, path)
+    return spliced(without, [layout(without).with_block(to[:-2], block)])
 
 
 def add(text: str, path: Path, table: Mapping[str, Any], after: Iterable[str] = ()) -> str:

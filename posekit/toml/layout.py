@@ -17,6 +17,7 @@ from posekit.toml.places import Path, key_of
 Splice = tuple[int, int, str]
 
 _COMMA = re.compile(r"(?:[ \t\r\n]|#[^\n]*\n)*,")
+_BLANK = re.compile(r"(?:[ \t]*\r?\n)*")
 _SPACE = re.compile(r"[ \t]*")
 
 
@@ -24,8 +25,9 @@ def spliced(text: str, splices: Iterable[Splice]) -> str:
     """The text with these changes, none of which overlaps another; of those at one place the first stands first."""
     parts, at = [], 0
     for begin, end, new in sorted(splices, key=lambda splice: splice[:2]):
+        # Lines taken out may take the blank ones between them twice.
         parts += [text[at:begin], new]
-        at = end
+        at = max(at, end)
     return "".join([*parts, text[at:]])
 
 
@@ -120,9 +122,9 @@ class Layout:
         mark = self.values.get(path)
         if mark is not None and mark.around is not None:
             return [self._item_out(mark, mark.around)]
-        return [self._lines_out(begin, end) for begin, end in self._runs(path)]
+        return [self._lines_out(begin, end) for begin, end in self.runs(path)]
 
-    def _runs(self, path: Path) -> list[tuple[int, int]]:
+    def runs(self, path: Path) -> list[tuple[int, int]]:
         """The lines of all statements at or under a path, those that hang together as one."""
         runs: list[tuple[int, int]] = []
         follows = False
@@ -138,14 +140,14 @@ class Layout:
         return runs
 
     def _lines_out(self, begin: int, end: int) -> Splice:
-        """Take out whole lines; of the blank ones around them only those before stay."""
-        before = self.text[:begin]
-        if not before.strip() or before.endswith(("\n\n", "\n\r\n")):
-            blank = re.compile(r"(?:[ \t]*\r?\n)*").match(self.text, end)
-            end = blank.end() if blank else end
-        if end >= len(self.text) and before.strip():  # nor do blank lines end the file
-            begin = len(before.rstrip("\r\n")) + len(self._newline)
-        return begin, end, ""
+        """Take out whole lines, and of the blank ones before and behind them the fewer."""
+        start = len(self.text[:begin].rstrip("\r\n"))
+        start = self._line_end(start) if start else 0  # where the blank lines before begin
+        blank = _BLANK.match(self.text, end)
+        stop = blank.end() if blank else end
+        if stop >= len(self.text) or self.text.count("\n", start, begin) < self.text.count("\n", end, stop):
+            return start, end if stop < len(self.text) else stop, ""
+        return begin, stop, ""
 
     def _item_out(self, mark: Mark, around: Mark) -> Splice:
         there = self.within(around)

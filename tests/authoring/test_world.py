@@ -8,9 +8,9 @@ import pytest
 import posekit
 from posekit.authoring.contents import at_zero
 from posekit.authoring.parts import subtree
-from posekit.authoring.world import hang, place_joint
+from posekit.authoring.world import hang, move_shape, place_joint
 from posekit.transforms import placement, unit
-from tests.authoring.trees import off_mm, random_prop
+from tests.authoring.trees import off_mm, random_prop, shapes_in_the_world
 from tests.conftest import DEMO_PROPS, ROOT
 
 TREES = range(20)
@@ -48,6 +48,30 @@ def test_a_link_that_is_hung_elsewhere_stays_where_it_is(seed: int) -> None:
             for name, world in at_zero(prop).items():
                 assert abs(at_zero(hung)[name] - world).max() < STAYS_MM
             assert next(j.parent for j in (*hung.joints, *hung.fixed) if j.child == link) == parent
+
+
+@pytest.mark.parametrize("seed", TREES)
+def test_a_shape_that_goes_to_another_link_stays_where_it_is(seed: int) -> None:
+    prop = random_prop(seed)
+    before = list(shapes_in_the_world(prop).values())
+    for link in prop.links:
+        for other in prop.links:
+            if link.shapes and other is not link:
+                moved = move_shape(prop, link.name, 0, other.name)
+                after = list(shapes_in_the_world(moved).values())
+                assert len(after) == len(before)
+                assert all(min(abs(new - old).max() for new in after) < STAYS_MM for old in before)
+                lost = set(prop.text.splitlines()) - set(moved.text.splitlines())
+                assert all(line.startswith(("[[", "at =", "turn =")) for line in lost)
+
+
+def test_a_shape_takes_its_comments_along() -> None:
+    text = CAD.decode().replace("box = [60, 40, 2]", "# of birch\nbox = [60, 40, 2] # 2 mm")
+    moved = move_shape(posekit.read({"prop.toml": text.encode()}), "lid", 0, "knob")
+    block = "[[links.{}.shapes]]\n# of birch\nbox = [60, 40, 2] # 2 mm\nat = [0, 20, {}] # as in CAD\n"
+    assert moved.text == text.replace(block.format("lid", 30), "").replace(
+        "[links.knob]\n", "[links.knob]\n" + block.format("knob", -10)
+    )
 
 
 @pytest.mark.parametrize("name", DEMO_PROPS)

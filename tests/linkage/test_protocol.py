@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pickle
-from dataclasses import FrozenInstanceError, fields
+from dataclasses import FrozenInstanceError, fields, replace
 
 import numpy as np
 import pytest
@@ -114,3 +114,15 @@ def test_a_linkage_in_place_gives_its_positions_and_can_be_sent_to_another_proce
     shaft = np.linspace(-40.0, 40.0, 5 * n).reshape(5, n)
     in_place = pickle.loads(pickle.dumps(linkage.in_place(HINGE)))
     np.testing.assert_array_equal(in_place(shaft), linkage.position(shaft, HINGE))
+
+
+@pytest.mark.parametrize("position", [-12.5, 8.0])
+def test_with_another_zero_every_position_is_as_much_less(linkage, position):
+    keys = linkage.zero_at(position, HINGE)
+    if drives_of(linkage) > 1:
+        assert keys is None
+        return
+    shaft = np.linspace(-25.0, 25.0, 21)
+    moved = replace(linkage, **keys)
+    assert moved.problems(HINGE) == ()
+    assert abs(moved.position(shaft, HINGE) - (linkage.position(shaft, HINGE) - position)).max() < 1e-10
