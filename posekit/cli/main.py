@@ -17,7 +17,19 @@ from posekit import __version__
 from posekit.cli.last_resort import UNREAD, guarded
 
 # One module a command, imported when it is asked for: `posekit pose` need not wait for the others.
-COMMANDS = ("pose", "check", "envelope", "move", "motion", "show", "export", "fit", "pieces", "schema")
+COMMANDS = (
+    "pose",
+    "check",
+    "envelope",
+    "move",
+    "motion",
+    "linkage",
+    "show",
+    "export",
+    "fit",
+    "pieces",
+    "schema",
+)
 
 
 class Commands(click.Group):

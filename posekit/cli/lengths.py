@@ -1,0 +1,75 @@
+"""Lengths, points and positions as they are typed: what can be had, where a servo sits, where a joint stands."""
+
+from __future__ import annotations
+
+from functools import partial
+
+import click
+
+from posekit.authoring.synthesis import Sizes, one_of
+from posekit.fields import KILOMETRE_MM, Vector
+
+MOST_LISTED, LONGEST_MM = 16, 1000.0
+
+
+def _sizes(_: click.Context, __: click.Parameter, typed: str | None, least_mm: float = 1.0) -> Sizes | None:
+    """Lengths that can be had: `8,10,12.5` are these, `8:20` is any between."""
+    if typed is None:
+        return None
+    between = ":" in typed
+    lengths = _numbers(
+        typed, ":" if between else ",", "write lengths as 8,10,12.5 or as 8:20 for any between"
+    )
+    if not all(least_mm <= length <= LONGEST_MM for length in lengths):
+        raise click.BadParameter(f"'{typed}': use {least_mm:g} to {LONGEST_MM:g} mm")
+    if not between and len(lengths) > MOST_LISTED:
+        raise click.BadParameter(
+            f"{len(lengths)} lengths: give {MOST_LISTED} at most, or any between as 8:20"
+        )
+    if not between or lengths[0] == lengths[-1]:
+        return one_of(*lengths)
+    if len(lengths) != 2 or lengths[0] > lengths[1]:
+        raise click.BadParameter(f"'{typed}': write any between as 8:20, the smaller first")
+    return Sizes(lengths[0], lengths[1])
+
+
+sizes = partial(_sizes)
+heights = partial(_sizes, least_mm=-LONGEST_MM)
+
+
+def point(_: click.Context, __: click.Parameter, typed: str | None) -> Vector | None:
+    """Three numbers as `0,35.5,30`."""
+    return None if typed is None else _point(typed)
+
+
+def points(_: click.Context, __: click.Parameter, typed: tuple[str, ...]) -> tuple[Vector, ...]:
+    """Points, each as three numbers."""
+    return tuple(_point(each) for each in typed)
+
+
+def positions_of(
+    _: click.Context, __: click.Parameter, typed: tuple[str, ...]
+) -> tuple[tuple[int, float], ...]:
+    """Where a joint stands at values: `128:12.5`."""
+    found = []
+    for each in typed:
+        value, position = [*_numbers(each, ":", right := "write value and position as 128:12.5"), None][:2]
+        if value is None or position is None or not float(value).is_integer():
+            raise click.BadParameter(f"'{each}': {right}")
+        found.append((int(value), float(position)))
+    return tuple(found)
+
+
+def _point(typed: str) -> Vector:
+    right = "write three numbers as 0,35.5,30"
+    numbers = _numbers(typed, ",", right)
+    if len(numbers) != 3 or not all(abs(each) <= KILOMETRE_MM for each in numbers):
+        raise click.BadParameter(f"'{typed}': {right}")
+    return numbers[0], numbers[1], numbers[2]
+
+
+def _numbers(typed: str, between: str, right: str) -> list[float]:
+    try:
+        return [float(part) for part in typed.split(between)]
+    except ValueError as problem:
+        raise click.BadParameter(f"'{typed}': {right}") from problem
