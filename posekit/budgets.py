@@ -84,9 +84,16 @@ NAMES_TOLD = 20  # of the names that there are, in a message about one that is n
 ALIKE_TOLD = 10  # findings of one kind in a file of rows or packets; the others are counted
 FINDINGS_TOLD = 200  # of one refusal or one command: a builder mends the first and asks again
 
+# What is shown before it is saved.
+DIFFERENCE_LINES = (
+    2000  # of a file that come or go: difflib takes up to a second for so many, hours for thousands
+)
+DIFFERENCE_LETTERS = 400  # of one line; a line of a prop file has some dozens
+
 # The server of the page, which only this machine can reach.
 REQUEST_S = 20.0  # for a browser to send its request; on one machine it takes milliseconds
 ANSWER_S = 60.0  # without a byte taken, until an answer is given up: a browser that hangs holds a connection
 CONNECTIONS = 256  # at a time; a browser opens six to a server
 BACKLOG = 128  # connections that wait to be taken; the usual default of systems
 REQUEST_BYTES = 64 * 1024  # of a request's head; browsers send about one kB
+SAVE_BYTES = 2 * FOLDER_BYTES  # of what the page sends to be saved: base64 takes four letters for three bytes

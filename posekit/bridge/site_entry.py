@@ -23,20 +23,24 @@ ZIP_EPOCH = (1980, 1, 1, 0, 0, 0)
 
 @dataclass(frozen=True, slots=True)
 class SiteEntry:
-    """One entry of props/index.json: name of the folder, title, addresses of the two files, names of the links."""
+    """One entry of props/index.json: name of the folder, title, addresses of the two files, names of the links.
+
+    `place` stands for where the builder has the prop on disk; it is empty for one that belongs to the page.
+    """
 
     name: str
     title: str
     picture: str
     folder: str
     links: tuple[str, ...]
+    place: str = ""
 
 
-def site_entry(name: str, prop: Prop) -> tuple[SiteEntry, Mapping[str, bytes]]:
+def site_entry(name: str, prop: Prop, place: str = "") -> tuple[SiteEntry, Mapping[str, bytes]]:
     """The entry of a prop, and its two files by address. Their names change with what they hold."""
     picture, folder = gltf.picture(prop, rest(prop)), zipped(name, prop)
     at_picture, at_folder = _address(name, picture, "glb"), _address(name, folder, "zip")
-    entry = SiteEntry(name, prop.name, at_picture, at_folder, tuple(link.name for link in prop.links))
+    entry = SiteEntry(name, prop.name, at_picture, at_folder, tuple(link.name for link in prop.links), place)
     return entry, {at_picture: picture, at_folder: folder}
 
 

@@ -11,6 +11,12 @@ PROP_FILE = "prop.toml"
 MESHES, LOOKS, SHOWS = "meshes/", "looks/", "shows/"
 
 
+def belongs(path: str) -> bool:
+    """Whether a file of this path is read with the prop: `prop.toml`, or what is not hidden in one of its folders."""
+    hidden = any(part.startswith(".") for part in path.split("/"))
+    return path == PROP_FILE or (path.startswith((MESHES, LOOKS, SHOWS)) and not hidden)
+
+
 def in_folder(paths: Iterable[str], folder: str) -> dict[str, str]:
     """Those of the paths that lie in one of these folders, by name: without the folder and the ending.
 

@@ -34,13 +34,21 @@ def load(path: str | FilePath) -> Prop:
 
     Raises PosekitError with every problem of the file at once.
     """
+    return read(files_of(path), str(prop_path(path)))
+
+
+def files_of(path: str | FilePath) -> dict[str, bytes]:
+    """The files of a prop by path from its folder, `prop.toml` first, as `load` reads them; nothing is judged yet.
+
+    Raises PosekitError for what cannot be read.
+    """
     place = prop_path(path)
     right = "give a prop folder, its prop.toml or a GLB that posekit wrote"
     if place.suffix.lower() == ".glb":
-        return read(prop_files(read_within(place, GLB_BYTES, "a GLB", right), str(place)), str(place))
+        return prop_files(read_within(place, GLB_BYTES, "a GLB", right), str(place))
     content = read_within(place, TOML_BYTES, "a prop file", right)
     staying(place, place.parent)
-    return read({PROP_FILE: content, **_files_beside(place.parent)}, str(place))
+    return {PROP_FILE: content, **_files_beside(place.parent)}
 
 
 def prop_path(path: str | FilePath) -> FilePath:

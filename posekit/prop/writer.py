@@ -4,14 +4,19 @@ from __future__ import annotations
 
 import os
 import tempfile
+from collections.abc import Iterable, Mapping
+from contextlib import suppress
 from pathlib import Path as FilePath
 from typing import Any
 
+from posekit.budgets import FOLDER_BYTES
 from posekit.errors import PosekitError, error
-from posekit.paths import file_inside, problems_of
+from posekit.paths import file_inside, problems_of, read_within
+from posekit.prop.difference import digest
 from posekit.prop.folder import PROP_FILE
 from posekit.prop.model import Prop
 from posekit.prop.reader import read
+from posekit.text import listed
 from posekit.toml.editing import set_key
 
 
@@ -46,6 +51,46 @@ def save(prop: Prop, folder: str | FilePath) -> None:
         write_whole(place, content)
 
 
+def save_over(
+    folder: str | FilePath, files: Mapping[str, bytes | None], over: Mapping[str, str | None]
+) -> None:
+    """Write files into the folder of a prop, each only in the place of the one that it is meant to replace.
+
+    None for a file removes it. `over` has for each the `digest` of the file that stands there, None where there is
+    none. All are looked at before the first is written, so that a change on disk leaves all of them as they are;
+    `prop.toml` comes after the files that it names, what is removed after that. Raises PosekitError.
+    """
+    if wrong := problems_of(files):
+        raise PosekitError(wrong)
+    top = FilePath(folder)
+    ordered = sorted(files, key=lambda path: (files[path] is None, path == PROP_FILE, path))
+    places = {path: file_inside(top, path) for path in ordered}
+    _still_there(places, over)
+    unfinished: dict[str, str] = {}
+    done: list[str] = []
+    path = ""
+    try:
+        for path in ordered:
+            content = files[path]
+            if content is not None:
+                places[path].parent.mkdir(parents=True, exist_ok=True)
+                unfinished[path] = _unfinished(places[path], content)
+        _still_there(places, over)  # once more, for to write what is large takes its time
+        for path in ordered:
+            if path in unfinished:
+                os.replace(unfinished[path], places[path])
+                del unfinished[path]
+            else:
+                places[path].unlink()
+            done.append(path)
+    except OSError as problem:
+        raise _unwritable(places[path], problem, done) from problem
+    finally:
+        for left in unfinished.values():
+            with suppress(OSError):
+                os.unlink(left)
+
+
 def make_folder(path: str | FilePath) -> None:
     """Make a folder that is not there yet, in one that is: a slip in a path is told, not built.
 
@@ -64,13 +109,8 @@ def write_whole(path: str | FilePath, content: bytes) -> None:
     """
     place = FilePath(path)
     try:
-        if place.exists() and not place.is_file():
-            raise OSError(0, "there is a folder, pipe or device of that name")
-        handle, unfinished = tempfile.mkstemp(dir=place.parent, prefix=f".{place.name}.")
+        unfinished = _unfinished(place, content)
         try:
-            with os.fdopen(handle, "wb") as file:
-                file.write(content)
-            os.chmod(unfinished, _mode_of(place))
             os.replace(unfinished, place)
         except BaseException:
             os.unlink(unfinished)
@@ -79,9 +119,39 @@ def write_whole(path: str | FilePath, content: bytes) -> None:
         raise _unwritable(place, problem) from problem
 
 
-def _unwritable(place: str | FilePath, problem: OSError | ValueError) -> PosekitError:
+def _unfinished(place: FilePath, content: bytes) -> str:
+    """The whole content in a file beside its place, which it has yet to take."""
+    if place.exists() and not place.is_file():
+        raise OSError(0, "there is a folder, pipe or device of that name")
+    handle, unfinished = tempfile.mkstemp(dir=place.parent, prefix=f".{place.name}.")
+    try:
+        with os.fdopen(handle, "wb") as file:
+            file.write(content)
+        os.chmod(unfinished, _mode_of(place))
+    except BaseException:
+        os.unlink(unfinished)
+        raise
+    return unfinished
+
+
+def _still_there(places: Mapping[str, FilePath], over: Mapping[str, str | None]) -> None:
+    """Raises PosekitError for files that are not, or no longer, those that are to be replaced."""
+    changed = [path for path, place in places.items() if _digest_of(place) != over.get(path)]
+    if changed:
+        sentence = "has changed on disk meanwhile; look at the difference again. Nothing was written"
+        raise PosekitError([error("changed-on-disk", "", sentence, file=path) for path in changed])
+
+
+def _digest_of(place: FilePath) -> str | None:
+    return digest(read_within(place, FOLDER_BYTES, "a file of a prop")) if os.path.lexists(place) else None
+
+
+def _unwritable(
+    place: str | FilePath, problem: OSError | ValueError, done: Iterable[str] = ()
+) -> PosekitError:
     reason = getattr(problem, "strerror", None) or problem
     right = "; make its folder first" if isinstance(problem, FileNotFoundError) else ""
+    right += f"; written before it: {listed(done)}" if done else ""
     return PosekitError([error("unwritable", "", f"cannot be written ({reason}){right}", file=str(place))])
 
 

@@ -1,7 +1,10 @@
 """The page from this machine, for this machine alone. Only `posekit show` loads it.
 
 headers   what every answer says about itself
+followed  the prop of the builder as it is on disk
 site      which folders are served, and the prop of the builder in front
+keys      who may save into its folder
+doors     what is on disk, how the work differs from it, saving
 app       one request, one answer
 patience  connections that dawdle are ended, and stop no other
 server    all of it on a port of the loopback

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from pathlib import PurePosixPath
 
 from starlette.applications import Starlette
+from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
@@ -13,27 +14,35 @@ from starlette.responses import FileResponse, PlainTextResponse, Response
 from starlette.routing import Route
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from posekit.bridge.site_entry import INDEX
 from posekit.budgets import MIB
+from posekit.serve.doors import OWN_NAMES, Doors
 from posekit.serve.headers import ANEW, HEADERS, TYPES, kept
+from posekit.serve.keys import Keys
 from posekit.serve.site import Site
 
-LOOPBACK = "127.0.0.1"
-OWN_NAMES = (LOOPBACK, "localhost")
+LOOPBACK = OWN_NAMES[0]
 
 
-def app_of(site: Site, on_fault: Callable[[Exception], None]) -> ASGIApp:
-    """The application that serves a site. `on_fault` is told of a fault of our own, which the browser gets as 500."""
+def app_of(site: Site, keys: Keys, on_fault: Callable[[Exception], None]) -> ASGIApp:
+    """The application that serves a site. `on_fault` is told of a fault of our own, which the browser gets as 500.
+
+    Where a prop of the builder's stands in front, it opens its folder to who has one of the `keys`.
+    """
 
     async def answer(request: Request) -> Response:
         address = request.path_params["address"] or "index.html"
+        if address == INDEX and site.front:
+            await run_in_threadpool(site.front.renew)  # whoever opens the page now gets the prop as it is now
         place = site.place(address)
         if place is None:
             raise HTTPException(404, "There is no such file.")
         kind = TYPES.get(PurePosixPath(address).suffix, "application/octet-stream")
         return File(place, media_type=kind, headers={"Cache-Control": kept(address)})
 
-    files = Starlette(routes=[Route("/{address:path}", answer, methods=["GET"])])  # HEAD comes with GET
-    return Guard(files, on_fault)
+    doors = Doors(site.front.followed, keys).routes() if site.front else []
+    files = Route("/{address:path}", answer, methods=["GET"])  # HEAD comes with GET
+    return Guard(Starlette(routes=[*doors, files]), on_fault)
 
 
 class File(FileResponse):

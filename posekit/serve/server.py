@@ -13,6 +13,7 @@ import uvicorn
 from posekit.budgets import BACKLOG, REQUEST_BYTES
 from posekit.errors import PosekitError, error
 from posekit.serve.app import LOOPBACK, app_of
+from posekit.serve.keys import Keys
 from posekit.serve.patience import PatientProtocol
 from posekit.serve.site import Site
 
@@ -32,9 +33,12 @@ class Server:
         self._listening = _listening(port)
         self.port: int = self._listening.getsockname()[1]
         self.address = f"http://{LOOPBACK}:{self.port}/"
+        keys = Keys()
+        # The address to be given to a browser, once: the page that comes by it may save into the folder.
+        self.entrance = f"{self.address}#key={keys.given}" if site.front else self.address
         self._uvicorn = uvicorn.Server(
             uvicorn.Config(
-                app_of(site, on_fault),
+                app_of(site, keys, on_fault),
                 http=protocol,
                 ws="none",
                 lifespan="off",

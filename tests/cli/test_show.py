@@ -15,6 +15,7 @@ import pytest
 from click.testing import CliRunner
 
 from posekit.cli import main
+from posekit.serve import Server
 
 HERON = Path(__file__).parents[2] / "models" / "heron"
 pytestmark = [
@@ -34,7 +35,7 @@ def test_the_command_says_where_the_page_is_and_ends_in_order(
     ) as running:
         assert running.stdout is not None and running.stderr is not None
         said = running.stdout.readline()
-        (address,) = re.findall(r"http://127\.0\.0\.1:\d+/", said)
+        (address,) = re.findall(r"(http://127\.0\.0\.1:\d+/)#key=\S{40,} ", said)
         with urllib.request.urlopen(f"{address}props/index.json", timeout=10) as answer:
             entries = json.load(answer)
         running.send_signal(number)
@@ -50,3 +51,18 @@ def test_the_command_says_where_the_page_is_and_ends_in_order(
 def test_a_port_that_is_none_is_told_in_words(port: str) -> None:
     done = CliRunner().invoke(main, ["show", str(HERON), "--no-open", "--port", port])
     assert done.exit_code == 2 and port in done.stderr
+
+
+@pytest.mark.parametrize("opens", [True, False])
+def test_the_key_is_given_out_once_to_the_browser_or_where_none_opens_to_the_builder(
+    opens: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked: list[str] = []
+    monkeypatch.setattr("webbrowser.open", lambda address: asked.append(address) or opens)
+    monkeypatch.setattr(Server, "run", lambda server: None)
+    done = CliRunner().invoke(main, ["show", str(HERON), "--json"])
+    assert done.exit_code == 0, done.output
+    (entrance,) = asked
+    address, _, key = entrance.partition("#key=")
+    assert len(key) > 40
+    assert json.loads(done.stdout) == {"address": address if opens else entrance}

@@ -18,9 +18,9 @@ from hypothesis import strategies as st
 
 import posekit
 from posekit import serve
+from posekit.prop import writer
 from posekit.serve.app import OWN_NAMES, asked
 from posekit.serve.headers import HEADERS, POLICY
-from posekit.serve.site import with_prop
 
 pytestmark = pytest.mark.native
 
@@ -45,9 +45,16 @@ def folder(tmp_path: Path) -> Path:
     return page
 
 
+def saved(prop: posekit.Prop, folder: Path) -> str:
+    """The prop as a builder has it on disk."""
+    writer.save(prop, folder)
+    return str(folder)
+
+
 @pytest.fixture
 def port(folder: Path, arm: posekit.Prop) -> Iterator[int]:
-    with with_prop("arm", arm, folder) as site, serve.running(site) as server:
+    model = saved(arm, folder.parent / "arm")
+    with serve.site_of(model, folder) as site, serve.running(site) as server:
         yield server.port
 
 
@@ -233,7 +240,8 @@ def test_a_link_out_of_the_page_a_pipe_and_a_folder_are_not_served(port: int, fo
 def test_a_prop_in_a_folder_of_any_name_is_served_and_listed_under_it(
     folder: Path, arm: posekit.Prop
 ) -> None:
-    with with_prop("Büro: my prop?", arm, folder) as site, serve.running(site) as server:
+    model = saved(arm, folder.parent / "Büro: my prop?")
+    with serve.site_of(model, folder) as site, serve.running(site) as server:
         (entry,) = json.loads(get(server.port, "/props/index.json")[2])
         assert entry["name"] == "Büro: my prop?"
         assert get(server.port, f"/{entry['folder']}")[2].startswith(b"PK")

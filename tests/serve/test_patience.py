@@ -80,7 +80,7 @@ def test_a_request_that_comes_byte_by_byte_gets_no_more_time_by_it(server: serve
 
 def test_a_browser_that_takes_nothing_of_its_answer_is_let_go(server: serve.Server) -> None:
     with connect(server) as connection:
-        connection.setsockopt(socket.SOL_SOCKET, socket.SO_RCVBUF, 4096)
+        connection.setsockopt(socket.SOL_SOCKET, socket.SO_RCVBUF, 65536)
         connection.sendall(HEAD + b"\r\n")
         time.sleep(3.0)
         taken = 0
