@@ -136,7 +136,7 @@ class Doors:
         """A door that answers a body of JSON, from this page alone, and where it says so, with its key."""
 
         async def asked(request: Request) -> Response:
-            if not is_from_here(request):
+            if not _is_from_here(request):
                 raise HTTPException(403, "Only the page that posekit show opened may ask for this.")
             if with_key and not self._keys.fits(request.headers.get(KEY_HEADER, "")):
                 raise HTTPException(
@@ -153,7 +153,7 @@ class Doors:
         return asked
 
 
-def is_from_here(request: Request) -> bool:
+def _is_from_here(request: Request) -> bool:
     """Whether a page of this very server asks, and asks as only a page of the same origin can without being refused."""
     server = request.scope.get("server")
     port = server[1] if server else None
