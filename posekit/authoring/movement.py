@@ -34,7 +34,7 @@ from posekit.text import listed
 from posekit.toml.editing import set_key
 from posekit.toml.places import dotted
 from posekit.toml.reading import tables
-from posekit.transforms import unit
+from posekit.transforms import has_direction, unit
 
 LEAST_RANGE = 0.5  # deg | mm: below, a reach is as much rounding as movement
 
@@ -106,6 +106,8 @@ def proposals(
     wish = _wish(prop, d, joint, movement)
     place = hinge(joint)
     stock = _placed(stock or Stock(), prop.drives[d], place)
+    if any(each.shaft_axis is not None and not has_direction(each.shaft_axis) for each in stock.places):
+        raise PosekitError([error("wrong-value", "servo axis", "has no direction; use for example 0,1,0")])
     possible = SLIDES if wish.moves == "slide" else TURNS
     asked = _types(types, possible, name, joint)
     findings: list[Finding] = []

@@ -12,7 +12,7 @@ from posekit.fields import KILOMETRE_MM, Vector
 MOST_LISTED, LONGEST_MM = 16, 1000.0
 
 
-def _sizes(_: click.Context, __: click.Parameter, typed: str | None, least_mm: float = 1.0) -> Sizes | None:
+def _sizes(_: click.Context, __: click.Parameter, typed: str | None, least_mm: float) -> Sizes | None:
     """Lengths that can be had: `8,10,12.5` are these, `8:20` is any between."""
     if typed is None:
         return None
@@ -33,8 +33,15 @@ def _sizes(_: click.Context, __: click.Parameter, typed: str | None, least_mm: f
     return Sizes(lengths[0], lengths[1])
 
 
-sizes = partial(_sizes)
+sizes = partial(_sizes, least_mm=1.0)
 heights = partial(_sizes, least_mm=-LONGEST_MM)
+
+
+def whole(numbers: Sizes) -> tuple[int, ...]:
+    """The whole numbers among those typed."""
+    if numbers.listed:
+        return tuple(round(number) for number in numbers.listed)
+    return tuple(range(round(numbers.low), round(numbers.high) + 1))
 
 
 def point(_: click.Context, __: click.Parameter, typed: str | None) -> Vector | None:

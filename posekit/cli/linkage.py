@@ -9,7 +9,7 @@ import click
 import posekit
 from posekit.authoring.movement import Movement, Proposals, proposals, with_linkage
 from posekit.authoring.synthesis import SEARCHES, Candidate, Place, Sizes, Stock
-from posekit.cli.lengths import heights, point, points, positions_of, sizes
+from posekit.cli.lengths import heights, point, points, positions_of, sizes, whole
 from posekit.cli.options import json_option, model_argument
 from posekit.cli.printing import finish, print_aside, print_findings, print_json, table
 from posekit.errors import Finding, PosekitError, error, note
@@ -38,6 +38,8 @@ from posekit.prop.writer import write_whole
               help="Four-bar: from the shaft to the joint's axis.  [default: 20:120]")  # fmt: skip
 @click.option("--offset", callback=heights, metavar="MM",
               help="Slider-crank: height of the slide above the shaft.  [default: -30:30]")  # fmt: skip
+@click.option("--teeth", callback=sizes, metavar="N",
+              help="Gears: numbers of teeth: 12,18,36 or any of 12:60.  [default: 12:60]")  # fmt: skip
 @click.option("--servo-at", callback=points, metavar="X,Y,Z", multiple=True,
               help="Push-rod: a point on the shaft, in the part that carries the joint; or several.")  # fmt: skip
 @click.option("--servo-axis", callback=point, metavar="X,Y,Z",
@@ -69,6 +71,7 @@ def command(
     rod: Sizes | None,
     ground: Sizes | None,
     offset: Sizes | None,
+    teeth: Sizes | None,
     servo_at: tuple[Vector, ...],
     servo_axis: Vector | None,
     horn_along: float,
@@ -103,6 +106,7 @@ def command(
     stock = Stock(
         horns=horn or usual.horns, arms=arm or usual.arms, rods=rod or usual.rods, grounds=ground or usual.grounds,
         offsets=offset or usual.offsets,
+        teeth=usual.teeth if teeth is None else whole(teeth),
         places=tuple(
             Place(shaft_at=at, shaft_axis=servo_axis, horn_along=horn_along, arm_along=arm_along) for at in servo_at
         ),

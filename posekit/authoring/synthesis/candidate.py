@@ -16,7 +16,7 @@ from posekit.linkage.advantage import mechanical_advantage
 from posekit.transforms import unit
 
 SAMPLES = 361
-ROUNDING = 1e-9
+ROUNDING = 1e-6
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -9,11 +9,12 @@ import numpy as np
 
 from posekit.arrays import Array, Index, Truth
 from posekit.authoring.synthesis.candidate import Candidate, fits, judged
-from posekit.authoring.synthesis.search import MARGIN, Screened, screened
+from posekit.authoring.synthesis.search import Screened, screened
 from posekit.authoring.synthesis.wish import Stock, Wish
 from posekit.linkage import Direct, Gear, Hinge
 
 KEPT = 3
+EXACT = 1e-9
 MODULES = (0.5, 0.8, 1.0, 1.25, 1.5, 2.0)  # mm, of series 1 of ISO 54 (from memory)
 
 
@@ -37,22 +38,22 @@ class Ratios:
 def direct(wish: Wish, stock: Stock, hinge: Hinge) -> list[Candidate]:
     """The joint on the shaft, if it is to turn just as far, and the same way."""
     one = Ratios(np.ones(1), np.ones((1, 2)))
-    seen = screened(one, wish, MARGIN)
-    candidate = judged(Direct(offset=_offset(seen, 0)), hinge, wish) if seen.room[0] >= MARGIN else None
+    seen = screened(one, wish)
+    candidate = judged(Direct(offset=_offset(seen, 0)), hinge, wish) if seen.room[0] >= -EXACT else None
     return [candidate] if candidate and fits(candidate, wish) else []
 
 
 def gears(wish: Wish, stock: Stock, hinge: Hinge) -> list[Candidate]:
     """Gears of different whole teeth that do what is wished, the nearest to the positions wanted first."""
     ratios = _racks(wish, stock) if wish.moves == "slide" else _pairs(wish, stock)
-    seen = screened(ratios, wish, MARGIN)
-    good = np.flatnonzero(seen.room >= MARGIN)
+    seen = screened(ratios, wish)
+    good = np.flatnonzero(seen.room >= -EXACT)
     # The nearest, and of others those with fewer teeth.
     order = good[np.lexsort((ratios.teeth[good].sum(axis=1), np.round(seen.off[good], 2)))]
     fewest = good[np.lexsort((seen.off[good], ratios.teeth[good].sum(axis=1)))]
     found: list[Candidate] = []
     for i in dict.fromkeys([*order[:1].tolist(), *fewest[: KEPT - 1].tolist()]):
-        gear = Gear(ratio=round(float(ratios.ratio[i]), 6), offset=_offset(seen, i))
+        gear = Gear(ratio=round(float(ratios.ratio[i]), 9), offset=_offset(seen, i))
         candidate = judged(gear, hinge, wish, _words(ratios, i, wish))
         if candidate is not None and fits(candidate, wish):
             found.append(candidate)
@@ -61,25 +62,22 @@ def gears(wish: Wish, stock: Stock, hinge: Hinge) -> list[Candidate]:
 
 def _offset(seen: Screened, i: int) -> float:
     # `zero` is taken off what moves.
-    return -float(seen.zero[i]) + 0.0
+    return round(-float(seen.zero[i]), 6) + 0.0
 
 
 def _pairs(wish: Wish, stock: Stock) -> Ratios:
-    teeth = np.arange(stock.teeth[0], stock.teeth[1] + 1)
-    shaft, joint = (each.ravel() for each in np.meshgrid(teeth, teeth))
+    shaft, joint = (each.ravel() for each in np.meshgrid(stock.teeth, stock.teeth))
     return Ratios(wish.way * joint / shaft, np.stack([shaft, joint], axis=-1))
 
 
 def _racks(wish: Wish, stock: Stock) -> Ratios:
-    teeth, module = (
-        each.ravel() for each in np.meshgrid(np.arange(stock.teeth[0], stock.teeth[1] + 1), MODULES)
-    )
+    teeth, module = (each.ravel() for each in np.meshgrid(stock.teeth, MODULES))
     return Ratios(wish.way * 360.0 / (pi * module * teeth), np.stack([teeth, module], axis=-1))
 
 
 def _words(ratios: Ratios, i: int, wish: Wish) -> str:
     first, second = ratios.teeth[i].tolist()
     if wish.moves == "slide":
-        return f"rack, pinion of {first:g} teeth, module {second:g}"
+        return f"rack and pinion of {first:g} teeth of module {second:g}"
     way = "meshing" if wish.way < 0 else "belt or idler"
-    return f"{first:g} teeth on the shaft, {second:g} on the joint, {way}"
+    return f"{first:g} teeth on the shaft and {second:g} on the joint, {way}"

@@ -15,6 +15,7 @@ ANY_LENGTH = Sizes(3.0, 300.0)
 ANY_HORN = Sizes(4.0, 60.0)
 ANY_ARM = Sizes(4.0, 120.0)
 ANY_OFFSET = Sizes(-100.0, 100.0)
+ANY_TEETH = tuple(range(8, 121))
 SHARES = (0.9, 0.8, 0.7, 0.6, 0.5, 0.4, 0.3)
 LEAST_DEG = 5.0  # a rod that pushes worse than this jams in any joint
 
@@ -38,7 +39,10 @@ def in_the_way(wish: Wish, stock: Stock, hinge: Hinge, type: str, search: Search
     for let_go in _loosened(wish, stock, type):
         if found := search(let_go.wish, let_go.stock, hinge):
             told.append(let_go.said(min(found, key=let_go.away)))
-    for let_go in _narrowed(wish, stock):
+    *wider, least = _narrowed(wish, stock)
+    if not search(least.wish, least.stock, hinge):
+        return told
+    for let_go in (*wider, least):
         if found := search(let_go.wish, let_go.stock, hinge):
             return [*told, let_go.said(found[0])]
     return told
@@ -56,6 +60,12 @@ def _loosened(wish: Wish, stock: Stock, type: str) -> Iterator[Loosened]:
             lambda found: (
                 f"the least transmission angle: {least:g} degrees are wished, {found.transmission_deg:.1f} is the best"
             ),
+        )
+    if type == "gear":
+        yield Loosened(
+            wish,
+            replace(stock, teeth=ANY_TEETH),
+            lambda found: f"the teeth: {found.remark.split(', ')[0]} fits",
         )
     if wish.bend is not None:
         bend = wish.bend

@@ -59,7 +59,7 @@ class Screened:
 
 
 def screened(batch: Batch, wish: Wish, margin: float = 0.0, samples: int = SCREENED) -> Screened:
-    """What N linkages do at a few angles over the span of a wish. Zeros keep half the margin off."""
+    """What N linkages do at a few angles over the span of a wish. Zeros keep half of `margin` off."""
     low, high = min(wish.span), max(wish.span)
     at = np.unique(np.concatenate([np.linspace(low, high, samples), wish.shafts]))
     motion, angles = batch.motion(at)
@@ -89,7 +89,9 @@ def _zeros(motion: Array, there: Array, wish: Wish, margin: float) -> tuple[Arra
         first, last = np.maximum(first, highest - wish.stops[1]), np.minimum(last, lowest - wish.stops[0])
     middle = (zeros.min(axis=1) + zeros.max(axis=1)) / 2
     inset = np.minimum(margin / 2, (last - first) / 2)
-    zero = np.round(np.clip(middle, first + inset, np.maximum(last - inset, first + inset)), 3)
+    zero = np.clip(middle, first + inset, np.maximum(last - inset, first + inset))
+    if margin > 0.0:
+        zero = np.round(zero, 3)
     return first, last, zero, np.abs(zeros - zero[:, None]).max(axis=1)
 
 

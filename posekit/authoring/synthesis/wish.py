@@ -79,7 +79,7 @@ class Stock:
     rods: Sizes = Sizes(20.0, 150.0)  # from pin to pin, or from ball to ball
     grounds: Sizes = Sizes(20.0, 120.0)  # from the shaft to the joint axis: where the servo may sit
     offsets: Sizes = Sizes(-30.0, 30.0)  # height of a slide above the shaft: where the servo may sit
-    teeth: tuple[int, int] = (12, 60)
+    teeth: tuple[int, ...] = tuple(range(12, 61))  # of gears, pulleys and pinions
     places: tuple[Place, ...] = ()
 
 

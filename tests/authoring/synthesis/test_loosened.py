@@ -1,0 +1,54 @@
+"""Where nothing fits: each wish that stands in the way is named, and no other."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from posekit.authoring.synthesis import SEARCHES, Sizes, Stock, Wish, in_the_way, one_of
+from posekit.linkage import Hinge
+
+HINGE = Hinge()
+TURN = Wish(
+    moves="turn", span=(-40.0, 40.0), shafts=(-40.0, 40.0), joints=(-10.0, 35.0), travel=(-90.0, 90.0)
+)
+SLIDE = Wish(moves="slide", span=(-40.0, 40.0), shafts=(-40.0, 40.0), joints=(-5.0, 12.0))
+THREE = replace(TURN, shafts=(-40.0, 0.0, 40.0), joints=(-10.0, 34.0, 35.0))
+CASES = {
+    "rods": ("four_bar", TURN, Stock(rods=Sizes(400.0, 450.0)), "the rods: one of "),
+    "place": ("four_bar", TURN, Stock(grounds=one_of(400.0)), "where the servo may sit: "),
+    "height": ("slider_crank", SLIDE, Stock(offsets=one_of(90.0), rods=Sizes(20.0, 50.0)), "where the servo may sit: "),
+    "angle": ("four_bar", replace(TURN, transmission_deg=89.5), Stock(), "the least transmission angle: 89.5 degrees"),
+    "straightness": ("four_bar", replace(TURN, bend=1e-4), Stock(), "straightness: 0.0001 degrees"),
+    "positions": ("four_bar", THREE, Stock(), "the positions between the first and the last"),
+    "teeth": ("gear", replace(TURN, within=0.05), Stock(teeth=(12, 13, 14)), "the teeth: "),
+    "horn": ("slider_crank", SLIDE, Stock(horns=one_of(5.0)), "the horns: one of "),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("case", CASES)
+def test_the_wish_in_the_way_is_named(case):
+    kind, wish, stock, told = CASES[case]
+    assert SEARCHES[kind](wish, stock, HINGE) == []
+    said = in_the_way(wish, stock, HINGE, kind, SEARCHES[kind])
+    assert any(each.startswith(told) for each in said)
+
+
+def test_end_points_in_the_way_are_told_with_the_whole_travel():
+    # 300 degrees at the joint from 40 at the shaft; the servo could turn 180.
+    wish = replace(TURN, span=(-20.0, 20.0), shafts=(-20.0, 20.0), joints=(-60.0, 60.0))
+    said = in_the_way(wish, Stock(), HINGE, "four_bar", SEARCHES["four_bar"])
+    assert any(each.startswith("the end points: over the whole travel, -90 to 90 degrees") for each in said)
+
+
+def test_what_is_said_to_fit_does_fit():
+    kind, wish, stock, _ = CASES["horn"]
+    (said, *_) = in_the_way(wish, stock, HINGE, kind, SEARCHES[kind])
+    horn = float(said.removeprefix("the horns: one of ").removesuffix(" mm fits"))
+    assert SEARCHES[kind](wish, replace(stock, horns=one_of(horn)), HINGE)
+
+
+def test_nothing_is_named_where_no_single_wish_helps():
+    wish, stock = replace(TURN, bend=1e-4, transmission_deg=89.5), Stock(rods=Sizes(400.0, 450.0))
+    assert in_the_way(wish, stock, HINGE, "four_bar", SEARCHES["four_bar"]) == []
