@@ -8,8 +8,10 @@ it that URDFs are made and looked at with (ros-visualization/rviz, issue 1045).
 from __future__ import annotations
 
 from collections.abc import Iterator
+from importlib.util import find_spec
 from io import BytesIO
 from typing import Any
+from xml.etree import ElementTree
 
 import numpy as np
 
@@ -21,6 +23,7 @@ from posekit.shape.protocol import Triangles
 
 MM_PER_M = 1000.0
 MOST_TRIANGLES = 10 * MESH_TRIANGLES  # before they are thinned
+_OF_MATERIALS = ("library_images", "library_effects", "library_materials", "bind_material")
 _ZIP_END = b"PK\x05\x06"  # with it, anywhere near its end, pycollada would take the file for a zip
 
 Surface = tuple[Triangles, str | None]  # vertices [mm] and faces, and their colour as #rrggbb
@@ -33,17 +36,15 @@ def collada_surfaces(content: bytes, name: str) -> list[Surface]:
     more than posekit takes, and where pycollada is not there.
     """
     xml_tree(content, name)
-    try:
-        import collada
-    except ImportError as problem:
+    if find_spec("collada") is None:
         sentence = (
             "is Collada, which needs `pip install 'posekit[urdf]'`; or export it as STL, OBJ, PLY or GLB"
         )
-        raise PosekitError([error("needs-extra", "", sentence, file=name)]) from problem
+        raise PosekitError([error("needs-extra", "", sentence, file=name)])
     try:
         if _ZIP_END in content:
             raise ValueError("it holds a zip file")
-        loaded = collada.Collada(BytesIO(content))
+        loaded = _loaded(content)
         unit_mm = MM_PER_M * float(loaded.assetInfo.unitmeter or 1.0)
         by_colour: dict[str | None, list[Array]] = {}
         total = 0
@@ -66,6 +67,21 @@ def collada_surfaces(content: bytes, name: str) -> list[Surface]:
             [error("mesh-unusable", "", "holds no triangle; export it as triangles", file=name)]
         )
     return [(_indexed(np.concatenate(found)), colour) for colour, found in by_colour.items()]
+
+
+def _loaded(content: bytes) -> Any:
+    """The file by pycollada; without its materials if these name pictures that are not there, as many do."""
+    import collada
+
+    try:
+        return collada.Collada(BytesIO(content))
+    except collada.common.DaeBrokenRefError:
+        root = ElementTree.fromstring(content)
+        for holder in list(root.iter()):
+            for child in list(holder):
+                if child.tag.rpartition("}")[2] in _OF_MATERIALS:
+                    holder.remove(child)
+        return collada.Collada(BytesIO(ElementTree.tostring(root)))
 
 
 def _drawn(loaded: Any) -> Iterator[tuple[Array, Array, str | None]]:

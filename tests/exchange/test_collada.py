@@ -61,6 +61,15 @@ def test_one_colour_is_one_surface_and_a_node_may_be_shown_twice() -> None:
     assert vertices.max(axis=0) == pytest.approx([6000, 1000, 2000])
 
 
+def test_a_material_that_names_a_picture_which_is_not_there_costs_the_colour_and_not_the_mesh() -> None:
+    picture = b'<texture texture="photo-sampler" texcoord="UV"/>'
+    sampler = b'<newparam sid="photo-sampler"><sampler2D><source>photo</source></sampler2D></newparam>'
+    content = scene().replace(b"<color>0.2 0.4 1 1</color>", picture)
+    content = content.replace(b"<profile_COMMON>", b"<profile_COMMON>" + sampler)
+    (((_, faces), colour),) = collada_surfaces(content, "plate.dae")
+    assert (len(faces), colour) == (2, None)
+
+
 def test_nodes_that_show_each_other_without_end_are_refused() -> None:
     """Thirty nodes, each of which shows the next twice: a thousand million in all."""
     library = PLATE.format(id="n30", at="0 0 0")
@@ -97,3 +106,8 @@ def test_what_trimesh_writes_comes_back() -> None:
     (((vertices, faces), _),) = collada_surfaces(content, "ball.dae")
     read = trimesh.Trimesh(vertices / 1000, faces)
     assert read.volume == pytest.approx(mesh.volume, rel=1e-6)
+
+
+def test_without_the_library_it_says_what_to_install(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("posekit.exchange.collada.find_spec", lambda name: None)
+    assert "needs `pip install 'posekit[urdf]'`; or export it as STL" in refused(scene())

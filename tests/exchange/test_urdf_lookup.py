@@ -37,6 +37,7 @@ def refused(urdf: Path, filename: str) -> str:
     [
         ("package://keeper/meshes/arm.stl", "keeper/meshes/arm.stl"),
         ("package://lamps/meshes/lamp.obj", "lamps/meshes/lamp.obj"),
+        ("package:///lamps/meshes/lamp.obj", "lamps/meshes/lamp.obj"),
         ("model://lamps/meshes/lamp.obj", "lamps/meshes/lamp.obj"),
         ("package://keeper_before_it_was_renamed/meshes/arm.stl", "keeper/meshes/arm.stl"),
         ("../meshes/arm.stl", "keeper/meshes/arm.stl"),
@@ -68,7 +69,7 @@ def test_file_names_where_it_lies_if_that_is_within_reach(workspace: Path) -> No
         ("meshes/../../../a.stl", "leads out of its folder"),
         ("package://keeper/../aside/own.stl", "leads out of its folder"),
         ("package://../aside/own.stl", "leads out of its folder"),
-        ("package:///etc/own.stl", "leads out of its folder"),
+        ("package:///etc/own.stl", "is not there"),
         ("package://keeper/con.stl", "device"),
         ("meshes//arm.stl", "empty part"),
         ("C:\\arm.stl", "cannot be a file name"),

@@ -78,7 +78,7 @@ def _places(reach: list[PurePath], filename: str) -> list[PurePath]:
         raise _refused(filename, f"is no mesh that posekit reads; export it as one of {listed(ENDINGS)}")
     for scheme in _PACKAGE:
         if filename.startswith(scheme):
-            package, _, way = filename.removeprefix(scheme).partition("/")
+            package, _, way = filename.removeprefix(scheme).lstrip("/").partition("/")
             _check(filename, f"{package}/{way}")
             itself = [here / way for here in reach if here.name == package]
             beside = [here / package / way for here in reach]
