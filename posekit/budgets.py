@@ -61,6 +61,8 @@ CELLS = (
     1_000_000  # boxes of positions judged for one pair, thirty times what the hardest of a demo takes: 200 MB
 )
 
+BOXES = 200_000  # each against a piece, looked at in one go for hollows inside a mesh: some seconds, 100 MB
+
 # Numbers and names.
 DIGITS = 32  # of one number: a float64 has 17, and the time for long ones grows with the square
 WHOLE_NUMBER = 2**53  # up to here float64, and so JSON in a browser, holds every whole number

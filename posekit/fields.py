@@ -18,6 +18,9 @@ LEAST_MM = 1e-3
 # what any servo takes: a longer pulse is a slip of the pen.
 LONGEST_PULSE_US = 10_000.0
 MOST_TURN_DEG = 36_000.0  # a hundred turns of a shaft, more than a winch makes
+# A thousand tonnes in grams, a thousand kilometres in millimetres: beyond what stands in any prop, and small enough
+# that products of a few such numbers are numbers still.
+MOST = 1e9
 
 
 def key(
@@ -35,11 +38,13 @@ def key(
     `above` is an exclusive lower limit, `least` and `most` are inclusive ones; for a list they hold
     for each entry. Without `default` the key is required. `names` is the table of the prop file in which a
     text must be a name. A length is at most a kilometre, so that a slip of the pen is told where it stands
-    and not as a picture without a figure.
+    and not as a picture without a figure; any other number at most MOST.
     """
     if unit == "mm":
         most = KILOMETRE_MM if most is None else most
         least = -KILOMETRE_MM if above is None and least is None else least
+    most = MOST if most is None else most
+    least = -MOST if above is None and least is None else least
     description = {"doc": doc, "unit": unit, "above": above, "least": least, "most": most, "names": names}
     return field(default=default, metadata=description)
 

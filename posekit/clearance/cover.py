@@ -1,4 +1,4 @@
-"""Whether convex pieces cover a mesh: how far, at most, its surface stands out of them."""
+"""Whether convex pieces cover a mesh: how far, at most, its surface stands out of them, and whether they fill it."""
 
 from __future__ import annotations
 
@@ -7,38 +7,74 @@ from collections.abc import Sequence
 import numpy as np
 
 from posekit.arrays import Array, Faces
+from posekit.clearance.hollow import filling, has_inside
 from posekit.clearance.hull import gaps_to_hull
 from posekit.clearance.solids import Solids
-from posekit.errors import Finding, error
-from posekit.prop.model import Prop
+from posekit.errors import Finding, error, note, warning
+from posekit.prop.model import Prop, Shape
 from posekit.prop.shapes import sources
-from posekit.shape import Mesh
+from posekit.shape import Mesh, Source
+from posekit.shape.piece_file import Pieces
+from posekit.transforms import rotation_rpy
 
 MOST_SPLITS = 10
 WITHIN_MM = 0.02
+LEAST_HOLLOW_MM = 0.1  # radius of a ball; finer than that no figure is built
 
 
 def coverage_findings(prop: Prop) -> list[Finding]:
-    """An error for every solid mesh that stands out of its pieces further than their skin is thick.
-
-    Where it does, the builder's mesh can strike while clearance still sees a gap: nothing is proved then.
-    """
+    """What is wrong with the pieces of every solid mesh: see `piece_findings`."""
     findings = []
-    for _, shape, source in sources(prop):
-        if not (shape.solid and isinstance(shape.form, Mesh) and shape.form.pieces):
-            continue
-        pieces = shape.form.convex_pieces(source)
-        stands_out = uncovered(*shape.form.triangles(source), pieces.hulls)
-        if stands_out > pieces.skin_mm + WITHIN_MM:
-            findings.append(
-                error(
-                    "pieces-short",
-                    f"{source.place}.pieces",
-                    f"= {shape.form.pieces!r} leaves parts of the mesh out by up to {stands_out:.2f} mm; its skin "
-                    f"covers {pieces.skin_mm:.2f} mm, so make the pieces again or set the skin to "
-                    f"{stands_out:.2f}",
-                )
-            )
+    for row, shape, source in sources(prop):
+        if shape.solid and isinstance(shape.form, Mesh) and shape.form.pieces:
+            pieces = shape.form.convex_pieces(source)
+            findings += piece_findings(prop, prop.links[row].name, shape, source, pieces)
+    return findings
+
+
+def piece_findings(prop: Prop, link: str, shape: Shape, source: Source, pieces: Pieces) -> list[Finding]:
+    """What is wrong with convex pieces of the mesh of a shape of a link.
+
+    An error where the mesh stands out of them further than their skin is thick, or where they leave a hollow inside
+    it: there the builder's mesh can strike while clearance still sees a gap, so nothing is proved. Of hollows each is
+    found that holds a ball as wide as the margin, so that no part that keeps the margin stands in one; a note tells
+    where only wider ones are, a warning where the mesh is not closed and so has no inside.
+    """
+    assert isinstance(shape.form, Mesh)
+    place = f"{source.place}.pieces"
+    file = f"= {shape.form.pieces!r}"
+    vertices, faces = shape.form.triangles(source)
+    stands_out = uncovered(vertices, faces, pieces.hulls)
+    if stands_out > pieces.skin_mm + WITHIN_MM:
+        sentence = (
+            f"{file} leaves parts of the mesh out by up to {stands_out:.2f} mm; its skin covers "
+            f"{pieces.skin_mm:.2f} mm, so make the pieces again or set the skin to {stands_out:.2f}"
+        )
+        return [error("pieces-short", place, sentence)]
+    margin = prop.clearance.margin
+    found = filling(vertices, faces, pieces.hulls, pieces.skin_mm + WITHIN_MM, max(margin, LEAST_HOLLOW_MM))
+    findings = []
+    if found.hollows:
+        widest, others = found.hollows[0], len(found.hollows) - 1
+        x, y, z = shape.at + rotation_rpy(shape.turn) @ widest.centre
+        sentence = (
+            f"{file} leaves a hollow inside the mesh, {2 * widest.radius_mm:.1f} mm wide or more, about "
+            f"({x:.1f}, {y:.1f}, {z:.1f}) mm in '{link}'{f' (and {others} more)' if others else ''}: a part in there "
+            "would count as clear. Make the pieces again; if the hollow is real, give the mesh its inner surface"
+        )
+        findings.append(error("pieces-hollow", place, sentence))
+    if found.within_mm > max(margin, LEAST_HOLLOW_MM):
+        sentence = (
+            f"{file}: hollows inside the mesh less than {2 * found.within_mm:.1f} mm wide were not looked for; "
+            "fewer pieces make that finer"
+        )
+        findings.append(note("pieces-hollow-small", place, sentence))
+    if len(pieces.hulls) > 1 and not has_inside(faces):
+        sentence = (
+            f"{file} covers a mesh that is not closed, so what is inside it is not known: a part in there can count "
+            "as clear; close the mesh if it is solid"
+        )
+        findings.append(warning("pieces-open", place, sentence))
     return findings
 
 

@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path, PurePosixPath
 
 import click
 
 import posekit
-from posekit.clearance.cover import coverage_findings
+from posekit.clearance.cover import coverage_findings, piece_findings
 from posekit.clearance.decompose import decompose, file_units
 from posekit.cli.files import must_be_free, write_result
 from posekit.cli.options import force_option, json_option, model_argument
 from posekit.cli.printing import finish, print_findings, print_json, table
-from posekit.errors import PosekitError, error
+from posekit.errors import Finding, PosekitError, error
 from posekit.prop.reader import prop_path
 from posekit.prop.shapes import sources
 from posekit.shape import Mesh, Source
@@ -58,7 +59,7 @@ def command(
     for path, pieces in made.items():
         content = write_pieces(file_units(pieces, known[path][0].scale))
         write_result(places[path], content, ".json", force=force)
-    findings = [] if meshes else coverage_findings(prop)
+    findings = _findings_of(prop, made) if made else coverage_findings(prop)
     if as_json:
         told = [
             {"mesh": path, "file": _pieces_path(path), "pieces": len(found.hulls), "skin_mm": found.skin_mm}
@@ -69,9 +70,19 @@ def command(
         )
     else:
         _print(made)
-        if not meshes:
-            print_findings(findings)
+        print_findings(findings)
     finish(findings)
+
+
+def _findings_of(prop: posekit.Prop, made: dict[str, Pieces]) -> list[Finding]:
+    """What is wrong with pieces just made: of the shape of each mesh that is first in the prop file."""
+    first: dict[str, list[Finding]] = {}
+    for row, shape, source in sources(prop):
+        mesh = shape.form
+        if isinstance(mesh, Mesh) and mesh.path in made and mesh.path not in first:
+            cut = replace(shape, form=replace(mesh, pieces=_pieces_path(mesh.path)))
+            first[mesh.path] = piece_findings(prop, prop.links[row].name, cut, source, made[mesh.path])
+    return [finding for found in first.values() for finding in found]
 
 
 def _pieces_path(mesh: str) -> str:

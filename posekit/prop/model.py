@@ -11,6 +11,7 @@ from posekit.linkage import Direct, Linkage
 from posekit.shape import Form
 
 ORIGIN: Vector = (0.0, 0.0, 0.0)
+LONGEST_AXIS = 1e150  # its square is a number still
 ServoClass = Literal["sub_micro", "micro", "low_profile", "standard", "high_torque", "large"]
 
 
@@ -96,7 +97,12 @@ class Joint:
     child: str = key("link that moves", names="links")
     at: Vector = key("joint frame in the parent link at position 0", unit="mm", default=ORIGIN)
     turn: Vector = key("fixed-axis roll, pitch, yaw of the joint frame", unit="deg", default=ORIGIN)
-    axis: Vector = key("axis in the joint frame; its length does not matter", default=(0.0, 0.0, 1.0))
+    axis: Vector = key(
+        "axis in the joint frame; its length does not matter",
+        default=(0.0, 0.0, 1.0),
+        least=-LONGEST_AXIS,
+        most=LONGEST_AXIS,
+    )
     stops: tuple[float, float] | None = key("hard stops", unit="deg or mm", default=None)
     follow: Follow | None = None
     zone: float | None = key(

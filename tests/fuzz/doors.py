@@ -258,7 +258,11 @@ def captures() -> Sequence[bytes]:
         _packet(sequence, bytes((sequence * 3 + slot) % 256 for slot in range(512))) for sequence in range(40)
     ]
     found = []
-    for kind, writer in ((b"pcap", dpkt.pcap.Writer), (b"pcapng", dpkt.pcapng.Writer)):
+    for kind, writer in (
+        (b"pcap", dpkt.pcap.Writer),
+        (b"cap", dpkt.pcap.Writer),
+        (b"pcapng", dpkt.pcapng.Writer),
+    ):
         held = io.BytesIO()
         to = writer(held)
         for number, octets in enumerate(packets):
