@@ -20,7 +20,8 @@ In reading order, each building on those above it:
                         penetration  depth of two links
                         near_pairs   the near pairs told in full
                         end_points   strikes with one drive at an end point
-    Meshes into pieces  cover        whether pieces cover their mesh
+    Meshes into pieces  hollow       what pieces leave free inside their mesh
+                        cover        whether pieces cover and fill their mesh
                         decompose    how they are made, once, with a library
     A pair's range      chain        the joints between two links and their coordinates
                         pair_model   all that is needed to judge one pair
