@@ -75,9 +75,7 @@ def remove(text: str, *paths: Path) -> str:
     The comments in and beside what goes go with it, those around it stay.
     """
     found = layout(text)
-    inside = [
-        path for path in paths if (mark := found.values.get(path)) is not None and mark.around is not None
-    ]
+    inside = [each for path in paths for each in found.in_line(path)]
     text = spliced(text, [splice for path in paths if path not in inside for splice in found.without(path)])
     # What stands in one line is taken out one by one, the last first, so that items before it keep their number.
     order = {mark.path: row for row, mark in enumerate(found.marks)}

@@ -72,8 +72,9 @@ class Layout:
         if not table or table in self.headers:
             at = self._section_end(table)
             return self._lines(at, f"{self._indent_of(table)}{key_of(name)} = {value}\n")
-        of_dots = [mark for mark in self.marks if any(path == table for path, _, _ in mark.named())]
-        if not of_dots or of_dots[-1].kind != "pair":  # there are only headers below it
+        pairs = (mark for mark in self.marks if mark.kind == "pair")
+        of_dots = [mark for mark in pairs if any(path == table for path, _, _ in mark.named())]
+        if not of_dots:  # there are only headers below it
             begin = self._line_begin(next(m for m in self.statements if _is_under(m.path, table)).begin)
             header = f"[{'.'.join(key_of(str(part)) for part in table)}]"
             return self._lines(begin, f"{header}\n{key_of(name)} = {value}\n\n")
@@ -123,6 +124,16 @@ class Layout:
         if mark is not None and mark.around is not None:
             return [self._item_out(mark, mark.around)]
         return [self._lines_out(begin, end) for begin, end in self.runs(path)]
+
+    def in_line(self, path: Path) -> list[Path]:
+        """What stands in the brackets or braces of something else and is this path, or with dots a part of it."""
+        return [
+            mark.path
+            for mark in self.values.values()
+            if mark.around is not None
+            and _is_under(mark.path, path)
+            and not _is_under(mark.around.path, path)
+        ]
 
     def runs(self, path: Path) -> list[tuple[int, int]]:
         """The lines of all statements at or under a path, those that hang together as one."""
