@@ -9,6 +9,7 @@ from typing import Any, Literal
 
 import numpy as np
 
+from posekit.authoring.add import set_linkage
 from posekit.authoring.synthesis import (
     SEARCHES,
     SLIDES,
@@ -25,15 +26,10 @@ from posekit.linkage import Hinge, PushRod
 from posekit.linkage.advantage import POOR_TRANSMISSION_DEG
 from posekit.mechanism.joints import unit_of
 from posekit.mechanism.values import every_shaft
-from posekit.prop.folder import PROP_FILE
 from posekit.prop.model import Drive, Joint, Prop
 from posekit.prop.placing import hinge, partners
-from posekit.prop.reader import read
 from posekit.signal.calibration import servo_of, shaft_angle
 from posekit.text import listed
-from posekit.toml.editing import set_key
-from posekit.toml.places import dotted
-from posekit.toml.reading import tables
 from posekit.transforms import has_direction, unit
 
 LEAST_RANGE = 0.5  # deg | mm: below, a reach is as much rounding as movement
@@ -126,12 +122,7 @@ def with_linkage(prop: Prop, name: str, candidate: Candidate) -> Prop:
     Raises PosekitError if the result is no valid prop.
     """
     _drive_and_joint(prop, name)
-    before = tables(prop.text, PROP_FILE)["drives"][name].get("linkage", {})
-    table = {"type": candidate.type, **candidate.dimensions}
-    text = prop.text
-    for key in (*(key for key in before if key not in table), *table):
-        text = set_key(text, dotted(("drives", name, "linkage", key)), table.get(key))
-    return read({**prop.files, PROP_FILE: text.encode()}, PROP_FILE)
+    return set_linkage(prop, name, {"type": candidate.type, **candidate.dimensions})
 
 
 def _drive_and_joint(prop: Prop, name: str) -> tuple[int, Joint]:

@@ -11,7 +11,7 @@ from dataclasses import fields, is_dataclass
 from typing import Any
 
 from posekit.authoring.parts import Kind
-from posekit.errors import PosekitError
+from posekit.errors import Finding, PosekitError, warning
 from posekit.prop.folder import SHOWS
 from posekit.prop.model import Prop
 from posekit.textfile import decoded
@@ -55,6 +55,13 @@ def cues_with_look(prop: Prop, look: str) -> dict[str, list[Path]]:
     return {file: paths for file, paths in found.items() if paths}
 
 
+def unread_shows(prop: Prop) -> list[Finding]:
+    """A warning for each show that cannot be read, so that a name in it is not followed."""
+    read = {file for file, _ in _shows(prop)}
+    sentence = "cannot be read as a list of cues, so what it names was left as it is; mend it by hand"
+    return [warning("left-alone", "", sentence, file=file) for file in _cue_files(prop) if file not in read]
+
+
 def _references(prop: Prop) -> Iterator[tuple[Path, str, str]]:
     for kind, parts in (("joints", (*prop.joints, *prop.fixed)), ("drives", prop.drives)):
         for part in parts:
@@ -82,13 +89,16 @@ def _texts(value: Any, path: Path) -> Iterator[tuple[Path, str]]:
 
 def _shows(prop: Prop) -> Iterator[tuple[str, list[dict[str, Any]]]]:
     """The lists of cues of a prop, as far as they can be read."""
-    for file, content in prop.files.items():
-        if file.startswith(SHOWS) and file.lower().endswith(".toml"):
-            try:
-                cues = tables(decoded(content, file), file).get("cues")
-            except PosekitError:  # told where the show is opened
-                continue
-            yield file, [_table(cue) for cue in cues] if isinstance(cues, list) else []
+    for file in _cue_files(prop):
+        try:
+            cues = tables(decoded(prop.files[file], file), file).get("cues")
+        except PosekitError:  # told where the show is opened
+            continue
+        yield file, [_table(cue) for cue in cues] if isinstance(cues, list) else []
+
+
+def _cue_files(prop: Prop) -> list[str]:
+    return [file for file in prop.files if file.startswith(SHOWS) and file.lower().endswith(".toml")]
 
 
 def _table(value: Any) -> dict[str, Any]:

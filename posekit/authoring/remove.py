@@ -70,7 +70,7 @@ def remove(prop: Prop, kind: Kind, name: str, *, with_all: bool = False) -> Prop
     affected = goes_with(prop, kind, name)
     if affected and not with_all:
         found = "; ".join(str(each) for each in affected)
-        sentence = f"is not alone: with it would go {found}. Ask for all of it, or change these first"
+        sentence = f"is not alone: with it would go {found}. Say with-all to take all of it out, or change these first"
         raise PosekitError([error("not-alone", dotted((kind, name)), sentence)])
     paths = [(kind, name), *(each.path for each in affected if each.file is None)]
     files = dict(prop.files)

@@ -68,6 +68,13 @@ hold = 0.1
 FOLDER = "{0}"  # the path of the prop folder, which is hostile itself
 
 CASES: dict[str, list[list[str]]] = {
+    "edit": [
+        [FOLDER, "set", "name=" + HOSTILE], [FOLDER, "rename", "joint", HOSTILE, "neck"], [FOLDER, HOSTILE],
+        [FOLDER, "remove", "part", HOSTILE], [FOLDER, "add", "servo", HOSTILE, HOSTILE],
+        [HOSTILE, "hang", "tip", "base"],
+        [FOLDER, "hang", "tip", "base", "-o", HOSTILE + "/x"], [FOLDER, "place", HOSTILE, "--at", HOSTILE],
+        [FOLDER, "rename", "drive", HOSTILE, HOSTILE + "2", "--write"], [FOLDER, "zero", HOSTILE, "3"],
+    ],
     "pose": [
         [FOLDER, "1/1@0"], [FOLDER, "1/1@0, 1/7@3"], [FOLDER, HOSTILE], [HOSTILE, "1/1@0"],
         [FOLDER, f"1/1@{HOSTILE}"], [FOLDER, "1/1@0", "-o", "{0}/" + HOSTILE + ".glb"],
@@ -80,6 +87,7 @@ CASES: dict[str, list[list[str]]] = {
         [FOLDER, "{0}/shows/a.toml"], [FOLDER, HOSTILE], [FOLDER, "a", "--within", "1"],
         [FOLDER, "a", "--csv", "{0}/" + HOSTILE + ".csv"],
     ],
+    "linkage": [[FOLDER, HOSTILE], [HOSTILE, "tip"], [FOLDER, HOSTILE, "--joint", "-5", "5", "--type", "gear"]],
     "show": [[HOSTILE, "--no-open"], [FOLDER, "--port", HOSTILE]],
     "export": [[FOLDER, "-o", "{0}/" + HOSTILE + ".stl"], [FOLDER, "-o", HOSTILE]],
     "fit": [["{0}/" + HOSTILE + ".csv"], ["{0}/measured.csv"], [HOSTILE]],

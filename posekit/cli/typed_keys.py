@@ -1,0 +1,62 @@
+"""Keys and values as they are typed on the command line: `travel=180`, `pulse.low=1100`, `speed="0.16 s/60deg"`."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import fields
+from typing import Any
+
+from posekit.authoring.data_sheet import figure, has_units
+from posekit.errors import PosekitError, error
+from posekit.prop.model import Drive, Servo
+from posekit.toml.places import Path, dotted, parse
+from posekit.toml.reading import tables
+
+# Keys that may be typed in the units of data sheets, by table: what the prop file has them in.
+_UNITS = {
+    ("servos", key.name): key.metadata["unit"]
+    for key in fields(Servo)
+    if has_units(key.metadata.get("unit", ""))
+} | {
+    ("drives", key.name): key.metadata["unit"]
+    for key in fields(Drive)
+    if has_units(key.metadata.get("unit", ""))
+}
+
+
+def typed_keys(words: Iterable[str], table: Path = ()) -> dict[Path, Any]:
+    """Key paths below `table` and their values, of words KEY=VALUE.
+
+    A value is as TOML has it; what is none is taken as a text, and a torque or speed of a servo may have the unit of
+    its data sheet. Raises PosekitError.
+    """
+    found: dict[Path, Any] = {}
+    for word in words:
+        name, sign, value = word.partition("=")
+        path = parse(name.strip())
+        if not sign or not path:
+            raise PosekitError([error("wrong-use", word, "is not KEY=VALUE; write for example travel=180")])
+        found[path] = _value(value.strip(), (*table, *path))
+    return found
+
+
+def nested(keys: dict[Path, Any]) -> dict[str, Any]:
+    """Key paths as tables within tables: `pulse.low` and `pulse.high` as `{"pulse": {"low": ..., "high": ...}}`."""
+    top: dict[str, Any] = {}
+    for path, value in keys.items():
+        table = top
+        for part in path[:-1]:
+            table = table.setdefault(str(part), {})
+            if not isinstance(table, dict):
+                raise PosekitError([error("wrong-use", dotted(path), "is given a value and keys of its own")])
+        table[str(path[-1])] = value
+    return top
+
+
+def _value(typed: str, path: Path) -> Any:
+    try:
+        return tables(f"value = {typed}\n", "value")["value"]
+    except (PosekitError, KeyError):
+        unit = _UNITS.get((str(path[0]), str(path[-1]))) if len(path) == 3 else None
+        # A data sheet has two or three digits; what the unit adds behind five is none of its own.
+        return float(f"{figure(typed, unit, dotted(path)):.5g}") if unit else typed
