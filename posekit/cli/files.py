@@ -13,6 +13,7 @@ from posekit.paths import read_within
 from posekit.prop import glb
 from posekit.prop.folder import LOOKS, in_folder
 from posekit.prop.model import Prop
+from posekit.prop.reader import prop_path
 from posekit.prop.writer import write_whole
 from posekit.signal.snapshot import Snapshot
 from posekit.text import listed
@@ -58,6 +59,17 @@ def write_result(
     must_be_free(path, ending, force=force, prop=prop, model=model)
     write_whole(path, content)
     note_written(path)
+
+
+def write_prop(model: str, prop: Prop) -> Path:
+    """Write a changed prop over the prop file that it was read from, and give its path. Raises PosekitError."""
+    place = prop_path(model)
+    if place.suffix.lower() == ".glb":
+        said = "is a GLB; write into the prop folder it was made from"
+        raise PosekitError([error("wrong-use", "", said, file=str(place))])
+    write_whole(place, prop.text.encode())
+    note_written(str(place))
+    return place
 
 
 def note_written(path: str) -> None:

@@ -9,14 +9,13 @@ import click
 import posekit
 from posekit.authoring.movement import Movement, Proposals, proposals, with_linkage
 from posekit.authoring.synthesis import SEARCHES, Candidate, Place, Sizes, Stock
+from posekit.cli.files import write_prop
 from posekit.cli.lengths import heights, point, points, positions_of, sizes, whole
 from posekit.cli.options import json_option, model_argument
 from posekit.cli.printing import finish, print_aside, print_findings, print_json, table
 from posekit.errors import Finding, PosekitError, error, note
 from posekit.fields import Vector
 from posekit.linkage.advantage import POOR_TRANSMISSION_DEG
-from posekit.prop.reader import prop_path
-from posekit.prop.writer import write_whole
 
 
 @click.command("linkage")
@@ -128,13 +127,9 @@ def _write(prop: posekit.Prop, model: str, found: Proposals, number: int) -> Fin
     if number > len(found.candidates):
         said = f"= {number}: {len(found.candidates)} were found; give one of their numbers"
         raise PosekitError([error("wrong-use", "--write", said), *found.findings])
-    place = prop_path(model)
-    if place.suffix.lower() == ".glb":
-        said = "is a GLB; write into the prop folder it was made from"
-        raise PosekitError([error("wrong-use", str(place), said)])
     chosen = found.candidates[number - 1]
     changed = with_linkage(prop, found.drive, chosen)
-    write_whole(place, changed.text.encode())
+    place = write_prop(model, changed)
     return note(
         "written", f"drives.{found.drive}.linkage", f"is now number {number}, {chosen.type}, in {place}"
     )

@@ -24,6 +24,7 @@ COMMANDS = (
     "envelope",
     "move",
     "motion",
+    "hinge",
     "linkage",
     "show",
     "export",

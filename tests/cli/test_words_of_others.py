@@ -87,6 +87,10 @@ CASES: dict[str, list[list[str]]] = {
         [FOLDER, "{0}/shows/a.toml"], [FOLDER, HOSTILE], [FOLDER, "a", "--within", "1"],
         [FOLDER, "a", "--csv", "{0}/" + HOSTILE + ".csv"],
     ],
+    "hinge": [
+        [FOLDER, HOSTILE + "@0,0,5"], [FOLDER, "tip@0,0,0", "--joint", HOSTILE, "--write"], [FOLDER, HOSTILE],
+        [FOLDER, "tip@5,0,12", "-1,2,-3", "--joint", HOSTILE], [HOSTILE, HOSTILE],
+    ],
     "linkage": [[FOLDER, HOSTILE], [HOSTILE, "tip"], [FOLDER, HOSTILE, "--joint", "-5", "5", "--type", "gear"]],
     "show": [[HOSTILE, "--no-open"], [FOLDER, "--port", HOSTILE]],
     "export": [[FOLDER, "-o", "{0}/" + HOSTILE + ".stl"], [FOLDER, "-o", HOSTILE]],

@@ -435,6 +435,7 @@ COMMANDS = (
     b"edit PROP zero wand -4.5 --write",
     b"motion PROP LOOK --json",
     b"envelope PROP --budget 0.2 --json",
+    b"hinge PROP arm@0,0,60 --joint shoulder --write",
     b"schema",
 )
 

@@ -1,0 +1,161 @@
+"""Where a hinge is, read off the part itself: the axis of a round wall, or of a line through points or two holes.
+
+All stands in the world at the zero pose, as `place_joint` takes it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from posekit.arrays import Array
+from posekit.authoring.contents import at_zero
+from posekit.authoring.parts import link_named
+from posekit.authoring.surface.mesh import Walk, nearest_face, walk_of
+from posekit.authoring.surface.recognise import Surface, surface_about
+from posekit.errors import PosekitError, error
+from posekit.fields import Vector
+from posekit.prop.model import Prop
+from posekit.prop.shapes import sources_of
+from posekit.transforms import placement, unit
+
+LEAST_APART_MM = 0.1  # between two points that an axis is laid through: nearer ones tell no direction
+OUTSIDE_SHARE, OUTSIDE_MM = (
+    0.1,
+    5.0,
+)  # of a part's own size, or so far, beyond which a point is not meant for it
+
+
+@dataclass(frozen=True, slots=True)
+class Axis:
+    """A point [mm] and a direction of length 1 in the world at the zero pose; `radius` [mm] of the wall about it."""
+
+    point: Vector
+    direction: Vector
+    radius: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """What a part is about a point of the world: shape number `shape` of `link` is nearest, `away` [mm] from it.
+
+    `surface` stands in the world at the zero pose.
+    """
+
+    link: str
+    shape: int
+    away: float
+    surface: Surface
+
+    def as_dict(self) -> dict[str, Any]:
+        """As the command line and the page print it; lengths in mm, angles in degrees, None where there is none."""
+        found = self.surface
+        is_round = found.kind in ("cylinder", "cone", "sphere")
+        told = found.kind != "none"
+        return {
+            "link": self.link,
+            "shape": self.shape,
+            "away_mm": self.away,
+            "kind": found.kind,
+            "why": found.why,
+            "point": found.point.tolist() if told else None,
+            "direction": None if found.direction is None else found.direction.tolist(),
+            "radius_mm": found.radius if is_round else None,
+            "slope_deg": found.slope_deg if found.kind == "cone" else None,
+            "is_hole": found.is_hole if is_round else None,
+            "length_mm": found.length if found.kind in ("cylinder", "cone") else None,
+            "share_of_turn": found.share if found.kind in ("cylinder", "cone") else None,
+            "rms_mm": found.rms if told else None,
+            "worst_mm": found.worst if told else None,
+            "uncertain_mm": found.uncertain_mm if found.kind == "cylinder" else None,
+            "uncertain_deg": found.uncertain_deg if found.kind == "cylinder" else None,
+            "faces": len(found.faces),
+        }
+
+
+def surface_at(prop: Prop, link: str, point: Vector) -> Place:
+    """What a part is about a point [mm] of the world at the zero pose: the surface nearest to it, drawn or not.
+
+    The middle of a hole is as good a point as one of its wall. Raises PosekitError for a part that is not there or
+    has no shape, a mesh that cannot be read, and a point far from the part.
+    """
+    found = link_named(prop, link)
+    at, place = np.asarray(point, float), at_zero(prop)[link]
+    near: tuple[float, int, int] | None = None
+    walks: list[Walk] = []
+    corners: list[Array] = []
+    for shape, source in sources_of(prop, found):
+        vertices, faces = shape.form.triangles(source)
+        world = place @ placement(shape.at, shape.turn)
+        walk = walk_of(vertices @ world[:3, :3].T + world[:3, 3], faces)
+        face, away = nearest_face(walk, at)
+        if near is None or away < near[0]:
+            near = (away, len(walks), face)
+        walks.append(walk)
+        corners += [walk.vertices.min(axis=0), walk.vertices.max(axis=0)]
+    if near is None:
+        raise PosekitError(
+            [error("no-surface", link, "has no shape, so there is nothing to read an axis off")]
+        )
+    away, number, face = near
+    size = float(np.linalg.norm(np.ptp(corners, axis=0)))
+    beyond = np.maximum(np.min(corners, axis=0) - at, at - np.max(corners, axis=0)).max()
+    if not beyond <= max(OUTSIDE_SHARE * size, OUTSIDE_MM):
+        low, high = (
+            np.round(ends, 1).tolist() for ends in (np.min(corners, axis=0), np.max(corners, axis=0))
+        )
+        sentence = (
+            f"stands {away:.1f} mm away from that point: at the zero pose it reaches from {low} to {high} mm; use a "
+            "point on the wall of the hole, or within it"
+        )
+        raise PosekitError([error("no-surface", link, sentence)])
+    return Place(link, number, away, surface_about(walks[number], face))
+
+
+def axis_of(place: Place) -> Axis:
+    """The axis of a round wall. Raises PosekitError for anything else, with what it is."""
+    found = place.surface
+    if found.kind != "cylinder" or found.direction is None:
+        raise PosekitError([error("no-axis", place.link, _refused(found))])
+    return Axis(_vector(found.point), _vector(found.direction), found.radius)
+
+
+def axis_through(point: Vector, other: Vector) -> Axis:
+    """The axis from a point of the world to another. Raises PosekitError if they are too near to tell a direction."""
+    from_to = np.asarray(other, float) - np.asarray(point, float)
+    if not np.linalg.norm(from_to) >= LEAST_APART_MM:
+        sentence = (
+            f"are {np.linalg.norm(from_to):.2g} mm apart, too near to tell a direction; use two that are "
+            f"{LEAST_APART_MM:g} mm apart or more"
+        )
+        raise PosekitError([error("no-axis", "points", sentence)])
+    return Axis(_vector(np.asarray(point, float)), _vector(unit(from_to)))
+
+
+def axis_through_holes(place: Place, other: Place) -> Axis:
+    """The axis through the middles of two round walls, as of a pin in two eyes. Raises PosekitError.
+
+    The walls' own axes, which short holes tell less well than their middles, do not count.
+    """
+    one, two = axis_of(place), axis_of(other)
+    return axis_through(one.point, two.point)
+
+
+def _refused(found: Surface) -> str:
+    if found.kind == "plane":
+        return "is flat there, and a plane has no axis; use a point on a round wall, such as that of a hole"
+    if found.kind == "cone":
+        return (
+            f"is a cone there ({found.slope_deg:.1f} degrees to either side), as of a countersink; use a point on a "
+            "wall that goes straight"
+        )
+    if found.kind == "sphere":
+        return f"is a ball there (radius {found.radius:.2f} mm), which has no axis of its own; use two points"
+    return f"{found.why}; use two points, or two holes"
+
+
+def _vector(array: Array) -> Vector:
+    x, y, z = (float(each) for each in array)
+    return x, y, z
