@@ -6,6 +6,9 @@ from collections.abc import Mapping
 from typing import Literal
 
 from posekit.prop.model import Prop
+from posekit.toml.places import dotted
+
+ENDS: tuple[Literal["low", "high"], ...] = ("low", "high")
 
 
 def limits_toml(prop: Prop, changes: Mapping[tuple[str, Literal["low", "high"]], float], outcome: str) -> str:
@@ -13,27 +16,20 @@ def limits_toml(prop: Prop, changes: Mapping[tuple[str, Literal["low", "high"]],
 
     `outcome` says at its head what the changed prop was proved to be.
     """
-    import tomlkit
-
-    document = tomlkit.document()
-    document.add(tomlkit.comment(f"End points of {prop.name!r}, moved in against strikes."))
-    document.add(tomlkit.comment(outcome[0].upper() + outcome[1:] + "."))
-    document.add(
-        tomlkit.comment("Copy these over the same keys in its prop.toml, then run `posekit envelope` again.")
-    )
-    drives = tomlkit.table(is_super_table=True)
+    blocks = [
+        f"# End points of {prop.name!r}, moved in against strikes.\n"
+        f"# {outcome[0].upper()}{outcome[1:]}.\n"
+        "# Copy these over the same keys in its prop.toml, then run `posekit envelope` again.\n"
+    ]
     for drive in prop.drives:
-        pulse = tomlkit.table()
-        for end in ("low", "high"):
-            if (drive.name, end) in changes:
-                pulse.add(end, _plain(changes[drive.name, end]))
-                pulse[end].comment(f"was {getattr(drive.pulse, end):g}")
-        if pulse:
-            own = tomlkit.table(is_super_table=True)
-            own.add("pulse", pulse)
-            drives.add(drive.name, own)
-    document.add("drives", drives)
-    return tomlkit.dumps(document)
+        rows = [
+            f"{end} = {_plain(changes[drive.name, end])} # was {getattr(drive.pulse, end):g}\n"
+            for end in ENDS
+            if (drive.name, end) in changes
+        ]
+        if rows:
+            blocks.append("".join([f"[{dotted(('drives', drive.name, 'pulse'))}]\n", *rows]))
+    return "\n".join(blocks)
 
 
 def _plain(pulse_us: float) -> float | int:

@@ -85,25 +85,56 @@ def remove(text: str, *paths: Path) -> str:
 
 
 def move(text: str, path: Path, to: Path) -> str:
-    """The text with one of a list of tables moved behind those of another list, with all that stands in it.
+    """The text with an item of a list of tables moved, with all that stands in it and the comments right above it.
 
-    `to` is the path of the item that it becomes, which is the next one there.
+    `to` is the path that it has then: in the same list, or the next item of another.
     """
+    if path == to:
+        return text
     found = layout(text)
-    if path not in found.headers or (to[:-1] in found.values):
-        table = _looked_up(tomllib.loads(text), path)[1]
-        return add(remove(text, path), to, table)
-    [(begin, end)] = found.runs(path)
+    if mark := found.values.get(path):
+        item = text[mark.value : mark.end]
+        return _put(remove(text, path), to, item)
+    if path[:-1] != to[:-1] and to[:-1] in found.values:
+        return _put(
+            remove(text, path), to, written_value(_looked_up(tomllib.loads(text), path)[1], dotted(to))
+        )
+    begin, end = found.block(path)
     old, new = ([part for part in each if isinstance(part, str)] for each in (path, to))
-    names = []
-    for mark in found.headers.values():
-        if mark.path[: len(path)] == path:
-            spans = mark.names[: len(old)]
-            names.append((spans[0][0] - begin, spans[-1][1] - begin, ".".join(key_of(name) for name in new)))
-    block = spliced(text[begin:end], names)
-    block = block if block.endswith("\n") else block + "\n"
-    without = remove(text, path)
-    return spliced(without, [layout(without).with_block(to[:-2], block)])
+    named = ".".join(key_of(name) for name in new)
+    headers = [mark for mark in found.headers.values() if mark.path[: len(path)] == path]
+    names = [(m.names[0][0] - begin, m.names[len(old) - 1][1] - begin, named) for m in headers]
+    block = text[begin:end] if old == new else spliced(text[begin:end], names)
+    return _put(
+        spliced(text, [found.without_block(path)]), to, block if block.endswith("\n") else f"{block}\n"
+    )
+
+
+def insert(text: str, path: Path, table: Mapping[str, Any]) -> str:
+    """The text with a new item in a list of tables, before the one that has its place; PosekitError as `add`."""
+    found = layout(text)
+    if path[:-1] in found.values:
+        return _put(text, path, written_value(table, dotted(path)))
+    return _put(text, path, _block(path, table)) if found.has(path) else add(text, path, table)
+
+
+def _put(text: str, path: Path, written: str) -> str:
+    """The text with an item of a list as it is written, before the one that has its place or behind all."""
+    found = layout(text)
+    if found.has(path):
+        return spliced(text, [found.before_item(path, written)])
+    if mark := found.values.get(path[:-1]):
+        return spliced(text, [found.with_item(mark, written)])
+    kin = path[:-1] if found.has(path[:-1]) else path[:-2]
+    return spliced(text, [found.with_block(kin, written)])
+
+
+def _block(path: Path, table: Mapping[str, Any]) -> str:
+    """A table under a header of its own, as it is written."""
+    names = ".".join(key_of(part) for part in path if isinstance(part, str))
+    header = f"[{names}]" if isinstance(path[-1], str) else f"[[{names}]]"
+    rows = [f"{key_of(name)} = {written_value(value, dotted(path))}" for name, value in table.items()]
+    return "\n".join([header, *rows]) + "\n"
 
 
 def add(text: str, path: Path, table: Mapping[str, Any], after: Iterable[str] = ()) -> str:
@@ -119,13 +150,10 @@ def add(text: str, path: Path, table: Mapping[str, Any], after: Iterable[str] = 
         value = written_value(table, place)
         item = f"{key_of(path[-1])} = {value}" if isinstance(path[-1], str) else value
         return spliced(text, [found.with_item(found.values[around], item)])
-    names = ".".join(key_of(part) for part in path if isinstance(part, str))
-    header = f"[{names}]" if isinstance(path[-1], str) else f"[[{names}]]"
-    rows = [f"{key_of(name)} = {written_value(value, place)}" for name, value in table.items()]
     kin = around if isinstance(path[-1], str) else around[:-1]
     if any(kin[:depth] in found.values for depth in range(1, len(kin) + 1)):  # all of it stands in braces
         return _with_key(text, around, [dict(table)]) if kin != around else _with_key(text, path, table)
-    return spliced(text, [found.with_block(kin, "\n".join([header, *rows]) + "\n", after)])
+    return spliced(text, [found.with_block(kin, _block(path, table), after)])
 
 
 def append(text: str, path: Path, value: Any) -> str:
@@ -210,51 +238,3 @@ def _text_like(old: str, text: str) -> str:
     """A text in quotes of the kind that the old one has, as far as they can hold it."""
     is_literal = old.startswith("'") and not old.startswith("'''")
     return f"'{text}'" if is_literal and "'" not in text and text.isprintable() else quoted(text)
-
-
-# For lists of cues, which are still held as a document while they change.
-
-
-def document(text: str) -> Any:
-    """A TOML file to change, which `tables` has read before."""
-    import tomlkit  # only edits need it
-
-    # Without an end to its last line, tomlkit would write the next table into that line.
-    return tomlkit.parse(text if not text or text.endswith("\n") else text + "\n")
-
-
-def item(value: Any, key_path: str) -> Any:
-    """A value as it is put into a document, a mapping as a table within its line.
-
-    Raises PosekitError, with `key_path` as its subject, for what TOML cannot hold.
-    """
-    import tomlkit
-
-    value = plain(value)
-    try:
-        if not isinstance(value, Mapping):
-            return tomlkit.item(value)
-        inline = tomlkit.inline_table()
-        for name, each in value.items():
-            inline[name] = item(each, key_path)
-        return inline
-    except (*_WRONG_PLACE, ValueError, RecursionError) as problem:
-        sentence = f"= {type(value).__name__}: TOML has no such value; use numbers, texts, lists or tables"
-        raise PosekitError([error("wrong-value", key_path, sentence)]) from problem
-
-
-def written(changed: Any, key_path: str) -> str:
-    """The text of a document. Raises PosekitError, with `key_path` as its subject, for what is no text."""
-    import tomlkit
-
-    try:
-        text = tomlkit.dumps(changed)
-        text.encode()
-    except (UnicodeEncodeError, RecursionError) as problem:
-        sentence = f"cannot be written as text ({getattr(problem, 'reason', problem)})"
-        raise PosekitError([error("wrong-value", key_path, sentence)]) from problem
-    return text
-
-
-# What tomlkit and Python raise for a key in a number, a name in a list and an entry that is not there.
-_WRONG_PLACE = (KeyError, IndexError, TypeError, AttributeError, ValueError)

@@ -118,6 +118,28 @@ class Layout:
         tail = "" if not behind or behind.startswith(("\n", "\r\n")) or len(kin) > 1 else "\n"
         return self._lines(at, f"{lead}{block}{tail}")
 
+    def before_item(self, path: Path, lines: str) -> Splice:
+        """Put what stands under a header, or an item of a list in brackets, before one that is there."""
+        if mark := self.values.get(path):
+            return mark.begin, mark.begin, f"{lines}, "
+        begin, _ = self.block(path)
+        is_apart = not self.text[:begin].strip() or self.text[:begin].endswith(("\n\n", "\n\r\n"))
+        return self._lines(begin, f"{lines}\n" if is_apart else lines)
+
+    def block(self, path: Path) -> tuple[int, int]:
+        """The lines of a table under a header, with the comments right above it."""
+        runs = self.runs(path)
+        begin, end = runs[0][0], runs[-1][1]
+        lines = self.text[:begin].splitlines(keepends=True)
+        # Ends: a line is taken off each time.
+        while lines and lines[-1].lstrip().startswith("#"):
+            begin -= len(lines.pop())
+        return begin, end
+
+    def without_block(self, path: Path) -> Splice:
+        """Take out the lines of `block`."""
+        return self._lines_out(*self.block(path))
+
     def without(self, path: Path) -> list[Splice]:
         """Take out a key, a table or an item, with the comments in and beside it."""
         mark = self.values.get(path)
@@ -199,7 +221,7 @@ class Layout:
     def _lines(self, at: int, lines: str) -> Splice:
         """Put lines in, behind a last line that has no end, too."""
         start = "" if not at or self.text[at - 1] == "\n" else "\n"
-        return at, at, f"{start}{lines}".replace("\n", self._newline)
+        return at, at, f"{start}{lines}".replace("\r\n", "\n").replace("\n", self._newline)
 
     @cached_property
     def _newline(self) -> str:

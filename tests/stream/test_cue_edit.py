@@ -107,3 +107,40 @@ def test_a_cue_that_is_not_there_is_told_with_how_many_there_are() -> None:
         cue_edit.drop(FILE, 2)
     assert [f.code for f in refused.value.findings] == ["unknown-cue"]
     assert "2 cues" in refused.value.findings[0].message
+
+
+NOTED = """\
+format = 1
+
+# ---- morning ----
+
+# first of all
+[[cues]]
+name = "a"  # light
+values = {s = 3}
+
+# then
+[[cues]]
+name = "b"
+values.s = 4
+
+# ---- evening ----
+
+[[cues]]
+name = "c"
+text = "1/1@4"
+"""
+
+
+def test_a_comment_above_a_cue_moves_with_it_and_a_heading_stays_in_its_place() -> None:
+    first = NOTED[NOTED.index("# first") : NOTED.index("# then")]
+    then = NOTED[NOTED.index("# then") : NOTED.index("# ---- evening")]
+    moved = cue_edit.move(NOTED.encode(), 1, 0).decode()
+    assert moved == NOTED.replace(first + then, then + first)
+    assert cue_edit.move(moved.encode(), 1, 0).decode() == NOTED
+    assert cue_edit.drop(NOTED.encode(), 0).decode() == NOTED.replace(
+        first.partition("\n")[2].rstrip("\n") + "\n", ""
+    )
+    new = '[[cues]]\nname = "new"\nfade = 2.0\n\n'
+    added = cue_edit.add(NOTED.encode(), 1, {"name": "new", "fade": 2.0}).decode()
+    assert added == NOTED.replace("# then", new + "# then")
