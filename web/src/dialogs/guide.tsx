@@ -5,6 +5,7 @@ import { useEffect } from "preact/hooks";
 import { Caution } from "../ui/caution";
 import { Dialog } from "../ui/dialog";
 import { complain } from "../ui/toasts";
+import angles from "./angles.svg";
 import type { GLOSSARY } from "./glossary";
 
 export function GuideDialog({ open }: { open: Signal<boolean> }) {
@@ -17,11 +18,17 @@ export function GuideDialog({ open }: { open: Signal<boolean> }) {
         <li class="for-mouse">By keyboard: arrow keys turn the view or step a value; plus and minus zoom; Home shows all; Ctrl+Z undoes.</li>
         <li>Your work is kept in this browser. Save the prop folder to keep it elsewhere.</li>
       </ul>
+      <h3>How the angles of a linkage count</h3>
+      <img class="guide__drawing" src={angles} alt={ANGLES} width="470" height="655" loading="lazy" />
       <h3>Glossary</h3>
       <Glossary />
     </Dialog>
   );
 }
+
+/** The words of the drawing, for those who do not see it. */
+const ANGLES =
+  "Four-bar: the ground runs along +x from the servo shaft to the joint axis. The crank's angle, shaft_zero plus the shaft's turn, and the rocker's angle, joint_zero plus the joint's position, both count from +x, counter-clockwise. Open and crossed are the two sides on which coupler and rocker can lie. Slider-crank: the crank's angle counts from +x, counter-clockwise, at shaft_zero plus the shaft's turn. The slide runs along +x at the height offset; joint_zero plus the joint's position is its way from the shaft along +x. All turns are counter-clockwise as seen with the axis towards you: the thumb of the right hand along the axis, the fingers curl the plus way.";
 
 /** Fetched when it is first read. */
 function Glossary() {
