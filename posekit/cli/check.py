@@ -26,7 +26,7 @@ from posekit.report.pose import pose_report
 def command(model: str, snapshot: str | None, as_json: bool) -> None:
     """Check MODEL: end points, linkages, stops, supply; with SNAPSHOT also that pose.
 
-    SNAPSHOT is a file, the name of a look, or typed text, as for `posekit pose`.
+    SNAPSHOT is a file, the name of a look, typed text or a pose for the bench, as for `posekit pose`.
     """
     prop = posekit.load(model)
     report = check_report(prop, str(prop_path(model)))

@@ -9,6 +9,7 @@ import click
 
 from posekit.budgets import GLB_BYTES
 from posekit.errors import PosekitError, error
+from posekit.mechanism.bench import BENCH_POSES, bench_snapshot
 from posekit.paths import read_within
 from posekit.prop import glb
 from posekit.prop.folder import LOOKS, in_folder
@@ -19,18 +20,27 @@ from posekit.signal.snapshot import Snapshot
 from posekit.text import listed
 from posekit.toml.reading import tables
 
+BENCH_WORDS = {**dict(zip(BENCH_POSES, BENCH_POSES, strict=True)), "1500us": "neutral"}
+
 
 def given_snapshot(prop: Prop, given: str) -> Snapshot:
-    """The snapshot meant by a word of the command line: a file, typed text with @, or a look of the prop."""
+    """The snapshot meant by a word of the command line: a pose for the bench, a file, typed text, or a look.
+
+    A pose for the bench begins with @, which no typed text does and no look can; a file of such a name is ./@name.
+    """
+    if given.startswith("@") and given[1:] in BENCH_WORDS:
+        return bench_snapshot(prop, BENCH_WORDS[given[1:]])
     if isfile(given):  # which, unlike Path.is_file, takes typed text of any length
         return Snapshot.read(given)
-    if "@" in given:
+    if "@" in given and not given.startswith("@"):
         return Snapshot.parse(given, "snapshot")
     looks = in_folder(prop.files, LOOKS)
     if given in looks:
         return Snapshot.decode(prop.files[looks[given]], Path(looks[given]).suffix, looks[given])
     sentence = "is not a file, a typed snapshot such as 1/9@128, or a look of this prop; "
-    sentence += f"its looks are: {listed(looks)}"
+    sentence += (
+        f"its looks are: {listed(looks)}; poses for the bench: {listed('@' + word for word in BENCH_WORDS)}"
+    )
     raise PosekitError([error("unreadable", "", sentence, file=given)])
 
 

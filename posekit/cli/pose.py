@@ -27,7 +27,8 @@ def command(model: str, snapshot: str, output: str | None, as_json: bool, force:
     """Pose MODEL by SNAPSHOT.
 
     MODEL is a prop folder, its prop.toml, or a GLB that posekit wrote. SNAPSHOT is a file (.csv, .json,
-    .bin of 512 bytes, .txt), the name of a look of the prop, or typed text such as "1/9@128, 1/10@50%".
+    .bin of 512 bytes, .txt), the name of a look of the prop, typed text such as "1/9@128, 1/10@50%", or a pose for
+    the bench: @middle, @neutral (1500 µs, as when horns are fitted), @low, @high, @rest.
     """
     prop = posekit.load(model)
     if output:

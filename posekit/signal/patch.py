@@ -19,9 +19,9 @@ def patched(prop: Prop, snapshot: Snapshot) -> tuple[Array, list[Finding]]:
     """The value of every drive (D,), with notes on addresses the snapshot does not give or no drive uses.
 
     A drive whose coarse slot is missing stands at its rest value; a missing fine slot takes the fine
-    byte of the rest value.
+    byte of the rest value. The snapshot's own notes come first.
     """
-    findings: list[Finding] = []
+    findings = list(snapshot.notes)
     values = np.array([_value(drive, snapshot, findings) for drive in prop.drives], float)
     used = {slot for drive in prop.drives for slot in slots_of(drive)}
     spare = [slot for slot in snapshot.slots if slot not in used]

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from types import MappingProxyType
 
@@ -31,10 +31,12 @@ _PERCENT = re.compile(r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)")
 class Snapshot:
     """Slot values 0..255 by (universe, address). A 16-bit drive reads two of them, coarse and fine.
 
-    Raises PosekitError for what is no slot or no slot value.
+    `notes` are what whoever made it has to tell, with whatever comes of it. Raises PosekitError for what is no slot
+    or no slot value.
     """
 
     slots: Mapping[Slot, int]
+    notes: tuple[Finding, ...] = field(default=(), compare=False, repr=False)
 
     def __post_init__(self) -> None:
         right = f"use (1..{TOP_UNIVERSE}, 1..{SLOTS}): 0..{TOP}, such as (1, 9): 128"
