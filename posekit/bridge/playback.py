@@ -27,8 +27,7 @@ from posekit.bridge.workbench import GLB_TYPE, Workbench
 from posekit.clearance.moves import Course
 from posekit.errors import PosekitError, error
 from posekit.kinds import ending
-from posekit.motion import Motion, readings, suggest
-from posekit.motion.sampled import sampled
+from posekit.motion import Motion, readings, sampled, suggest
 from posekit.prop.folder import SHOWS, place_in
 from posekit.report.motion import animation, curves_file, strikes_along
 from posekit.report.move import course_of

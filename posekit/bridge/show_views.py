@@ -6,8 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
-from posekit.bridge.views import FindingView, Floats, Values
-from posekit.clearance import LeftOut
+from posekit.bridge.views import FindingView, Floats, LeftOutView, Values
 
 
 @dataclass(frozen=True, slots=True)
@@ -16,6 +15,22 @@ class LimitView:
 
     speed: float | None
     acceleration: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class SliderView:
+    """A slider of a limit: step i is `limits[i]` [deg/s or deg/s2], the one after the last no limit. It stands `at`."""
+
+    limits: tuple[float, ...]
+    at: int
+
+
+@dataclass(frozen=True, slots=True)
+class LimitSliders:
+    """The two sliders of a drive."""
+
+    speed: SliderView
+    acceleration: SliderView
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,8 +52,8 @@ class ShowView:
     """An open show, followed by the prop as it is now.
 
     It runs from `begin` to its last frame at `last`; at `end` everything rests [s]. `cues` is empty for a
-    recording. `limits` are those it is followed with, by drive, `servo_speeds` those that no servo can pass.
-    `left_out` is what of the pairs of parts is not judged on the way; `no_strikes` says, in a sentence, that nothing
+    recording. `limits` are those it is followed with, by drive, `sliders` what they can be set to.
+    `left_out` is what of the pairs of parts is not checked on the way; `no_strikes` says, in a sentence, that nothing
     strikes where `strikes` found nothing over the whole show.
     """
 
@@ -50,8 +65,8 @@ class ShowView:
     frames: int
     cues: tuple[CueView, ...]
     limits: Mapping[str, LimitView]
-    servo_speeds: Mapping[str, float | None]
-    left_out: tuple[LeftOut, ...]
+    sliders: Mapping[str, LimitSliders]
+    left_out: tuple[LeftOutView, ...]
     no_strikes: str
     findings: tuple[FindingView, ...]
 
@@ -157,8 +172,8 @@ class SuggestedView:
 class StrikeView:
     """Two links along a part of a show, at `at` [s], near `values`.
 
-    strikes: they touch; open: too close to judge; near: they stay apart, but the margin is not kept. `finding` says the
-    same in words.
+    strikes: they touch; open: too close to tell; near: they stay apart, but come closer than the margin. `finding`
+    says the same in words.
     """
 
     pair: tuple[str, str]

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from posekit.bridge.views import FindingView, Floats
-from posekit.clearance import LeftOut, PairVerdict, Suggestion
+from posekit.bridge.views import FindingView, Floats, LeftOutView
+from posekit.clearance import PairVerdict, Suggestion
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,10 +22,13 @@ class NearPair:
 class NearView:
     """The pairs below the margin; `points` is (N, 2, 3): the nearest points of either part, in the picture.
 
-    `findings` tell the same in words, beside those of the pose.
+    `findings` tell the same in words, beside those of the pose. `summary` counts the pairs that were checked and those
+    that were not; `left_out` is what was not.
     """
 
     pairs: tuple[NearPair, ...]
+    summary: str
+    left_out: tuple[LeftOutView, ...]
     findings: tuple[FindingView, ...]
     points: Floats
 
@@ -47,6 +50,6 @@ class SurveyView:
     seconds: float
     summary: str
     settled: tuple[PairVerdict, ...]
-    left_out: tuple[LeftOut, ...]
+    left_out: tuple[LeftOutView, ...]
     suggestions: tuple[Suggestion, ...]
     findings: tuple[FindingView, ...]

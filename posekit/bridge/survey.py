@@ -11,10 +11,11 @@ import numpy as np
 from posekit.bridge import picture
 from posekit.bridge.overtaking import newest_wins
 from posekit.bridge.strike_views import NearPair, NearView, SurveyView
-from posekit.bridge.view_of_prop import finding_views
+from posekit.bridge.view_of_prop import finding_views, left_out_views
 from posekit.bridge.views import FileView, Values
 from posekit.bridge.workbench import Workbench, row
 from posekit.clearance import Watch
+from posekit.clearance.left_out import summary
 from posekit.clearance.slices import slice_through
 from posekit.clearance.verdict import VERDICTS
 from posekit.errors import PosekitError, error
@@ -44,6 +45,8 @@ class Survey:
         points = np.array([[near.point_a, near.point_b] for near in found]).reshape(-1, 2, 3)
         return NearView(
             pairs=tuple(NearPair(near.pair, near.mm, near.depth_mm) for near in found),
+            summary=summary(len(watched.pairs), watched.left_out),
+            left_out=left_out_views(watched.left_out),
             findings=finding_views(prop, near_findings(prop, found)),
             points=picture.points(points).astype(np.float32),
         )
@@ -121,7 +124,9 @@ def _surveyed(
 
 def _begun(prop: Prop, watched: Watch, resolution: float) -> SurveyView:
     margin_mm = prop.clearance.margin
-    return SurveyView("judging", resolution, margin_mm, 0, 0, 0.0, "", (), watched.left_out, (), ())
+    return SurveyView(
+        "judging", resolution, margin_mm, 0, 0, 0.0, "", (), left_out_views(watched.left_out), (), ()
+    )
 
 
 def _done(prop: Prop, view: SurveyView, report: EnvelopeReport) -> SurveyView:

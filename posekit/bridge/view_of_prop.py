@@ -9,7 +9,18 @@ from pathlib import PurePosixPath
 from typing import Any, Literal, get_args, get_origin, get_type_hints
 
 from posekit.bridge import units, words
-from posekit.bridge.views import DriveView, FieldView, FindingView, JointView, LookView, PropView, ServoView
+from posekit.bridge.views import (
+    DriveView,
+    FieldView,
+    FindingView,
+    JointView,
+    LeftOutView,
+    LookView,
+    PropView,
+    ServoView,
+)
+from posekit.clearance import LeftOut
+from posekit.clearance.left_out import grouped
 from posekit.clearance.pairs import possible_pairs
 from posekit.errors import Finding, PosekitError, bounded
 from posekit.fields import is_key
@@ -164,6 +175,11 @@ def finding_views(prop: Prop, findings: Iterable[Finding]) -> tuple[FindingView,
     drives = {name: found[0] for name, found in drives_of_joints(prop).items() if found}
     drives |= {drive.name: drive.name for drive in prop.drives}
     return tuple(finding_view(each, drives.get(_part_of(each.subject))) for each in bounded(findings))
+
+
+def left_out_views(left_out: Iterable[LeftOut]) -> tuple[LeftOutView, ...]:
+    """What is not checked, what has one reason and one part in common said once."""
+    return tuple(LeftOutView(parts, why) for parts, why in grouped(left_out))
 
 
 def finding_view(finding: Finding, drive: str | None = None) -> FindingView:

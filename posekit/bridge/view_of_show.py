@@ -19,7 +19,8 @@ from posekit.bridge.show_views import (
     StepView,
     StrikeView,
 )
-from posekit.bridge.view_of_prop import finding_views
+from posekit.bridge.sliders import limit_sliders
+from posekit.bridge.view_of_prop import finding_views, left_out_views
 from posekit.clearance.left_out import LeftOut
 from posekit.clearance.moves import MoveVerdict
 from posekit.motion import Limits, Readings, limits_of
@@ -35,7 +36,6 @@ from posekit.stream.cues import Cue
 def show_view(now: Rehearsal, left_out: tuple[LeftOut, ...]) -> ShowView:
     """The open show, beside what clearance does not judge of the prop."""
     prop, show = now.prop, now.show
-    fastest = zip(prop.drives, servo_speeds(prop).tolist(), strict=True)
     return ShowView(
         name=show.name,
         file=now.name,
@@ -45,8 +45,8 @@ def show_view(now: Rehearsal, left_out: tuple[LeftOut, ...]) -> ShowView:
         frames=len(show.times),
         cues=tuple(_cue_views(now.cues)),
         limits=limit_views(prop, now.motion.limits),
-        servo_speeds={drive.name: _finite(speed) for drive, speed in fastest},
-        left_out=left_out,
+        sliders=limit_sliders(prop, now.motion.limits),
+        left_out=left_out_views(left_out),
         no_strikes=striking(prop, left_out, ()),
         findings=finding_views(prop, show.findings),
     )

@@ -215,6 +215,14 @@ class SnapshotView:
 
 
 @dataclass(frozen=True, slots=True)
+class LeftOutView:
+    """What is not checked of some pairs of parts, and why; pairs with one reason and one part in common are one row."""
+
+    parts: str
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
 class FileView:
     """A file to hand to the builder."""
 

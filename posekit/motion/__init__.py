@@ -8,6 +8,7 @@ In reading order, each building on those above it:
     follow      the motion of all shafts over a show
     segments    a motion cut into segments of constant acceleration
     instants    the instants at which a motion is looked at
+    sampled     a motion as a drawing can hold it
     extent      how far parts reach: where a motion shows most
     steps       what one value moves, and slow moves that are seen to go by steps
     readings    whether drives keep up, how fast joints and parts go
@@ -17,6 +18,7 @@ In reading order, each building on those above it:
 from posekit.motion.follow import Motion, follow, follow_shafts, limits_of, targets
 from posekit.motion.profile import Limits
 from posekit.motion.readings import Readings, readings
+from posekit.motion.sampled import Sampled, sampled
 from posekit.motion.segments import Segments, segments
 from posekit.motion.suggest import Suggested, suggest
 
@@ -24,12 +26,14 @@ __all__ = [
     "Limits",
     "Motion",
     "Readings",
+    "Sampled",
     "Segments",
     "Suggested",
     "follow",
     "follow_shafts",
     "limits_of",
     "readings",
+    "sampled",
     "segments",
     "suggest",
     "targets",

@@ -12,6 +12,7 @@ import posekit
 from posekit.bridge.survey import Survey
 from posekit.bridge.workbench import Workbench
 from posekit.errors import PosekitError
+from posekit.clearance.left_out import grouped, summary
 from posekit.report.envelope import envelope_report
 from posekit.shape.piece_file import Pieces, write_pieces
 
@@ -39,7 +40,9 @@ def test_a_survey_in_steps_ends_with_the_verdicts_of_the_envelope(desk) -> None:
     assert view.settled == whole.pairs
     assert [found.verdict for found in view.settled] == ["strikes"]
     assert view.summary == envelope_report(workbench.prop, resolution=2.0).summary
-    assert view.left_out == posekit.clearance.left_out(workbench.prop)
+    assert [(each.parts, each.why) for each in view.left_out] == grouped(
+        posekit.clearance.left_out(workbench.prop)
+    )
     for suggestion in view.suggestions:
         fixed = posekit.edit(
             workbench.prop, f"drives.{suggestion.drive}.pulse.{suggestion.end}", suggestion.pulse_us

@@ -6,9 +6,10 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
+from posekit.motion import sampled
 from posekit.motion.follow import follow_shafts
 from posekit.motion.profile import Limits
-from posekit.motion.sampled import RATE, sampled
+from posekit.motion.sampled import RATE
 
 HOURS = 3 * 3600.0
 

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 import posekit
+from posekit.clearance.left_out import grouped, summary
 from posekit.pipeline import pose_at
 
 pytestmark = pytest.mark.page
@@ -102,6 +103,19 @@ def test_the_whole_envelope_of_the_heron_in_the_page_is_that_of_the_library(benc
         for each in whole.of("clear")
     }
     assert {text for text in shown if "never touch" not in text} == told
+
+
+def test_what_is_not_checked_stands_beside_the_pose_and_the_envelope(bench) -> None:
+    aside = posekit.clearance.left_out(HERON)
+    rows = [f"{parts.replace(' - ', ' – ')} {why}" for parts, why in grouped(aside)]
+    panel = bench.tab("Clearance")
+    here = panel.locator("section", has_text="In this pose")
+    here.get_by_text(summary(len(posekit.clearance.pairs(HERON)), aside)).click()
+    assert here.locator(".left-out li").all_inner_texts() == rows
+    panel.get_by_role("button", name="Check every pair").click()
+    panel.get_by_role("button", name="Stop and keep the results").click()
+    panel.locator("summary", has_text="Left out: not checked").click()
+    assert panel.locator(".left-out").last.locator("li").all_inner_texts() == rows
 
 
 def test_the_map_of_a_pair_follows_the_values(bench, shot) -> None:

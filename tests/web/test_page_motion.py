@@ -13,10 +13,12 @@ from click.testing import CliRunner
 from playwright.sync_api import Download, Locator
 
 import posekit
+from posekit.clearance.left_out import grouped
 from posekit.cli import main
 from posekit.mechanism.joints import solve
 from posekit.motion import Motion, follow
 from posekit.pipeline import pose_at
+from posekit.report.motion import following, motion_report
 from posekit.signal.patch import snapshot_of
 from posekit.stream import read_show
 from posekit.stream.cue_file import parse
@@ -31,7 +33,6 @@ NAMES = [drive.name for drive in HERON.drives]
 BEAK = NAMES.index("beak")
 FISHING = "shows/fishing.toml"
 STRIKE = 16.5  # s; a third of a second after the values have jumped
-REST_WORDS = "Nothing strikes in this show"
 
 
 def motion_of(prop: posekit.Prop = HERON, content: bytes | None = None, name: str = FISHING) -> Motion:
@@ -266,6 +267,9 @@ def test_readings_tell_what_the_command_line_tells(bench, panel, shot) -> None:
         )
         assert float(cells[1]) == pytest.approx(drive["lag_s"], abs=0.0051)
         assert float(cells[4]) == pytest.approx(drive["top_speed"], rel=6e-3)
+    readings.get_by_text(
+        following(motion_report(HERON, read_show(HERON, HERON.files[FISHING], FISHING)).readings)
+    ).wait_for()
     late = [finding for finding in told["findings"] if finding["code"] == "not-arriving"]
     assert late and all(finding["message"] in readings.inner_text() for finding in late)
     shot(bench, "motion-readings")
@@ -363,7 +367,7 @@ def test_the_first_strike_is_told_with_its_time_and_shown(bench, shot) -> None:
     strikes.get_by_role("button", name="Find the first strike").click()
     told = strikes.locator(".finding--error").first
     told.wait_for()
-    assert "touch or overlap at 0:0" in told.inner_text()
+    assert "touch or overlap first at" in told.inner_text()
     at = strikes.get_by_role("button", name="Go to").first
     at.click()
     shot(bench, "motion-strike")
@@ -388,7 +392,17 @@ def slots(values: list[int]) -> dict[int, int]:
 def test_a_show_that_strikes_nothing_says_so(bench, panel) -> None:
     strikes = fold(panel, "Strikes during the show")
     strikes.get_by_role("button", name="Find the first strike").click()
-    strikes.get_by_text(REST_WORDS).or_(strikes.locator(".finding").first).wait_for()
+    told = motion_report(HERON, read_show(HERON, HERON.files[FISHING], FISHING))
+    for finding in told.findings:
+        if finding.code == "near":
+            strikes.get_by_text(finding.message).wait_for()
+    nothing = (
+        "Nothing strikes in this show, but" if told.strikes else told.summary.split("Nothing strikes")[1]
+    )
+    strikes.get_by_text(nothing).wait_for()
+    strikes.locator("summary", has_text="Left out").click()
+    rows = strikes.locator(".left-out li").all_inner_texts()
+    assert rows == [f"{parts.replace(' - ', ' – ')} {why}" for parts, why in grouped(told.left_out)]
 
 
 def test_a_broken_recording_is_told_with_its_row_and_the_rest_of_it_is_played(bench, shot) -> None:

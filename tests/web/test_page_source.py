@@ -34,6 +34,11 @@ def name(path: Path) -> str:
     return path.relative_to(SOURCE).as_posix()
 
 
+def code(path: Path) -> str:
+    """A file without its comments."""
+    return re.sub(r"/\*.*?\*/|//[^\n]*", "", path.read_text(), flags=re.S)
+
+
 def imports(path: Path) -> Iterator[Path]:
     """The files of the page that a file imports, those it loads later left out."""
     for found in re.findall(r'^(?:import|export)\b[^;]*?from "(\.[^"]+)";', path.read_text(), re.M):
@@ -72,11 +77,7 @@ def test_every_module_of_the_page_reads_like_a_page() -> None:
 
 @pytest.mark.parametrize("words", UNSAID)
 def test_no_sentence_of_the_page_says_it_so(words: str) -> None:
-    said = [
-        name(path)
-        for path in FILES
-        if words in re.sub(r"/\*.*?\*/|//[^\n]*", "", path.read_text(), flags=re.S)
-    ]
+    said = [name(path) for path in FILES if words in code(path)]
     assert said == []
 
 
@@ -87,11 +88,23 @@ def test_a_panel_is_one_line_of_the_list() -> None:
     assert others == ["frame/tabs.tsx"]
 
 
+def test_a_panel_brings_its_own_style_and_no_other_has_it() -> None:
+    styles = sorted((SOURCE / "panels").rglob("*.css"))
+    assert len(styles) >= 5 and "panels/" not in (SOURCE / "style.css").read_text()
+    classes = {path: set(re.findall(r"^\.([a-z-]+)", path.read_text(), re.M)) for path in styles}
+    for path, own in classes.items():
+        assert (
+            path.stem == path.parent.name
+            and f'import "./{path.name}";' in path.with_suffix(".tsx").read_text()
+        )
+        assert not own & set().union(*(others for each, others in classes.items() if each != path))
+
+
 def test_nothing_of_the_page_turns_percent_or_16_bit_or_axes_into_others() -> None:
-    reckons = re.compile(r"65_?535|[*/] 1000\b")
+    reckons = re.compile(r"65_?535|[*/] 1000\b|Math\.(?:log|pow)|\*\*")
     found = {
-        name(path): reckons.findall(path.read_text())
+        name(path): reckons.findall(code(path))
         for path in (SOURCE / "panels").rglob("*.ts*")
-        if reckons.search(path.read_text())
+        if reckons.search(code(path))
     }
     assert set(found) == {"panels/motion/player.ts"}  # whose clock ticks in ms

@@ -221,23 +221,30 @@ export interface LimitView {
   readonly acceleration: number | null;
 }
 
-/**
- * Something of a pair of links that is not judged, and why.
- *
- * `whole`: nothing of the pair is judged. Otherwise the pair is judged but for what `why` names.
- */
-export interface LeftOut {
-  readonly pair: readonly [string, string];
+/** A slider of a limit: step i is `limits[i]` [deg/s or deg/s2], the one after the last no limit. It stands `at`. */
+export interface SliderView {
+  readonly limits: ReadonlyArray<number>;
+  readonly at: number;
+}
+
+/** The two sliders of a drive. */
+export interface LimitSliders {
+  readonly speed: SliderView;
+  readonly acceleration: SliderView;
+}
+
+/** What is not checked of some pairs of parts, and why; pairs with one reason and one part in common are one row. */
+export interface LeftOutView {
+  readonly parts: string;
   readonly why: string;
-  readonly whole: boolean;
 }
 
 /**
  * An open show, followed by the prop as it is now.
  *
  * It runs from `begin` to its last frame at `last`; at `end` everything rests [s]. `cues` is empty for a
- * recording. `limits` are those it is followed with, by drive, `servo_speeds` those that no servo can pass.
- * `left_out` is what of the pairs of parts is not judged on the way; `no_strikes` says, in a sentence, that nothing
+ * recording. `limits` are those it is followed with, by drive, `sliders` what they can be set to.
+ * `left_out` is what of the pairs of parts is not checked on the way; `no_strikes` says, in a sentence, that nothing
  * strikes where `strikes` found nothing over the whole show.
  */
 export interface ShowView {
@@ -249,8 +256,8 @@ export interface ShowView {
   readonly frames: number;
   readonly cues: ReadonlyArray<CueView>;
   readonly limits: Readonly<Record<string, LimitView>>;
-  readonly servo_speeds: Readonly<Record<string, number | null>>;
-  readonly left_out: ReadonlyArray<LeftOut>;
+  readonly sliders: Readonly<Record<string, LimitSliders>>;
+  readonly left_out: ReadonlyArray<LeftOutView>;
   readonly no_strikes: string;
   readonly findings: ReadonlyArray<FindingView>;
 }
@@ -344,8 +351,8 @@ export interface SuggestedView {
 /**
  * Two links along a part of a show, at `at` [s], near `values`.
  *
- * strikes: they touch; open: too close to judge; near: they stay apart, but the margin is not kept. `finding` says the
- * same in words.
+ * strikes: they touch; open: too close to tell; near: they stay apart, but come closer than the margin. `finding`
+ * says the same in words.
  */
 export interface StrikeView {
   readonly pair: readonly [string, string];
@@ -365,10 +372,13 @@ export interface NearPair {
 /**
  * The pairs below the margin; `points` is (N, 2, 3): the nearest points of either part, in the picture.
  *
- * `findings` tell the same in words, beside those of the pose.
+ * `findings` tell the same in words, beside those of the pose. `summary` counts the pairs that were checked and those
+ * that were not; `left_out` is what was not.
  */
 export interface NearView {
   readonly pairs: ReadonlyArray<NearPair>;
+  readonly summary: string;
+  readonly left_out: ReadonlyArray<LeftOutView>;
   readonly findings: ReadonlyArray<FindingView>;
   readonly points: Floats;
 }
@@ -424,7 +434,7 @@ export interface SurveyView {
   readonly seconds: number;
   readonly summary: string;
   readonly settled: ReadonlyArray<PairVerdict>;
-  readonly left_out: ReadonlyArray<LeftOut>;
+  readonly left_out: ReadonlyArray<LeftOutView>;
   readonly suggestions: ReadonlyArray<Suggestion>;
   readonly findings: ReadonlyArray<FindingView>;
 }

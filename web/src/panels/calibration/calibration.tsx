@@ -9,6 +9,7 @@ import { Fold } from "../../ui/fold";
 import { complain } from "../../ui/toasts";
 import type { Session } from "../../work/session";
 import { Setting } from "./setting";
+import "./calibration.css";
 
 export function Calibration({ bench: { session } }: { bench: Bench }) {
   const prop = session.prop.value;

@@ -5,6 +5,7 @@ import type { Bench } from "../../bench";
 import { Select } from "../../ui/field";
 import type { Unit } from "../../ui/units";
 import { Channel } from "./channel";
+import "./channels.css";
 
 const UNITS = [["value", "value"], ["percent", "percent"], ["16 bit", "16 bit"]] as const;
 

@@ -8,6 +8,7 @@ import { Fold } from "../../ui/fold";
 import { type Pair, StrikeMap } from "./map";
 import { NearList } from "./near";
 import { Survey } from "./survey";
+import "./clearance.css";
 
 export function Clearance({ bench: { session, nearness, surveyor } }: { bench: Bench }) {
   const mapped = useSignal<Pair | null>(null);

@@ -1,7 +1,9 @@
 /** The pairs below the margin in this pose, as text; a click takes the camera there. */
 
 import type { NearPair } from "../../engine/protocol";
+import { Fold } from "../../ui/fold";
 import { Icon } from "../../ui/icon";
+import { LeftOut } from "../../ui/left-out";
 import { nearText } from "../../view/strikes";
 import type { Session } from "../../work/session";
 import type { Nearness } from "./nearness";
@@ -29,6 +31,11 @@ export function NearList({ session, nearness }: { session: Session; nearness: Ne
           <li class="quiet">{near ? `No checked parts are closer than the margin of ${margin} mm.` : "Not checked yet."}</li>
         )}
       </ul>
+      {near && near.left_out.length > 0 && (
+        <Fold title={`${near.summary}: see why`}>
+          <LeftOut rows={near.left_out} />
+        </Fold>
+      )}
     </section>
   );
 }

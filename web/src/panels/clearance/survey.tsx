@@ -8,6 +8,7 @@ import { Field, Select } from "../../ui/field";
 import { Findings } from "../../ui/finding";
 import { Fold } from "../../ui/fold";
 import { Icon, type IconName } from "../../ui/icon";
+import { LeftOut } from "../../ui/left-out";
 import { useRefusal } from "../../ui/refusal";
 import type { Session } from "../../work/session";
 import type { Pair } from "./map";
@@ -37,7 +38,7 @@ export function Survey({ session, surveyor, map }: SurveyProps) {
     <div class="stack">
       <p class="quiet">
         Checks every combination of channel values, and every move between them. Clear: proved to keep the margin. Near: proved never to
-        touch, but the margin is not kept. Strikes: there are values at which the parts touch. Open: neither is proved yet.
+        touch, but they come closer than the margin. Strikes: there are values at which the parts touch. Open: neither is proved yet.
       </p>
       <Field label="Resolution">
         {(named) => <Select {...named} options={RESOLUTIONS} value={resolution.value} pick={(to) => (resolution.value = to)} />}
@@ -71,14 +72,6 @@ function Results({ session, view, map }: { session: Session; view: SurveyView; m
   const of = (verdict: PairVerdict["verdict"]): PairVerdict[] => view.settled.filter((each) => each.verdict === verdict);
   const rows = (pairs: readonly PairVerdict[]) => pairs.map((each) => <Verdict key={each.pair.join("|")} session={session} judged={each} map={map} />);
   const [strikes, open, near, clear] = [of("strikes"), of("open"), of("near"), of("clear")];
-  // A pair can be left out in part for several reasons.
-  const aside = view.left_out.map(({ pair, why }) => (
-    <li key={`${pair.join("|")}|${why}`} class="verdict">
-      <span>
-        <strong>{pair[0]} – {pair[1]}</strong> {why}
-      </span>
-    </li>
-  ));
   return (
     <div class="stack">
       <Findings findings={view.findings} />
@@ -86,7 +79,11 @@ function Results({ session, view, map }: { session: Session; view: SurveyView; m
       <Group icon="error" title={`${strikes.length} can strike`} rows={rows(strikes)} open />
       <Group icon="warning" title={`${open.length} open`} rows={rows(open)} open />
       <Group icon="near" title={`${near.length} near: closer than the margin of ${view.margin_mm} mm`} rows={rows(near)} open />
-      <Group icon="aside" title={`${aside.length} left out: not checked, or only in part`} rows={aside} />
+      {view.left_out.length > 0 && (
+        <Fold title={<Head icon="aside" title="Left out: not checked, or only in part" />}>
+          <LeftOut rows={view.left_out} />
+        </Fold>
+      )}
       <Group icon="note" title={`${clear.length} clear, proved`} rows={rows(clear)} />
       <Suggestions session={session} view={view} />
     </div>
@@ -95,16 +92,19 @@ function Results({ session, view, map }: { session: Session; view: SurveyView; m
 
 function Group({ icon, title, rows, open = false }: { icon: IconName; title: string; rows: readonly ComponentChildren[]; open?: boolean }) {
   if (rows.length === 0) return null;
-  const head = (
+  return (
+    <Fold title={<Head icon={icon} title={title} />} open={open}>
+      <ul class="verdicts">{rows}</ul>
+    </Fold>
+  );
+}
+
+function Head({ icon, title }: { icon: IconName; title: string }) {
+  return (
     <span class="row">
       <Icon name={icon} />
       {title}
     </span>
-  );
-  return (
-    <Fold title={head} open={open}>
-      <ul class="verdicts">{rows}</ul>
-    </Fold>
   );
 }
 

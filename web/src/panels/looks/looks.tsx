@@ -15,6 +15,7 @@ import { askingFirst } from "../../work/replacing";
 import type { Session } from "../../work/session";
 import { ReachForm } from "./reach-form";
 import { takeSnapshot } from "./snapshots";
+import "./looks.css";
 
 export function Looks({ bench: { session, reach } }: { bench: Bench }) {
   return (

@@ -1,17 +1,11 @@
 /** Speed and acceleration of each drive, to be moved while the show plays, with what it comes to beside them. */
 
 import { useSignal } from "@preact/signals";
-import type { DriveReadingView, DriveView } from "../../engine/protocol";
+import type { DriveReadingView, DriveView, SliderView } from "../../engine/protocol";
 import { ACCELERATION, limitText, short, SPEED } from "../../ui/numbers";
 import { complain } from "../../ui/toasts";
 import type { Session } from "../../work/session";
-import { fromSlider, LAST_STEP, toSlider } from "./limit-slider";
 import type { Rehearsal } from "./rehearsal";
-
-const LEAST_SPEED = 5; // °/s
-const MOST_SPEED = 1000; // °/s, where the servo tells none
-const LEAST_SLOPE = 10; // °/s²
-const MOST_SLOPE = 20_000; // °/s²
 
 export function Limits({ session, rehearsal }: { session: Session; rehearsal: Rehearsal }) {
   return (
@@ -25,7 +19,7 @@ export function Limits({ session, rehearsal }: { session: Session; rehearsal: Re
 
 function DriveLimits({ session, rehearsal, drive }: { session: Session; rehearsal: Rehearsal; drive: DriveView }) {
   const show = rehearsal.show.value;
-  const limit = show?.limits[drive.name];
+  const [limit, sliders] = [show?.limits[drive.name], show?.sliders[drive.name]];
   const reading = rehearsal.readings.value?.drives.find((each) => each.drive === drive.name);
   return (
     <li
@@ -34,26 +28,20 @@ function DriveLimits({ session, rehearsal, drive }: { session: Session; rehearsa
       onFocusIn={() => session.chooseDrive(drive.name)}
     >
       <h4 class="limit__name">{drive.name}</h4>
-      <LimitSlider
-        session={session}
-        drive={drive}
-        side="speed"
-        words="Speed"
-        unit={SPEED}
-        limit={limit?.speed ?? null}
-        least={LEAST_SPEED}
-        most={show?.servo_speeds[drive.name] ?? MOST_SPEED}
-      />
-      <LimitSlider
-        session={session}
-        drive={drive}
-        side="acceleration"
-        words="Acceleration"
-        unit={ACCELERATION}
-        limit={limit?.acceleration ?? null}
-        least={LEAST_SLOPE}
-        most={MOST_SLOPE}
-      />
+      {limit && sliders && (
+        <>
+          <LimitSlider session={session} drive={drive} side="speed" words="Speed" unit={SPEED} limit={limit.speed} slider={sliders.speed} />
+          <LimitSlider
+            session={session}
+            drive={drive}
+            side="acceleration"
+            words="Acceleration"
+            unit={ACCELERATION}
+            limit={limit.acceleration}
+            slider={sliders.acceleration}
+          />
+        </>
+      )}
       <p class="limit__told quiet">{reading ? readingText(reading) : "…"}</p>
     </li>
   );
@@ -74,20 +62,20 @@ interface LimitSliderProps {
   readonly words: string;
   readonly unit: string;
   readonly limit: number | null;
-  readonly least: number;
-  readonly most: number;
+  readonly slider: SliderView;
 }
 
-function LimitSlider({ session, drive, side, words, unit, limit, least, most }: LimitSliderProps) {
+function LimitSlider({ session, drive, side, words, unit, limit, slider }: LimitSliderProps) {
   const path = `${drive.path}.${side}`;
   const id = `limit-${drive.name}-${side}`;
-  const hand = useSignal<{ limit: number | null } | null>(null); // ahead of what comes back
-  const shown = hand.value ? hand.value.limit : limit;
+  const hand = useSignal<{ at: number } | null>(null); // ahead of what comes back
+  const shown = hand.value ? (slider.limits[hand.value.at] ?? null) : limit;
 
-  function send(wanted: { limit: number | null }): void {
+  function send(at: number): void {
+    const wanted = { at };
     hand.value = wanted;
     const done = (): void => void (hand.peek() === wanted && (hand.value = null));
-    session.edit(path, wanted.limit, path).catch(complain).finally(done);
+    session.edit(path, slider.limits[at] ?? null, path).catch(complain).finally(done);
   }
 
   return (
@@ -98,13 +86,11 @@ function LimitSlider({ session, drive, side, words, unit, limit, least, most }: 
         class="slider"
         id={id}
         min={0}
-        max={LAST_STEP}
+        max={slider.limits.length}
         step={1}
-        value={toSlider(shown, least, most)}
+        value={hand.value ? hand.value.at : slider.at}
         aria-valuetext={shown === null ? "no limit" : `${shown} ${unit}`}
-        onInput={(event) => {
-          send({ limit: fromSlider(event.currentTarget.valueAsNumber, least, most) });
-        }}
+        onInput={(event) => send(event.currentTarget.valueAsNumber)}
         onChange={() => session.history.settle()}
       />
       <output class="number" for={id}>{limitText(shown, unit)}</output>

@@ -15,6 +15,7 @@ import { Readings } from "./readings";
 import { ShowPicker } from "./show-picker";
 import { StrikeSearch } from "./strikes";
 import { Suggestion } from "./suggestion";
+import "./motion.css";
 
 export function Motion({ bench }: { bench: Bench }) {
   const { session, rehearsal, player, curves } = bench;

@@ -33,11 +33,8 @@ function ReadingsOf({ rehearsal }: { rehearsal: Rehearsal }) {
       )}
       {shown && (
         <div class="stack">
-          {shown.findings.length > 0 ? (
-            <Findings findings={shown.findings} />
-          ) : (
-            <p class="quiet">Every drive keeps up. Slow moves that stop between values do so in steps too small to be seen from 2 m.</p>
-          )}
+          <p>{shown.summary}</p>
+          <Findings findings={shown.findings} />
           <Fold title="How each drive follows" open>
             <DriveTable now={shown} />
           </Fold>

@@ -4,6 +4,8 @@ import { useSignal } from "@preact/signals";
 import type { ShowView, StrikeView } from "../../engine/protocol";
 import { Button } from "../../ui/button";
 import { Finding, Findings } from "../../ui/finding";
+import { Fold } from "../../ui/fold";
+import { LeftOut } from "../../ui/left-out";
 import { clock } from "../../ui/numbers";
 import { useRefusal } from "../../ui/refusal";
 import type { Session } from "../../work/session";
@@ -57,25 +59,24 @@ export function StrikeSearch({ session, rehearsal, player }: { session: Session;
         <Findings findings={refusal.findings} />
         {now && !now.done && <p class="quiet">Checked up to {clock(now.until)}…</p>}
         {now?.done && now.found.length > 0 && now.found.every(({ verdict }) => verdict === "near") && (
-          <p>Nothing strikes in this show, but the margin is not kept:</p>
+          <p>Nothing strikes in this show, but some parts come closer than the margin:</p>
         )}
         {now?.found.map((strike) => <Strike key={strike.pair.join("|")} strike={strike} player={player} />)}
-        {now?.done && now.found.length === 0 && (
-          <p>
-            Nothing strikes in this show. Every pair that is checked stays apart at every instant of the computed motion: proved.
-          </p>
-        )}
+        {now?.done && now.found.length === 0 && <p>{now.of.no_strikes} This is proved for every instant of the computed motion.</p>}
       </div>
+      {show && show.left_out.length > 0 && (
+        <Fold title="Left out: not checked, or only in part">
+          <LeftOut rows={show.left_out} />
+        </Fold>
+      )}
     </div>
   );
 }
 
-function Strike({ strike: { pair, verdict, at }, player }: { strike: StrikeView; player: Player }) {
-  const level = verdict === "near" ? "warning" : "error";
-  const words = { strikes: "touch or overlap", near: "closer than the margin, closest", open: "too close to tell" }[verdict];
+function Strike({ strike: { finding, at }, player }: { strike: StrikeView; player: Player }) {
   return (
     <div class="row">
-      <Finding finding={{ level, text: `${pair.join(" - ")}: ${words} at ${clock(at)}`, alone: words }} />
+      <Finding finding={finding} />
       <Button words={`Go to ${clock(at)}`} onClick={() => player.seek(at)} />
     </div>
   );
