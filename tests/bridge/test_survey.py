@@ -11,8 +11,8 @@ import trimesh
 import posekit
 from posekit.bridge.survey import Survey
 from posekit.bridge.workbench import Workbench
+from posekit.clearance.left_out import grouped
 from posekit.errors import PosekitError
-from posekit.clearance.left_out import grouped, summary
 from posekit.report.envelope import envelope_report
 from posekit.shape.piece_file import Pieces, write_pieces
 
