@@ -16,6 +16,7 @@ from posekit.arrays import Array, Index
 from posekit.clearance.simplex import LEAST
 
 NO_HULL = -1
+STRAIGHT = 1e-290
 # Vertices to look at before one more hull by itself is cheaper than reading all hulls as one padded table.
 WORTH_A_CALL = 2500
 # Products small enough to stay in the cache, and on one thread: a second one costs more than it brings.
@@ -73,8 +74,9 @@ def support(cores: Cores, direction: Array) -> Array:
     if cores.disc.any():
         x, y = direction[0], direction[1]
         across = np.hypot(x, y)
-        # Straight along the axis every point of the cap is farthest: its centre will do.
-        scale = np.divide(cores.disc, across, out=np.zeros_like(across), where=across > 0.0)
+        # Straight along the axis every point of the cap is farthest: its centre will do. So it will as near to straight
+        # as float64 can hardly tell, where a kilometre over `across` would be no number.
+        scale = np.divide(cores.disc, across, out=np.zeros_like(across), where=across > STRAIGHT)
         point[0] += x * scale
         point[1] += y * scale
     if cores.corners.size:

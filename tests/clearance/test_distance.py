@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from posekit.clearance import Asked
+from posekit.clearance.cores import NO_HULL, Cores, support
 from posekit.prop.model import Shape
 from posekit.shape import Box, Capsule, Cylinder, Sphere
 
@@ -233,3 +234,14 @@ def test_a_gap_left_between_any_two_shapes_is_found_again(gap, forms, apart, rot
             assert (found.lower <= gap + 1e-11).all()
             assert (found.upper >= gap - 2e-9).all()
             assert (found.lower >= gap - 2e-6).all()
+
+
+@pytest.mark.parametrize("lean", [0.0, 5e-324, 1e-308, 1e-200])
+def test_the_farthest_point_along_the_axis_of_a_disc_is_a_number_however_little_the_way_leans(lean):
+    disc = Cores(
+        half=np.zeros((3, 1)), disc=np.array([1e6]), hull=np.array([NO_HULL]), corners=np.empty((0, 3, 0))
+    )
+    with np.errstate(all="raise", under="ignore"):
+        point = support(disc, np.array([[lean], [0.0], [1.0]]))
+    assert np.isfinite(point).all()
+    assert np.linalg.norm(point) <= 1e6 * (1 + 1e-15)

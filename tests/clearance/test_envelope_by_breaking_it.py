@@ -1,9 +1,10 @@
 """The certificate, tested by trying to break it: posing props as often as time allows, measured by coal.
 
 coal (BSD-3-Clause) with gjk_tolerance=1e-10 is the reference for distances, scipy's hulls of the builder's own files
-are what it measures, pinocchio (BSD-2-Clause) says where they stand; nothing of posekit's own shapes, poses and
-distances is used to judge. Of neighbours the parts outside the zone that is told are measured: each shape cut by planes
-about the zone, so that no point measured lies in it. Random props hold every kind of shape, joint and linkage.
+are what it measures, pinocchio (BSD-2-Clause) says where they stand, and textbook loops followed from shaft 0 say how
+the joints are at each value: nothing of posekit's own calibration, linkages, shapes, poses and distances is used to
+judge. Of neighbours the parts outside the zone that is told are measured: each shape cut by planes about the zone, so
+that no point measured lies in it. Random props hold every kind of shape, joint and linkage.
 """
 
 from __future__ import annotations
@@ -19,10 +20,11 @@ from scipy.spatial import ConvexHull, HalfspaceIntersection
 
 import posekit
 from posekit.clearance.zones import Zone
-from posekit.mechanism.reach import coordinates, joints_at
 from posekit.prop.model import Joint, Link, Prop, Shape
 from posekit.shape import Box, Capsule, Cylinder, Mesh, Sphere
 from posekit.transforms import rotation_rpy
+from tests.conftest import SEEDS
+from tests.reference.independent_chain import IndependentPositions
 from tests.reference.pinocchio_trees import model_of, pinocchio_links, urdf_of
 
 coal = pytest.importorskip("coal")
@@ -30,13 +32,13 @@ pytestmark = pytest.mark.native
 
 POSES = 200
 MOST_CELLS = 60_000  # not seconds, so that a busy machine tests no less
-ATOL_MM = 1e-6
+ATOL_DEG, ATOL_MM = 1e-4, 2e-5  # at a dead point a joint turns by the square root of rounding
 DIRECTIONS = 12  # about a zone, in which its outside is looked at
 
 Piece = tuple[object, np.ndarray, float, float]  # convex, link_from_shape, skin [mm], radius [mm]
 
 
-@pytest.mark.parametrize("seed", range(50))
+@pytest.mark.parametrize("seed", SEEDS)
 def test_no_pose_of_a_random_prop_breaks_its_verdicts(seed):
     assert_unbroken(random_prop(seed), seed, margin_mm=(2.0, 15.0)[seed % 2])
 
@@ -55,15 +57,19 @@ def assert_unbroken(prop: Prop, seed: int, margin_mm: float) -> None:
     )
     assert [verdict.pair for verdict in envelope.pairs] == posekit.clearance.pairs(prop)
     assert sum(verdict.finished for verdict in envelope.pairs) >= 0.8 * len(envelope.pairs)
-    measure, chain = CoalDistances(prop), Chain(prop)
-    for position in tried_positions(prop, np.random.default_rng(seed)):
+    measure, chain, positions = CoalDistances(prop), Chain(prop), IndependentPositions(prop)
+    tried = tried_values(prop, np.random.default_rng(seed))
+    np.testing.assert_allclose(
+        posekit.positions(prop, posekit.pulses(prop, tried)), positions(tried), rtol=0, atol=ATOL_DEG
+    )
+    for position in positions(tried):
         links = chain(position)
         for verdict in (*envelope.of("clear"), *envelope.of("near")):
             found = measure(verdict.pair, links)
             assert found >= verdict.clear_by_mm - ATOL_MM, (verdict.pair, position)
     for verdict in envelope.of("strikes"):
         witness = [[verdict.witness[drive.name] for drive in prop.drives]]
-        (position,) = posekit.positions(prop, posekit.pulses(prop, witness))
+        (position,) = positions(witness)
         # What is cut is judged by its cover, which may reach a little further than the shape.
         over = 2 * measure.over_mm if verdict.pair in measure.cut else ATOL_MM
         assert measure.in_full(verdict.pair, chain(position)) <= over, verdict
@@ -71,23 +77,20 @@ def assert_unbroken(prop: Prop, seed: int, margin_mm: float) -> None:
         assert verdict.clear_by_mm >= envelope.margin_mm - 1e-5, verdict
     for verdict in envelope.of("near"):
         witness = [[verdict.witness[drive.name] for drive in prop.drives]]
-        (position,) = posekit.positions(prop, posekit.pulses(prop, witness))
+        (position,) = positions(witness)
         found = measure(verdict.pair, chain(position))
         assert 0.0 < verdict.clear_by_mm < envelope.margin_mm
         assert verdict.clear_by_mm <= verdict.nearest_mm <= found + 2e-3, verdict
 
 
-def tried_positions(prop: Prop, rng: np.random.Generator) -> np.ndarray:
-    """Joint positions (P, J): of values at random, of corners where drives stand at an end, and between values."""
+def tried_values(prop: Prop, rng: np.random.Generator) -> np.ndarray:
+    """Values (P, D): at random, corners where drives stand at an end, and what lies between values that can be sent."""
     full = np.array([drive.full_scale for drive in prop.drives])
     anywhere = rng.integers(0, full + 1, (POSES, len(full)))
     corners = full * rng.integers(0, 2, (POSES // 2, len(full)))
     half_corners = np.where(rng.random((POSES // 2, len(full))) < 0.5, anywhere[: POSES // 2], corners)
-    values = np.concatenate([anywhere, corners, half_corners])
-    ways = coordinates(prop)
-    low, high = ways.span.T
-    between = joints_at(ways, low + rng.random((POSES // 2, len(low))) * (high - low))
-    return np.concatenate([posekit.positions(prop, posekit.pulses(prop, values)), between])
+    between = full * rng.random((POSES // 2, len(full)))
+    return np.concatenate([anywhere, corners, half_corners, between])
 
 
 class Chain:
