@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Callable
 from pathlib import Path
 
@@ -14,11 +15,28 @@ import posekit
 settings.register_profile("posekit", deadline=None)
 settings.load_profile("posekit")
 
+# The browser's Python is ten times as slow, and what could differ in it (NumPy's build, 32-bit integers, the sines of
+# another C library) differs in any example: there a few of each law will do, all of them run natively.
+IN_A_PAGE = sys.platform == "emscripten"
+EXAMPLES_IN_A_PAGE = 5
+
 ROOT = Path(__file__).parent.parent
 CASES = Path(__file__).parent / "cases"
 # Seeds of a search: a dozen whenever the tests run, fifty where they are asked for (`bash tests/run -m long`).
-SEEDS = [*range(12), *(pytest.param(seed, marks=pytest.mark.long) for seed in range(12, 50))]
+SEEDS = [
+    *range(2 if IN_A_PAGE else 12),
+    *(pytest.param(seed, marks=pytest.mark.long) for seed in range(12, 50)),
+]
 DEMO_PROPS = ("heron", "bellows", "longwood")
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """In a page, tries few examples of each law, whatever the law itself asks for."""
+    for item in items if IN_A_PAGE else ():
+        law = getattr(item, "function", None)
+        asked = getattr(law, "_hypothesis_internal_use_settings", None)
+        if law is not None and asked is not None and asked.max_examples > EXAMPLES_IN_A_PAGE:
+            law._hypothesis_internal_use_settings = settings(asked, max_examples=EXAMPLES_IN_A_PAGE)
 
 
 @pytest.fixture
