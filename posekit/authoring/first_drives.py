@@ -20,6 +20,7 @@ from posekit.signal.calibration import asked_pulse, pulse_of_shaft, shaft_angle
 
 ADDRESSES = 512  # of a universe
 DIGITS = 4  # of a ratio: a tooth more or less is a change of the second
+EXACT = 9  # decimals of an offset: it moves the end points past the stops, or not
 ANYWHERE = Hinge()  # direct and geared joints turn alike in any place
 
 
@@ -95,17 +96,17 @@ def _linkage(joint: Joint, least: float, most: float) -> tuple[Direct | Gear, tu
         return Direct(), (low, high)
     middle = (low + high) / 2
     if turns and high - low <= most - least:
-        offset = round(middle - (least + most) / 2, DIGITS)
+        offset = round(middle - (least + most) / 2, EXACT)
         return Direct(offset=offset), (low - offset, high - offset)
-    ratio = _rounded_down((most - least) / (high - low))
-    offset = round(middle - (least + most) / 2 / ratio, DIGITS)
+    ratio = _rounded_up((most - least) / (high - low))
+    offset = round(middle - (least + most) / 2 / ratio, EXACT)
     return Gear(ratio=ratio, offset=offset), ((low - offset) * ratio, (high - offset) * ratio)
 
 
-def _rounded_down(ratio: float) -> float:
-    """To `DIGITS` digits that count, downward, so that the range is made and not cut."""
-    step = 10.0 ** (math.floor(math.log10(ratio)) - DIGITS + 1)
-    return math.floor(ratio / step) * step
+def _rounded_up(ratio: float) -> float:
+    """To `DIGITS` digits that count, upward, so that the joint comes to its stops and no farther."""
+    decimals = DIGITS - 1 - math.floor(math.log10(ratio))
+    return round(math.ceil(ratio * 10.0**decimals - 1e-9) / 10.0**decimals, max(decimals, 0))
 
 
 def _free_addresses(taken: Sequence[Drive]) -> Iterator[tuple[int, int]]:

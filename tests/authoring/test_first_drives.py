@@ -60,8 +60,9 @@ def test_each_drive_reaches_both_stops_to_a_microsecond_and_presses_on_none() ->
     for drive, name in zip(made.drives, RANGES, strict=True):
         assert type(drive.linkage) is RANGES[name][2], name
     step = [0.09 / getattr(drive.linkage, "ratio", 1.0) for drive in made.drives]
-    # A ratio is rounded to four digits, so that its range is a little more than what the stops allow.
-    assert (np.abs(ends.T - stops).max(axis=1) <= np.array(step) * 1.001).all()
+    assert (np.abs(ends.T - stops).max(axis=1) <= step).all()
+    assert (ends[0] >= stops[:, 0] - 1e-9).all()
+    assert (ends[1] <= stops[:, 1] + 1e-9).all()
     assert [finding for finding in posekit.check(made) if finding.level == "error"] == []
     assert [finding.code for finding in posekit.check(made) if "stop" in finding.code] == []
 
