@@ -46,10 +46,12 @@ JSON_DEPTH = 32  # lists and tables in JSON; pieces have five, a verdict four
 MESH_TRIANGLES = (
     200_000  # of one file; the page still turns a figure of twenty such, and a scan comes thinned
 )
+IMPORT_TRIANGLES = 2_000_000  # of one file that is brought in, to be thinned: a fine scan of a whole figure
+IMPORT_BYTES = 256 * MIB  # such a file as ASCII STL of half of that, or as any other kind with all of them
 MESH_NODES = 2000  # of a GLB; an assembly of parts has some dozens
-MESH_LINES = 8 * MESH_TRIANGLES  # an ASCII STL has seven for each
+LINES_OF_TRIANGLE = 8  # of a text mesh: an ASCII STL has seven for each triangle
 LINE_BYTES = 64 * 1024  # of a text mesh; a face of FACE_CORNERS takes half of it
-MESH_CORNERS = 3 * MESH_TRIANGLES  # vertices named before equal ones are made one
+CORNERS_OF_TRIANGLE = 3  # vertices named for each triangle before equal ones are made one
 FACE_CORNERS = 1000  # of one face of an OBJ or PLY; a disc from a CAD program has a hundred
 PIECES = 2000  # convex ones of a mesh: each pair of links looks at all its pairs of pieces
 HULL_CORNERS = (

@@ -7,6 +7,8 @@ CUES = ".toml"
 RECORDINGS = ".csv"
 CAPTURES = (".pcap", ".pcapng", ".cap")
 SHOWS = (CUES, RECORDINGS, *CAPTURES)
+STEPS = (".step", ".stp")
+ASSEMBLIES = (*STEPS, ".urdf", ".xacro")  # a whole figure in one file; xacro is refused with what to do
 PROPS = (".toml", ".zip", ".glb")
 
 

@@ -13,4 +13,8 @@ remove       what goes with a part, and the prop without it
 contents     all that is stated in the frame of a link
 world        joints placed in the world, links hung on others, shapes moved between links
 zero         another zero of a joint
+starter      the smallest prop that moves, to begin with
+mesh_kept    what a prop keeps of a mesh that is brought in: thinner, with convex pieces
+prop_text    a prop file as a person would write it
+new          a prop out of what an importer gave
 """

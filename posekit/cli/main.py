@@ -18,6 +18,7 @@ from posekit.cli.last_resort import UNREAD, guarded
 
 # One module a command, imported when it is asked for: `posekit pose` need not wait for the others.
 COMMANDS = (
+    "new",
     "edit",
     "pose",
     "check",

@@ -22,7 +22,8 @@ class Skin:
     `name` is what its mesh file is to be called after, `colour` is `#rrggbb` or None where the source has none.
     `solid` and `drawn` mean what they mean for a shape: what a URDF calls visual is drawn and not solid, what it calls
     collision is solid and not drawn; a part of one skin is both. `original` names the file of `Assembly.originals`
-    that the triangles were read from. Skins that are the same object are written as one file.
+    that the triangles were read from; with `scale`, that file holds these triangles and no others, times `scale`, and
+    can stand in the prop as it is. Skins that are the same object are written as one file.
     """
 
     name: str
@@ -34,6 +35,7 @@ class Skin:
     solid: bool = True
     drawn: bool = True
     original: str | None = None
+    scale: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

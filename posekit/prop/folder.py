@@ -9,6 +9,7 @@ from posekit.errors import PosekitError, error
 
 PROP_FILE = "prop.toml"
 MESHES, LOOKS, SHOWS = "meshes/", "looks/", "shows/"
+ORIGINALS = "originals/"  # kept beside a prop and no part of it: whole meshes of which its own are thinner
 
 
 def belongs(path: str) -> bool:

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import os
+import shutil
 import tempfile
 from collections.abc import Iterable, Mapping
 from contextlib import suppress
+from dataclasses import replace
 from pathlib import Path as FilePath
 from typing import Any
 
@@ -91,6 +93,36 @@ def save_over(
                 os.unlink(left)
 
 
+def save_new(prop: Prop, folder: str | FilePath, beside: Mapping[str, bytes] | None = None) -> None:
+    """Write a prop into a folder that does not exist yet, whole or not at all; `beside` are files that are kept in it
+    and are no part of the prop. Raises PosekitError, also for a place that is taken.
+    """
+    top = FilePath(folder)
+    if wrong := problems_of((*prop.files, *(beside or {}), PROP_FILE)):
+        raise PosekitError(wrong)
+    must_be_new(top)
+    try:
+        unfinished = FilePath(tempfile.mkdtemp(dir=top.parent, prefix=f".{top.name}."))
+    except (OSError, ValueError) as problem:
+        raise _unwritable(top, problem) from problem
+    try:
+        save(replace(prop, files={**prop.files, **(beside or {})}), unfinished)
+        must_be_new(top)  # once more: it took a while
+        os.chmod(unfinished, _folder_mode())
+        os.rename(unfinished, top)
+    except OSError as problem:
+        raise _unwritable(top, problem) from problem
+    finally:
+        shutil.rmtree(unfinished, ignore_errors=True)  # gone already where all went well
+
+
+def must_be_new(folder: str | FilePath) -> None:
+    """Refuse a place for a new folder where anything is already. Raises PosekitError."""
+    if os.path.lexists(folder):
+        sentence = "is there already, and nothing in it is overwritten; name a new folder"
+        raise PosekitError([error("exists", "", sentence, file=str(folder))])
+
+
 def make_folder(path: str | FilePath) -> None:
     """Make a folder that is not there yet, in one that is: a slip in a path is told, not built.
 
@@ -153,6 +185,12 @@ def _unwritable(
     right = "; make its folder first" if isinstance(problem, FileNotFoundError) else ""
     right += f"; written before it: {listed(done)}" if done else ""
     return PosekitError([error("unwritable", "", f"cannot be written ({reason}){right}", file=str(place))])
+
+
+def _folder_mode() -> int:
+    mask = os.umask(0)
+    os.umask(mask)
+    return 0o777 & ~mask
 
 
 def _mode_of(place: FilePath) -> int:

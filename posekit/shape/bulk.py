@@ -49,7 +49,9 @@ def about(spread: Array) -> Array:
 
 def is_closed(faces: Faces) -> bool:
     """True if every edge (F, 3) of the mesh belongs to two faces that agree on which side is out."""
-    edges = np.concatenate([faces[:, [0, 1]], faces[:, [1, 2]], faces[:, [2, 0]]])
-    there, count = np.unique(edges, axis=0, return_counts=True)
-    back = np.unique(edges[:, ::-1], axis=0)
-    return bool((count == 1).all() and np.array_equal(there, back))
+    edges = np.concatenate([faces[:, [0, 1]], faces[:, [1, 2]], faces[:, [2, 0]]]).astype(np.int64)
+    # As one number each: numpy sorts those ten times as fast as rows.
+    count = int(edges.max(initial=0)) + 1
+    there = np.sort(edges[:, 0] * count + edges[:, 1])
+    back = np.sort(edges[:, 1] * count + edges[:, 0])
+    return bool((there[1:] != there[:-1]).all() and np.array_equal(there, back))

@@ -9,14 +9,15 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from posekit.arrays import Array, Faces
+from posekit.arrays import Array, Faces, Truth
 from posekit.budgets import MESH_BYTES, MESH_TRIANGLES
-from posekit.shape.mesh_file.by_trimesh import read_glb, read_ply
+from posekit.shape.mesh_file.glb import read_glb
 from posekit.shape.mesh_file.obj import read_obj
+from posekit.shape.mesh_file.ply import read_ply
 from posekit.shape.mesh_file.stl import read_stl
 from posekit.shape.protocol import Triangles
 
-READERS: dict[str, Callable[[bytes], Triangles]] = {
+READERS: dict[str, Callable[[bytes, int], Triangles]] = {
     "stl": read_stl,
     "obj": read_obj,
     "ply": read_ply,
@@ -31,16 +32,42 @@ def triangles_in(content: bytes, path: str, scale: float = 1.0) -> Triangles:
     Equal vertices are one, triangles without area are left out. Raises ValueError, a sentence that goes on
     after the name of the file, for what cannot be read as what its name says or holds no triangle.
     """
+    return merged(*surface_in(content, path, scale))
+
+
+def surface_in(
+    content: bytes,
+    path: str,
+    scale: float = 1.0,
+    most: int = MESH_TRIANGLES,
+    most_bytes: int = MESH_BYTES,
+) -> Triangles:
+    """The triangles of a mesh file as they stand in it, times `scale`; `merged` makes a mesh of them.
+
+    Raises ValueError as `triangles_in` does.
+    """
     file_type = PurePosixPath(path).suffix.lstrip(".").lower()
     if file_type not in READERS:
         raise ValueError(f"is a '{file_type}' file; use one of {', '.join(READERS)}")
-    if len(content) > MESH_BYTES:
-        raise ValueError(f"has {len(content)} bytes; use {MESH_BYTES} or fewer")
-    found, faces = READERS[file_type](content)
+    if len(content) > most_bytes:
+        raise ValueError(f"has {len(content)} bytes; use {most_bytes} or fewer")
+    found, faces = READERS[file_type](content, most)
+    vertices, corners = checked(found, faces, scale, most)
+    if not has_area(vertices, corners).any():
+        size = len(content)
+        raise ValueError(f"has {size} bytes but no triangle with an area; export it as triangles again")
+    return vertices, corners
+
+
+def checked(found: Array, faces: Faces, scale: float, most: int, least: float = SMALLEST_MM) -> Triangles:
+    """The triangles that a file holds, times `scale`, if numbers and places are what a mesh needs.
+
+    Raises ValueError as `triangles_in` does.
+    """
     if not (found.ndim == faces.ndim == 2 and found.shape[1] == faces.shape[1] == 3):
         raise ValueError("does not hold triangles in space; export it again")
-    if max(len(found) / 3, len(faces)) > MESH_TRIANGLES:
-        raise ValueError(f"has {len(faces)} triangles; use {MESH_TRIANGLES} or fewer")
+    if max(len(found) / 3, len(faces)) > most:
+        raise ValueError(f"has {len(faces)} triangles; use {most} or fewer")
     with np.errstate(over="ignore", invalid="ignore"):
         vertices = np.asarray(found, float) * scale
     corners = np.asarray(faces, np.int64)
@@ -49,21 +76,22 @@ def triangles_in(content: bytes, path: str, scale: float = 1.0) -> Triangles:
     if len(corners) and (corners.min() < 0 or corners.max() >= len(vertices)):
         raise ValueError(f"names a vertex outside its {len(vertices)} vertices; export it again")
     reach = float(np.abs(vertices).max(initial=0.0))
-    if len(corners) and not SMALLEST_MM <= reach <= LARGEST_MM:
-        raise ValueError(f"reaches {reach:g} mm from its origin; use {SMALLEST_MM:g} to {LARGEST_MM:g} mm")
-    vertices, corners = _merged(vertices, corners)
-    if not len(corners):
-        size = len(content)
-        raise ValueError(f"has {size} bytes but no triangle with an area; export it as triangles again")
+    if len(corners) and not least <= reach <= LARGEST_MM:
+        raise ValueError(f"reaches {reach:g} mm from its origin; use {least:g} to {LARGEST_MM:g} mm")
     return vertices, corners
 
 
-def _merged(vertices: Array, faces: Faces) -> Triangles:
-    """Equal vertices made one and triangles without area left out; only vertices in use remain."""
+def has_area(vertices: Array, faces: Faces) -> Truth:
+    """Whether each triangle (F,) has an area to speak of for its longest edge."""
     points = vertices[faces]
     doubled_area = np.linalg.norm(np.cross(points[:, 1] - points[:, 0], points[:, 2] - points[:, 0]), axis=1)
     longest_edge = np.linalg.norm(points - np.roll(points, 1, axis=1), axis=2).max(axis=1, initial=0.0)
-    used = faces[doubled_area > 1e-9 * longest_edge**2]
+    return np.asarray(doubled_area > 1e-9 * longest_edge**2)
+
+
+def merged(vertices: Array, faces: Faces) -> Triangles:
+    """Equal vertices made one and triangles without area left out; only vertices in use remain."""
+    used = faces[has_area(vertices, faces)]
     corners = vertices[used].reshape(-1, 3)
     first, rows = equal_rows(corners)
     return corners[first], rows.reshape(-1, 3)

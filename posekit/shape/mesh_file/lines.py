@@ -5,16 +5,20 @@ from __future__ import annotations
 from collections.abc import Iterator
 from io import BytesIO
 
-from posekit.budgets import LINE_BYTES, MESH_LINES
+from posekit.budgets import LINE_BYTES, LINES_OF_TRIANGLE, MESH_TRIANGLES
 
 
-def lines_of(content: bytes, continued: bytes = b"") -> Iterator[tuple[int, list[bytes]]]:
+def lines_of(
+    content: bytes, continued: bytes = b"", most: int = MESH_TRIANGLES
+) -> Iterator[tuple[int, list[bytes]]]:
     """Number and words of each line that has words; one that ends in `continued` goes on in the next.
 
-    Raises ValueError, as `triangles_in` does, for a line of more than LINE_BYTES and more than MESH_LINES of them.
+    Raises ValueError, as `triangles_in` does, for a line of more than LINE_BYTES and for more of them than `most`
+    triangles need.
     """
-    if (count := content.count(b"\n") + content.count(b"\r")) > 2 * MESH_LINES:
-        raise ValueError(f"has {count} lines; use {MESH_LINES} or fewer")
+    lines = LINES_OF_TRIANGLE * most
+    if (count := content.count(b"\n") + content.count(b"\r")) > 2 * lines:
+        raise ValueError(f"has {count} lines; use {lines} or fewer")
     file = BytesIO(content.replace(b"\r\n", b"\n") if b"\r\n" in content else content.replace(b"\r", b"\n"))
     number = 0
     before = b""

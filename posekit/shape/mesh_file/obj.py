@@ -6,33 +6,51 @@ from itertools import pairwise
 
 import numpy as np
 
-from posekit.budgets import FACE_CORNERS, MESH_CORNERS, MESH_TRIANGLES
+from posekit.budgets import CORNERS_OF_TRIANGLE, FACE_CORNERS, MESH_TRIANGLES
 from posekit.shape.mesh_file.lines import lines_of, numbers
 from posekit.shape.protocol import Triangles
 
 
-def read_obj(content: bytes) -> Triangles:
-    """The triangles of an OBJ file, faces of more corners cut into fans.
+def read_obj(content: bytes, most: int = MESH_TRIANGLES) -> Triangles:
+    """The triangles of an OBJ file, `most` at most, faces of more corners cut into fans.
 
     Raises ValueError, as `triangles_in` does, for a file that is none.
     """
+    corners = CORNERS_OF_TRIANGLE * most
     vertices: list[tuple[float, float, float]] = []
     faces: list[tuple[int, int, int]] = []
-    for number, words in lines_of(content, continued=b"\\"):
+    for number, words in lines_of(content, continued=b"\\", most=most):
         if words[0] == b"v":
             # After the place some files give a weight or a colour.
             vertices.append(numbers(words[1:4], number))
-            if len(vertices) > MESH_CORNERS:
-                raise ValueError(f"has more than {MESH_CORNERS} vertices; thin it out")
+            if len(vertices) > corners:
+                raise ValueError(f"has more than {corners} vertices; thin it out")
         elif words[0] == b"f":
-            first, *others = _corners(words[1:], len(vertices), number)
+            first, *others = _corners(words[1:], len(vertices), number, corners)
             faces += [(first, a, b) for a, b in pairwise(others)]
-            if len(faces) > MESH_TRIANGLES:
-                raise ValueError(f"has more than {MESH_TRIANGLES} triangles; thin it out")
+            if len(faces) > most:
+                raise ValueError(f"has more than {most} triangles; thin it out")
     return np.array(vertices, float).reshape(-1, 3), np.array(faces, np.int64).reshape(-1, 3)
 
 
-def _corners(words: list[bytes], count: int, number: int) -> list[int]:
+def obj_colour(content: bytes, most: int = MESH_TRIANGLES) -> str | None:
+    """The mean of the colours (red, green, blue, 0 to 1) that stand behind the places of vertices, as #rrggbb.
+
+    None where a vertex has none; raises ValueError as `read_obj` does.
+    """
+    found: list[tuple[float, float, float]] = []
+    for number, words in lines_of(content, continued=b"\\", most=most):
+        if words[0] == b"v":
+            if len(words) != 7:
+                return None
+            found.append(numbers(words[4:], number))
+    shares = np.clip(np.array(found, float).reshape(-1, 3), 0.0, 1.0)
+    if not found or not np.isfinite(shares).all():
+        return None
+    return "#" + "".join(f"{round(255 * each):02x}" for each in shares.mean(axis=0).tolist())
+
+
+def _corners(words: list[bytes], count: int, number: int, most: int) -> list[int]:
     """The rows of the vertices that a face names, as `vertex/texture/normal`, from 1 on or back from the last."""
     if not 3 <= len(words) <= FACE_CORNERS:
         raise ValueError(f"line {number}: a face of {len(words)} corners; use 3 to {FACE_CORNERS}")
@@ -43,7 +61,7 @@ def _corners(words: list[bytes], count: int, number: int) -> list[int]:
         raise ValueError(f"line {number}: '{found}' names no vertices; export it again") from reason
     rows = [name - 1 if name > 0 else count + name if name < 0 else -1 for name in named]
     # A vertex may come after the face that names it, so that only what no vertex can be is told here.
-    wrong = [name for name, row in zip(named, rows, strict=True) if not 0 <= row < MESH_CORNERS]
+    wrong = [name for name, row in zip(named, rows, strict=True) if not 0 <= row < most]
     if wrong:
         raise ValueError(f"line {number}: there is no vertex {str(wrong[0])[:20]}; export it again")
     return rows

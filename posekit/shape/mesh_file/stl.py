@@ -15,13 +15,17 @@ TRIANGLE = np.dtype([("normal", "<f4", 3), ("corners", "<f4", (3, 3)), ("attribu
 FACET = (b"facet", b"outer", b"vertex", b"vertex", b"vertex", b"endloop", b"endfacet")
 
 
-def read_stl(content: bytes) -> Triangles:
-    """The triangles of an STL file. Raises ValueError, as `triangles_in` does, for a file that is none."""
+def read_stl(content: bytes, most: int = MESH_TRIANGLES) -> Triangles:
+    """The triangles of an STL file, `most` at most.
+
+    Raises ValueError, as `triangles_in` does, for a file that is none.
+    """
     told = int.from_bytes(content[80:HEADER], "little") if len(content) >= HEADER else -1
     if len(content) == HEADER + told * TRIANGLE.itemsize:
-        return _one_by_one(_within(told, np.frombuffer(content, TRIANGLE, offset=HEADER)["corners"]))
+        _refuse_more(told, most)
+        return _one_by_one(np.frombuffer(content, TRIANGLE, offset=HEADER)["corners"])
     if content[:HEADER].lstrip()[:5].lower() == b"solid":
-        return _one_by_one(_ascii(content))
+        return _one_by_one(_ascii(content, most))
     if told >= 0:
         sentence = (
             f"tells of {told} triangles, which take {HEADER + told * TRIANGLE.itemsize} bytes, and has "
@@ -30,16 +34,15 @@ def read_stl(content: bytes) -> Triangles:
     raise ValueError(f"has {len(content)} bytes but no triangle: it is cut short or no STL; export it again")
 
 
-def _within(count: int, corners: Array) -> Array:
-    if count > MESH_TRIANGLES:
-        raise ValueError(f"has {count} triangles; use {MESH_TRIANGLES} or fewer")
-    return corners
+def _refuse_more(count: int, most: int) -> None:
+    if count > most:
+        raise ValueError(f"has {count} triangles; use {most} or fewer")
 
 
-def _ascii(content: bytes) -> Array:
+def _ascii(content: bytes, most: int) -> Array:
     corners: list[tuple[float, float, float]] = []
     step, is_open = 0, False
-    for number, words in lines_of(content):
+    for number, words in lines_of(content, most=most):
         first = words[0].lower()
         if step == 0 and first in (b"solid", b"endsolid"):
             if is_open == (first == b"solid"):
@@ -53,7 +56,7 @@ def _ascii(content: bytes) -> Array:
         if first == b"vertex":
             corners.append(numbers(words[1:], number))
         step = (step + 1) % len(FACET)
-        _within(len(corners) // 3, np.empty(0))
+        _refuse_more(len(corners) // 3, most)
     if is_open:
         raise ValueError("ends before its 'endsolid': it is cut short; export it again")
     return np.array(corners, float).reshape(-1, 3, 3)

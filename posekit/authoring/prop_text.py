@@ -1,0 +1,134 @@
+"""The text of a prop file for an assembly, as a person would write it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, fields
+from typing import Any
+
+from posekit.authoring.numbers import STAYS_MM, short_all
+from posekit.authoring.servo_types import typical_table
+from posekit.authoring.starter import quoted
+from posekit.fields import Vector
+from posekit.prop.model import ORIGIN, Joint, Shape
+from posekit.shape import FORMS, Form
+from posekit.toml.places import dotted
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LinkText:
+    """A link: its mass [g] or None, and its shapes."""
+
+    name: str
+    mass: float | None
+    shapes: tuple[Shape, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DriveText:
+    """A drive: the joint it moves directly, its address, its end points [µs], and its value of rest or None."""
+
+    joint: str
+    universe: int
+    address: int
+    pulse: tuple[float, float]
+    rest: int | None
+
+
+def prop_text(
+    name: str,
+    said: Sequence[str],
+    links: Sequence[LinkText],
+    joints: Sequence[Joint],
+    drives: Sequence[DriveText],
+    kind: str,
+) -> str:
+    """A prop file; `said` are the comments at its top, `kind` the class of servo that all drives have."""
+    blocks = ["".join(f"# {line}\n" for line in said) + f"format = 1\nname = {quoted(name)}\n"]
+    if drives:
+        blocks.append(typical_table(kind, kind))
+    blocks += [_block(_link(link)) for link in links]
+    blocks += [_block(_joint(joint)) for joint in joints]
+    blocks += [_block(_drive(drive, kind)) for drive in drives]
+    return "\n".join(blocks)
+
+
+def _block(lines: Iterator[str]) -> str:
+    return "".join(f"{line}\n" for line in lines)
+
+
+def _link(link: LinkText) -> Iterator[str]:
+    yield f"[{dotted(('links', link.name))}]"
+    if link.mass is not None:
+        yield f"mass = {_number(link.mass)}"
+    for shape in link.shapes:
+        yield f"[[{dotted(('links', link.name, 'shapes'))}]]"
+        yield from _form(shape.form)
+        yield from _placed(shape.at, shape.turn)
+        yield f"colour = {quoted(shape.colour)}"
+        if not shape.solid:
+            yield "solid = false"
+        if not shape.drawn:
+            yield "drawn = false"
+
+
+def _form(form: Form) -> Iterator[str]:
+    (kind,) = (kind for kind, cls in FORMS.items() if type(form) is cls)
+    keys = {
+        key.name: getattr(form, key.name) for key in fields(form) if getattr(form, key.name) != key.default
+    }
+    if form.bare is None:
+        inside = ", ".join(f"{key} = {_value(found)}" for key, found in keys.items())
+        yield f"{kind} = {{{inside}}}"
+        return
+    yield f"{kind} = {_value(keys.pop(form.bare))}"
+    yield from (f"{key} = {_value(found)}" for key, found in keys.items())
+
+
+def _placed(at: Vector, turn: Vector) -> Iterator[str]:
+    if at != ORIGIN:
+        yield f"at = {_value(at)}"
+    if turn != ORIGIN:
+        yield f"turn = {_value(turn)}"
+
+
+def _joint(joint: Joint) -> Iterator[str]:
+    yield f"[{dotted(('joints', joint.name))}]"
+    yield f'type = "{joint.type}"'
+    yield f"parent = {quoted(joint.parent)}"
+    yield f"child = {quoted(joint.child)}"
+    yield from _placed(joint.at, joint.turn)
+    if joint.type == "fixed":
+        return
+    if joint.axis != (0.0, 0.0, 1.0):
+        yield f"axis = {_value(joint.axis)}"
+    if joint.stops is not None:
+        yield f"stops = {_value(joint.stops)}"
+    if joint.follow is not None:
+        follow = joint.follow
+        keys: Mapping[str, Any] = {"joint": follow.joint, "ratio": follow.ratio, "offset": follow.offset}
+        yield "follow = {" + ", ".join(f"{key} = {_value(found)}" for key, found in keys.items()) + "}"
+
+
+def _drive(drive: DriveText, kind: str) -> Iterator[str]:
+    low, high = map(_number, drive.pulse)
+    yield f"[{dotted(('drives', drive.joint))}]"
+    yield f"servo = {quoted(kind)}"
+    yield f"joint = {quoted(drive.joint)}"
+    yield f"universe = {drive.universe}"
+    yield f"address = {drive.address}"
+    yield f"pulse = {{low = {low}, high = {high}, trim = 0}}"
+    if drive.rest is not None:
+        yield f"rest = {drive.rest}"
+
+
+def _value(found: Any) -> str:
+    if isinstance(found, str):
+        return quoted(found)
+    if isinstance(found, tuple):
+        return f"[{', '.join(map(_value, found))}]"
+    return _number(float(found))
+
+
+def _number(value: float) -> str:
+    return str(short_all([value], STAYS_MM)[0])

@@ -1,0 +1,158 @@
+"""`posekit new`: a prop folder of one's own, from nothing, from mesh files, from a CAD assembly or from a URDF."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterable
+from concurrent.futures import ProcessPoolExecutor
+from pathlib import Path
+from typing import Any
+
+import click
+
+from posekit.authoring.mesh_kept import Wishes
+from posekit.authoring.new import New, prop_of
+from posekit.authoring.starter import starter
+from posekit.budgets import IMPORT_BYTES
+from posekit.cli.options import json_option
+from posekit.cli.printing import finish, print_findings, print_json, say
+from posekit.errors import PosekitError, error
+from posekit.exchange.assembly import Assembly
+from posekit.exchange.parts import Up, parts_of
+from posekit.exchange.step import step_parts
+from posekit.exchange.units import MM_PER_UNIT
+from posekit.exchange.urdf.assembly import urdf_assembly
+from posekit.exchange.urdf.lookup import on_disk
+from posekit.kinds import ASSEMBLIES, STEPS, ending
+from posekit.paths import read_within
+from posekit.prop.servo_classes import CLASSES
+from posekit.prop.writer import must_be_new, save_new
+from posekit.text import listed
+
+HEAVY_BYTES = 2_000_000  # of all files, above which a second processor is worth its start
+
+
+@click.command("new")
+@click.argument("folder")
+@click.argument("files", metavar="[FILE]...", nargs=-1)
+@click.option(
+    "--unit",
+    type=click.Choice(list(MM_PER_UNIT)),
+    help="What the files are drawn in.  [default: guessed, and said]",
+)
+@click.option(
+    "--up",
+    type=click.Choice(["y", "z"]),
+    help="The axis of mesh files that points up.  [default: y for GLB, else z]",
+)
+@click.option("--root", metavar="PART", help="The part that stands.  [default: the largest]")
+@click.option(
+    "--servo",
+    "kind",
+    type=click.Choice(list(CLASSES)),
+    default="standard",
+    show_default=True,
+    help="Class of servo to begin with.",
+)
+@click.option(
+    "--within",
+    default=0.2,
+    show_default=True,
+    metavar="MM",
+    help="How far a heavy mesh may be off when it is thinned, mm; 0 keeps it as it is.",
+)
+@click.option("--no-originals", is_flag=True, help="Do not keep the file of a mesh that was thinned.")
+@click.option("--no-pieces", is_flag=True, help="Do not cut meshes into convex pieces now.")
+@json_option
+def command(
+    folder: str,
+    files: tuple[str, ...],
+    unit: str | None,
+    up: Up | None,
+    root: str | None,
+    kind: str,
+    within: float,
+    no_originals: bool,
+    no_pieces: bool,
+    as_json: bool,
+) -> None:
+    """Make the new FOLDER of a prop that loads and can be posed at once.
+
+    Without FILE it has a base, an arm, a servo and a drive, each key explained. FILE is STL, OBJ, PLY or GLB, one
+    part a file or one a named node of a GLB; or one STEP or URDF file. FOLDER must not exist yet.
+    """
+    if not 0.0 <= within <= 10.0:
+        raise PosekitError([error("out-of-range", "--within", f"= {within:g}: use 0 to 10 (mm)")])
+    must_be_new(folder)
+    name = Path(folder).resolve().name
+    if files:
+        assembly = _assembly(files, name, unit, up)
+        wishes = Wishes(within_mm=within, pieces=not no_pieces, originals=not no_originals)
+        made = _made(assembly, wishes, root, kind)
+        unit = assembly.unit
+    else:
+        made, unit = New(starter(name, kind), {}, ()), "mm"
+    save_new(made.prop, folder, made.beside)
+    if as_json:
+        links = [link.name for link in made.prop.links]
+        told = [finding.as_dict() for finding in made.findings]
+        print_json({"folder": folder, "unit": unit, "links": links, "findings": told})
+    else:
+        _print(folder, made)
+    finish(made.findings)
+
+
+def _assembly(files: tuple[str, ...], name: str, unit: str | None, up: Up | None) -> Assembly:
+    """What the files hold, each kind by its importer."""
+    alone = [file for file in files if ending(file) in ASSEMBLIES]
+    if alone and len(files) > 1:
+        sentence = "is a whole assembly and comes alone; bring the other files into a folder of their own"
+        raise PosekitError([error("wrong-files", "", sentence, file=alone[0])])
+    if twice := sorted({file for file in files if files.count(file) > 1}):
+        raise PosekitError([error("wrong-files", "", "is named twice", file=file) for file in twice])
+    right = "give STL, OBJ, PLY, GLB, STEP or URDF files"
+    contents: dict[str, bytes] = {}
+    left = IMPORT_BYTES
+    for file in files:
+        contents[file] = read_within(
+            file, left, "with the files before it, what is brought in at once", right
+        )
+        left -= len(contents[file])
+    kind = ending(files[0])
+    if kind in STEPS:
+        return step_parts(contents[files[0]], files[0], name, unit, up)
+    if kind in ASSEMBLIES:
+        _refuse(unit, up, files[0])
+        return urdf_assembly(contents[files[0]], files[0], on_disk(files[0], IMPORT_BYTES))
+    return parts_of(contents, name, unit, up)
+
+
+def _refuse(unit: str | None, up: Up | None, file: str) -> None:
+    if unit not in (None, "m") or up not in (None, "z"):
+        sentence = "is in metres and +Z is up, as a URDF says of itself; leave out --unit and --up"
+        raise PosekitError([error("wrong-use", "", sentence, file=file)])
+
+
+def _made(assembly: Assembly, wishes: Wishes, root: str | None, kind: str) -> New:
+    """The prop, the work of heavy meshes side by side on all processors."""
+    skins = sum(len(part.skins) for part in assembly.parts)
+    processors = min(os.cpu_count() or 1, skins)
+    if processors < 2 or sum(map(len, assembly.originals.values())) < HEAVY_BYTES:
+        return prop_of(assembly, wishes, root, kind)
+    with ProcessPoolExecutor(processors) as pool:
+
+        def spread(work: Any, *given: Iterable[Any]) -> Iterable[Any]:
+            return pool.map(work, *given)
+
+        return prop_of(assembly, wishes, root, kind, spread)
+
+
+def _print(folder: str, made: New) -> None:
+    prop = made.prop
+    parts = listed(link.name for link in prop.links)
+    say(
+        f"{folder}: {len(prop.links)} parts ({parts}), {len(prop.joints)} joints that move, {len(prop.drives)} drives."
+    )
+    if made.findings:
+        print_findings(made.findings)
+    say(f"Look at it: posekit show {folder}")

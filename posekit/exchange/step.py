@@ -1,0 +1,89 @@
+"""A CAD assembly in STEP (ISO 10303-21) as parts: one a named part or solid, where the assembly has it.
+
+Open CASCADE reads it, by way of cascadio (`posekit[step]`), and gives a GLB in metres with the axes of the drawing,
+in which a part that is used twice is there twice.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from pathlib import PurePath
+
+from posekit.budgets import IMPORT_BYTES
+from posekit.errors import PosekitError, error, note
+from posekit.exchange.assembly import Assembly
+from posekit.exchange.parts import Up, assembly_of
+from posekit.exchange.surfaces import Surface, reach_of, surfaces_of
+from posekit.exchange.units import MM_PER_UNIT, size_words
+
+WITHIN_MM = 0.05  # how far the triangles may be from the curved surface: a quarter of what thinning may lose
+TURN_RAD = 0.35  # from one triangle to the next along a curve: 18 flats a round
+HEAD = 64 * 1024  # bytes in which a STEP file says what it is, with any comments before
+TAIL = 4096  # bytes in which it ends
+_INCH = re.compile(rb"CONVERSION_BASED_UNIT\s*\(\s*'INCH'", re.IGNORECASE)
+_METRE = re.compile(rb"SI_UNIT\s*\(\s*(\$|\.\w+\.)\s*,\s*\.METRE\.\s*\)")
+_SI = {b"$": "m", b".CENTI.": "cm", b".MILLI.": "mm"}
+
+
+def step_parts(
+    content: bytes, file: str, name: str, unit: str | None = None, up: Up | None = None
+) -> Assembly:
+    """The parts of a STEP file. Its unit is read from it; `unit` says otherwise for one that is wrong.
+
+    Raises PosekitError for what is no STEP file, holds no surface, or where the library is missing.
+    """
+    if len(content) > IMPORT_BYTES:
+        raise _unusable(file, f"has {len(content)} bytes; use {IMPORT_BYTES} or fewer")
+    if b"ISO-10303-21;" not in content[:HEAD].replace(b" ", b"") or b"FILE_SCHEMA" not in content[:HEAD]:
+        raise _unusable(
+            file, "is no STEP file, which begins with ISO-10303-21; and its header; export it again"
+        )
+    if b"END-ISO-10303-21" not in content[-TAIL:]:
+        raise _unusable(file, "does not end with END-ISO-10303-21; it is cut short; export or copy it again")
+    stated = _unit(content)
+    glb = _as_glb(content, file)
+    if not glb:
+        raise _unusable(
+            file, "holds nothing that can be read as surfaces; export the solids as AP203, AP214 or AP242"
+        )
+    inside = str(PurePath(file).with_suffix(".glb"))
+    try:
+        found = surfaces_of({inside: glb})
+    except PosekitError as problem:
+        said = "; ".join(finding.message for finding in problem.findings)
+        raise _unusable(file, f"holds no solid or surface ({said})") from problem
+    # What comes is in metres whatever the drawing was in; `unit` is for a drawing that says the wrong one.
+    factor = MM_PER_UNIT["m"] * (MM_PER_UNIT[unit] / MM_PER_UNIT[stated] if unit and stated else 1.0)
+    found = [replace(each, file=file, vertices=each.vertices * factor) for each in found]
+    made = assembly_of(found, {file: content}, name, "mm", up or "z")
+    told = note(
+        "unit-stated", "", f"drawn in {stated or 'a unit of its own'}, as the file says: {_size(found)}"
+    )
+    findings = made.findings if unit else (told, *made.findings)
+    return replace(made, unit=unit or stated or "mm", findings=findings)
+
+
+def _size(found: list[Surface]) -> str:
+    return f"the figure is {size_words(*reach_of(found))}; if that is wrong, say --unit"
+
+
+def _unit(content: bytes) -> str | None:
+    """The unit of length that a STEP file states, None for one that is not of `MM_PER_UNIT`."""
+    if _INCH.search(content):
+        return "inch"
+    stated = _METRE.search(content)
+    return _SI.get(stated[1].upper()) if stated else None
+
+
+def _as_glb(content: bytes, file: str) -> bytes:
+    try:
+        import cascadio
+    except ImportError as missing:
+        reason = "STEP files need a library that is not installed; pip install 'posekit[step]'"
+        raise PosekitError([error("extra-missing", "step", reason, file=file)]) from missing
+    return bytes(cascadio.load(content, "step", tol_linear=WITHIN_MM, tol_angular=TURN_RAD))
+
+
+def _unusable(file: str, sentence: str) -> PosekitError:
+    return PosekitError([error("step-unusable", "", sentence, file=file)])

@@ -1,0 +1,113 @@
+"""Surfaces as files hold them, before anybody knows their unit: what `parts` makes links of."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from pathlib import PurePath
+
+import numpy as np
+
+from posekit.arrays import Array, Faces
+from posekit.budgets import IMPORT_BYTES, IMPORT_TRIANGLES
+from posekit.errors import PosekitError, error
+from posekit.exchange.names import plain_name, telling, unique
+from posekit.kinds import ending
+from posekit.shape.mesh_file import checked, has_area, merged, surface_in
+from posekit.shape.mesh_file.glb import nodes_in
+from posekit.shape.mesh_file.obj import obj_colour
+from posekit.shape.mesh_file.ply import ply_colour
+
+WHOLE_FILES = (".stl", ".obj", ".ply")  # each of them one part
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Surface:
+    """A surface of `part`, out of `file`, in the units of that file; equal vertices (V, 3) are one, faces are (F, 3).
+
+    `without_area` counts the triangles that were left out. `is_whole` is True if the file holds nothing else.
+    """
+
+    part: str
+    file: str
+    vertices: Array
+    faces: Faces
+    without_area: int
+    colour: str | None
+    is_whole: bool
+
+
+def surfaces_of(files: Mapping[str, bytes]) -> list[Surface]:
+    """The surfaces of mesh files by name, in their order; the parts they belong to have unique names.
+
+    Raises PosekitError with what is wrong with each of the files.
+    """
+    found: list[tuple[Surface, tuple[str, ...]]] = []
+    wrong = []
+    for file, content in files.items():
+        try:
+            found += _surfaces(file, content)
+        except ValueError as reason:
+            wrong.append(error("mesh-unusable", "", str(reason), file=file))
+    if wrong:
+        raise PosekitError(wrong)
+    # Surfaces of one node, which stand one behind the other, are of one part.
+    paths = list(dict.fromkeys(path for _, path in found))
+    names = dict(zip(paths, unique(each[-1] for each in paths), strict=True))
+    return [_named(surface, names[path]) for surface, path in found]
+
+
+def _surfaces(file: str, content: bytes) -> Iterator[tuple[Surface, tuple[str, ...]]]:
+    """The surfaces of a file, each with a path that tells its part from others: file, place in it, name."""
+    stem = plain_name(PurePath(file).stem) or "part"
+    if ending(file) in WHOLE_FILES:
+        vertices, faces = surface_in(content, PurePath(file).name, 1.0, IMPORT_TRIANGLES, IMPORT_BYTES)
+        colour = None
+        if ending(file) != ".stl":
+            colour = (ply_colour if ending(file) == ".ply" else obj_colour)(content, IMPORT_TRIANGLES)
+        yield _surface(file, vertices, faces, colour, is_whole=True), (file, "", stem)
+        return
+    if ending(file) != ".glb":
+        raise ValueError(f"is a '{ending(file)}' file; use STL, OBJ, PLY or GLB, STEP or URDF")
+    if len(content) > IMPORT_BYTES:
+        raise ValueError(f"has {len(content)} bytes; use {IMPORT_BYTES} or fewer")
+    nodes = nodes_in(content, IMPORT_TRIANGLES)
+    indices = list(dict.fromkeys(node.index for node in nodes))
+    path_of = {node.index: node.path for node in nodes}
+    names = dict(
+        zip(
+            indices,
+            telling([[stem] * (not any(path_of[i])) + list(path_of[i]) for i in indices]),
+            strict=True,
+        )
+    )
+    some = False
+    for node in nodes:
+        vertices, faces = checked(node.vertices, node.faces, 1.0, IMPORT_TRIANGLES, least=0.0)
+        if has_area(vertices, faces).any():
+            some = True
+            yield (
+                _surface(file, vertices, faces, node.colour, is_whole=False),
+                (file, str(node.index), names[node.index]),
+            )
+    if not some:
+        raise ValueError(
+            f"has {len(content)} bytes but no triangle with an area; export it as triangles again"
+        )
+
+
+def _surface(file: str, vertices: Array, faces: Faces, colour: str | None, *, is_whole: bool) -> Surface:
+    points, corners = merged(vertices, faces)
+    return Surface("", file, points, corners, len(faces) - len(corners), colour, is_whole)
+
+
+def _named(found: Surface, part: str) -> Surface:
+    return Surface(
+        part, found.file, found.vertices, found.faces, found.without_area, found.colour, found.is_whole
+    )
+
+
+def reach_of(found: list[Surface]) -> tuple[Array, Array]:
+    """The lowest and highest corner (3,) of a box about all of them."""
+    low = np.min([surface.vertices.min(axis=0) for surface in found], axis=0)
+    return low, np.max([surface.vertices.max(axis=0) for surface in found], axis=0)

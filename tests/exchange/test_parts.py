@@ -1,0 +1,182 @@
+"""Mesh files as parts: names, units, colours, axes, and what is doubtful about a surface."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+import trimesh
+
+from posekit.errors import PosekitError
+from posekit.exchange.names import telling, unique
+from posekit.exchange.parts import parts_of
+from posekit.shape.mesh_file.glb import nodes_in
+from posekit.shape.mesh_file.writing import ply_bytes
+from posekit.transforms import rotation_rpy
+
+
+def exported(mesh, kind):
+    data = mesh.export(file_type=kind)
+    return data.encode() if isinstance(data, str) else data
+
+
+def box(*edges, at=(0, 0, 0)):
+    mesh = trimesh.creation.box(edges)
+    mesh.apply_translation(at)
+    return mesh
+
+
+def codes(assembly):
+    return [finding.code for finding in assembly.findings]
+
+
+def one_skin(part):
+    (skin,) = part.skins
+    return skin
+
+
+@pytest.mark.parametrize("kind", ["stl", "obj", "ply"])
+def test_a_file_is_a_part_that_stands_where_it_was_drawn(kind):
+    made = parts_of({f"upper arm.{kind}": exported(box(20, 30, 40, at=(100, 0, 50)), kind)}, "crane")
+    (part,) = made.parts
+    skin = one_skin(part)
+    assert (made.name, made.unit, part.name, skin.turn) == ("crane", "mm", "upper_arm", (0, 0, 0))
+    np.testing.assert_allclose([skin.vertices.min(0), skin.vertices.max(0)], [[90, -15, 30], [110, 15, 70]])
+
+
+def test_a_glb_gives_a_part_a_named_node_upright_in_mm_with_its_colour():
+    scene = trimesh.Scene()
+    red = trimesh.visual.TextureVisuals(
+        material=trimesh.visual.material.PBRMaterial(baseColorFactor=[255, 0, 0, 255])
+    )
+    wing = box(0.02, 0.03, 0.04)
+    wing.visual = red
+    # In a GLB x is our y, y our z, z our x.
+    scene.add_geometry(
+        wing, "wing", "wing", transform=trimesh.transformations.translation_matrix((0.1, 0.2, 0.3))
+    )
+    scene.add_geometry(box(0.01, 0.01, 0.01), "eye", "eye")
+    made = parts_of({"owl.glb": scene.export(file_type="glb")}, "owl")
+    by_name = {part.name: one_skin(part) for part in made.parts}
+    assert set(by_name) == {"wing", "eye"}
+    skin = by_name["wing"]
+    placed = skin.vertices @ rotation_rpy(skin.turn).T
+    np.testing.assert_allclose([placed.min(0), placed.max(0)], [[280, 90, 185], [320, 110, 215]], atol=1e-4)
+    assert skin.colour == "#ff0000"
+    assert by_name["eye"].colour in (None, "#666666")
+    assert {"unit-taken", "turned-upright"} <= set(codes(made))
+
+
+def test_nodes_of_a_glb_stand_where_trimesh_says():
+    """trimesh reads the same file by code of its own; turned, scaled and mirrored nodes within nodes."""
+    scene = trimesh.Scene()
+    turn = trimesh.transformations.rotation_matrix(0.7, (1, 2, 3))
+    mirror = np.diag([1.0, -2.0, 0.5, 1.0])
+    scene.add_geometry(box(1, 2, 3), node_name="a", transform=turn)
+    scene.add_geometry(box(1, 1, 4), node_name="b", parent_node_name="a", transform=mirror @ turn)
+    content = scene.export(file_type="glb")
+    (a, b) = sorted(nodes_in(content), key=lambda node: node.path[-1])
+    there = trimesh.load_scene(trimesh.util.wrap_as_stream(content), file_type="glb")
+    for node in (a, b):
+        transform, name = there.graph[node.path[-1]]
+        other = there.geometry[name].copy().apply_transform(transform)
+        mine = trimesh.Trimesh(node.vertices, node.faces, process=False)
+        np.testing.assert_allclose(mine.bounds, other.bounds, atol=1e-6)
+        assert mine.volume == pytest.approx(abs(other.volume), rel=1e-5)
+
+
+@pytest.mark.parametrize(
+    ("kind", "edge", "unit"),
+    [("stl", 40.0, "mm"), ("obj", 0.4, "m"), ("glb", 0.4, "m"), ("glb", 400.0, "mm")],
+)
+def test_the_unit_is_taken_from_kind_and_size_and_said_with_the_size_and_the_remedy(kind, edge, unit):
+    made = parts_of({f"a.{kind}": exported(box(edge, edge, edge), kind)}, "a", up="z")
+    (told,) = (finding.message for finding in made.findings if finding.code == "unit-taken")
+    size = edge * {"mm": 1, "m": 1000}[unit]
+    assert made.unit == unit
+    assert f"{size:.4g} × {size:.4g} × {size:.4g} mm" in told
+    assert "--unit" in told
+
+
+@pytest.mark.parametrize(("unit", "factor"), [("mm", 1), ("cm", 10), ("m", 1000), ("inch", 25.4)])
+def test_a_unit_that_is_said_is_used_and_not_told(unit, factor):
+    made = parts_of({"a.stl": exported(box(2, 3, 4), "stl")}, "a", unit)
+    np.testing.assert_allclose(np.ptp(one_skin(made.parts[0]).vertices, axis=0), np.array([2, 3, 4]) * factor)
+    assert codes(made) == []
+
+
+def test_colours_of_a_ply_and_an_obj_are_kept():
+    mesh = box(20, 30, 40)
+    mesh.visual.face_colors = [10, 200, 30, 255]
+    made = parts_of({"a.ply": exported(mesh, "ply")}, "a")
+    assert one_skin(made.parts[0]).colour == "#0ac81e"
+    obj = b"v 0 0 0 1 0 0\nv 9 0 0 1 0 0\nv 0 9 0 1 0 0\nv 0 0 9 1 0 0\nf 1 3 2\nf 1 2 4\nf 2 3 4\nf 3 1 4\n"
+    assert one_skin(parts_of({"a.obj": obj}, "a").parts[0]).colour == "#ff0000"
+
+
+def test_names_are_unique_even_where_capitals_do_not_count():
+    files = {f"{folder}/Arm.stl": exported(box(9, 9, 9), "stl") for folder in "ab"}
+    files["c/arm.ply"] = exported(box(9, 9, 9), "ply")
+    assert [part.name for part in parts_of(files, "x").parts] == ["Arm", "Arm_2", "arm_3"]
+    assert unique(["a", "a_2", "a", "a"]) == ["a", "a_2", "a_3", "a_4"]
+
+
+def test_a_flattened_name_has_as_much_of_the_way_to_it_as_tells_it_apart():
+    paths = [
+        ("frog", "left", "bolt"),
+        ("frog", "right", "bolt"),
+        ("frog", "jaw"),
+        ("frog", "jaw", "=>[0:1:2]"),
+    ]
+    assert telling(paths) == ["left_bolt", "right_bolt", "jaw", "jaw_2"]
+
+
+def holed():
+    """A box without two of its triangles."""
+    mesh = box(20, 20, 20)
+    return trimesh.Trimesh(mesh.vertices, mesh.faces[2:], process=False)
+
+
+def half_turned():
+    """A box of which one side faces inwards."""
+    mesh = box(20, 20, 20)
+    faces = mesh.faces.copy()
+    faces[:2] = faces[:2, ::-1]
+    return trimesh.Trimesh(mesh.vertices, faces, process=False)
+
+
+def inside_out():
+    mesh = box(20, 20, 20)
+    return trimesh.Trimesh(mesh.vertices, mesh.faces[:, ::-1], process=False)
+
+
+def slivered():
+    mesh = box(20, 20, 20)
+    return trimesh.Trimesh(mesh.vertices, np.vstack([mesh.faces, [[0, 0, 1], [1, 1, 1]]]), process=False)
+
+
+@pytest.mark.parametrize(
+    ("mesh", "code", "says"),
+    [
+        (holed(), "mesh-open", "give links.part.mass"),
+        (half_turned(), "mesh-flipped", "give links.part.mass"),
+        (inside_out(), "mesh-inside-out", "mass and clearance hold"),
+        (slivered(), "mesh-no-area", "2 triangles"),
+        (box(9, 9, 9) + box(9, 9, 9, at=(30, 0, 0)), "mesh-bodies", "2 separate bodies"),
+    ],
+)
+def test_what_is_doubtful_about_a_mesh_is_told_with_what_it_means(mesh, code, says):
+    made = parts_of({"part.ply": ply_bytes(np.asarray(mesh.vertices), np.asarray(mesh.faces))}, "a", "mm")
+    assert codes(made) == [code]
+    assert says in made.findings[0].message
+    assert made.findings[0].file == "part.ply"
+
+
+def test_a_sound_mesh_has_nothing_told_of_it():
+    assert codes(parts_of({"a.stl": exported(trimesh.creation.icosphere(2, 20), "stl")}, "a", "mm")) == []
+
+
+def test_every_file_that_cannot_be_used_is_told_at_once():
+    files = {"a.stl": b"solid", "b.xyz": b"1 2 3", "c.glb": b"glTF", "d.ply": b"ply\n", "e.obj": b"v 1 2\n"}
+    with pytest.raises(PosekitError) as told:
+        parts_of(files, "x")
+    assert [finding.file for finding in told.value.findings] == list(files)
