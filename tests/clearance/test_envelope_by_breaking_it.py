@@ -43,6 +43,7 @@ def test_no_pose_of_a_random_prop_breaks_its_verdicts(seed):
     assert_unbroken(random_prop(seed), seed, margin_mm=(2.0, 15.0)[seed % 2])
 
 
+@pytest.mark.timeout(900)  # a minute of work, on machines that do other things as well
 @pytest.mark.parametrize("poses", [POSES // 4, pytest.param(POSES, marks=pytest.mark.long)])
 def test_no_pose_of_a_demo_prop_breaks_its_verdicts(demo, poses):
     assert_unbroken(demo, 0, demo.clearance.margin, poses)

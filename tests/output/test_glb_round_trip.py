@@ -212,7 +212,7 @@ def test_a_prop_without_drives_comes_back_from_its_glb(make_prop, statue_text: s
             f"{FOLDER_FILES} at most",
         ),
         (packed(carrying(files=[{"path": "con.csv"}])), "Windows takes 'con.csv' for a device"),
-        (packed(carrying(files=[{"path": 5}])), "is a int where the path of a file was due"),
+        (packed(carrying(files=[{"path": 5}])), "is a int where the path of a file is needed"),
         (packed(carrying(state={"values": {"jaw": "x"}})), "damaged pose"),
         (packed(carrying(state={"values": {"jaw": 1e999}})), "Infinity is not a number"),
         (packed(carrying(note="x" * GLB_JSON_BYTES)), "8.0 MiB at most"),

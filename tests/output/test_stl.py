@@ -66,10 +66,10 @@ def test_a_prop_without_shapes_is_told():
         stl.encode(prop, pose_at(prop, []))
 
 
-@pytest.mark.parametrize("scale", [1e12, 1e-9, 1e-300])
+@pytest.mark.parametrize("scale", [1e9, 1e-9, 1e-300])
 def test_a_mesh_too_large_or_too_small_to_draw_is_told_with_its_place(scale):
     text = f'format = 1\nname = "x"\n[links.a]\n[[links.a.shapes]]\nmesh = "meshes/a.obj"\nscale = {scale}\n'
-    corner = b"v 0 0 0\nv 1 0 0\nv 0 1 0\nv 0 0 1\nf 1 3 2\nf 1 2 4\nf 1 4 3\nf 2 3 4\n"
+    corner = b"v 0 0 0\nv 9 0 0\nv 0 9 0\nv 0 0 9\nf 1 3 2\nf 1 2 4\nf 1 4 3\nf 2 3 4\n"
     prop = read({"prop.toml": text.encode(), "meshes/a.obj": corner})
     for output in (stl, gltf):
         with pytest.raises(PosekitError, match=r"links\.a\.shapes\[0\]\.mesh = .* use 0.001 to 1e\+09 mm"):
