@@ -9,13 +9,15 @@ from pathlib import PurePath
 
 import numpy as np
 
+from posekit.authoring.first_drives import first_drives
 from posekit.authoring.mesh_kept import Kept, Wishes, kept_of
-from posekit.authoring.prop_text import DriveText, LinkText, prop_text
+from posekit.authoring.prop_text import LinkText, prop_text
 from posekit.errors import Finding, PosekitError, error, note
 from posekit.exchange.assembly import Assembly, Part, Skin
 from posekit.exchange.names import plain_name, unique
+from posekit.linkage import Gear
 from posekit.prop.folder import MESHES, ORIGINALS, PROP_FILE
-from posekit.prop.model import Joint, Prop, Servo, Shape
+from posekit.prop.model import Drive, Joint, Prop, Servo, Shape
 from posekit.prop.reader import read
 from posekit.prop.servo_classes import CLASSES
 from posekit.shape import Mesh
@@ -23,7 +25,6 @@ from posekit.text import listed
 
 # For parts whose file has no colour: calm, and told apart by lightness as well.
 PALETTE = ("#8f9aa6", "#b8a88a", "#6f8a80", "#c2b6ae", "#7a7f95", "#a7b59a", "#94796b", "#cfcabc")
-SLOTS = 512  # of a universe (ANSI E1.11)
 
 Spread = Callable[..., Iterable[Kept]]  # called as `map` is
 
@@ -47,12 +48,13 @@ def prop_of(
     """The prop of an assembly.
 
     A part that no joint carries is fixed to `root`, or without a word to the largest of them, where it stands. Joints
-    that turn get a drive each, with a servo of the class `kind`, its end points within the stops. `spread` is `map`,
-    or one that does the work of many meshes side by side. Raises PosekitError.
+    that move by themselves get a drive each, with a servo of the class `kind` and end points within the stops.
+    `spread` is `map`, or one that does the work of many meshes side by side. Raises PosekitError.
     """
     given = wishes or Wishes()
     told = list(assembly.findings)
-    skins = list({id(skin): skin for part in assembly.parts for skin in part.skins}.values())
+    # Skins of one surface are one file, wherever they stand.
+    skins = list({_surface(skin): skin for part in assembly.parts for skin in part.skins}.values())
     originals = [assembly.originals.get(skin.original or "") for skin in skins]
     kept = list(spread(kept_of, skins, originals, [given] * len(skins)))
     told += [finding for each in kept for finding in each.findings]
@@ -62,7 +64,7 @@ def prop_of(
     drives = _drives(assembly.joints, CLASSES[kind].servo, told)
     files: dict[str, bytes] = {}
     form_of = {
-        id(skin): _form(name, each, files)
+        _surface(skin): _form(name, each, files)
         for name, skin, each in zip(unique(_file_name(s) for s in skins), skins, kept, strict=True)
     }
     colours = cycle(PALETTE)
@@ -79,6 +81,11 @@ def prop_of(
     return New(read({PROP_FILE: text.encode(), **files}, PROP_FILE), beside, tuple(told))
 
 
+def _surface(skin: Skin) -> tuple[int, ...]:
+    """What is the same for skins of one mesh file; one that clearance judges has pieces beside it."""
+    return id(skin.vertices), id(skin.faces), skin.solid
+
+
 def _file_name(skin: Skin) -> str:
     return plain_name(skin.name) or "part"
 
@@ -93,10 +100,10 @@ def _form(name: str, kept: Kept, files: dict[str, bytes]) -> Mesh:
     return Mesh(path=path, scale=kept.scale, pieces=pieces)
 
 
-def _link(part: Part, form_of: Mapping[int, Mesh], colour: str) -> LinkText:
+def _link(part: Part, form_of: Mapping[tuple[int, ...], Mesh], colour: str) -> LinkText:
     meshes = [
         Shape(
-            form=form_of[id(skin)],
+            form=form_of[_surface(skin)],
             at=skin.at,
             turn=skin.turn,
             colour=skin.colour or colour,
@@ -139,54 +146,20 @@ def _size(part: Part) -> float:
     return float(np.prod(np.ptp(points, axis=0) + 1e-3))
 
 
-def _drives(joints: Sequence[Joint], servo: Servo, told: list[Finding]) -> list[DriveText]:
-    """A drive on the shaft of each joint that turns by itself, at one address after the other from universe 1 on."""
-    moving = [joint for joint in joints if joint.type != "fixed" and joint.follow is None]
-    drives: list[DriveText] = []
-    left: list[str] = []
-    for joint in moving:
-        pulse = _end_points(joint, servo) if joint.type == "revolute" else None
-        if pulse is None:
-            left.append(joint.name)
-            continue
-        universe, slot = divmod(len(drives), SLOTS)
-        drives.append(
-            DriveText(
-                joint=joint.name,
-                universe=universe + 1,
-                address=slot + 1,
-                pulse=pulse,
-                rest=_rest(pulse, 1500.0),
-            )
-        )
+def _drives(joints: Sequence[Joint], servo: Servo, told: list[Finding]) -> list[Drive]:
+    """A drive for each joint that moves by itself, from universe 1, address 1 on."""
+    drives = first_drives(joints, servo)
     if drives:
-        last = drives[-1]
+        last = f"universe {drives[-1].universe}, address {drives[-1].address}"
         sentence = (
-            f"{len(drives)} joints have got a {servo.name} servo each, directly on their shaft, at addresses "
+            f"made, {len(drives)} of them, each a {servo.name} servo of typical figures, at universe 1, "
         )
-        sentence += f"from universe 1, address 1 to universe {last.universe}, address {last.address}; "
-        sentence += "put in your servos, linkages and patch"
+        sentence += (
+            f"address 1 to {last}, with end points at the hard stops; put in your servos, linkages and patch"
+        )
         told.append(note("drives-made", "drives", sentence))
-    if left:
-        sentence = f"no drive yet for {listed(left)}: what slides, or stands where no {servo.name} servo on its shaft "
-        told.append(note("no-drive", "drives", sentence + "comes to, needs a linkage; see posekit linkage"))
+    if geared := [drive.joint for drive in drives if isinstance(drive.linkage, Gear)]:
+        sentence = f"geared, as they go farther than that servo turns, or slide: {listed(map(str, geared))}; see what "
+        sentence += "linkage you will build with posekit linkage"
+        told.append(note("drives-geared", "drives", sentence))
     return drives
-
-
-def _end_points(joint: Joint, servo: Servo) -> tuple[float, float] | None:
-    """Pulses [µs] that keep the servo of a joint within its stops; None if it reaches none of what is between them."""
-    low, high = servo.pulse_range
-    us_per_degree = (high - low) / servo.travel
-    stops = joint.stops or (-360.0, 360.0)
-    pulses = [min(max(1500.0 + us_per_degree * stop, low), high) for stop in stops]
-    # Rounded inwards, so that no servo presses against a stop.
-    first, last = float(np.ceil(pulses[0])), float(np.floor(pulses[1]))
-    return (first, last) if last - first >= 1.0 else None
-
-
-def _rest(pulse: tuple[float, float], at: float) -> int | None:
-    """The 8-bit value nearest to a pulse; None if that is the middle one, which a drive rests at unasked."""
-    first, last = pulse
-    share = min(max((at - first) / (last - first), 0.0), 1.0)
-    value = round(256 * share) if share <= 0.5 else round(128 + 254 * (share - 0.5))
-    return None if value == 128 else value

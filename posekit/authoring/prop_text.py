@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, fields
 from typing import Any
 
+from posekit.authoring.first_drives import keys_of
 from posekit.authoring.numbers import STAYS_MM, short_all
 from posekit.authoring.servo_types import typical_table
 from posekit.authoring.starter import quoted
 from posekit.fields import Vector
-from posekit.prop.model import ORIGIN, Joint, Shape
+from posekit.prop.model import ORIGIN, Drive, Joint, Shape
 from posekit.shape import FORMS, Form
 from posekit.toml.places import dotted
 
@@ -24,23 +25,12 @@ class LinkText:
     shapes: tuple[Shape, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DriveText:
-    """A drive: the joint it moves directly, its address, its end points [µs], and its value of rest or None."""
-
-    joint: str
-    universe: int
-    address: int
-    pulse: tuple[float, float]
-    rest: int | None
-
-
 def prop_text(
     name: str,
     said: Sequence[str],
     links: Sequence[LinkText],
     joints: Sequence[Joint],
-    drives: Sequence[DriveText],
+    drives: Sequence[Drive],
     kind: str,
 ) -> str:
     """A prop file; `said` are the comments at its top, `kind` the class of servo that all drives have."""
@@ -49,7 +39,7 @@ def prop_text(
         blocks.append(typical_table(kind, kind))
     blocks += [_block(_link(link)) for link in links]
     blocks += [_block(_joint(joint)) for joint in joints]
-    blocks += [_block(_drive(drive, kind)) for drive in drives]
+    blocks += [_block(_drive(drive)) for drive in drives]
     return "\n".join(blocks)
 
 
@@ -106,25 +96,20 @@ def _joint(joint: Joint) -> Iterator[str]:
         yield f"stops = {_value(joint.stops)}"
     if joint.follow is not None:
         follow = joint.follow
-        keys: Mapping[str, Any] = {"joint": follow.joint, "ratio": follow.ratio, "offset": follow.offset}
-        yield "follow = {" + ", ".join(f"{key} = {_value(found)}" for key, found in keys.items()) + "}"
+        keys = {"joint": follow.joint, "ratio": follow.ratio, "offset": follow.offset}
+        yield f"follow = {_value(keys)}"
 
 
-def _drive(drive: DriveText, kind: str) -> Iterator[str]:
-    low, high = map(_number, drive.pulse)
-    yield f"[{dotted(('drives', drive.joint))}]"
-    yield f"servo = {quoted(kind)}"
-    yield f"joint = {quoted(drive.joint)}"
-    yield f"universe = {drive.universe}"
-    yield f"address = {drive.address}"
-    yield f"pulse = {{low = {low}, high = {high}, trim = 0}}"
-    if drive.rest is not None:
-        yield f"rest = {drive.rest}"
+def _drive(drive: Drive) -> Iterator[str]:
+    yield f"[{dotted(('drives', drive.name))}]"
+    yield from (f"{key} = {_value(found)}" for key, found in keys_of(drive).items())
 
 
 def _value(found: Any) -> str:
     if isinstance(found, str):
         return quoted(found)
+    if isinstance(found, dict):
+        return "{" + ", ".join(f"{key} = {_value(each)}" for key, each in found.items()) + "}"
     if isinstance(found, tuple):
         return f"[{', '.join(map(_value, found))}]"
     return _number(float(found))

@@ -23,7 +23,7 @@ class Skin:
     `solid` and `drawn` mean what they mean for a shape: what a URDF calls visual is drawn and not solid, what it calls
     collision is solid and not drawn; a part of one skin is both. `original` names the file of `Assembly.originals`
     that the triangles were read from; with `scale`, that file holds these triangles and no others, times `scale`, and
-    can stand in the prop as it is. Skins that are the same object are written as one file.
+    can stand in the prop as it is. Skins of the same two arrays are written as one file.
     """
 
     name: str

@@ -16,21 +16,18 @@ from xml.etree import ElementTree
 import numpy as np
 
 from posekit.arrays import Array
-from posekit.budgets import MESH_NODES, MESH_TRIANGLES
+from posekit.budgets import IMPORT_TRIANGLES, MESH_NODES
 from posekit.errors import PosekitError, error
+from posekit.exchange.surfaces import Surface
 from posekit.exchange.xmltree import xml_tree
-from posekit.shape.protocol import Triangles
+from posekit.shape.mesh_file import checked, merged
 
-MM_PER_M = 1000.0
-MOST_TRIANGLES = 10 * MESH_TRIANGLES  # before they are thinned
 _OF_MATERIALS = ("library_images", "library_effects", "library_materials", "bind_material")
 _ZIP_END = b"PK\x05\x06"  # with it, anywhere near its end, pycollada would take the file for a zip
 
-Surface = tuple[Triangles, str | None]  # vertices [mm] and faces, and their colour as #rrggbb
-
 
 def collada_surfaces(content: bytes, name: str) -> list[Surface]:
-    """The surfaces of a Collada file, every node in its place; triangles of one colour are one surface.
+    """The surfaces of a Collada file in metres, every node in its place; triangles of one colour are one surface.
 
     `name` is how messages call the file. Raises PosekitError for a file that cannot be read, that holds no triangle or
     more than posekit takes, and where pycollada is not there.
@@ -45,28 +42,23 @@ def collada_surfaces(content: bytes, name: str) -> list[Surface]:
         if _ZIP_END in content:
             raise ValueError("it holds a zip file")
         loaded = _loaded(content)
-        unit_mm = MM_PER_M * float(loaded.assetInfo.unitmeter or 1.0)
+        unit_m = float(loaded.assetInfo.unitmeter or 1.0)
         by_colour: dict[str | None, list[Array]] = {}
         total = 0
         for corners, frame, colour in _drawn(loaded):
-            total += len(corners)
-            if total > MOST_TRIANGLES:
-                raise ValueError(f"more than {MOST_TRIANGLES} triangles; thin it out")
+            if (total := total + len(corners)) > IMPORT_TRIANGLES:
+                raise ValueError(f"more than {IMPORT_TRIANGLES} triangles; thin it out")
             with np.errstate(over="ignore", invalid="ignore"):
-                placed_mm = (corners @ frame[:3, :3].T + frame[:3, 3]) * unit_mm
-            if not np.isfinite(placed_mm).all():
-                raise ValueError("a coordinate is no finite number")
-            by_colour.setdefault(colour, []).append(placed_mm)
+                by_colour.setdefault(colour, []).append((corners @ frame[:3, :3].T + frame[:3, 3]) * unit_m)
+        surfaces = [_surface(name, np.concatenate(found), colour) for colour, found in by_colour.items()]
+        if not any(len(surface.faces) for surface in surfaces):
+            raise ValueError("it holds no triangle with an area")
+        return [surface for surface in surfaces if len(surface.faces)]
     except MemoryError:
         raise
     except Exception as problem:  # a parser fed with any bytes can raise anything
         sentence = f"cannot be read as Collada ({type(problem).__name__}: {problem}); export it again"
         raise PosekitError([error("mesh-unusable", "", sentence, file=name)]) from problem
-    if not total:
-        raise PosekitError(
-            [error("mesh-unusable", "", "holds no triangle; export it as triangles", file=name)]
-        )
-    return [(_indexed(np.concatenate(found)), colour) for colour, found in by_colour.items()]
 
 
 def _loaded(content: bytes) -> Any:
@@ -116,6 +108,8 @@ def _colour(effect: Any) -> str | None:
     return f"#{red:02x}{green:02x}{blue:02x}"
 
 
-def _indexed(corners: Array) -> Triangles:
-    """Triangles (F, 3, 3) that share no vertex."""
-    return corners.reshape(-1, 3), np.arange(3 * len(corners)).reshape(-1, 3)
+def _surface(name: str, corners: Array, colour: str | None) -> Surface:
+    """Triangles (F, 3, 3) [m] as a surface. Raises ValueError for what is no mesh."""
+    points, rows = corners.reshape(-1, 3), np.arange(3 * len(corners)).reshape(-1, 3)
+    vertices, faces = merged(*checked(points, rows, 1.0, IMPORT_TRIANGLES, least=0.0))
+    return Surface("", name, vertices, faces, len(corners) - len(faces), colour, False)

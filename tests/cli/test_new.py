@@ -189,13 +189,14 @@ def test_joints_of_a_urdf_get_drives_that_stay_within_their_stops(tmp_path):
     (tmp_path / "nodding.urdf").write_text(NODDING)
     told = made(tmp_path / "nodding", tmp_path / "nodding.urdf")
     prop = posekit.load(tmp_path / "nodding")
-    assert [(drive.joint, drive.address) for drive in prop.drives] == [("nod", 1), ("gape", 2)]
-    assert "wag" in next(finding["message"] for finding in told["findings"] if finding["code"] == "no-drive")
-    ends = [posekit.pose_at(prop, [value, value]) for value in (0, 255)]
+    assert [(drive.joint, drive.address) for drive in prop.drives] == [("nod", 1), ("gape", 2), ("wag", 3)]
+    geared = next(finding["message"] for finding in told["findings"] if finding["code"] == "drives-geared")
+    assert "wag" in geared
+    ends = [posekit.pose_at(prop, [value] * 3) for value in (0, 255)]
     assert [each.findings for each in ends] == [(), ()]
     # Stops of -0.3 to 0.5 rad, and of 0.2 to 0.6; a pulse of 1 us is 0.09 degrees.
-    expected = np.degrees([[-0.3, 0.2], [0.5, 0.6]])
-    found = [[each.joints["nod"], each.joints["gape"]] for each in ends]
+    expected = np.column_stack([np.degrees([[-0.3, 0.2], [0.5, 0.6]]), [0.0, 20.0]])
+    found = [[each.joints[name] for name in ("nod", "gape", "wag")] for each in ends]
     np.testing.assert_allclose(found, expected, atol=0.09)
     rest = posekit.pose(prop, posekit.Snapshot({})).joints
     assert abs(rest["nod"]) < 0.2

@@ -41,24 +41,25 @@ def refused(content: bytes) -> str:
     return str(told.value)
 
 
-@pytest.mark.parametrize(("unit", "mm"), [("", 1000.0), ('<unit name="inch" meter="0.0254"/>', 25.4)])
+@pytest.mark.parametrize(("unit", "metre"), [("", 1.0), ('<unit name="inch" meter="0.0254"/>', 0.0254)])
 def test_coordinates_stand_as_they_are_in_the_unit_of_the_file_with_the_colour_of_its_material(
-    unit: str, mm: float
+    unit: str, metre: float
 ) -> None:
-    (((vertices, faces), colour),) = collada_surfaces(scene(unit), "plate.dae")
+    (found,) = collada_surfaces(scene(unit), "plate.dae")
+    vertices, faces, colour = found.vertices, found.faces, found.colour
     assert colour == "#3366ff"
-    assert vertices.max(axis=0) == pytest.approx([mm, mm, 2 * mm])
+    assert vertices.max(axis=0) == pytest.approx([metre, metre, 2 * metre])
     doubled = np.cross(*np.diff(vertices[faces], axis=1).swapaxes(0, 1))
-    assert doubled.sum(axis=0) / 2 == pytest.approx([0, 0, mm * mm])  # a square that faces +z
+    assert doubled.sum(axis=0) / 2 == pytest.approx([0, 0, metre * metre])  # a square that faces +z
 
 
 def test_one_colour_is_one_surface_and_a_node_may_be_shown_twice() -> None:
     library = PLATE.format(id="n", at="0 0 2")
     nodes = '<node id="a"><instance_node url="#n"/></node>'
     nodes += '<node id="b"><translate>5 0 0</translate><instance_node url="#n"/></node>'
-    (((vertices, faces), _),) = collada_surfaces(scene(nodes=nodes, library=library), "plate.dae")
-    assert len(faces) == 4
-    assert vertices.max(axis=0) == pytest.approx([6000, 1000, 2000])
+    (found,) = collada_surfaces(scene(nodes=nodes, library=library), "plate.dae")
+    assert len(found.faces) == 4
+    assert found.vertices.max(axis=0) == pytest.approx([6, 1, 2])
 
 
 def test_a_material_that_names_a_picture_which_is_not_there_costs_the_colour_and_not_the_mesh() -> None:
@@ -66,8 +67,8 @@ def test_a_material_that_names_a_picture_which_is_not_there_costs_the_colour_and
     sampler = b'<newparam sid="photo-sampler"><sampler2D><source>photo</source></sampler2D></newparam>'
     content = scene().replace(b"<color>0.2 0.4 1 1</color>", picture)
     content = content.replace(b"<profile_COMMON>", b"<profile_COMMON>" + sampler)
-    (((_, faces), colour),) = collada_surfaces(content, "plate.dae")
-    assert (len(faces), colour) == (2, None)
+    (found,) = collada_surfaces(content, "plate.dae")
+    assert (len(found.faces), found.colour) == (2, None)
 
 
 def test_nodes_that_show_each_other_without_end_are_refused() -> None:
@@ -87,9 +88,9 @@ ZIP_INSIDE = (scene().decode() + "<!-- \u4b50\u0605 -->").encode("utf-16")
     ("content", "why"),
     [
         (b"<COLLADA", "is not XML"),
-        (b"<a/>", "holds no triangle"),
+        (b"<a/>", "holds no triangle with an area"),
         (scene().replace(b"0 1 2 3", b"0 1 2 9"), "cannot be read as Collada"),
-        (scene(nodes=""), "holds no triangle"),
+        (scene(nodes=""), "holds no triangle with an area"),
         (scene()[:38].replace(b"?>", b"?><!DOCTYPE x>") + scene()[21:], "DOCTYPE"),
         (ZIP_INSIDE, "it holds a zip file"),
     ],
@@ -103,8 +104,8 @@ def test_what_trimesh_writes_comes_back() -> None:
 
     mesh = trimesh.creation.icosphere(2, 0.5)
     content = mesh.export(file_type="dae")
-    (((vertices, faces), _),) = collada_surfaces(content, "ball.dae")
-    read = trimesh.Trimesh(vertices / 1000, faces)
+    (found,) = collada_surfaces(content, "ball.dae")
+    read = trimesh.Trimesh(found.vertices, found.faces)
     assert read.volume == pytest.approx(mesh.volume, rel=1e-6)
 
 

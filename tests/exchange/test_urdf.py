@@ -178,6 +178,7 @@ def test_everything_that_is_left_out_is_told_with_its_line() -> None:
         (jointed('<mimic joint="j"/>'), "joint 'j': mimics itself"),
         (jointed("").replace('link="b"', 'link="c"'), "child = 'c': there is no link of that name"),
         (jointed("").replace('link="a"', 'link="b"'), "hangs on itself"),
+        (jointed('<origin rpy="0 0 1e12"/>'), "3 numbers with spaces between are needed, none beyond 1e+09"),
         (robot('<link name="a"><inertial><mass value="-1"/></inertial></link>'), "has a mass of -1"),
         (
             robot('<link name="a"><visual/></link>'),
@@ -259,3 +260,35 @@ def test_a_mesh_that_is_missing_or_broken_is_told_at_the_line_that_names_it() ->
     )
     said = refused(broken.decode(), {"meshes/arm.stl": b"solid nothing\n"})
     assert "robot.urdf:33: link 'arm': meshes/arm.stl" in said
+
+
+def test_a_mesh_that_is_named_twice_is_read_once_and_files_of_one_name_are_kept_apart() -> None:
+    def mesh(way: str, kind: str = "visual") -> str:
+        return f'<{kind}><geometry><mesh filename="{way}"/></geometry></{kind}>'
+
+    links = f'<link name="a">{mesh("drawn/arm.stl")}{mesh("judged/arm.stl", "collision")}</link>'
+    links += f'<link name="b">{mesh("drawn/arm.stl")}</link>'
+    joint = '<joint name="j" type="fixed"><parent link="a"/><child link="b"/></joint>'
+    other = ARM.replace(b"10 0 5", b"20 0 5")
+    assembly = read(robot(links + joint), {"drawn/arm.stl": ARM, "judged/arm.stl": other})
+    drawn, judged = assembly.parts[0].skins
+    (again,) = assembly.parts[1].skins
+    assert (again.vertices is drawn.vertices, again.faces is drawn.faces) == (True, True)
+    assert [drawn.name, judged.name] == ["arm", "arm_collision"]
+    assert [assembly.originals[skin.original or ""] for skin in (drawn, judged)] == [ARM, other]
+    assert [drawn.scale, judged.scale] == [1000.0, 1000.0]
+
+
+def test_a_mesh_in_mm_that_lacks_its_scale_is_told() -> None:
+    text = robot('<link name="a"><visual><geometry><mesh filename="arm.stl"/></geometry></visual></link>')
+    told = {finding.code: finding for finding in read(text, {"arm.stl": ARM.replace(b"10", b"100")}).findings}
+    assert (
+        "reaches 100 m; if its file is in mm, give it scale='0.001 0.001 0.001'" in told["large-mesh"].message
+    )
+
+
+def test_limits_that_are_none_are_told_and_leave_the_joint_without_stops() -> None:
+    for limit in ('lower="0" upper="1e-9"', 'lower="-1e16" upper="1e16"', 'effort="1"'):
+        assembly = read(jointed(f"<limit {limit}/>"))
+        assert assembly.joints[0].stops is None
+        assert "no-stops" in {finding.code for finding in assembly.findings}

@@ -22,14 +22,14 @@ import numpy as np
 
 import posekit
 from posekit import budgets
-from posekit.authoring.first_drives import first_drives
+from posekit.authoring.mesh_kept import Wishes
+from posekit.authoring.new import prop_of
 from posekit.cli.verdict_folder import VerdictFolder
 from posekit.errors import PosekitError, error
 from posekit.exchange.collada import collada_surfaces
 from posekit.exchange.urdf.assembly import urdf_assembly
 from posekit.exchange.urdf.lookup import among
 from posekit.output.gltf import encode
-from posekit.prop.servo_classes import CLASSES
 
 from .mutate import ODD, mutated, revalued
 
@@ -309,12 +309,13 @@ def urdfs() -> Sequence[bytes]:
 
 
 def enter_urdf(content: bytes) -> None:
-    """A URDF beside its mesh, as an assembly with a drive for each joint."""
+    """A URDF beside its mesh, as a figure that poses. What is taken as a URDF makes a prop."""
     figure = urdf_assembly(content, "robot.urdf", among({"meshes/arm.stl": ARM}, "robot.urdf"))
-    assert len({part.name for part in figure.parts}) == len(figure.parts)
-    for part in figure.parts:
-        assert all(np.isfinite(skin.vertices).all() for skin in part.skins)
-    first_drives(figure.joints, CLASSES["standard"].servo)
+    try:
+        made = prop_of(figure, Wishes(pieces=False)).prop
+    except PosekitError as refused:
+        raise AssertionError(f"makes no prop: {refused}") from refused
+    use({**made.files, "prop.toml": made.text.encode()})
 
 
 @cache
@@ -327,9 +328,9 @@ def colladas() -> Sequence[bytes]:
 
 def enter_collada(content: bytes) -> None:
     """The surfaces of a Collada file, in finite numbers."""
-    for (vertices, faces), _ in collada_surfaces(content, "box.dae"):
-        assert np.isfinite(vertices).all()
-        assert faces.max() < len(vertices)
+    for surface in collada_surfaces(content, "box.dae"):
+        assert np.isfinite(surface.vertices).all()
+        assert surface.faces.max() < len(surface.vertices)
 
 
 # What carries a whole prop.

@@ -24,6 +24,7 @@ from posekit.text import listed, printable
 from posekit.toml.structure import nearest_name
 
 GRAMS_PER_KG = 1000.0
+NARROWEST = 1e-6  # rad or m between limits; less is none at all
 DEG_PER_RAD = math.degrees(1.0)
 
 _KIND: dict[str, Literal["revolute", "prismatic", "fixed"]] = {
@@ -103,7 +104,7 @@ def _per_si(kind: str) -> float:
 
 def _stops(joint: Joint) -> tuple[float, float] | None:
     """Hard stops [deg or mm]; None where the limits are none: both the same, or farther apart than anything moves."""
-    if joint.limits is None or joint.limits[0] == joint.limits[1]:
+    if joint.limits is None or joint.limits[1] - joint.limits[0] < NARROWEST:
         return None
     unit, most = (DEG_PER_RAD, MOST_TURN_DEG) if joint.type == "revolute" else (MM_PER_M, KILOMETRE_MM)
     low, high = (unit * limit for limit in joint.limits)

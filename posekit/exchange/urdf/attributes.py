@@ -14,6 +14,7 @@ from posekit.exchange.xmltree import Element
 from posekit.fields import KILOMETRE_MM
 from posekit.text import shortened
 
+LARGEST = 1e9  # of any number but a limit, which some make endless so: kilograms, radians, factors
 LONGEST_M = KILOMETRE_MM / 1000.0
 _NUMBER = re.compile(r"[+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]{1,4})?")
 
@@ -33,21 +34,23 @@ class Attributes:
             self.tell(element, subject, f"<{element.tag}> has no {key}; it needs one")
         return found
 
-    def number(self, element: Element, key: str, subject: str, default: float | None = None) -> float:
-        """A finite number; `default` where the attribute is missing and may be."""
+    def number(
+        self, element: Element, key: str, subject: str, default: float | None = None, most: float = LARGEST
+    ) -> float:
+        """A number of at most `most`, either sign; `default` where the attribute is missing and may be."""
         if default is not None and key not in element.attributes:
             return default
-        return self._numbers(element, key, 1, subject)[0]
+        return self._numbers(element, key, 1, subject, most)[0]
 
     def triple(self, element: Element, key: str, subject: str, default: Triple | None = None) -> Triple:
-        """Three finite numbers; `default` where the attribute is missing and may be."""
+        """Three numbers; `default` where the attribute is missing and may be."""
         if default is not None and key not in element.attributes:
             return default
         x, y, z = self._numbers(element, key, 3, subject)
         return x, y, z
 
     def four(self, element: Element, key: str, subject: str) -> Sequence[float]:
-        """Four finite numbers."""
+        """Four numbers."""
         return self._numbers(element, key, 4, subject)
 
     def length(self, element: Element, key: str, subject: str) -> float:
@@ -90,13 +93,16 @@ class Attributes:
         """Gather what is to be told and no problem."""
         self.notes.append(note(code, subject, sentence, file=self.name, line=element.line))
 
-    def _numbers(self, element: Element, key: str, count: int, subject: str) -> list[float]:
+    def _numbers(
+        self, element: Element, key: str, count: int, subject: str, most: float = LARGEST
+    ) -> list[float]:
         words = element.attributes.get(key, "").split()
         if len(words) == count and all(len(word) <= DIGITS and _NUMBER.fullmatch(word) for word in words):
             values = [float(word) for word in words]
-            if all(map(math.isfinite, values)):
+            if all(math.isfinite(value) and abs(value) <= most for value in values):
                 return values
         wanted = "a number is needed" if count == 1 else f"{count} numbers with spaces between are needed"
+        wanted += "" if most == math.inf else f", none beyond {most:g}"
         if key in element.attributes:
             found = f"{key} = '{shortened(element.attributes[key], ROW_LETTERS)}'"
         else:

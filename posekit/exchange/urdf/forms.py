@@ -8,15 +8,19 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
+from itertools import chain, count
 from pathlib import PurePath
 
 import numpy as np
 
 from posekit import shape
 from posekit.arrays import Array, Faces
-from posekit.errors import Finding, PosekitError, error, note
+from posekit.errors import Finding, PosekitError, error, note, warning
 from posekit.exchange.assembly import Skin
-from posekit.exchange.collada import Surface, collada_surfaces
+from posekit.exchange.collada import collada_surfaces
+from posekit.exchange.health import health_findings, health_of
+from posekit.exchange.surfaces import surfaces_of
+from posekit.exchange.units import LARGEST_FIGURE_M
 from posekit.exchange.urdf.lookup import MeshFiles
 from posekit.exchange.urdf.model import (
     Box,
@@ -34,7 +38,6 @@ from posekit.fields import LEAST_MM, Vector
 from posekit.kinds import ending
 from posekit.prop.model import Shape
 from posekit.shape import Form
-from posekit.shape.mesh_file import triangles_in
 
 MM_PER_M = 1000.0
 
@@ -49,6 +52,7 @@ class Forms:
     problems: list[Finding] = field(default_factory=list)
     notes: list[Finding] = field(default_factory=list)
     _surfaces: dict[Mesh, list[Skin]] = field(default_factory=dict)
+    _weighed: set[int] = field(default_factory=set)
 
     def of(self, link: Link) -> tuple[tuple[Skin, ...], tuple[Shape, ...]]:
         """Those of one link."""
@@ -58,8 +62,12 @@ class Forms:
             at, turn = placed(solid.origin)
             if isinstance(solid.geometry, Mesh):
                 for surface in self._surfaces_of(solid.geometry, link, solid.line):
+                    if judged and link.mass is None:
+                        self._tell_health(surface, link)
                     colour = solid.colour or surface.colour
-                    skins.append(replace(surface, colour=colour, at=at, turn=turn, solid=judged, drawn=drawn))
+                    placed_so = replace(surface, at=at, turn=turn, solid=judged, drawn=drawn)
+                    name = surface.name if drawn else f"{surface.name}_collision"
+                    skins.append(replace(placed_so, name=name, colour=colour))
                 continue
             plain = Shape(form=_form_of(solid.geometry), at=at, turn=turn, solid=judged, drawn=drawn)
             shapes.append(plain if solid.colour is None else replace(plain, colour=solid.colour))
@@ -85,29 +93,57 @@ class Forms:
             self._surfaces[mesh] = []
             try:
                 self._surfaces[mesh] = self._loaded(mesh)
+                self._tell_size(mesh, link, line)
             except PosekitError as wrong:
                 self.problems += [_here(each, link, line, self.name) for each in wrong.findings]
         return self._surfaces[mesh]
 
+    def _tell_size(self, mesh: Mesh, link: Link, line: int) -> None:
+        """A mesh in mm that lacks its scale is a thousand times too large."""
+        reach_m = max(float(np.abs(skin.vertices).max()) for skin in self._surfaces[mesh]) / MM_PER_M
+        if reach_m > LARGEST_FIGURE_M:
+            right = "if its file is in mm, give it scale='0.001 0.001 0.001'"
+            said = f"mesh '{mesh.filename}' reaches {reach_m:.3g} m; {right}"
+            self.notes.append(warning("large-mesh", f"link '{link.name}'", said, file=self.name, line=line))
+
+    def _tell_health(self, surface: Skin, link: Link) -> None:
+        """What is doubtful of a surface that the mass of its link is found from; once for each surface."""
+        if id(surface.vertices) not in self._weighed:
+            self._weighed.add(id(surface.vertices))
+            health = health_of(surface.vertices, surface.faces)
+            self.notes += health_findings(link.name, health, 0, surface.original or surface.name)
+
     def _loaded(self, mesh: Mesh) -> list[Skin]:
         """The surfaces of a mesh file, whose lengths are metres as all of a URDF is."""
         path, content = self.mesh_files(mesh.filename)
-        if ending(path) == ".dae":
-            found: list[Surface] = collada_surfaces(content, path)
-        else:
-            try:
-                found = [(triangles_in(content, path, MM_PER_M), None)]
-            except ValueError as reason:
-                raise PosekitError([error("mesh-unusable", "", str(reason), file=path)]) from reason
         file = PurePath(path)
-        self.originals.setdefault(file.name, content)
+        original = self._kept(file, content)
+        is_collada = ending(path) == ".dae"
+        found = collada_surfaces(content, path) if is_collada else surfaces_of({path: content})
         skins = []
-        for triangles, colour in found:
-            vertices, faces = _scaled(*triangles, mesh.scale)
+        for each in found:
+            vertices, faces = _scaled(MM_PER_M * each.vertices, each.faces, mesh.scale)
             skins.append(
-                Skin(name=file.stem, vertices=vertices, faces=faces, colour=colour, original=file.name)
+                Skin(
+                    name=file.stem,
+                    vertices=vertices,
+                    faces=faces,
+                    colour=each.colour,
+                    original=original,
+                    scale=MM_PER_M * mesh.scale[0] if each.is_whole and _is_even(mesh.scale) else None,
+                )
             )
         return skins
+
+    def _kept(self, file: PurePath, content: bytes) -> str:
+        """The name of a file among the originals; one of the same name in another folder goes by that as well."""
+        numbered = (f"{file.stem}_{number}{file.suffix}" for number in count(2))
+        taken = {name.casefold(): name for name in self.originals}
+        for wanted in chain([file.name, f"{file.parent.name}_{file.name}"], numbered):
+            name = taken.get(wanted.casefold(), wanted)
+            if self.originals.setdefault(name, content) == content:
+                return name
+        raise AssertionError("numbers have no end")
 
 
 def placed(pose: Pose) -> tuple[Vector, Vector]:
@@ -142,6 +178,11 @@ def _lengths(geometry: Geometry) -> tuple[float, ...]:
             return radius, length
         case Mesh():
             return (1.0,)
+
+
+def _is_even(scale: Triple) -> bool:
+    """Whether a scale is the same along all axes and mirrors nothing, as that of a prop file."""
+    return scale[0] > 0.0 and scale[0] == scale[1] == scale[2]
 
 
 def _scaled(vertices: Array, faces: Faces, scale: Triple) -> tuple[Array, Faces]:

@@ -133,7 +133,7 @@ def _limits(element: Element | None, subject: str, read: Attributes) -> tuple[fl
     """Lower and upper of a <limit>, each 0 where it is not given."""
     if element is None:
         return None
-    lower, upper = (read.number(element, end, subject, 0.0) for end in ("lower", "upper"))
+    lower, upper = (read.number(element, end, subject, 0.0, math.inf) for end in ("lower", "upper"))
     if lower > upper:
         read.tell(element, subject, f"lower = {lower:g} lies above upper = {upper:g}; change them over")
     return lower, upper
