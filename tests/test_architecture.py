@@ -76,6 +76,13 @@ def in_package(names: Iterable[str]) -> set[str]:
     return {name.split(".")[1] for name in names if name.startswith("posekit.")}
 
 
+def test_the_synthesis_of_linkages_knows_no_prop() -> None:
+    for module in MODULES:
+        if name_of(module).startswith("authoring/synthesis/"):
+            known = {name.split(".")[1] for name in all_imported(module) if name.startswith("posekit.")}
+            assert known <= {"arrays", "authoring", "fields", "linkage", "transforms"}, name_of(module)
+
+
 def test_imports_go_down_only() -> None:
     # Two parts of one floor may lean on each other only where it is said here.
     allowed = {"gltf": {"pipeline"}}

@@ -10,6 +10,7 @@ import numpy as np
 from posekit.arrays import Array, Index
 from posekit.authoring.synthesis.candidate import Candidate
 from posekit.authoring.synthesis.loops import Loops, Planes, joined, through_all, through_two
+from posekit.authoring.synthesis.polish import polished
 from posekit.authoring.synthesis.rounding import tidy, turned
 from posekit.authoring.synthesis.search import made, promising
 from posekit.authoring.synthesis.wish import Stock, Wish
@@ -31,7 +32,7 @@ def four_bars(wish: Wish, stock: Stock, hinge: Hinge) -> list[Candidate]:
     there = stock.rods.holds(loops.rod) & stock.arms.holds(loops.arm)
     if wish.branch is not None:
         there &= loops.side == SIDES[wish.branch]
-    loops = promising(loops.take(there), wish)
+    loops = polished(promising(loops.take(there), wish), wish, stock, grounds=True)
     rounded, owner = _rounded(loops, stock)
     return made(rounded, owner, wish, hinge, _linkage)
 

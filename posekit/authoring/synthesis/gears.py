@@ -14,7 +14,7 @@ from posekit.authoring.synthesis.wish import Stock, Wish
 from posekit.linkage import Direct, Gear, Hinge
 
 KEPT = 3
-EXACT = 1e-9
+EXACT, ROOM = 1e-9, 4e-3
 MODULES = (0.5, 0.8, 1.0, 1.25, 1.5, 2.0)  # mm, of series 1 of ISO 54 (from memory)
 
 
@@ -53,7 +53,7 @@ def gears(wish: Wish, stock: Stock, hinge: Hinge) -> list[Candidate]:
     fewest = good[np.lexsort((seen.off[good], ratios.teeth[good].sum(axis=1)))]
     found: list[Candidate] = []
     for i in dict.fromkeys([*order[:1].tolist(), *fewest[: KEPT - 1].tolist()]):
-        gear = Gear(ratio=round(float(ratios.ratio[i]), 9), offset=_offset(seen, i))
+        gear = Gear(ratio=float(ratios.ratio[i]), offset=_offset(seen, i))
         candidate = judged(gear, hinge, wish, _words(ratios, i, wish))
         if candidate is not None and fits(candidate, wish):
             found.append(candidate)
@@ -62,7 +62,9 @@ def gears(wish: Wish, stock: Stock, hinge: Hinge) -> list[Candidate]:
 
 def _offset(seen: Screened, i: int) -> float:
     # `zero` is taken off what moves.
-    return round(-float(seen.zero[i]), 6) + 0.0
+    # Where there is no room about it, it is not rounded.
+    zero = float(seen.zero[i])
+    return (-zero if seen.room[i] < ROOM else round(-zero, 3)) + 0.0
 
 
 def _pairs(wish: Wish, stock: Stock) -> Ratios:

@@ -15,6 +15,7 @@ ANY_LENGTH = Sizes(3.0, 300.0)
 ANY_HORN = Sizes(4.0, 60.0)
 ANY_ARM = Sizes(4.0, 120.0)
 ANY_OFFSET = Sizes(-100.0, 100.0)
+ROUGHLY = 8.0
 ANY_TEETH = tuple(range(8, 121))
 SHARES = (0.9, 0.8, 0.7, 0.6, 0.5, 0.4, 0.3)
 LEAST_DEG = 5.0  # a rod that pushes worse than this jams in any joint
@@ -95,6 +96,11 @@ def _loosened(wish: Wish, stock: Stock, type: str) -> Iterator[Loosened]:
         )
         yield Loosened(
             ends, stock, lambda found: "the positions between the first and the last: without them one fits"
+        )
+        yield Loosened(
+            replace(wish, within=ROUGHLY * wish.within),
+            stock,
+            lambda found: f"how nearly positions are met: one that misses by {found.off:.2f} {unit} fits",
         )
     if wish.travel is not None and (wish.shafts[0], wish.shafts[-1]) == wish.span:
         first, last = wish.travel

@@ -10,6 +10,7 @@ import numpy as np
 from posekit.arrays import Array, Index
 from posekit.authoring.synthesis.candidate import Candidate
 from posekit.authoring.synthesis.loops import Loops, Planes, joined, through_all, through_two
+from posekit.authoring.synthesis.polish import polished
 from posekit.authoring.synthesis.rounding import tidy, turned
 from posekit.authoring.synthesis.search import made, promising
 from posekit.authoring.synthesis.wish import Place, Stock, Wish
@@ -40,6 +41,7 @@ def _at(place: Place, wish: Wish, stock: Stock, hinge: Hinge) -> list[Candidate]
         found.append(through_all(planes, np.tile(apart, (len(horn), 1)), horn, angle, *wish.with_middle))
     loops = joined(found)
     loops = promising(loops.take(stock.rods.holds(loops.rod) & stock.arms.holds(loops.arm)), wish)
+    loops = polished(loops, wish, stock)
     rounded, owner = _rounded(loops, stock)
 
     def linkage(one: Loops, zero_deg: float) -> PushRod:

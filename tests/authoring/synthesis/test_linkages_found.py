@@ -85,9 +85,8 @@ def test_the_reach_contains_the_range_wanted_and_passes_no_hard_stop(asked):
         if wish.stops is None:
             assert each.reach[0] <= low and each.reach[1] >= high
         else:
-            assert (
-                wish.stops[0] <= each.reach[0] <= low + 0.1 and high - 0.1 <= each.reach[1] <= wish.stops[1]
-            )
+            assert wish.stops[0] <= each.reach[0] <= low + 0.1 + 1e-9
+            assert high - 0.1 - 1e-9 <= each.reach[1] <= wish.stops[1]
         assert each.off <= wish.within
         assert wish.bend is None or each.straightness <= wish.bend
 
