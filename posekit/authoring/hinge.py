@@ -13,12 +13,13 @@ import numpy as np
 from posekit.arrays import Array
 from posekit.authoring.contents import at_zero
 from posekit.authoring.parts import link_named
-from posekit.authoring.surface.mesh import Walk, nearest_face, walk_of
+from posekit.authoring.surface.mesh import nearest_face, walk_of
 from posekit.authoring.surface.recognise import Surface, surface_about
 from posekit.errors import PosekitError, error
 from posekit.fields import Vector
 from posekit.prop.model import Prop
 from posekit.prop.shapes import sources_of
+from posekit.shape.protocol import Triangles
 from posekit.transforms import placement, unit
 
 LEAST_APART_MM = 0.1  # between two points that an axis is laid through: nearer ones tell no direction
@@ -81,37 +82,48 @@ def surface_at(prop: Prop, link: str, point: Vector) -> Place:
     The middle of a hole is as good a point as one of its wall. Raises PosekitError for a part that is not there or
     has no shape, a mesh that cannot be read, and a point far from the part.
     """
-    found = link_named(prop, link)
-    at, place = np.asarray(point, float), at_zero(prop)[link]
-    near: tuple[float, int, int] | None = None
-    walks: list[Walk] = []
-    corners: list[Array] = []
-    for shape, source in sources_of(prop, found):
+    at, meshes = np.asarray(point, float), _in_world(prop, link)
+    if not meshes:
+        sentence = "has no shape, so there is nothing to read an axis off"
+        raise PosekitError([error("no-surface", link, sentence)])
+    lows = np.array([vertices.min(axis=0) for vertices, _ in meshes])
+    highs = np.array([vertices.max(axis=0) for vertices, _ in meshes])
+    _must_be_near(link, at, lows.min(axis=0), highs.max(axis=0))
+    outside = np.linalg.norm(np.maximum(np.maximum(lows - at, at - highs), 0.0), axis=1)
+    away, number, face, walk = np.inf, -1, -1, None
+    # The nearest boxes first: none of those beyond what was found holds a nearer face.
+    for i in np.argsort(outside).tolist():
+        if outside[i] >= away:
+            break
+        walked = walk_of(*meshes[i])
+        nearest, distance = nearest_face(walked, at)
+        if distance < away:
+            away, number, face, walk = distance, i, nearest, walked
+    assert walk is not None  # a box has a face
+    return Place(link, number, away, surface_about(walk, face))
+
+
+def _in_world(prop: Prop, link: str) -> list[Triangles]:
+    """The triangles of each shape of a link, in the world at the zero pose."""
+    place, meshes = at_zero(prop)[link_named(prop, link).name], []
+    for shape, source in sources_of(prop, link_named(prop, link)):
         vertices, faces = shape.form.triangles(source)
         world = place @ placement(shape.at, shape.turn)
-        walk = walk_of(vertices @ world[:3, :3].T + world[:3, 3], faces)
-        face, away = nearest_face(walk, at)
-        if near is None or away < near[0]:
-            near = (away, len(walks), face)
-        walks.append(walk)
-        corners += [walk.vertices.min(axis=0), walk.vertices.max(axis=0)]
-    if near is None:
-        raise PosekitError(
-            [error("no-surface", link, "has no shape, so there is nothing to read an axis off")]
-        )
-    away, number, face = near
-    size = float(np.linalg.norm(np.ptp(corners, axis=0)))
-    beyond = np.maximum(np.min(corners, axis=0) - at, at - np.max(corners, axis=0)).max()
-    if not beyond <= max(OUTSIDE_SHARE * size, OUTSIDE_MM):
-        low, high = (
-            np.round(ends, 1).tolist() for ends in (np.min(corners, axis=0), np.max(corners, axis=0))
-        )
+        meshes.append((vertices @ world[:3, :3].T + world[:3, 3], faces))
+    return meshes
+
+
+def _must_be_near(link: str, at: Array, low: Array, high: Array) -> None:
+    """Refuse a point that cannot be meant for a part within this box."""
+    beyond = float(np.maximum(low - at, at - high).max())
+    if not beyond <= max(
+        OUTSIDE_SHARE * float(np.linalg.norm(high - low)), OUTSIDE_MM
+    ):  # nor what is no number
         sentence = (
-            f"stands {away:.1f} mm away from that point: at the zero pose it reaches from {low} to {high} mm; use a "
-            "point on the wall of the hole, or within it"
+            f"stands elsewhere: at the zero pose it reaches from {np.round(low, 1).tolist()} to "
+            f"{np.round(high, 1).tolist()} mm; use a point on the wall of the hole, or within it"
         )
         raise PosekitError([error("no-surface", link, sentence)])
-    return Place(link, number, away, surface_about(walks[number], face))
 
 
 def axis_of(place: Place) -> Axis:

@@ -21,6 +21,7 @@ from posekit.authoring.surface.grow import (
     explained,
     explains_all,
     is_smooth,
+    median,
     sample_of,
     smooth_region,
 )
@@ -172,7 +173,7 @@ def _around(form: Form, walk: Walk, faces: Index) -> tuple[float, float]:
     begins, ends = np.clip(begins[order], 0.0, 360.0), np.clip(ends[order], 0.0, 360.0)
     before = np.concatenate([[0.0], np.maximum.accumulate(ends)[:-1]])
     covered = np.maximum(ends - np.maximum(begins, before), 0.0).sum()
-    return float(covered) / 360.0, float(np.median(high))
+    return float(covered) / 360.0, median(high)
 
 
 def _too_little(form: Form, share: float, flat_deg: float, uncertain: tuple[float, float]) -> str:
