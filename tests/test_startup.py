@@ -24,7 +24,6 @@ def test_posing_the_heron_loads_no_mesh_or_file_library() -> None:
     heavy = {
         "trimesh",
         "pygltflib",
-        "tomlkit",
         "click",
         "rich",
         "scipy",

@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 
+from posekit.budgets import TOML_DEPTH
 from posekit.errors import PosekitError, error
 from posekit.toml.places import key_of, quoted
 
@@ -28,14 +29,17 @@ def written_value(value: Any, key_path: str) -> str:
     except UnicodeEncodeError as problem:
         sentence = f"cannot be written as text ({problem.reason})"
         raise PosekitError([error("wrong-value", key_path, sentence)]) from problem
-    except (TypeError, ValueError, RecursionError) as problem:
+    except (TypeError, ValueError) as problem:
         sentence = f"= {type(value).__name__}: TOML has no such value; use numbers, texts, lists or tables"
         raise PosekitError([error("wrong-value", key_path, sentence)]) from problem
     return text
 
 
-def _text_of(value: Any) -> str:
+def _text_of(value: Any, deep: int = 0) -> str:
+    """The value `deep` lists and tables within others; ValueError for more than any file may have."""
     value = plain(value)
+    if deep > TOML_DEPTH:
+        raise ValueError("too deep")
     if isinstance(value, str):
         return quoted(value)
     if isinstance(value, bool):
@@ -45,7 +49,8 @@ def _text_of(value: Any) -> str:
     if isinstance(value, (date, datetime, time)):
         return value.isoformat()
     if isinstance(value, (list, tuple)):
-        return f"[{', '.join(_text_of(each) for each in value)}]"
+        return f"[{', '.join([_text_of(each, deep + 1) for each in value])}]"
     if isinstance(value, Mapping):
-        return "{" + ", ".join(f"{key_of(name)} = {_text_of(each)}" for name, each in value.items()) + "}"
+        pairs = [f"{key_of(name)} = {_text_of(each, deep + 1)}" for name, each in value.items()]
+        return f"{{{', '.join(pairs)}}}"
     raise TypeError(type(value).__name__)

@@ -63,7 +63,8 @@ radius = 3
 text = \"\"\"
 [drives.none]
 a = 1\"\"\"
-[deep.er.est]
+[ deep . "er . r" . est ]
+  x . y = [ 1 , 2 , ] # [x]
 [clearance]
 ignore = [["c", "x"],
           ['a b', "x"]]

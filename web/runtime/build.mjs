@@ -10,7 +10,6 @@ import { loadPyodide, version } from "pyodide";
 // Fetched only when something imports the module: the wheels that come along then.
 const LATER = {
   trimesh: ["trimesh"],
-  tomlkit: ["tomlkit"],
   dpkt: ["dpkt"],
   pygltflib: [
     "pygltflib", "dataclasses_json", "marshmallow", "packaging", "typing_inspect", "typing_extensions",
