@@ -264,9 +264,10 @@ def _missing(
     for kind in asked:
         if kind in there or (kind == "direct" and len(asked) > 1):
             continue
+        word = kind.replace("_", "-")
         ways = in_the_way(wish, stock, place, kind, SEARCHES[kind])
         if ways:
-            said = f"no {kind} does all of this. In the way is any of: {'; '.join(ways)}"
+            said = f"no {word} does all of this. It would do to change any one of these: {'; '.join(ways)}"
         else:
-            said = f"no {kind} does this, and to let go one wish does not help: let go two or more, or look for another"
+            said = f"no {word} does this, whichever one wish is dropped: drop two or more, or use another linkage"
         yield tell("no-linkage", name, said)
