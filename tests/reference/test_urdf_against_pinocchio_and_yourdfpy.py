@@ -5,7 +5,7 @@ The files are those of the registry package example-robot-data (BSD-3-Clause); s
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cache
 from importlib.metadata import distribution
 from pathlib import Path
@@ -16,6 +16,8 @@ import pytest
 from numpy.typing import NDArray
 
 import posekit
+from posekit.authoring.mesh_kept import Wishes
+from posekit.authoring.new import prop_of
 from posekit.exchange.assembly import Assembly
 from posekit.exchange.urdf.assembly import urdf_assembly
 from posekit.exchange.urdf.lookup import on_disk
@@ -46,7 +48,7 @@ def published() -> dict[str, Path]:
 
 @dataclass
 class Shapeless:
-    """A URDF whose meshes are not looked at, as an assembly, a prop of its links and joints, and its text."""
+    """A URDF with a triangle for every mesh: as an assembly, as the prop that is made of it, and its text."""
 
     assembly: Assembly
     prop: posekit.Prop
@@ -56,7 +58,7 @@ class Shapeless:
     def of(cls, file: Path) -> Shapeless:
         """Read by posekit."""
         assembly = urdf_assembly(file.read_bytes(), file.name, lambda name: ("a.stl", TRIANGLE))
-        return cls(assembly, prop_of(assembly), file.read_text())
+        return cls(assembly, prop_of(assembly, Wishes(pieces=False)).prop, file.read_text())
 
     def positions(self, rng: np.random.Generator, poses: int) -> NDArray[np.float64]:
         """Random positions (P, J) [deg or mm], followers where their leaders put them."""
@@ -78,17 +80,6 @@ class Shapeless:
 TRIANGLE = (
     b"solid a\nfacet\nouter loop\nvertex 0 0 0\nvertex 1 0 0\nvertex 0 1 0\nendloop\nendfacet\nendsolid a\n"
 )
-
-
-def prop_of(assembly: Assembly) -> posekit.Prop:
-    """Links without shapes, and the joints as they are."""
-    base = posekit.read({"prop.toml": b'format = 1\nname = "bare"\n[links.l]\n'})
-    return replace(
-        base,
-        links=tuple(replace(base.links[0], name=part.name) for part in assembly.parts),
-        joints=tuple(joint for joint in assembly.joints if joint.type != "fixed"),
-        fixed=tuple(joint for joint in assembly.joints if joint.type == "fixed"),
-    )
 
 
 ALL = [
@@ -161,7 +152,7 @@ def test_the_skins_of_a_published_figure_fill_the_box_that_yourdfpy_finds() -> N
 
     file = published()["so101"]
     figure = urdf_assembly(file.read_bytes(), file.name, on_disk(file, 1 << 26))
-    prop = prop_of(figure)
+    prop = Shapeless.of(file).prop
     frames = posekit.forward(prop, np.zeros((1, len(prop.joints))))[0]
     corners = [
         (skin.vertices @ rotation_rpy(skin.turn).T + skin.at) @ frame[:3, :3].T + frame[:3, 3]
