@@ -9,6 +9,7 @@ import click
 
 import posekit
 from posekit.authoring.hinge import Axis, Place, axis_of, axis_through, axis_through_holes, surface_at
+from posekit.authoring.parts import joint_named
 from posekit.authoring.world import place_joint
 from posekit.cli.files import write_prop
 from posekit.cli.options import json_option, model_argument
@@ -23,8 +24,8 @@ SPOT = "PART@X,Y,Z"
 @model_argument
 @click.argument("spot", metavar=SPOT)
 @click.argument("other", metavar=f"[{SPOT}]", required=False)
-@click.option("--joint", metavar="NAME", help="Place this joint on the axis, by --write in the prop file.")
-@click.option("--write", is_flag=True, help="Write the joint's new place into the prop file.")
+@click.option("--joint", metavar="NAME", help="Place this joint on the axis; a fixed one becomes revolute.")
+@click.option("--write", is_flag=True, help="Write that into the prop file.")
 @json_option
 def command(model: str, spot: str, other: str | None, joint: str | None, write: bool, as_json: bool) -> None:
     """Find the axis of the round wall of a PART at a point of the world.
@@ -50,10 +51,12 @@ def command(model: str, spot: str, other: str | None, joint: str | None, write: 
     except PosekitError as refused:
         findings += refused.findings
     if axis is not None and joint is not None:
-        placed = place_joint(prop, joint, axis.point, axis.direction)
+        is_fixed = joint_named(prop, joint).type == "fixed"
+        placed = place_joint(prop, joint, axis.point, axis.direction, type="revolute" if is_fixed else None)
         if write:
             place = write_prop(model, placed)
-            findings.append(note("written", joint, f"its place and axis are written into {place}"))
+            turns = "; it was fixed and is revolute now" if is_fixed else ""
+            findings.append(note("written", joint, f"its place and axis are written into {place}{turns}"))
         else:
             findings.append(note("not-written", joint, "can be placed there; add --write to do it"))
     found = [place for place in places if place is not None]
@@ -120,8 +123,8 @@ def _print(axis: Axis | None, found: list[Place]) -> None:
         table("At these points", columns, (_row(place) for place in found))
     if axis is not None:
         x, y, z = axis.point
-        along = ", ".join(f"{each:.5f}" for each in axis.direction)
-        say(f"Axis through {x:.3f}, {y:.3f}, {z:.3f} mm along {along}, with all joints at 0.")
+        along = ", ".join(f"{each:z.5f}" for each in axis.direction)
+        say(f"Axis through {x:z.3f}, {y:z.3f}, {z:z.3f} mm along {along}, with all joints at 0.")
 
 
 def _row(place: Place) -> tuple[str, ...]:

@@ -213,6 +213,17 @@ def test_the_command_takes_a_second_place_or_a_bare_point(cheeks: posekit.Prop, 
     assert points["axis"] == {"point": [-1, 2, 3], "direction": [0, 0, 1], "radius_mm": None}
 
 
+def test_a_fixed_joint_that_is_placed_on_a_hole_turns_there(cheeks: posekit.Prop, tmp_path: Path) -> None:
+    """As all joints are that a CAD assembly comes with."""
+    fixed = posekit.edit(cheeks, "joints.arm.type", "fixed")
+    posekit.save(fixed, tmp_path / "cheeks")
+    x, y, z = in_world(cheeks, (0, 0, 2))[:3, 3]
+    done = run(str(tmp_path / "cheeks"), f"arm@{x},{y},{z}", "--joint", "arm", "--write")
+    assert done.exit_code == 0 and "is revolute now" in done.stdout
+    (joint,) = posekit.load(tmp_path / "cheeks").joints
+    assert (joint.name, joint.type) == ("arm", "revolute")
+
+
 def test_the_command_says_why_there_is_no_axis(cheeks: posekit.Prop, tmp_path: Path) -> None:
     posekit.save(cheeks, tmp_path / "cheeks")
     folder = str(tmp_path / "cheeks")
