@@ -68,8 +68,7 @@ def _form(form: Form) -> Iterator[str]:
         key.name: getattr(form, key.name) for key in fields(form) if getattr(form, key.name) != key.default
     }
     if form.bare is None:
-        inside = ", ".join(f"{key} = {_value(found)}" for key, found in keys.items())
-        yield f"{kind} = {{{inside}}}"
+        yield f"{kind} = {_value(keys)}"
         return
     yield f"{kind} = {_value(keys.pop(form.bare))}"
     yield from (f"{key} = {_value(found)}" for key, found in keys.items())

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 from collections.abc import Iterable
 from concurrent.futures import ProcessPoolExecutor
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -14,12 +15,13 @@ from posekit.authoring.mesh_kept import Wishes
 from posekit.authoring.new import New, prop_of
 from posekit.authoring.starter import starter
 from posekit.budgets import IMPORT_BYTES
+from posekit.cli.apart import FellError, apart
 from posekit.cli.options import json_option
 from posekit.cli.printing import finish, print_findings, print_json, say
 from posekit.errors import PosekitError, error
 from posekit.exchange.assembly import Assembly
 from posekit.exchange.parts import Up, parts_of
-from posekit.exchange.step import step_parts
+from posekit.exchange.step import as_glb, step_parts
 from posekit.exchange.units import MM_PER_UNIT
 from posekit.exchange.urdf.assembly import urdf_assembly
 from posekit.exchange.urdf.lookup import on_disk
@@ -120,11 +122,21 @@ def _assembly(files: tuple[str, ...], name: str, unit: str | None, up: Up | None
         left -= len(contents[file])
     kind = ending(files[0])
     if kind in STEPS:
-        return step_parts(contents[files[0]], files[0], name, unit, up)
+        return _step(contents[files[0]], files[0], name, unit, up)
     if kind in ASSEMBLIES:
         _refuse(unit, up, files[0])
         return urdf_assembly(contents[files[0]], files[0], on_disk(files[0], IMPORT_BYTES))
     return parts_of(contents, name, unit, up)
+
+
+def _step(content: bytes, file: str, name: str, unit: str | None, up: Up | None) -> Assembly:
+    try:
+        return step_parts(content, file, name, unit, up, partial(apart, as_glb))
+    except FellError as reason:
+        sentence = (
+            f"is no STEP file that can be read: the reader {reason}; export it again, as AP214 or AP242"
+        )
+        raise PosekitError([error("step-unusable", "", sentence, file=file)]) from None
 
 
 def _refuse(unit: str | None, up: Up | None, file: str) -> None:

@@ -7,7 +7,9 @@ in which a part that is used twice is there twice.
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from dataclasses import replace
+from importlib.util import find_spec
 from pathlib import PurePath
 
 from posekit.budgets import IMPORT_BYTES
@@ -27,9 +29,16 @@ _SI = {b"$": "m", b".CENTI.": "cm", b".MILLI.": "mm"}
 
 
 def step_parts(
-    content: bytes, file: str, name: str, unit: str | None = None, up: Up | None = None
+    content: bytes,
+    file: str,
+    name: str,
+    unit: str | None = None,
+    up: Up | None = None,
+    convert: Callable[[bytes], bytes] | None = None,
 ) -> Assembly:
     """The parts of a STEP file. Its unit is read from it; `unit` says otherwise for one that is wrong.
+
+    `convert` does what `as_glb` does, perhaps elsewhere.
 
     Raises PosekitError for what is no STEP file, holds no surface, or where the library is missing.
     """
@@ -42,7 +51,10 @@ def step_parts(
     if b"END-ISO-10303-21" not in content[-TAIL:]:
         raise _unusable(file, "does not end with END-ISO-10303-21; it is cut short; export or copy it again")
     stated = _unit(content)
-    glb = _as_glb(content, file)
+    if find_spec("cascadio") is None:
+        reason = "STEP files need a library that is not installed; pip install 'posekit[step]'"
+        raise PosekitError([error("extra-missing", "step", reason, file=file)])
+    glb = (convert or as_glb)(content)
     if not glb:
         raise _unusable(
             file, "holds nothing that can be read as surfaces; export the solids as AP203, AP214 or AP242"
@@ -76,12 +88,13 @@ def _unit(content: bytes) -> str | None:
     return _SI.get(stated[1].upper()) if stated else None
 
 
-def _as_glb(content: bytes, file: str) -> bytes:
-    try:
-        import cascadio
-    except ImportError as missing:
-        reason = "STEP files need a library that is not installed; pip install 'posekit[step]'"
-        raise PosekitError([error("extra-missing", "step", reason, file=file)]) from missing
+def as_glb(content: bytes) -> bytes:
+    """A STEP file as GLB, as Open CASCADE sees it; empty where it sees nothing.
+
+    On a broken file it may take the whole process with it, and it prints: commands call it in a process of its own.
+    """
+    import cascadio
+
     return bytes(cascadio.load(content, "step", tol_linear=WITHIN_MM, tol_angular=TURN_RAD))
 
 

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import os
+import time
 
 import numpy as np
 import pytest
@@ -11,6 +13,7 @@ from click.testing import CliRunner
 
 import posekit
 from posekit.clearance.cover import coverage_findings
+from posekit.cli.apart import FellError, apart
 from posekit.cli.main import main
 from posekit.shape import Mesh
 
@@ -158,6 +161,18 @@ def test_a_file_that_cannot_be_used_is_told_with_its_name_and_nothing_is_written
     assert refused.exit_code == 2
     assert says in refused.output
     assert [entry.name for entry in tmp_path.iterdir()] == [name]
+
+
+def falls(content):
+    os.abort()  # as broken files make the reader do
+
+
+def test_a_reader_that_falls_or_hangs_takes_nothing_with_it():
+    with pytest.raises(FellError, match="fell"):
+        apart(falls, b"")
+    with pytest.raises(FellError, match="more than"):
+        apart(lambda content: time.sleep(60) or content, b"", most_s=0.2)
+    assert apart(bytes.upper, b"abc") == b"ABC"
 
 
 def test_a_whole_assembly_comes_alone_and_no_file_twice(tmp_path, figure):

@@ -50,7 +50,9 @@ def test_the_assembly_stands_where_and_as_large_as_its_file_says(bracket):
     plate = skin_of(bracket, "plate_1").vertices
     np.testing.assert_allclose([plate.min(0), plate.max(0)], [[0, 0, 0], [180, 150, 20]], atol=1e-3)
     everything = np.concatenate([skin.vertices for part in bracket.parts for skin in part.skins])
-    np.testing.assert_allclose([everything.min(0), everything.max(0)], [[-10, 0, -4], [190, 150, 80]], atol=0.06)
+    np.testing.assert_allclose(
+        [everything.min(0), everything.max(0)], [[-10, 0, -4], [190, 150, 80]], atol=0.06
+    )
 
 
 def test_solids_are_closed_with_their_colours(bracket):

@@ -15,7 +15,7 @@ import unicodedata
 from collections.abc import Callable, Sequence
 from contextlib import redirect_stderr, redirect_stdout
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, partial
 from pathlib import Path
 
 import numpy as np
@@ -24,9 +24,12 @@ import posekit
 from posekit import budgets
 from posekit.authoring.mesh_kept import Wishes
 from posekit.authoring.new import prop_of
+from posekit.cli.apart import FellError, apart
 from posekit.cli.verdict_folder import VerdictFolder
 from posekit.errors import PosekitError, error
 from posekit.exchange.collada import collada_surfaces
+from posekit.exchange.parts import parts_of
+from posekit.exchange.step import as_glb, step_parts
 from posekit.exchange.urdf.assembly import urdf_assembly
 from posekit.exchange.urdf.lookup import among
 from posekit.output.gltf import encode
@@ -333,6 +336,34 @@ def enter_collada(content: bytes) -> None:
         assert surface.faces.max() < len(surface.vertices)
 
 
+# Parts that are brought in to begin with.
+
+
+def enter_parts(content: bytes) -> None:
+    """A mesh of any kind as the only part of a new prop, in millimetres or as it seems."""
+    kind, _, data = content.partition(b"\n")
+    assembly = parts_of({f"body.{kind.decode()}": data}, "scan")
+    made = prop_of(assembly, Wishes(pieces=False))
+    assert len(made.prop.links) == len(assembly.parts)
+    posekit.pose(made.prop, posekit.Snapshot({}))
+
+
+@cache
+def steps() -> Sequence[bytes]:
+    """A cube of a CAD program, out of npm occt-import-js."""
+    return [(ROOT / "web/node_modules/occt-import-js/test/testfiles/cube-units/cube-mm.step").read_bytes()]
+
+
+def enter_step(content: bytes) -> None:
+    """A STEP file as parts in finite numbers."""
+    try:
+        found = step_parts(content, "cube.step", "cube", convert=partial(apart, as_glb, most_s=4.0))
+    except FellError as reason:  # as the command tells it
+        raise PosekitError([error("step-unusable", "", str(reason))]) from None
+    for part in found.parts:
+        assert all(np.isfinite(skin.vertices).all() for skin in part.skins)
+
+
 # What carries a whole prop.
 
 
@@ -512,6 +543,8 @@ DOORS: dict[str, Door] = {
     "show": Door(shows, make_show, enter_show),
     "capture": Door(captures, make_kind, enter_capture),
     "mesh": Door(meshes, make_mesh, enter_mesh),
+    "parts": Door(meshes, make_mesh, enter_parts),
+    "step": Door(steps, mutated, enter_step),
     "pieces": Door(pieces, mutated, enter_pieces),
     "urdf": Door(urdfs, mutated, enter_urdf),
     "collada": Door(colladas, mutated, enter_collada),
