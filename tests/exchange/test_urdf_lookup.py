@@ -86,6 +86,7 @@ def test_a_name_that_leads_out_of_reach_or_is_no_mesh_is_refused(
     assert why in refused(workspace / "keeper" / "urdf" / "keeper.urdf", filename)
 
 
+@pytest.mark.native
 @pytest.mark.skipif(os.name == "nt", reason="links need rights there")
 def test_a_symbolic_link_may_lead_anywhere_within_reach_and_nowhere_else(workspace: Path) -> None:
     meshes, urdf = workspace / "keeper" / "meshes", workspace / "keeper" / "urdf" / "keeper.urdf"
@@ -100,6 +101,7 @@ def test_a_symbolic_link_may_lead_anywhere_within_reach_and_nowhere_else(workspa
     assert "is not there" in refused(urdf, "../meshes/itself.stl")
 
 
+@pytest.mark.native
 @pytest.mark.skipif(os.name == "nt", reason="pipes are made the POSIX way")
 def test_what_is_no_ordinary_file_or_too_large_is_refused(workspace: Path) -> None:
     meshes, urdf = workspace / "keeper" / "meshes", workspace / "keeper" / "urdf" / "keeper.urdf"
