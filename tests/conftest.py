@@ -27,7 +27,7 @@ SEEDS = [
     *range(2 if IN_A_PAGE else 12),
     *(pytest.param(seed, marks=pytest.mark.long) for seed in range(12, 50)),
 ]
-DEMO_PROPS = ("heron", "bellows", "longwood")
+DEMO_PROPS = ("heron",) if IN_A_PAGE else ("heron", "bellows", "longwood")
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
