@@ -9,11 +9,10 @@ from typing import Any
 from posekit.authoring.first_drives import keys_of
 from posekit.authoring.numbers import STAYS_MM, short_all
 from posekit.authoring.servo_types import typical_table
-from posekit.authoring.starter import quoted
 from posekit.fields import Vector
 from posekit.prop.model import ORIGIN, Drive, Joint, Shape
 from posekit.shape import FORMS, Form
-from posekit.toml.places import dotted
+from posekit.toml.places import dotted, quoted
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

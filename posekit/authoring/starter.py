@@ -6,6 +6,7 @@ from posekit.authoring.servo_types import typical_table
 from posekit.prop.folder import PROP_FILE
 from posekit.prop.model import Prop
 from posekit.prop.reader import read
+from posekit.toml.places import quoted
 
 _BEGIN = """\
 # Lengths in mm, angles in degrees, masses in g. +Z is up, +X is the front. All keys: posekit schema
@@ -49,10 +50,3 @@ def starter(name: str, kind: str = "standard") -> Prop:
     """A base, an arm, and a servo of the class `kind` (a name of `servo_classes.CLASSES`) that moves it."""
     text = _BEGIN.format(name=quoted(name)) + typical_table(kind, kind) + _REST.format(kind=quoted(kind))
     return read({PROP_FILE: text.encode()})
-
-
-def quoted(words: str) -> str:
-    """Words as TOML writes them."""
-    import tomlkit
-
-    return tomlkit.string(words).as_string()
