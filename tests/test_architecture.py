@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import ast
 import re
+import sys
+import tomllib
 from collections import Counter
 from collections.abc import Iterable, Iterator
 from functools import cache
@@ -274,3 +276,21 @@ def test_the_map_of_a_part_lists_its_modules_in_an_order_to_read_them_in() -> No
             used = [name for node in ast.walk(tree(folder / f"{module}.py")) for name in imported(node)]
             inside = {name.split(".")[2] for name in used if name.startswith(f"posekit.{part}.")} & modules
             assert all(order.index(name) < order.index(module) for name in inside), module
+
+
+def test_what_the_package_imports_from_outside_is_a_dependency_of_it() -> None:
+    """One that only the tests have would be missing where posekit is installed."""
+    project = tomllib.loads((PACKAGE.parent / "pyproject.toml").read_text())["project"]
+    extras = [
+        name for extra, names in project["optional-dependencies"].items() if extra != "test" for name in names
+    ]
+    declared = {
+        re.split(r"[^a-z0-9-]", name)[0].replace("-", "_") for name in [*project["dependencies"], *extras]
+    }
+    named_otherwise = {"collada": "pycollada"}
+    used = {named_otherwise.get(root, root) for module in MODULES for root in roots_of(module)}
+    assert used - declared - set(sys.stdlib_module_names) - {"posekit", "__future__"} == set()
+
+
+def roots_of(module: Path) -> set[str]:
+    return {name.split(".")[0] for name in all_imported(module)}
