@@ -150,8 +150,13 @@ def _field_views(declared: Any, place: str, within: tuple[str, ...] = ()) -> Ite
 
 
 def _words(hint: Any) -> tuple[str, ...]:
-    """The words that a key can be; none where it is a number or a text of its own."""
-    options = get_args(hint) if get_origin(hint) is Literal else ()
+    """The words that a key can be, an empty one where it may be left out; none where it is a number or a text."""
+    options = get_args(hint)
+    inner = next((option for option in options if get_origin(option) is Literal), None)
+    if inner is not None:
+        return ("", *_words(inner))
+    if get_origin(hint) is not Literal:
+        return ()
     return tuple(option for option in options if isinstance(option, str))
 
 

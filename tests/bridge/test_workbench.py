@@ -321,3 +321,15 @@ def test_a_part_is_brought_to_a_point_of_the_prop_as_to_the_same_point_of_the_pi
     assert pulled["values"] == brought["values"]
     assert brought["target_mm"] == target.tolist()
     np.testing.assert_allclose(pulled["target_mm"], target, rtol=0, atol=1e-9)
+
+
+def test_a_key_of_few_words_that_may_be_left_out_has_them_to_choose_from_and_none(page: Page) -> None:
+    def typical(view: Any) -> Any:
+        (servo,) = view["servos"]
+        return next(field for field in servo["fields"] if field["path"] == "servos.standard.typical")
+
+    view = page.ask("edit", {"path": "servos.standard.typical", "value": "micro"})
+    assert typical(view)["value"] == "micro"
+    assert typical(view)["choices"][:3] == ["", "sub_micro", "micro"]
+    view = page.ask("edit", {"path": "servos.standard.typical", "value": None})
+    assert typical(view)["value"] is None and typical(view)["choices"][0] == ""

@@ -60,8 +60,9 @@ function Control({ field, named, set }: ControlProps) {
     return <input {...named} type="checkbox" checked={value} onChange={(event) => set(event.currentTarget.checked, "now")} />;
   }
   if (choices.length > 0) {
-    const options = choices.map((name) => [name, name.replaceAll("_", " ")] as const);
-    return <Select {...named} options={options} value={String(value)} pick={(name) => set(name, "now")} />;
+    const options = choices.map((name) => [name, name === "" ? "none" : name.replaceAll("_", " ")] as const);
+    // An empty word leaves the key out.
+    return <Select {...named} options={options} value={String(value ?? "")} pick={(name) => set(name === "" ? null : name, "now")} />;
   }
   if (Array.isArray(value)) return <List value={value} named={named} set={set} />;
   if (typeof value === "string") return <Typed {...named} value={value} commit={(text) => set(text, "now")} />;
