@@ -70,7 +70,7 @@ class Doors:
         state = self._followed.look()
         if request.query_params.get("seen") == state.name:
             return Response(status_code=204)
-        return JSONResponse(self._told(state))
+        return JSONResponse(self._told(state, self._keys.fits(request.headers.get(KEY_HEADER, ""))))
 
     def _file(self, request: Request) -> Response:
         """A file of the prop by its digest: as long as it is there under that name, it is the same."""
@@ -118,7 +118,7 @@ class Doors:
         state = self._followed.save(saved, over) if saved else self._followed.look()
         return {**self._told(state), "saved": list(saved), "left": sorted(left)}
 
-    def _told(self, state: State) -> dict[str, Any]:
+    def _told(self, state: State, may_save: bool = True) -> dict[str, Any]:
         followed = self._followed
         return {
             "state": state.name,
@@ -126,6 +126,7 @@ class Doors:
             "name": followed.name,
             "title": state.prop.name,
             "read_only": followed.read_only,
+            "may_save": may_save and not followed.read_only,
             "files": state.hashes,
             "findings": [asdict(view) for view in finding_views(state.prop, state.findings)],
         }

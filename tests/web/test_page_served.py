@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
+import json
 import shutil
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack
+from dataclasses import asdict
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 import pytest
 from playwright.sync_api import Page
 
 import posekit
 from posekit import serve
+from posekit.bridge.site_entry import FOLDER, INDEX, site_entry
+from posekit.serve.site import PAGE
 from tests.web.conftest import HERON
 
 pytestmark = [pytest.mark.page, pytest.mark.timeout(600)]
@@ -21,20 +26,25 @@ PATH = "drives.head_turn.pulse.trim"
 
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
-    """The prop folder of a builder."""
+    """The prop that is put up."""
     return Path(shutil.copytree(HERON, tmp_path / "heron"))
 
 
 @pytest.fixture
 def served(folder: Path, address: str) -> Iterator[Callable[[], str]]:
-    """Serve the folder as `posekit show` does, again and again at the same port; `address` saw to the build."""
+    """Put the prop up as a site does that is made of files, again and again at the same port."""
     with ExitStack() as now:
         ports = [0]
 
         def start() -> str:
             now.close()
-            site = now.enter_context(serve.site_of(str(folder)))
-            server = now.enter_context(serve.running(site, port=ports[-1]))
+            front = Path(now.enter_context(TemporaryDirectory()))
+            entry, files = site_entry("heron", posekit.load(folder))
+            demos = [each for each in json.loads((PAGE / INDEX).read_text()) if each["name"] != "heron"]
+            (front / FOLDER).mkdir()
+            for place, content in {**files, INDEX: json.dumps([asdict(entry), *demos]).encode()}.items():
+                (front / place).write_bytes(content)
+            server = now.enter_context(serve.running(serve.Site((front, PAGE)), port=ports[-1]))
             ports.append(server.port)
             return server.address
 
@@ -42,7 +52,7 @@ def served(folder: Path, address: str) -> Iterator[Callable[[], str]]:
 
 
 def changed(folder: Path, trim: int) -> str:
-    """Change the prop on disk; answers its text."""
+    """Change the prop that is put up next; answers its text."""
     prop = posekit.edit(posekit.load(folder), PATH, trim)
     (folder / "prop.toml").write_text(prop.text)
     return prop.text
@@ -56,7 +66,7 @@ def kept(page: Page) -> None:
     page.wait_for_selector("html[data-offline=kept]", state="attached")
 
 
-def test_a_prop_that_changed_on_disk_is_the_one_that_is_shown(profile, folder, served, bench_of) -> None:
+def test_a_prop_that_was_put_up_anew_is_the_one_that_is_shown(profile, folder, served, bench_of) -> None:
     address = served()
     page = profile.new_page()
     page.goto(address)
@@ -90,7 +100,7 @@ def test_a_prop_that_changed_on_disk_is_the_one_that_is_shown(profile, folder, s
     profile.set_offline(False)
 
 
-def test_a_prop_that_was_changed_here_and_on_disk_is_asked_about(
+def test_a_prop_that_was_changed_here_and_put_up_anew_is_asked_about(
     profile, folder, served, bench_of, shot
 ) -> None:
     address = served()
@@ -107,7 +117,7 @@ def test_a_prop_that_was_changed_here_and_on_disk_is_asked_about(
     page.reload()
     question = page.get_by_role("alertdialog")
     question.get_by_role("button", name="Stay with mine").wait_for()
-    shot(bench, "changed-on-disk")
+    shot(bench, "changed-where-served")
     page.keyboard.press("Escape")
     question.wait_for(state="detached")
     assert text_of(page) == mine

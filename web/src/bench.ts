@@ -24,14 +24,16 @@ export interface Bench {
   readonly rehearsal: Rehearsal;
   readonly player: Player;
   readonly curves: Curves;
+  /** Take a file from the builder's disk: it is kept first and judged after. Rejects with what is wrong with it. */
+  readonly take: (file: File) => Promise<void>;
   /** The panel that is open. */
   readonly panel: Signal<string>;
   /** Whether the panels are shown, where there is no room for them beside the figure. */
   readonly controls: Signal<boolean>;
 }
 
-/** A bench at a place, in this part of the page. */
-export function createBench(holder: HTMLElement, place: Place, journal: Journal): Bench {
+/** A bench at a place, in this part of the page; `take` takes files that come to it. */
+export function createBench(holder: HTMLElement, place: Place, journal: Journal, take: Bench["take"]): Bench {
   const session = createSession(journal, place.mine, complain, tellUnfit);
   const view = createView(holder);
   const rehearsal = createRehearsal(session, complain);
@@ -47,6 +49,7 @@ export function createBench(holder: HTMLElement, place: Place, journal: Journal)
     rehearsal,
     player,
     curves: createCurves(session, rehearsal, player, complain),
+    take,
     panel: signal("channels"),
     controls: signal(false),
   };

@@ -4,6 +4,7 @@ import { computed, signal } from "@preact/signals";
 import { render } from "preact";
 import { createBench, openPanel } from "./bench";
 import { openDebugDoor } from "./debug";
+import { DifferenceDialog } from "./dialogs/difference";
 import { GuideDialog } from "./dialogs/guide";
 import { ask, Questions } from "./dialogs/ask";
 import { OpenDialog } from "./dialogs/open";
@@ -13,6 +14,7 @@ import { DrawerButton } from "./frame/drawer";
 import { listenToDrops } from "./frame/drops";
 import { Onlooker } from "./frame/onlooker";
 import { Status } from "./frame/status";
+import { WrongOnDisk } from "./frame/on-disk";
 import { Tabs } from "./frame/tabs";
 import { Toolbar } from "./frame/toolbar";
 import { ViewTools } from "./frame/view-tools";
@@ -24,9 +26,10 @@ import { complain, complainOfAll, say, tellUnfit, Toasts } from "./ui/toasts";
 import { showOnScreen } from "./view/follow";
 import { keepAll } from "./work/autosave";
 import { copyBench, dropUnchanged, freeBenches, goTo, takePlace } from "./work/benches";
-import type { Served } from "./work/catalogue";
+import { catalogue, type Served } from "./work/catalogue";
 import { recognised } from "./work/files";
-import { served, storage } from "./work/first-picture";
+import { front, storage, served } from "./work/first-picture";
+import { createFolder } from "./work/folder";
 import { createIncoming } from "./work/incoming";
 import { createJournal } from "./work/journal";
 import { carriesPose } from "./work/links";
@@ -34,24 +37,36 @@ import { keepForOffline } from "./work/offline";
 import { changedFiles, firstPicture, firstWork, type Host, openLink, openServed, takeUp } from "./work/opening";
 
 complainOfAll();
-const place = await takePlace(storage, carriesPose(location.hash));
+const inFront = await front;
+const place = await takePlace(storage, inFront, carriesPose(location.hash));
 const journal = createJournal(place.id);
-const bench = createBench(byId("view"), place, journal);
+const bench = createBench(byId("view"), place, journal, (file) => incoming.take(file));
 const { session, view, rehearsal } = bench;
 const autosave = keepAll(session, place, journal, storage);
+const folder = createFolder(session, place, {
+  failed: complain,
+  say,
+  takesDisk: (title, files) =>
+    ask({
+      title: `${title} has changed on disk`,
+      words: `You have changes here that are not saved into the folder, and on disk there is another ${files.join(", ")}. Undo brings back whichever you do not take.`,
+      yes: "Take the one on disk",
+      no: "Stay with mine",
+    }),
+});
 const incoming = createIncoming(place, storage, autosave, session.progress, take);
 // A change that could not be written down is not kept until Python has made it.
 const saved = computed(() => (session.unwritten.value > 0 && autosave.state.value === "saved" ? "saving" : autosave.state.value));
 const waiting = computed(() => session.waiting.value + incoming.waiting.value);
 const props = signal<readonly Served[]>([]);
-const [opening, saving, sharing, guiding] = [signal(false), signal(false), signal(false), signal(false)];
+const [opening, saving, comparing, sharing, guiding] = [signal(false), signal(false), signal(false), signal(false), signal(false)];
 const show = (dialog: typeof opening) => () => void (dialog.value = true);
 
 render(<Toasts />, byId("toasts"));
 render(<Toolbar session={session} open={show(opening)} save={show(saving)} share={show(sharing)} guide={show(guiding)} />, byId("actions"));
 render(<ViewTools bench={bench} />, byId("view-tools"));
-render(<Onlooker place={place} copy={() => void copyBench(storage, place.id).then(goTo).catch(complain)} />, byId("onlooker"));
-render(<Status bench={bench} saved={saved} waiting={waiting} />, byId("status"));
+render(<Bars />, byId("onlooker"));
+render(<Status bench={bench} saved={saved} waiting={waiting} unsaved={folder.unsaved} compare={show(comparing)} />, byId("status"));
 render(<Dock bench={bench} />, byId("dock"));
 render(<Tabs bench={bench} />, byId("panels"));
 render(<DrawerButton open={bench.controls} />, byId("drawer"));
@@ -80,6 +95,29 @@ const host: Host = {
 };
 void start().catch(complain);
 
+function Bars() {
+  return (
+    <>
+      <Onlooker place={place} copy={() => void copyBench(storage, place.id).then(go).catch(complain)} />
+      <WrongOnDisk folder={folder} />
+    </>
+  );
+}
+
+function go(id: string): void {
+  goTo(inFront, id);
+}
+
+/** What the site serves by now: a prop on disk may have changed since the page came. */
+async function nowServed(): Promise<readonly Served[]> {
+  return (props.value = await catalogue().catch(() => props.value));
+}
+
+async function openAnew({ name, ...rest }: Served): Promise<void> {
+  const now = (await nowServed()).find((each) => each.name === name);
+  tellUnfit(await openServed(session, now ?? { name, ...rest }));
+}
+
 function Dialogs() {
   return (
     <>
@@ -88,14 +126,15 @@ function Dialogs() {
         served={props.value}
         kept={() => freeBenches(storage)}
         openFile={openFile}
-        openServed={(prop) => void openServed(session, prop).then(tellUnfit, complain)}
-        goTo={(id) => void autosave.flush().then(() => goTo(id))}
+        openServed={(prop) => void openAnew(prop).catch(complain)}
+        goTo={(id) => void autosave.flush().then(() => go(id))}
       />
-      <SaveDialog open={saving} session={session} view={view} />
+      <SaveDialog open={saving} session={session} view={view} folder={folder} compare={show(comparing)} />
+      <DifferenceDialog open={comparing} folder={folder} />
       <ShareDialog
         open={sharing}
         session={session}
-        changed={async (name, files) => changedFiles(await served, name, files)}
+        changed={async (name, files) => changedFiles(await nowServed(), name, files)}
         offerFile={show(saving)}
       />
       <GuideDialog open={guiding} />
@@ -111,14 +150,15 @@ async function start(): Promise<void> {
   });
   await firstPicture(view).catch(complain);
   document.documentElement.dataset["picture"] = "first";
-  addEventListener("hashchange", () => void openLink(session, props.value, host).catch(complain));
+  addEventListener("hashchange", () => void nowServed().then((now) => openLink(session, now, host)).catch(complain));
   let edits = await stand();
   place.mine.subscribe((mine) => {
     if (mine && !edits) void stand();
     edits = mine;
   });
   if (place.beside) say("Your other work is open in another tab. This one has a bench of its own.");
-  await dropUnchanged(storage).catch(() => undefined); // the next visit may have more luck
+  if (inFront) await folder.follow();
+  await dropUnchanged(storage, inFront).catch(() => undefined); // the next visit may have more luck
   // Only now, so that keeping files for later takes nothing from the first visit.
   await keepForOffline(() => (document.documentElement.dataset["offline"] = "kept"));
 }

@@ -8,18 +8,53 @@ import { Field, Typed } from "../ui/field";
 import { complain } from "../ui/toasts";
 import type { View } from "../view/view";
 import { pack } from "../work/files";
+import type { Folder } from "../work/folder";
 import type { Session } from "../work/session";
 import { captioned } from "./picture";
 
-export function SaveDialog({ open, session, view }: { open: Signal<boolean>; session: Session; view: View }) {
+interface SaveDialogProps {
+  readonly open: Signal<boolean>;
+  readonly session: Session;
+  readonly view: View;
+  readonly folder: Folder;
+  /** Show what saving into the folder would change. */
+  readonly compare: () => void;
+}
+
+export function SaveDialog({ open, compare, folder, ...rest }: SaveDialogProps) {
   return (
     <Dialog title="Save" open={open}>
-      <Choices session={session} view={view} />
+      <IntoFolder
+        folder={folder}
+        compare={() => {
+          open.value = false;
+          compare();
+        }}
+      />
+      <Choices {...rest} />
     </Dialog>
   );
 }
 
-function Choices({ session, view }: { session: Session; view: View }) {
+/** The folder on disk, where the work came from one; if nothing can be saved into it, why. */
+function IntoFolder({ folder, compare }: Pick<SaveDialogProps, "folder" | "compare">) {
+  const disk = folder.onDisk.value;
+  if (!disk) return null;
+  const why = whyNot(folder);
+  if (why) return <p class="quiet">{why}</p>;
+  return <Choice name={`Into the folder ${disk.name}`} hint="on this machine; first you see what changes" press={compare} />;
+}
+
+function whyNot({ onDisk, isOfIt }: Folder): string {
+  const disk = onDisk.value;
+  if (!disk) return "";
+  if (disk.read_only) return `${disk.name} ${disk.read_only}. Below it can be saved as a file.`;
+  if (!isOfIt.value) return `This prop did not come from the folder ${disk.name}, so it is not saved there. Below it can be saved as a file.`;
+  if (!disk.may_save) return `This page can look at the folder ${disk.name} and not save into it: run posekit show again, and use the page that it opens.`;
+  return "";
+}
+
+function Choices({ session, view }: Pick<SaveDialogProps, "session" | "view">) {
   const caption = useSignal(session.prop.peek()?.name ?? "");
   const { folder, files } = session.history.work();
   const name = folder || "prop";

@@ -28,15 +28,19 @@ interface StatusProps {
   readonly saved: ReadonlySignal<Saved | null>;
   /** How many changes and files wait for the engine. */
   readonly waiting: ReadonlySignal<number>;
+  /** Files that are not in the folder on disk as they are here. */
+  readonly unsaved: ReadonlySignal<readonly string[]>;
+  readonly compare: () => void;
 }
 
-export function Status({ bench, saved, waiting }: StatusProps) {
+export function Status({ bench, saved, waiting, unsaved, compare }: StatusProps) {
   return (
     <>
       <ReachedNote reach={bench.reach} />
       <EngineStatus bench={bench} />
       <Near bench={bench} />
       <Count bench={bench} />
+      <Unsaved unsaved={unsaved} compare={compare} />
       <span class="quiet status__saved">{saved.value && `${SAVED[saved.value]}${saved.value === "saved" ? waits(waiting.value) : ""}`}</span>
     </>
   );
@@ -62,6 +66,13 @@ function EngineStatus({ bench: { session } }: { bench: Bench }) {
       )}
     </div>
   );
+}
+
+/** How many files are not in the folder yet; a press shows which and how they differ. */
+function Unsaved({ unsaved, compare }: Pick<StatusProps, "unsaved" | "compare">) {
+  const count = unsaved.value.length;
+  if (count === 0) return null;
+  return <Button icon="save" words={`${count} ${count === 1 ? "file" : "files"} not in the folder yet`} kind="plain" class="status__count" onClick={compare} />;
 }
 
 /** How many pairs of parts are below the margin. */

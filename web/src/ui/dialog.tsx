@@ -6,7 +6,15 @@ import { useRef } from "preact/hooks";
 import { Button } from "./button";
 import { useId } from "./id";
 
-export function Dialog({ title, open, children }: { title: string; open: Signal<boolean>; children: ComponentChildren }) {
+interface DialogProps {
+  readonly title: string;
+  readonly open: Signal<boolean>;
+  /** For lines that should not be broken. */
+  readonly wide?: boolean;
+  readonly children: ComponentChildren;
+}
+
+export function Dialog({ title, open, wide, children }: DialogProps) {
   const id = useId();
   const box = useRef<HTMLDialogElement>(null);
   useSignalEffect(() => {
@@ -16,7 +24,7 @@ export function Dialog({ title, open, children }: { title: string; open: Signal<
   return (
     <dialog
       ref={box}
-      class="dialog"
+      class={wide ? "dialog dialog--wide" : "dialog"}
       aria-labelledby={id}
       onClose={() => (open.value = false)}
       onClick={(event) => event.target === box.current && (open.value = false)}

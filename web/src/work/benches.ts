@@ -39,10 +39,14 @@ export interface Place {
 const KEY = "posekit:bench";
 const ABOUT = "about:";
 
-/** Take a place: that of this tab before a reload, else the one used last. With a `link`, one of its own if that is taken. */
-export async function takePlace(storage: Storage, link: boolean): Promise<Place> {
-  const here = remembered(() => sessionStorage);
-  const last = here ?? remembered(() => localStorage) ?? (await newest(storage));
+/**
+ * Take a place: that of this tab before a reload, else the one used last. With a `link`, one of its own if that is taken.
+ * Where a prop of the builder's is in `front`, only what was done since it is: whoever asks for a prop gets that one, and
+ * other work waits at its own bench.
+ */
+export async function takePlace(storage: Storage, front: string, link: boolean): Promise<Place> {
+  const here = remembered(() => sessionStorage, front);
+  const last = here ?? remembered(() => localStorage, front) ?? (front ? null : await newest(storage));
   let id = last ?? freshName();
   let beside: string | null = null;
   const mine = signal(false);
@@ -76,7 +80,7 @@ export async function takePlace(storage: Storage, link: boolean): Promise<Place>
       await hold(true);
     } else void hold(false);
   }
-  remember(() => sessionStorage, id);
+  remember(() => sessionStorage, front, id);
 
   const channel = typeof BroadcastChannel === "undefined" ? null : new BroadcastChannel("posekit");
   channel?.addEventListener("message", ({ data }: MessageEvent<{ kind: "kept" | "hand over"; id: string }>) => {
@@ -97,7 +101,7 @@ export async function takePlace(storage: Storage, link: boolean): Promise<Place>
     beside,
     takeOver: () => channel?.postMessage({ kind: "hand over", id }),
     kept() {
-      remember(() => localStorage, id);
+      remember(() => localStorage, front, id);
       channel?.postMessage({ kind: "kept", id });
     },
     onKept: (listener) => (hear = listener),
@@ -121,8 +125,8 @@ export async function freeBenches(storage: Storage): Promise<readonly KeptBench[
 }
 
 /** Let go of benches that nobody stands at and nobody changed, as links leave them that were only looked at. */
-export async function dropUnchanged(storage: Storage): Promise<void> {
-  const last = remembered(() => localStorage);
+export async function dropUnchanged(storage: Storage, front: string): Promise<void> {
+  const last = remembered(() => localStorage, front);
   const unchanged = (await freeBenches(storage)).filter(({ id, changed }) => !changed && id !== last);
   for (const { id } of unchanged) {
     const { bench, about, picture, stand } = keysOf(id);
@@ -141,8 +145,8 @@ export async function copyBench(storage: Storage, id: string): Promise<string> {
 }
 
 /** Go to another bench. */
-export function goTo(id: string): void {
-  remember(() => sessionStorage, id);
+export function goTo(front: string, id: string): void {
+  remember(() => sessionStorage, front, id);
   location.reload();
 }
 
@@ -152,12 +156,17 @@ export function keysOf(id: string): { readonly bench: string; readonly about: st
 }
 
 /** The bench whose picture is shown before anything else is known; null on a first visit. */
-export function benchBefore(): string | null {
-  return remembered(() => sessionStorage) ?? remembered(() => localStorage);
+export function benchBefore(front: string): string | null {
+  return remembered(() => sessionStorage, front) ?? remembered(() => localStorage, front);
 }
 
 async function newest(storage: Storage): Promise<string | null> {
   return (await keptBenches(storage).catch(() => []))[0]?.id ?? null;
+}
+
+/** Under what a tab, or the browser, remembers its bench: one for each prop that was in front. */
+function keyOf(front: string): string {
+  return front ? `${KEY}:${front}` : KEY;
 }
 
 function lockOf(id: string): string {
@@ -165,17 +174,17 @@ function lockOf(id: string): string {
 }
 
 // A browser may refuse to give these out, and then nothing is remembered.
-function remembered(store: () => globalThis.Storage): string | null {
+function remembered(store: () => globalThis.Storage, front: string): string | null {
   try {
-    return store().getItem(KEY);
+    return store().getItem(keyOf(front));
   } catch {
     return null;
   }
 }
 
-function remember(store: () => globalThis.Storage, id: string): void {
+function remember(store: () => globalThis.Storage, front: string, id: string): void {
   try {
-    store().setItem(KEY, id);
+    store().setItem(keyOf(front), id);
   } catch {
     // As above.
   }

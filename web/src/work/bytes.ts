@@ -4,6 +4,7 @@ import type { Files } from "./history";
 
 /** Whether two files hold the same bytes. */
 export function same(one: Uint8Array | undefined, other: Uint8Array | undefined): boolean {
+  if (one === other && one) return true;
   if (!one || !other || one.length !== other.length) return false;
   return one.every((byte, index) => byte === other[index]);
 }
@@ -12,6 +13,11 @@ export function same(one: Uint8Array | undefined, other: Uint8Array | undefined)
 export function sameFiles(one: Readonly<Record<string, Uint8Array>>, other: Readonly<Record<string, Uint8Array>>): boolean {
   const paths = Object.keys(one);
   return paths.length === Object.keys(other).length && paths.every((path) => same(one[path], other[path]));
+}
+
+/** The paths of files that only one of two folders has, or that differ. */
+export function differing(one: Readonly<Record<string, Uint8Array>>, other: Readonly<Record<string, Uint8Array>>): readonly string[] {
+  return [...new Set([...Object.keys(one), ...Object.keys(other)])].filter((path) => !same(one[path], other[path])).sort();
 }
 
 /** These files, with those that hold the same bytes as before being the very ones of before; all of it, if all are. */

@@ -8,6 +8,15 @@ export interface Served {
   readonly picture: string;
   /** Zip of its folder. */
   readonly folder: string;
+  /** Stands for where the builder has it on disk; empty for one that belongs to the page. */
+  readonly place?: string;
+}
+
+/** The place of the builder's own prop, which `posekit show` puts in front; empty where there is none. */
+export async function placeInFront(props: Promise<readonly Served[]>): Promise<string> {
+  // Only a server on this machine has one: nowhere else is there anything to wait for.
+  if (!["127.0.0.1", "localhost"].includes(location.hostname)) return "";
+  return (await props.catch(() => []))[0]?.place ?? "";
 }
 
 export async function catalogue(): Promise<readonly Served[]> {

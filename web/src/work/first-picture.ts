@@ -1,6 +1,6 @@
 /** What is shown first, asked for as soon as this module is read: long before the rest of the page is here. */
 
-import { catalogue, got } from "./catalogue";
+import { catalogue, got, placeInFront } from "./catalogue";
 import type { Stand } from "./autosave";
 import { benchBefore, keysOf } from "./benches";
 import { carriesPose, unlink } from "./links";
@@ -16,12 +16,14 @@ export const storage = createStorage();
 
 export const served = catalogue();
 served.catch(() => undefined); // told where it is used
+/** The place of the builder's own prop, if one is in front. */
+export const front = placeInFront(served);
 export const first = find();
 first.catch(() => undefined);
 
 /** The prop that was left, else that of the link, else the first that this site serves. */
 async function find(): Promise<First | null> {
-  const before = benchBefore();
+  const before = benchBefore(await front);
   if (!carriesPose(location.hash) && before !== null) {
     const keys = keysOf(before);
     const kept = [storage.read<Uint8Array<ArrayBuffer>>(keys.picture), storage.read<Stand>(keys.stand)] as const;

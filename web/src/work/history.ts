@@ -21,10 +21,14 @@ export interface Work {
 /** No prop yet. */
 export const EMPTY: Work = { folder: "", files: {}, values: {}, opened: "" };
 
-/** A prop as a site served it: the address of its folder, which changes with what it holds, and the files. */
+/**
+ * A prop as a site served it: the address of its folder, which changes with what it holds, and the files. Where it is
+ * the builder's own on disk, `place` stands for where, and the files are those that are there as far as is known here.
+ */
 export interface Origin {
   readonly address: string;
   readonly files: Files;
+  readonly place?: string | undefined;
 }
 
 interface Step {
@@ -48,6 +52,10 @@ export interface History {
   settle(): void;
   undo(): string | null;
   redo(): string | null;
+  /** Put work below what stands on the bench, so that undo comes to it. */
+  beneath(label: string, work: Work): void;
+  /** Where the prop on the bench came from it stands so by now: all its steps know, and none goes back behind that. */
+  rebase(origin: Origin): void;
 }
 
 const MOST_STEPS = 200;
@@ -74,6 +82,19 @@ export function history(start: Bench): History {
 
     settle() {
       merging = null;
+    },
+
+    beneath(label, work) {
+      merging = null;
+      const { past, ...rest } = record.value;
+      record.value = { ...rest, past: [...past, { label, work }].slice(-MOST_STEPS) };
+    },
+
+    rebase(origin) {
+      const { work, past, future } = record.value;
+      const based = (each: Work): Work => (each.opened === work.opened ? { ...each, origin } : each);
+      const step = ({ label, work }: Step): Step => ({ label, work: based(work) });
+      record.value = { work: based(work), past: past.map(step), future: future.map(step) };
     },
 
     undo() {

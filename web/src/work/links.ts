@@ -2,6 +2,7 @@
 
 import { BUDGETS } from "../engine/protocol";
 import type { Files, Values } from "./history";
+import { base64, read, unbase64, type Written, written } from "./written";
 
 /** A prop and its values. */
 export interface Shared {
@@ -45,22 +46,7 @@ export async function unlink(fragment: string): Promise<Shared | null> {
   }
 }
 
-/** Text as it is, for that packs best; all else as base64. */
-type Written = { readonly text: string } | { readonly base64: string };
-
 type Packed = Omit<Shared, "files"> & { readonly files: Readonly<Record<string, Written>> };
-
-function written(bytes: Uint8Array): Written {
-  try {
-    return { text: new TextDecoder("utf-8", { fatal: true, ignoreBOM: true }).decode(bytes) };
-  } catch {
-    return { base64: base64(bytes) };
-  }
-}
-
-function read(file: Written): Uint8Array<ArrayBuffer> {
-  return "text" in file ? new TextEncoder().encode(file.text) : unbase64(file.base64);
-}
 
 async function through(
   change: CompressionStream | DecompressionStream,
@@ -84,17 +70,6 @@ class TooLarge extends Error {
   constructor() {
     super("This link holds more than any prop. Ask for the prop as a file.");
   }
-}
-
-// base64url: the letters of RFC 4648 section 5, which need no escape in a fragment.
-function base64(bytes: Uint8Array): string {
-  let text = "";
-  for (let at = 0; at < bytes.length; at += 0x8000) text += String.fromCharCode(...bytes.subarray(at, at + 0x8000));
-  return btoa(text).replaceAll("+", "-").replaceAll("/", "_").replaceAll("=", "");
-}
-
-function unbase64(text: string): Uint8Array<ArrayBuffer> {
-  return Uint8Array.from(atob(text.replaceAll("-", "+").replaceAll("_", "/")), (letter) => letter.charCodeAt(0));
 }
 
 function mapped<A, B>(record: Readonly<Record<string, A>>, change: (value: A) => B): Record<string, B> {

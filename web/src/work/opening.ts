@@ -72,7 +72,7 @@ export async function openLink(session: Session, served: readonly Served[], host
     }
     const under = shared.over && found ? await filesOf(found) : {};
     const files = { ...under, ...shared.files };
-    const origin = found && Object.keys(shared.files).length === 0 ? { address: found.folder, files } : undefined;
+    const origin = found && Object.keys(shared.files).length === 0 ? { address: found.folder, files, place: found.place } : undefined;
     host.told(await session.open(shared.prop, files, { values: shared.values, origin }));
   } finally {
     done();
@@ -82,14 +82,14 @@ export async function openLink(session: Session, served: readonly Served[], host
 
 export async function openServed(session: Session, { name, folder, ...rest }: Served, values?: Values): Promise<readonly FindingView[]> {
   const files = await filesOf({ name, folder, ...rest });
-  return session.open(name, files, { values, origin: { address: folder, files } });
+  return session.open(name, files, { values, origin: { address: folder, files, place: rest.place } });
 }
 
-/** Where the prop that was left is served otherwise by now, as after a change on disk, that one comes on top. */
+/** Where the prop that was left is served otherwise by now, that one comes on top. The builder's own is followed on disk. */
 async function renew(session: Session, served: readonly Served[], host: Host): Promise<void> {
   const { folder, files, values, origin } = session.history.work();
   const now = served.find(({ name }) => name === folder);
-  if (!origin || !now || now.folder === origin.address) return;
+  if (!origin || origin.place || !now || now.folder === origin.address) return;
   if (sameFiles(files, origin.files) || (await host.takesServed(now.title))) {
     host.told(await openServed(session, now, values));
     host.say(`${now.title} has changed where it is served: this is the new one. Undo brings back the one before.`);

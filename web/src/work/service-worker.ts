@@ -12,6 +12,7 @@ const VERSION = new URL(self.location.href).searchParams.get("version") ?? "";
 const PREFIX = "posekit-";
 const LIST = "offline.json";
 const PROPS = "props/";
+const FOLDER = "folder/"; // doors to the builder's disk, of which nothing is kept
 
 async function keep(): Promise<void> {
   const list = (await (await fetch(LIST, { cache: "no-cache" })).json()) as Offline;
@@ -52,7 +53,9 @@ self.addEventListener("install", (event) => event.waitUntil(keep()));
 self.addEventListener("activate", (event) => event.waitUntil(dropOthers()));
 self.addEventListener("fetch", (event) => {
   const { request } = event;
-  if (request.method === "GET" && new URL(request.url).origin === self.location.origin) event.respondWith(answer(request));
+  const { origin, pathname } = new URL(request.url);
+  const ofFolder = pathname.startsWith(`${new URL(self.registration.scope).pathname}${FOLDER}`);
+  if (request.method === "GET" && origin === self.location.origin && !ofFolder) event.respondWith(answer(request));
 });
 
 export {};

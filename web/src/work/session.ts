@@ -35,6 +35,8 @@ export interface Session extends Changes, Pick<Held, "prop" | "pose" | "picture"
    */
   open(folder: string, files: Files, how?: Opening): Promise<readonly FindingView[]>;
   openGlb(name: string, glb: Uint8Array<ArrayBuffer>): Promise<void>;
+  /** Take these files of the prop on the bench, which stays the same one. Rejects with Refused and changes nothing. */
+  retake(label: string, files: Files, origin: Origin): Promise<void>;
   /** Take a bench as it was left, and what was done to it after it was kept. */
   resume(bench: Bench | null, doings: readonly Doing[]): void;
   /** Stay with the prop as it is here, though it is served otherwise, at this address, by now. */
@@ -97,6 +99,21 @@ export function createSession(
       inTurn(`Open ${name}`, async (still) => {
         const view = await engine.ask("open_glb", { glb, name });
         await begin(still, view, { folder: name, files: await engine.ask("files", {}), values: view.values, origin: undefined });
+      }),
+
+    retake: (label, files, origin) =>
+      inTurn(label, async (still) => {
+        try {
+          const view = await engine.ask("open", { files, name: past.work().folder });
+          if (!still()) return held.giveBack();
+          past.settle();
+          held.adopt(label, view, { files });
+          past.rebase(origin);
+        } catch (problem) {
+          held.giveBack();
+          throw problem;
+        }
+        await evenIfStopped(held.fit().then(held.draw));
       }),
 
     resume(bench, doings) {

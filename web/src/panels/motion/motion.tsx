@@ -26,7 +26,7 @@ export function Motion({ bench }: { bench: Bench }) {
       <h2>Motion</h2>
       <p class="quiet">Values jump; servos do not. Open a show to see how the figure really moves within its speed and acceleration limits.</p>
       <Caution />
-      <ShowPicker session={session} rehearsal={rehearsal} began={() => (cues.value = true)} />
+      <ShowPicker session={session} rehearsal={rehearsal} take={bench.take} began={() => (cues.value = true)} />
       {rehearsal.show.value && (
         <div class="stack">
           <Fold title="Cues" at={cues}>

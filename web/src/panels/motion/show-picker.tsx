@@ -9,16 +9,17 @@ import { Findings } from "../../ui/finding";
 import { useRefusal } from "../../ui/refusal";
 import type { Session } from "../../work/session";
 import type { Rehearsal } from "./rehearsal";
-import { openShow, SHOWS } from "./shows";
+import { SHOWS } from "./shows";
 
 interface ShowPickerProps {
   readonly session: Session;
   readonly rehearsal: Rehearsal;
+  readonly take: (file: File) => Promise<void>;
   /** Hears when a new show was made. */
   readonly began: () => void;
 }
 
-export function ShowPicker({ session, rehearsal, began }: ShowPickerProps) {
+export function ShowPicker({ session, rehearsal, take, began }: ShowPickerProps) {
   const title = useSignal("");
   const refusal = useRefusal();
   const chooser = useRef<HTMLInputElement>(null);
@@ -65,7 +66,7 @@ export function ShowPicker({ session, rehearsal, began }: ShowPickerProps) {
           aria-label="Show to open"
           onChange={({ currentTarget }) => {
             const file = currentTarget.files?.[0];
-            if (file) void refusal.attempt(async () => openShow(session, rehearsal, file.name, new Uint8Array(await file.arrayBuffer())));
+            if (file) void refusal.attempt(() => take(file));
             currentTarget.value = "";
           }}
         />

@@ -1,0 +1,174 @@
+/** The work and the folder on disk that it came from, each kept in step with the other, and neither lost to it. */
+
+import { computed, type ReadonlySignal, type Signal, signal } from "@preact/signals";
+import { Refused } from "../engine/engine";
+import type { Place } from "./benches";
+import { differing, reused, same, sameFiles } from "./bytes";
+import { type Difference, difference, enter, fileOf, look, type OnDisk, save, type Saved } from "./doors";
+import type { Files, Origin, Work } from "./history";
+import type { Session } from "./session";
+
+const PAUSE_MS = 400; // a change on disk is to show within a second
+const ASIDE_MS = 2000; // in a tab that nobody looks at, and where nobody answers
+
+export interface Folder {
+  /** How the prop stands on disk; null where none is followed. */
+  readonly onDisk: ReadonlySignal<OnDisk | null>;
+  /** Whether the work came from the folder. */
+  readonly isOfIt: ReadonlySignal<boolean>;
+  /** The files that the work has otherwise than the folder. */
+  readonly unsaved: ReadonlySignal<readonly string[]>;
+  /** Begin to follow, for as long as the page is there. */
+  follow(): Promise<void>;
+  /** What saving would change on disk, once all that waits is made. */
+  difference(): Promise<Difference>;
+  /** Save what was shown, and of the files that changed on disk meanwhile those in `wins`. */
+  save(shown: Difference, wins: readonly string[]): Promise<Saved>;
+}
+
+/** Whom it asks and tells. */
+export interface FolderHost {
+  failed(problem: unknown): void;
+  say(words: string): void;
+  /** The prop was changed here and on disk: whether to take the one on disk. */
+  takesDisk(name: string, files: readonly string[]): Promise<boolean>;
+}
+
+export function createFolder(session: Session, place: Place, host: FolderHost): Folder {
+  const onDisk = signal<OnDisk | null>(null);
+  const digests = new WeakMap<Uint8Array, Promise<string>>();
+  const isOfIt = computed(() => {
+    const { origin } = session.history.record.value.work;
+    return onDisk.value !== null && origin?.place === onDisk.value.place;
+  });
+  const entered = enter().catch(host.failed); // at once, before a link is looked for in the address
+  let met = ""; // the state on disk that the bench has taken or passed over
+
+  function digestOf(data: Uint8Array<ArrayBuffer>): Promise<string> {
+    const known = digests.get(data) ?? crypto.subtle.digest("SHA-256", data).then(hex);
+    digests.set(data, known);
+    return known;
+  }
+
+  async function known(files: Files): Promise<Record<string, string>> {
+    return Object.fromEntries(await Promise.all(Object.entries(files).map(async ([path, data]) => [path, await digestOf(data)] as const)));
+  }
+
+  /** The files on disk; those that are here under any path are not fetched. */
+  async function gathered(now: OnDisk, here: readonly Files[]): Promise<Files> {
+    const all = here.flatMap((files) => Object.values(files));
+    const held = new Map(await Promise.all(all.map(async (data) => [await digestOf(data), data] as const)));
+    const files = Object.entries(now.files).map(async ([path, digest]) => [path, held.get(digest) ?? (await fileOf(digest))] as const);
+    return Object.fromEntries(await Promise.all(files));
+  }
+
+  /** Meet what is on disk; false if that has to wait. */
+  async function meet(now: OnDisk): Promise<boolean> {
+    const work = session.history.work();
+    const { origin, files } = work;
+    if (!place.mine.peek()) return false;
+    if (origin?.place !== now.place) return true;
+    const disk = reused(await gathered(now, [files, origin.files]), files);
+    // What waits for Python, or was made meanwhile, comes first.
+    if (session.waiting.peek() > 0 || session.history.work() !== work) return false;
+    const there: Origin = { ...origin, files: disk };
+    if (sameFiles(disk, origin.files)) return true;
+    if (sameFiles(disk, files)) session.history.rebase(there);
+    else if (sameFiles(files, origin.files)) {
+      await session.retake(`Take ${now.name} from disk`, disk, there);
+      host.say(`${now.title} has changed on disk: this is the new one. Undo brings back the one before.`);
+    } else if (await host.takesDisk(now.title, differing(disk, origin.files))) await session.retake(`Take ${now.name} from disk`, disk, there);
+    else await stay(work, there);
+    return true;
+  }
+
+  /** The work stays, over what is on disk: that lies below it, and files that were not changed here come from it. */
+  async function stay(work: Work, there: Origin): Promise<void> {
+    const before = work.origin?.files ?? {};
+    session.history.beneath("Stay with mine", { ...work, files: there.files });
+    session.history.rebase(there);
+    const mine = Object.fromEntries(Object.entries(work.files).filter(([path, data]) => !same(data, before[path])));
+    const gone = Object.keys(before).filter((path) => !work.files[path]);
+    const others = Object.entries(there.files).filter(([path]) => !gone.includes(path));
+    const merged = reused({ ...Object.fromEntries(others), ...mine }, work.files);
+    if (merged === work.files) return;
+    // Together they may be no prop: then mine stays as it was.
+    await session.retake("Take in the other files from disk", merged, there).catch((problem: unknown) => {
+      if (!(problem instanceof Refused)) throw problem;
+    });
+  }
+
+  async function step(): Promise<void> {
+    const now = await look(onDisk.peek()?.state ?? "");
+    if (now) onDisk.value = now;
+    const { opened } = session.history.work();
+    const latest = onDisk.peek();
+    if (!latest || met === `${latest.state} ${opened}`) return;
+    try {
+      if (await meet(latest)) met = `${latest.state} ${opened}`;
+    } catch (problem) {
+      if (!(problem instanceof Refused)) throw problem;
+      met = `${latest.state} ${opened}`; // told once
+      host.failed(problem);
+    }
+  }
+
+  return {
+    onDisk,
+    isOfIt,
+    unsaved: computed(() => {
+      const { files, origin } = session.history.record.value.work;
+      return isOfIt.value && origin && files !== origin.files ? differing(files, origin.files) : [];
+    }),
+
+    async follow() {
+      await entered;
+      let timer = 0;
+      let at = false;
+      async function on(): Promise<void> {
+        if (at) return;
+        at = true;
+        clearTimeout(timer);
+        const answered = await step().then(() => true, () => false); // no one answers where the command has ended
+        document.documentElement.dataset["folder"] = answered ? "followed" : "unanswered";
+        timer = window.setTimeout(() => void on(), answered && !document.hidden ? PAUSE_MS : ASIDE_MS);
+        at = false;
+      }
+      document.addEventListener("visibilitychange", () => document.hidden || void on());
+      await on();
+    },
+
+    async difference() {
+      await idle(session.waiting);
+      const { files, origin } = session.history.work();
+      const before = origin?.files ?? {};
+      // The prop file always, for the one on disk may be a wrong one that was never taken.
+      const changed = [...new Set(["prop.toml", ...differing(files, before)])];
+      return difference(Object.fromEntries(changed.map((path) => [path, files[path] ?? null])), await known(before));
+    },
+
+    async save(shown, wins) {
+      const told = await save(shown.number, wins);
+      const { files, origin } = session.history.work();
+      if (origin) session.history.rebase({ ...origin, files: reused(await gathered(told, [files, origin.files]), files) });
+      onDisk.value = told;
+      met = `${told.state} ${session.history.work().opened}`;
+      return told;
+    },
+  };
+}
+
+/** Resolves when nothing waits. */
+function idle(waiting: Signal<number>): Promise<void> {
+  return new Promise((resolve) => {
+    const stop = waiting.subscribe((count) => {
+      if (count > 0) return;
+      queueMicrotask(() => stop());
+      resolve();
+    });
+  });
+}
+
+function hex(digest: ArrayBuffer): string {
+  return [...new Uint8Array(digest)].map((byte) => byte.toString(16).padStart(2, "0")).join("");
+}
