@@ -157,7 +157,7 @@ async function start(): Promise<void> {
     edits = mine;
   });
   if (place.beside) say("Your other work is open in another tab. This one has a bench of its own.");
-  if (inFront) await folder.follow();
+  if (inFront) void folder.follow();
   await dropUnchanged(storage, inFront).catch(() => undefined); // the next visit may have more luck
   // Only now, so that keeping files for later takes nothing from the first visit.
   await keepForOffline(() => (document.documentElement.dataset["offline"] = "kept"));

@@ -16,7 +16,7 @@ export interface Folder {
   readonly onDisk: ReadonlySignal<OnDisk | null>;
   /** Whether the work came from the folder. */
   readonly isOfIt: ReadonlySignal<boolean>;
-  /** The files that the work has otherwise than the folder. */
+  /** The files that the work has otherwise than the folder; none where nothing can be saved into it. */
   readonly unsaved: ReadonlySignal<readonly string[]>;
   /** Begin to follow, for as long as the page is there. */
   follow(): Promise<void>;
@@ -41,7 +41,7 @@ export function createFolder(session: Session, place: Place, host: FolderHost): 
     const { origin } = session.history.record.value.work;
     return onDisk.value !== null && origin?.place === onDisk.value.place;
   });
-  const entered = enter().catch(host.failed); // at once, before a link is looked for in the address
+  const entered = enter().then(() => null, (problem: unknown) => problem); // at once, before a link is looked for in the address
   let met = ""; // the state on disk that the bench has taken or passed over
 
   function digestOf(data: Uint8Array<ArrayBuffer>): Promise<string> {
@@ -118,11 +118,11 @@ export function createFolder(session: Session, place: Place, host: FolderHost): 
     isOfIt,
     unsaved: computed(() => {
       const { files, origin } = session.history.record.value.work;
-      return isOfIt.value && origin && files !== origin.files ? differing(files, origin.files) : [];
+      return isOfIt.value && onDisk.value?.may_save && origin && files !== origin.files ? differing(files, origin.files) : [];
     }),
 
     async follow() {
-      await entered;
+      const problem = await entered;
       let timer = 0;
       let at = false;
       async function on(): Promise<void> {
@@ -136,6 +136,8 @@ export function createFolder(session: Session, place: Place, host: FolderHost): 
       }
       document.addEventListener("visibilitychange", () => document.hidden || void on());
       await on();
+      // An address that is used a second time is nothing to tell where the first time still holds.
+      if (problem && !onDisk.peek()?.may_save) host.failed(problem);
     },
 
     async difference() {
