@@ -6,7 +6,7 @@ import os
 import subprocess
 import sys
 import time
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Generator, Iterator, Mapping
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
@@ -33,6 +33,8 @@ FLAGS = [
     "--disable-background-networking",
     "--disable-component-update",
     "--disable-sync",
+    # Most pages of the tests live for seconds: only what runs very often is worth to be compiled a second time.
+    "--js-flags=--wasm-tiering-budget=200000000",
 ]
 SLOW_MS = 60_000  # Python starts on a machine that does other things, too
 expect.set_options(timeout=SLOW_MS)
@@ -41,6 +43,9 @@ DESK = {"width": 1280, "height": 800}
 
 # The picture's axes in those of the prop: x is our y, y our z, z our x; metres for mm.
 PICTURE_FROM_PROP = np.array([[0.0, 1.0, 0.0], [0.0, 0.0, 1.0], [1.0, 0.0, 0.0]])
+
+
+Setting = dict[str, Any]  # what `browser.new_context` takes
 
 
 @dataclass(frozen=True)
@@ -153,13 +158,25 @@ def browser() -> Iterator[Browser]:
 
 
 @pytest.fixture
-def profile(browser: Browser, request: pytest.FixtureRequest) -> Iterator[BrowserContext]:
-    """A browser profile that has never seen the page; parameters go to the browser."""
-    context = browser.new_context(**{"viewport": DESK, **getattr(request, "param", {})})
-    context.grant_permissions(["clipboard-read", "clipboard-write"])
-    context.set_default_timeout(SLOW_MS)
+def profile(browser: Browser, setting: Setting) -> Iterator[BrowserContext]:
+    """A browser profile that has never seen the page."""
+    context = profile_of(browser, setting)
     yield context
     context.close()
+
+
+def profile_of(browser: Browser, setting: Setting) -> BrowserContext:
+    context = browser.new_context(**{"viewport": DESK, **setting})
+    context.grant_permissions(["clipboard-read", "clipboard-write"])
+    context.set_default_timeout(SLOW_MS)
+    return context
+
+
+@pytest.fixture
+def setting(request: pytest.FixtureRequest) -> Setting:
+    """What the browser is like: a phone, in the dark, ...; tests give it as a parameter."""
+    found: Setting = getattr(request, "param", {})
+    return found
 
 
 @pytest.fixture
@@ -168,18 +185,93 @@ def bench_of(address: str) -> Callable[[Page], Bench]:
     return lambda page: Bench(page, address)
 
 
+@dataclass
+class Standing:
+    """A page that stands ready from test to test, in a browser of one setting; it starts Python once."""
+
+    bench: Bench
+    problems: list[str]
+    sound: bool = True  # no test that used it failed
+
+
+@pytest.fixture(scope="session")
+def standing() -> Iterator[dict[str, Standing]]:
+    """The pages that stand ready, by setting."""
+    pages: dict[str, Standing] = {}
+    yield pages
+    for each in pages.values():
+        each.bench.page.context.close()
+
+
 @pytest.fixture
-def bench(profile: BrowserContext, address: str) -> Iterator[Bench]:
-    """The page with its prop posed; at the end of the test nothing may have gone wrong unheard."""
-    page = profile.new_page()
+def bench(
+    request: pytest.FixtureRequest,
+    browser: Browser,
+    address: str,
+    setting: Setting,
+    standing: dict[str, Standing],
+) -> Iterator[Bench]:
+    """The page with its prop posed, as on a first visit; at the end of the test nothing may have gone wrong unheard.
+
+    Tests share a page that stands ready. Those that reload it, end its worker, open others beside it or change the
+    browser under it have one of their own, in a profile of its own: they are marked `own_page`, or ask for `profile`.
+    """
+    if request.node.get_closest_marker("own_page") or "profile" in request.fixturenames:
+        at = opened(request.getfixturevalue("profile"), address)
+    else:
+        key = repr(sorted(setting.items()))
+        if key in standing and not standing[key].sound:
+            standing.pop(key).bench.page.context.close()
+        if key not in standing:
+            standing[key] = opened(profile_of(browser, setting), address)
+        at = standing[key]
+        at.sound = False  # until this test has ended well
+        as_at_first(at.bench)
+    yield at.bench
+    report = request.node.stash.get(OUTCOME, None)
+    assert at.problems == []
+    at.sound = report is not None and report.passed
+
+
+def opened(context: BrowserContext, address: str) -> Standing:
+    """A page that was just opened, its prop posed."""
+    page = context.new_page()
     problems: list[str] = []
     page.on("pageerror", lambda problem: problems.append(str(problem)))
     page.on("console", lambda message: problems.append(message.text) if message.type == "error" else None)
     page.goto(address)
     bench = Bench(page, address)
     bench.posed()
-    yield bench
-    assert problems == []
+    return Standing(bench, problems)
+
+
+def as_at_first(bench: Bench) -> None:
+    """Bring a page that stands ready back to where a first visit begins."""
+    bench.quiet()
+    bench.page.emulate_media(color_scheme="null")
+    bench.page.evaluate(
+        """() => {
+            for (const dialog of document.querySelectorAll("dialog[open]")) dialog.close();
+            const shown = document.querySelectorAll("#view-tools [aria-label=Show] [aria-pressed=true]");
+            for (const pressed of shown) pressed.click();
+            document.querySelector("#view-tools [aria-label=Hand] button").click();
+            document.activeElement?.blur();
+            posekit.anew();
+        }"""
+    )
+    bench.quiet()
+
+
+OUTCOME = pytest.StashKey[pytest.TestReport]()
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_makereport(item: pytest.Item) -> Generator[None, pytest.TestReport, pytest.TestReport]:
+    """Keeps how a test ended, for the page that it leaves behind."""
+    report = yield
+    if report.when == "call":
+        item.stash[OUTCOME] = report
+    return report
 
 
 @pytest.fixture

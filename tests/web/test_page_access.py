@@ -37,11 +37,9 @@ def serious(bench) -> list[str]:
     ]
 
 
-@pytest.mark.parametrize("profile", [{"color_scheme": "light"}, {"color_scheme": "dark"}], indirect=True)
-def test_axe_finds_nothing_serious_in_any_panel(bench, shot) -> None:
-    scheme = bench.page.evaluate(
-        "() => matchMedia('(prefers-color-scheme: dark)').matches ? 'dark' : 'light'"
-    )
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_axe_finds_nothing_serious_in_any_panel(bench, shot, scheme: str) -> None:
+    bench.page.emulate_media(color_scheme=scheme)
     for tab in TABS:
         bench.tab(tab)
         assert serious(bench) == []
@@ -102,7 +100,7 @@ def test_the_view_turns_by_keyboard(bench) -> None:
     assert eye_after("Home") == pytest.approx(home, abs=1e-6)
 
 
-@pytest.mark.parametrize("profile", [PHONE], indirect=True)
+@pytest.mark.parametrize("setting", [PHONE], indirect=True)
 def test_on_a_phone_the_figure_comes_first_and_one_button_shows_the_controls(bench, shot) -> None:
     shot(bench, "phone")
     view = bench.page.locator("canvas").bounding_box()
@@ -119,7 +117,7 @@ def test_on_a_phone_the_figure_comes_first_and_one_button_shows_the_controls(ben
     assert serious(bench) == []
 
 
-@pytest.mark.parametrize("profile", [PHONE], indirect=True)
+@pytest.mark.parametrize("setting", [PHONE], indirect=True)
 def test_on_a_phone_the_figure_stays_whole_above_the_open_panel(bench) -> None:
     page = bench.page
     page.get_by_role("button", name="Controls").tap()
@@ -139,7 +137,8 @@ def test_on_a_phone_the_figure_stays_whole_above_the_open_panel(bench) -> None:
     assert len(seen) >= 3
 
 
-@pytest.mark.parametrize("profile", [PHONE], indirect=True)
+@pytest.mark.own_page
+@pytest.mark.parametrize("setting", [PHONE], indirect=True)
 def test_a_caution_that_was_read_stays_folded_and_can_be_read_again(bench) -> None:
     bench.page.get_by_role("button", name="Controls").tap()
     caution = bench.tab("Calibration").locator(".caution")
@@ -156,7 +155,7 @@ def test_a_caution_that_was_read_stays_folded_and_can_be_read_again(bench) -> No
     assert caution.get_by_text("stall current").is_visible()
 
 
-@pytest.mark.parametrize("profile", [PHONE], indirect=True)
+@pytest.mark.parametrize("setting", [PHONE], indirect=True)
 def test_every_button_of_a_phone_has_a_word(bench) -> None:
     worded = """() => [...document.querySelectorAll("#actions .button, #view-tools .button")]
         .filter(each => !each.innerText.trim()).map(each => each.outerHTML)"""
@@ -171,7 +170,7 @@ def test_the_guide_explains_the_words(bench, shot) -> None:
     shot(bench, "guide")
 
 
-@pytest.mark.parametrize("profile", [ENLARGED, PHONE], indirect=True)
+@pytest.mark.parametrize("setting", [ENLARGED, PHONE], indirect=True)
 def test_nothing_has_to_be_scrolled_sideways(bench, shot) -> None:
     bench.page.get_by_role("button", name="Controls").click()
     for tab in TABS:

@@ -58,6 +58,7 @@ def test_the_prop_file_is_saved_as_the_text_it_became(bench, tmp_path: Path) -> 
     assert (tmp_path / "prop.toml").read_text() == edited("wing_left", 1300).text
 
 
+@pytest.mark.own_page
 def test_a_reload_loses_nothing_and_undo_still_works(bench) -> None:
     set_low(bench, "wing_left", 1300)
     bench.becomes("() => posekit.work().text", edited("wing_left", 1300).text)
@@ -95,6 +96,7 @@ def test_reverse_swaps_the_end_points(bench) -> None:
     bench.stands_as(pose_at(swapped, REST))
 
 
+@pytest.mark.own_page
 def test_a_stored_look_stays_with_the_prop(bench) -> None:
     bench.page.get_by_label("head_turn", exact=True).fill("200")
     looks = bench.tab("Looks")

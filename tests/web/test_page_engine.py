@@ -9,7 +9,7 @@ import pytest
 import posekit
 from posekit.pipeline import pose_at
 
-pytestmark = pytest.mark.page
+pytestmark = [pytest.mark.page, pytest.mark.own_page]
 
 HERON = posekit.load(Path(__file__).parents[2] / "models" / "heron")
 

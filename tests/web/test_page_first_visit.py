@@ -11,7 +11,7 @@ from playwright.sync_api import BrowserContext
 import posekit
 from posekit.pipeline import rest
 
-pytestmark = pytest.mark.page
+pytestmark = [pytest.mark.page, pytest.mark.own_page]
 
 HERON = posekit.load(Path(__file__).parents[2] / "models" / "heron")
 

@@ -76,6 +76,7 @@ def link_of(shared: dict[str, Any]) -> str:
     return "#pose=" + urlsafe_b64encode(packed).decode().rstrip("=")
 
 
+@pytest.mark.own_page
 def test_what_is_typed_right_before_a_reload_is_there_after_it(bench) -> None:
     low_field(bench, "wing_left").fill("1300")
     bench.page.reload()
@@ -96,6 +97,7 @@ def test_what_is_typed_right_before_a_reload_is_there_after_it(bench) -> None:
     bench.becomes(HEAD, 200)
 
 
+@pytest.mark.own_page
 def test_what_is_typed_and_dropped_while_the_engine_is_stopped_waits_for_it(bench, shot) -> None:
     field = low_field(bench, "wing_left")
     stopped(bench)
@@ -118,6 +120,7 @@ def test_what_is_typed_and_dropped_while_the_engine_is_stopped_waits_for_it(benc
     bench.stands_as(pose_at(edited("wing_left", 1350), list(REST.values())))
 
 
+@pytest.mark.own_page
 def test_what_waits_is_taken_back_by_undo(bench) -> None:
     field = low_field(bench, "wing_left")
     stopped(bench)
@@ -149,6 +152,7 @@ def test_a_browser_that_keeps_nothing_has_a_page_that_says_so(
     shot(bench, f"storage-{how}")
 
 
+@pytest.mark.own_page
 def test_saved_is_told_only_of_what_is_saved(bench) -> None:
     bench.page.get_by_text("Saved in this browser").wait_for()
     bench.page.evaluate(

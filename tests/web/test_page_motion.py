@@ -205,6 +205,7 @@ def test_the_ghost_stands_where_the_drives_are_sent(bench, panel, shot) -> None:
     shot(bench, "motion-ghost")
 
 
+@pytest.mark.own_page
 def test_two_cues_are_recorded_timed_ordered_played_and_undone(bench, shot, tmp_path) -> None:
     bench.page.get_by_label("beak", exact=True).fill("200")
     panel = bench.tab("Motion")
@@ -467,13 +468,14 @@ def test_the_time_line_is_worked_by_keys(bench, panel) -> None:
     assert "stand" in scrub.get_attribute("aria-valuetext")
 
 
-@pytest.mark.parametrize("profile", [{"reduced_motion": "reduce"}], indirect=True)
+@pytest.mark.parametrize("setting", [{"reduced_motion": "reduce"}], indirect=True)
 def test_nothing_moves_by_itself_for_who_wants_less_motion(bench, panel) -> None:
     bench.page.wait_for_timeout(500)
     assert not play(bench)["playing"] and play(bench)["time"] == 0.0
     bench.stands_as(pose_at(HERON, rest_values()))
 
 
+@pytest.mark.own_page
 def test_after_a_crash_the_show_goes_on_from_where_it_was(bench, panel) -> None:
     seek(bench, STRIKE)
     bench.stands_at(links_at(motion_of(), STRIKE))
@@ -484,8 +486,9 @@ def test_after_a_crash_the_show_goes_on_from_where_it_was(bench, panel) -> None:
     bench.stands_at(links_at(motion_of(), 10.0))
 
 
-@pytest.mark.parametrize("profile", [{"color_scheme": "light"}, {"color_scheme": "dark"}], indirect=True)
-def test_axe_finds_nothing_serious_in_the_time_line_and_the_panel(bench, panel, shot) -> None:
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_axe_finds_nothing_serious_in_the_time_line_and_the_panel(bench, panel, scheme: str) -> None:
+    bench.page.emulate_media(color_scheme=scheme)
     for title in (
         "Cues",
         "Readings",

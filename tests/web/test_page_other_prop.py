@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from playwright.sync_api import expect
 
 import posekit
 
@@ -57,6 +58,17 @@ def test_the_chosen_drive_of_calibration_is_the_chosen_part(bench) -> None:
     assert which.input_value() == "head_turn"
     which.select_option("neck_top")
     assert bench.page.locator(".channel--chosen").get_attribute("data-drive") == "neck_top"
+
+
+def test_a_part_that_follows_chooses_the_drive_of_its_leader(bench) -> None:
+    (follower,) = [joint for joint in HERON.joints if joint.name == "hand_left"]
+    assert follower.follow is not None and follower.follow.joint == "wing_left"
+    looks = bench.tab("Looks")
+    looks.get_by_text("Move a part or a joint to a target").click()
+    looks.get_by_label("Part").select_option(follower.child)
+    looks.get_by_role("button", name="Move there").click()
+    expect(bench.page.locator(".channel--chosen")).to_have_attribute("data-drive", "wing_left")
+    assert bench.tab("Calibration").get_by_label("Drive", exact=True).input_value() == "wing_left"
 
 
 def test_link_names_near_each_other_keep_their_order(bench, shot) -> None:

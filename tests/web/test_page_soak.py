@@ -15,10 +15,10 @@ from playwright.sync_api import expect
 
 import posekit
 
-pytestmark = pytest.mark.page
+pytestmark = [pytest.mark.page, pytest.mark.own_page]
 
 HERON = posekit.load(Path(__file__).parents[2] / "models" / "heron")
-SECONDS = float(os.environ.get("POSEKIT_SOAK_SECONDS", "60"))
+SECONDS = float(os.environ.get("POSEKIT_SOAK_SECONDS", "30"))
 WARM = 15  # s, until caches of the browser are filled
 RATE = "60"  # an hour in a minute
 MB = 1e6

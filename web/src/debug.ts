@@ -1,10 +1,11 @@
 /** A debugging door, for tests and for a look from the browser's console: `posekit.node("head")`. */
 
 import { Box3, Vector3 } from "three";
-import type { Curves, Part, Span } from "./panels/motion/curves";
-import type { Player } from "./panels/motion/player";
-import type { Session } from "./work/session";
-import type { View } from "./view/view";
+import type { Bench } from "./bench";
+import type { Part, Span } from "./panels/motion/curves";
+import { quiet } from "./ui/toasts";
+import { fresh, type Work } from "./work/history";
+import { freshName } from "./work/journal";
 
 export interface DebugDoor {
   /** Where a link is drawn: picture_from_link, column by column (metres, +Y up), or null. */
@@ -21,8 +22,10 @@ export interface DebugDoor {
   work(): { folder: string; values: Readonly<Record<string, number>>; text: string };
   /** The show: where the play is [s], how many poses are held, the curves at hand and what of them is looked at. */
   play(): { time: number; playing: boolean; held: number; part: Part | null; view: Span | null };
-  /** Whether Python has yet to answer. */
+  /** Whether anything that was typed or asked waits for Python. */
   busy(): boolean;
+  /** Stand as when this was called first: the same work with nothing to undo, and every panel anew. Python goes on. */
+  anew(): void;
   /** End the worker as a crash would; nothing else here changes anything. */
   crash(): void;
 }
@@ -33,7 +36,8 @@ declare global {
   }
 }
 
-export function openDebugDoor(session: Session, view: View, player: Player, curves: Curves): void {
+export function openDebugDoor({ session, view, rehearsal, player, curves, nearness, panel, controls }: Bench): void {
+  let first: Work | null = null;
   window.posekit = {
     node(link) {
       const node = view.figure()?.node(link);
@@ -60,7 +64,17 @@ export function openDebugDoor(session: Session, view: View, player: Player, curv
       return { folder, values, text: new TextDecoder().decode(files["prop.toml"]) };
     },
     play: () => ({ time: player.time.value, playing: player.playing.value, held: player.held(), part: curves.part.value, view: curves.view.value }),
-    busy: () => session.engine.busy(),
+    busy: () => session.engine.busy() || session.waiting.value > 0,
+    anew() {
+      first ??= session.history.work();
+      rehearsal.close();
+      quiet();
+      [player.rate.value, player.loop.value, player.ghost.value] = [1, false, false];
+      [nearness.drawn.value, panel.value, controls.value, session.chosen.value] = [true, "channels", false, null];
+      session.history.settle();
+      session.history.record.value = fresh({ ...first, opened: freshName() });
+      view.home();
+    },
     crash: () => session.engine.stop("ended from the console"),
   };
 }

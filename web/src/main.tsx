@@ -74,7 +74,7 @@ render(<Dialogs />, byId("dialogs"));
 
 listenToDrops(openFile);
 showOnScreen(session, view);
-openDebugDoor(session, view, bench.player, bench.curves);
+openDebugDoor(bench);
 place.onKept(() => void takeUp(session, place, journal, storage).catch(complain));
 place.onHandOver(async () => {
   await autosave.flush();

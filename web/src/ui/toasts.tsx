@@ -30,6 +30,11 @@ function away(toast: Toast): void {
   toasts.value = toasts.value.filter((each) => each !== toast);
 }
 
+/** Put all of them away. */
+export function quiet(): void {
+  toasts.value = [];
+}
+
 export function say(words: string): void {
   const toast = put({ title: "", words, problem: false });
   setTimeout(() => away(toast), STAY_MS);
