@@ -9,6 +9,8 @@ import type { Session } from "../../work/session";
 
 type Point = readonly [number, number, number];
 
+const ORIGIN: Point = [0, 0, 0]; // of the part, which is what a typed target is for, wherever it was pulled before
+
 /** What a search came to: how far off it stayed, by what, and what moved. */
 export type Reached =
   | { readonly kind: "found"; readonly found: Found; readonly off: string; readonly by: string; readonly moved: readonly string[] }
@@ -17,7 +19,7 @@ export type Reached =
 export interface Reach {
   /** What the last search came to, until the work goes on. */
   readonly reached: Signal<Reached | null>;
-  /** The part and where it goes, in mm of the prop: typed, or pulled there. */
+  /** The part, pulled or picked, and where its origin is to go, in mm of the prop. */
   readonly link: Signal<string>;
   readonly target: Signal<Point>;
   /** A part is pulled in the picture: turn its own joint alone, or all on the way to it. */
@@ -34,8 +36,6 @@ export function createReach(session: Session): Reach {
   const reached = signal<Reached | null>(null);
   const link = signal("");
   const target = signal<Point>([0, 0, 0]);
-  let grip: Point = [0, 0, 0]; // on the part that was pulled last
-  let gripped = "";
   let newest: Promise<void> = Promise.resolve();
   let mine: unknown = null; // the work as a search left it; any other ends what was told
 
@@ -58,7 +58,6 @@ export function createReach(session: Session): Reach {
     try {
       const found = await ask();
       take(prop, found, part, "mm", joints.length === 1 ? `${joints[0]}` : "all joints on the way", merge);
-      if (found.target_mm) target.value = found.target_mm;
       session.chosen.value = joints[0] ?? jointOf(prop, part);
     } catch (problem) {
       if (!(problem instanceof Stale)) throw problem;
@@ -81,15 +80,13 @@ export function createReach(session: Session): Reach {
     },
 
     async go() {
-      if (gripped !== link.value) grip = [0, 0, 0];
-      const wanted = { link: link.value, grip, target_mm: target.value, values: session.values() };
+      const wanted = { link: link.value, grip: ORIGIN, target_mm: target.value, values: session.values() };
       await find(link.value, [], "", () => session.engine.ask("bring", wanted));
       session.history.settle();
     },
 
     async pull(pull, how) {
-      link.value = gripped = pull.link;
-      grip = pull.grip;
+      link.value = pull.link;
       const prop = session.prop.value;
       const joint = prop && jointOf(prop, pull.link);
       if (how === "turn" && !joint) reached.value = { kind: "still", link: pull.link };
