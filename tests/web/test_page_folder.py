@@ -202,7 +202,7 @@ def test_a_wrong_prop_file_on_disk_is_told_and_the_figure_stays_until_it_is_mend
     page.get_by_role("button", name="Save", exact=True).click()
     page.get_by_role("button", name="Into the folder heron").click()
     dialog = page.get_by_role("dialog", name="Save into the folder")
-    expect(dialog.get_by_role("button", name="Save 0 files")).to_be_disabled()
+    expect(dialog.get_by_role("button", name="Save", exact=True)).to_be_disabled()
     shot(shown, "difference-meanwhile")
     dialog.get_by_label("Replace it with mine").check()
     dialog.get_by_role("button", name="Save 1 file").click()

@@ -49,7 +49,7 @@ const folder = createFolder(session, place, {
   takesDisk: (title, files) =>
     ask({
       title: `${title} has changed on disk`,
-      words: `You have changes here that are not saved into the folder, and on disk there is another ${files.join(", ")}. Undo brings back whichever you do not take.`,
+      words: `You have changes here that are not saved into the folder. On disk these files changed: ${files.join(", ")}. Undo brings back whichever you do not take.`,
       yes: "Take the one on disk",
       no: "Stay with mine",
     }),

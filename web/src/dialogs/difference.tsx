@@ -78,7 +78,7 @@ function Shown({ folder, close }: { folder: Folder; close: () => void }) {
         {difference.files.length > 0 && (
           <Button
             icon="save"
-            words={`Save ${count} ${count === 1 ? "file" : "files"}`}
+            words={count === 0 ? "Save" : `Save ${count} ${count === 1 ? "file" : "files"}`}
             kind="main"
             disabled={saving.value || count === 0}
             onClick={() => void save(difference)}

@@ -88,7 +88,7 @@ export function createStage(holder: HTMLElement): Stage {
     camera.aspect = width / height;
     camera.updateProjectionMatrix();
     if (fitted) frame(fitted, "move");
-    draw();
+    render(); // at once: a canvas of another size is empty until it is drawn on
   }).observe(holder);
 
   function paint(): void {
