@@ -42,6 +42,11 @@ def listed(names: Iterable[str], most: int = NAMES_TOLD) -> str:
     return ", ".join(shortened(name, ROW_LETTERS) for name in known[:most]) + more or "none"
 
 
+def counted(count: int, one: str, more: str = "") -> str:
+    """`1 shape`, `3 shapes`."""
+    return f"{count} {one if count == 1 else more or one + 's'}"
+
+
 def short(cells: list[str]) -> str:
     """A row of a file as found, cut where it is long."""
     row = ",".join(cells)

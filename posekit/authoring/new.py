@@ -69,9 +69,8 @@ def prop_of(
     }
     colours = cycle(PALETTE)
     links = [_link(part, form_of, next(colours)) for part in assembly.parts]
-    said = [
-        f"Lengths in mm; brought from {assembly.unit}. +Z is up, +X is the front. All keys: posekit schema"
-    ]
+    brought = "" if assembly.unit == "mm" else f", brought from {assembly.unit}"
+    said = [f"Lengths in mm{brought}. +Z is up, +X is the front. All keys: posekit schema"]
     text = prop_text(assembly.name, said, links, (*assembly.joints, *held), drives, kind)
     beside = {
         ORIGINALS + PurePath(skin.original).name: content
@@ -127,9 +126,15 @@ def _held(assembly: Assembly, root: str | None, told: list[Finding]) -> list[Joi
     stands = root or max(loose, key=_size).name
     others = [name for name in names if name != stands]
     sentence = (
-        f"stands, and {listed(others, 6)} hang on it, fixed where they were drawn; --root names another. "
+        f"everything else is fixed to it where it was drawn: {listed(others, 6)}; --root names another part. "
     )
-    told.append(note("held", f"links.{stands}", sentence + "Make joints of them with posekit edit"))
+    told.append(
+        note(
+            "held",
+            f"links.{stands}",
+            sentence + "Find an axis with posekit hinge, make a joint with posekit edit",
+        )
+    )
     taken = [joint.name for joint in assembly.joints]
     called = unique([*taken, *others])[len(taken) :]
     return [

@@ -10,6 +10,7 @@ from typing import Any
 from posekit.clearance.pairs import Pair, rigid_bodies
 from posekit.prop.model import Link, Prop
 from posekit.shape import Mesh
+from posekit.text import counted
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,27 +68,22 @@ def _of_shapes(link: Link) -> list[str]:
     )
     told = []
     if drawn:
-        told.append(f"{_counted(drawn, 'shape')} of {link.name} only drawn (solid = false)")
+        told.append(f"{counted(drawn, 'shape')} of {link.name} only drawn (solid = false)")
     if hulls:
         told.append(
-            f"{_counted(hulls, 'mesh', 'meshes')} of {link.name} checked as a hull, with hollows filled"
+            f"{counted(hulls, 'mesh', 'meshes')} of {link.name} checked as a hull, with hollows filled"
         )
     return told
-
-
-def _counted(count: int, one: str, more: str = "") -> str:
-    """`1 shape`, `3 shapes`."""
-    return f"{count} {one if count == 1 else more or one + 's'}"
 
 
 def summary(judged: int, left_out: Iterable[LeftOut]) -> str:
     """`61 pairs checked, 12 of them in part; 14 pairs not checked`, for the line above a list."""
     whole = {each.pair for each in left_out if each.whole}
     partly = {each.pair for each in left_out if not each.whole} - whole
-    told = f"{_counted(judged, 'pair')} checked"
+    told = f"{counted(judged, 'pair')} checked"
     if partly:
         told += f", {len(partly)} of them in part"
-    return f"{told}; {_counted(len(whole), 'pair')} not checked" if whole else told
+    return f"{told}; {counted(len(whole), 'pair')} not checked" if whole else told
 
 
 def grouped(everything: Iterable[LeftOut]) -> list[tuple[str, str]]:

@@ -29,7 +29,7 @@ from posekit.kinds import ASSEMBLIES, STEPS, ending
 from posekit.paths import read_within
 from posekit.prop.servo_classes import CLASSES
 from posekit.prop.writer import must_be_new, save_new
-from posekit.text import listed
+from posekit.text import counted, listed
 
 HEAVY_BYTES = 2_000_000  # of all files, above which a second processor is worth its start
 
@@ -161,9 +161,10 @@ def _made(assembly: Assembly, wishes: Wishes, root: str | None, kind: str) -> Ne
 
 def _print(folder: str, made: New) -> None:
     prop = made.prop
-    parts = listed(link.name for link in prop.links)
+    parts, moving, drives = len(prop.links), len(prop.joints), len(prop.drives)
     say(
-        f"{folder}: {len(prop.links)} parts ({parts}), {len(prop.joints)} joints that move, {len(prop.drives)} drives."
+        f"{folder}: {counted(parts, 'part')} ({listed(link.name for link in prop.links)}), "
+        f"{counted(moving, 'moving joint')}, {counted(drives, 'drive')}."
     )
     if made.findings:
         print_findings(made.findings)

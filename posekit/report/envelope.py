@@ -19,6 +19,7 @@ from posekit.clearance.verdict import VERDICTS, Envelope, PairVerdict, Suggestio
 from posekit.clearance.watch import Watch, bearing_findings, watch
 from posekit.errors import Finding, error, warning
 from posekit.prop.model import Prop
+from posekit.text import counted
 
 
 @dataclass(frozen=True, slots=True)
@@ -194,11 +195,11 @@ def _unfinished(found: Envelope) -> Iterator[Finding]:
 def _summary_of(found: Envelope) -> str:
     """`63 pairs: 60 clear, 1 near, 2 strike, 0 open; 5 left out`."""
     count = {verdict: len(found.of(verdict)) for verdict in VERDICTS}
-    pairs = f"{len(found.pairs)} pair{'' if len(found.pairs) == 1 else 's'}"
+    pairs = counted(len(found.pairs), "pair")
     aside = len({each.pair for each in found.left_out if each.whole})
     part = len({each.pair for each in found.left_out if not each.whole})
-    counted = f"{pairs}: {count['clear']} clear, {count['near']} near, {count['strikes']} strike, {count['open']} open"
-    return f"{counted}; {aside} left out" + (f", {part} checked in part" if part else "")
+    told = f"{pairs}: {count['clear']} clear, {count['near']} near, {count['strikes']} strike, {count['open']} open"
+    return f"{told}; {aside} left out" + (f", {part} checked in part" if part else "")
 
 
 def values_text(verdict: PairVerdict) -> str:
