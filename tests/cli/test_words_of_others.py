@@ -68,6 +68,10 @@ hold = 0.1
 FOLDER = "{0}"  # the path of the prop folder, which is hostile itself
 
 CASES: dict[str, list[list[str]]] = {
+    "new": [
+        [FOLDER], ["{0}/" + HOSTILE], ["{0}/fresh", HOSTILE], ["{0}/fresh", HOSTILE + ".stl"],
+        ["{0}/fresh", "{0}/measured.csv"], ["{0}/fresh", "--unit", HOSTILE], ["{0}/fresh", "--servo", HOSTILE],
+    ],
     "edit": [
         [FOLDER, "set", "name=" + HOSTILE], [FOLDER, "rename", "joint", HOSTILE, "neck"], [FOLDER, HOSTILE],
         [FOLDER, "remove", "part", HOSTILE], [FOLDER, "add", "servo", HOSTILE, HOSTILE],

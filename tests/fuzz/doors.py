@@ -357,7 +357,7 @@ def steps() -> Sequence[bytes]:
 def enter_step(content: bytes) -> None:
     """A STEP file as parts in finite numbers."""
     try:
-        found = step_parts(content, "cube.step", "cube", convert=partial(apart, as_glb, most_s=4.0))
+        found = step_parts(content, "cube.step", "cube", convert=partial(apart, as_glb, most_s=60.0))
     except FellError as reason:  # as the command tells it
         raise PosekitError([error("step-unusable", "", str(reason))]) from None
     for part in found.parts:

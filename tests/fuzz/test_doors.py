@@ -18,6 +18,7 @@ pytestmark = [
 
 CASES = 2000
 BLOCKS = 5  # of each door, so that processes can share the work
+FEW = {"step": 3}  # cases a block at doors where each case starts a process of its own
 
 # Cases that once went wrong, by their number at the door; a new fault is written down here and mended.
 ONCE_WRONG: dict[str, tuple[int, ...]] = {
@@ -44,7 +45,7 @@ def test_every_kind_of_snapshot_and_show_is_tried_at_its_door() -> None:
 @pytest.mark.parametrize("door", DOORS)
 def test_whatever_comes_in_is_answered_or_refused_within_its_time_and_memory(door: str, block: int) -> None:
     warm(door)
-    each = -(-CASES // (len(DOORS) * BLOCKS))
+    each = FEW.get(door) or -(-CASES // ((len(DOORS) - len(FEW)) * BLOCKS))
     trials = [tried(door, seed) for seed in range(block * each, (block + 1) * each)]
     assert [trial for trial in trials if trial.is_fault] == []
 

@@ -10,6 +10,8 @@ import pytest
 
 from posekit.linkage import FourBar, Hinge, SliderCrank
 
+pytestmark = pytest.mark.native  # the drawing lies in the repository
+
 ROOT = Path(__file__).parents[2]
 DRAWING = ROOT / "web" / "src" / "dialogs" / "angles.svg"
 SVG = "{http://www.w3.org/2000/svg}"

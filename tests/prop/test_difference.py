@@ -140,6 +140,7 @@ def test_a_file_that_cannot_be_written_leaves_no_half_and_tells_what_was_written
     assert on_disk(folder) == {**before, "looks/up.csv": b"new"}
 
 
+@pytest.mark.native
 @pytest.mark.skipif(sys.platform == "win32", reason="links and pipes of POSIX")
 def test_nothing_is_written_through_a_link_that_leads_out_or_over_a_pipe(
     folder: Path, tmp_path: Path

@@ -30,7 +30,7 @@ class PlayedWorker {
     this.ended = true;
   }
   say(data) {
-    this.onmessage({ data });
+    this.onmessage(new MessageEvent("message", { data }));
   }
   /** Answer the request that was sent last. */
   answer(result) {

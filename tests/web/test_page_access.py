@@ -29,6 +29,8 @@ TABS = ("Channels", "Calibration", "Looks", "Clearance", "Motion", "Findings")
 def serious(bench) -> list[str]:
     """What axe calls serious or critical: rule and the elements it found."""
     bench.page.evaluate(AXE)
+    # Colours are on their way for a moment after the scheme has changed.
+    bench.page.evaluate("() => document.getAnimations().forEach((each) => each.finish())")
     found = bench.page.evaluate("() => axe.run()")
     return [
         f"{violation['id']}: {[node['html'][:120] for node in violation['nodes']]}"
@@ -48,6 +50,7 @@ def test_axe_finds_nothing_serious_in_any_panel(bench, shot, scheme: str) -> Non
     assert serious(bench) == []
 
 
+@pytest.mark.own_page  # the way begins where nothing has had the focus yet
 def test_the_whole_way_by_keyboard_alone(bench) -> None:
     keys = bench.page.keyboard
     bench.page.evaluate("() => document.activeElement.blur()")
@@ -106,9 +109,9 @@ def test_on_a_phone_the_figure_comes_first_and_one_button_shows_the_controls(ben
     view = bench.page.locator("canvas").bounding_box()
     assert view["width"] == 390 and view["height"] > 0.6 * 844
     panels = bench.page.locator("#panels")
-    assert not panels.is_visible()
+    panels.wait_for(state="hidden")
     bench.page.get_by_role("button", name="Controls").tap()
-    assert panels.is_visible()
+    panels.wait_for()
     shot(bench, "phone-controls")
     bench.page.get_by_label("head_turn, value").fill("200")
     bench.page.keyboard.press("Tab")
@@ -121,12 +124,13 @@ def test_on_a_phone_the_figure_comes_first_and_one_button_shows_the_controls(ben
 def test_on_a_phone_the_figure_stays_whole_above_the_open_panel(bench) -> None:
     page = bench.page
     page.get_by_role("button", name="Controls").tap()
-    page.wait_for_timeout(300)
-    view, side = page.locator("canvas").bounding_box(), page.locator("#panels").bounding_box()
+    for _ in bench.looks():  # until the panel has come up
+        view, side = page.locator("canvas").bounding_box(), page.locator("#panels").bounding_box()
+        if view and side and view["y"] + view["height"] <= side["y"] + 1:
+            break
     assert view["y"] + view["height"] <= side["y"] + 1 and view["height"] > 250
-    assert (
-        not page.locator("#view-tools").is_visible() and not page.locator(".status__count").first.is_visible()
-    )
+    page.locator("#view-tools").wait_for(state="hidden")
+    page.locator(".status__count").first.wait_for(state="hidden")
     tops = {round(tab.bounding_box()["y"]) for tab in page.get_by_role("tab").all()}
     assert len(tops) == 1
     seen = [
@@ -142,17 +146,17 @@ def test_on_a_phone_the_figure_stays_whole_above_the_open_panel(bench) -> None:
 def test_a_caution_that_was_read_stays_folded_and_can_be_read_again(bench) -> None:
     bench.page.get_by_role("button", name="Controls").tap()
     caution = bench.tab("Calibration").locator(".caution")
-    assert caution.get_by_text("stall current").is_visible()
+    caution.get_by_text("stall current").wait_for()
     caution.get_by_role("button", name="Got it").tap()
-    assert not caution.get_by_text("stall current").is_visible()
+    caution.get_by_text("stall current").wait_for(state="hidden")
     bench.page.reload()
     bench.posed()
     bench.page.get_by_role("button", name="Controls").tap()
     caution = bench.tab("Clearance").locator(".caution")
     caution.scroll_into_view_if_needed()
-    assert not caution.get_by_text("stall current").is_visible()
+    caution.get_by_text("stall current").wait_for(state="hidden")
     caution.locator("summary").tap()
-    assert caution.get_by_text("stall current").is_visible()
+    caution.get_by_text("stall current").wait_for()
 
 
 @pytest.mark.parametrize("setting", [PHONE], indirect=True)

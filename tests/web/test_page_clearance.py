@@ -53,7 +53,7 @@ def test_parts_below_the_margin_are_listed_with_their_distance(bench, shot) -> N
 def test_the_envelope_finds_the_strike_and_its_witness_strikes(bench, shot) -> None:
     dropped_arms(bench)
     panel = survey(bench)
-    assert panel.get_by_text("1 can strike").is_visible()
+    panel.get_by_text("1 can strike").wait_for()
     panel.get_by_role("button", name="Show left and right striking").click()
     bench.becomes("() => posekit.work().values.left !== 128", True)
     values = bench.work()["values"]
@@ -95,8 +95,8 @@ def test_the_whole_envelope_of_the_heron_in_the_page_is_that_of_the_library(benc
     panel.get_by_role("button", name="Check every pair").click()
     panel.get_by_text("Checking pairs: ").wait_for()
     panel.get_by_text(f"Done: {len(whole.pairs)} of {len(whole.pairs)} pairs").wait_for()
-    assert panel.get_by_text(f"{len(whole.of('strikes'))} can strike").is_visible()
-    assert panel.get_by_text(f"{len(whole.of('clear'))} clear, proved").is_visible()
+    panel.get_by_text(f"{len(whole.of('strikes'))} can strike").wait_for()
+    panel.get_by_text(f"{len(whole.of('clear'))} clear, proved").wait_for()
     shown = panel.locator(".verdict", has_text="mm apart or more, proved").all_text_contents()
     told = {
         f"{' – '.join(each.pair)} {each.clear_by_mm:.1f} mm apart or more, proved"

@@ -26,7 +26,7 @@ def view(bench) -> tuple[float, float]:
 
 @pytest.mark.own_page
 def test_the_library_of_the_plots_comes_only_when_a_show_is_opened(bench) -> None:
-    loaded = "() => performance.getEntriesByType('resource').filter(({name}) => /chart-/.test(name)).length"
+    loaded = "() => performance.getEntriesByType('resource').filter(({name}) => /chart-(?!hands)/.test(name)).length"
     assert bench.page.evaluate(loaded) == 0
     bench.tab("Motion").get_by_label("Show", exact=True).select_option(FISHING)
     bench.page.locator(".u-over").first.wait_for()
@@ -110,6 +110,8 @@ def test_the_table_tells_the_part_that_is_looked_at(bench, plot) -> None:
     bench.page.get_by_label("Part of the show that is drawn").select_option("5")
     panel = bench.tab("Motion")
     panel.locator("summary", has_text="Curves as a table").click()
-    rows = panel.get_by_role("table", name="commanded and real").get_by_role("rowheader").all_inner_texts()
+    told = panel.get_by_role("table", name="commanded and real").get_by_role("rowheader")
+    told.first.wait_for()
+    rows = told.all_inner_texts()
     assert rows[0] == "0:00.00" and rows[-1].startswith("0:0") and float(rows[-1].split(":")[1]) <= 5.0
     assert len(rows) == 21

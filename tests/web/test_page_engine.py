@@ -28,7 +28,7 @@ def test_after_a_crash_the_work_is_there_and_the_engine_starts_again(bench, shot
     bench.page.get_by_label("head_turn", exact=True).fill("200")
     bench.page.evaluate("() => posekit.crash()")
     restart = bench.page.get_by_role("button", name="Start it again")
-    assert restart.is_visible()
+    restart.wait_for()
     shot(bench, "stopped")
     bench.page.get_by_label("head_turn", exact=True).fill("90")
     restart.click()

@@ -25,7 +25,7 @@ def test_the_figure_is_drawn_while_python_is_held_back(
     page.wait_for_selector("html[data-picture=first]", state="attached")
     bench = bench_of(page)
     bench.stands_as(rest(HERON))
-    assert page.get_by_role("progressbar", name="Loading Python").is_visible()
+    page.get_by_role("progressbar", name="Loading Python").wait_for()
     shot(bench, "first-picture")
 
 

@@ -75,10 +75,8 @@ def test_link_names_near_each_other_keep_their_order(bench, shot) -> None:
     bench.page.get_by_role("button", name="Part names").click()
     canvas = bench.page.locator("canvas")
     canvas.focus()
-    bench.becomes(
-        "() => [...document.querySelectorAll('.label--name')].every((label) => label.style.transform !== '')",
-        True,
-    )
+    shown = "[...document.querySelectorAll('.label--name:not(.label--away)')]"
+    bench.becomes(f"() => {shown}.length > 3 && {shown}.every((label) => label.style.transform !== '')", True)
     for turn in range(6):
         seen = bench.page.evaluate(
             """() => [...document.querySelectorAll('.label--name:not(.label--away)')].map((label) => {

@@ -43,7 +43,7 @@ def opened_link(profile: BrowserContext, bench_of, link: str):
 def test_a_link_by_name_shows_exactly_that_pose(bench, bench_of, profile, shot) -> None:
     bench.page.get_by_label("head_turn", exact=True).fill("222")
     link = shared_link(bench)
-    assert bench.page.get_by_text("the prop by its name").is_visible()
+    bench.page.get_by_text("the prop by its name").wait_for()
     shot(bench, "share")
     other = opened_link(profile, bench_of, link)
     other.stands_as(pose_with(HERON, head_turn=222))
@@ -53,7 +53,7 @@ def test_a_link_carries_the_whole_prop_and_no_server_sees_it(bench, bench_of, pr
     bench.drop("prop.toml", ARM)
     bench.page.get_by_role("heading", name="arm").wait_for()
     link = shared_link(bench)
-    assert bench.page.get_by_text("with the whole prop").is_visible()
+    bench.page.get_by_text("with the whole prop").wait_for()
     page = profile.new_page()
     asked: list[str] = []
     page.on("request", lambda request: asked.append(request.url))
@@ -71,7 +71,7 @@ def test_a_link_carries_a_new_calibration_over_the_prop_that_the_site_has(bench,
     bench.tab("Calibration").locator("[data-path$='pulse.trim']").get_by_role("spinbutton").fill("7")
     bench.becomes("() => posekit.work().text", changed.text)
     link = shared_link(bench)
-    assert bench.page.get_by_text("the prop by its name, with your prop.toml").is_visible()
+    bench.page.get_by_text("the prop by its name, with your prop.toml").wait_for()
     other = opened_link(profile, bench_of, link)
     other.stands_as(pose_with(changed))
     assert other.work()["text"] == changed.text

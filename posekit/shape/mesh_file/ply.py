@@ -92,7 +92,10 @@ def _loaded(content: bytes, file_type: str) -> Any:
 
     try:
         with _noted_is_raised():
-            return trimesh.load_mesh(BytesIO(content), file_type=file_type, process=False)
+            # Not `load_mesh`: it copies what it read, and a copy works out colours for which it wants SciPy.
+            scene = trimesh.load_scene(BytesIO(content), file_type=file_type, process=False)
+            meshes = [each for each in scene.geometry.values() if isinstance(each, trimesh.Trimesh)]
+            return meshes[0] if meshes else trimesh.Trimesh()
     except MemoryError:
         raise
     except Exception as reason:  # a parser fed with any bytes can raise anything
