@@ -132,6 +132,7 @@ HOSTILE = {
 }
 
 
+@pytest.mark.native  # a page has no clock of the processor
 @pytest.mark.parametrize("piece", HOSTILE.values(), ids=HOSTILE.keys())
 @pytest.mark.parametrize("work", [lines_of_keys, parse], ids=["lines", "key paths"])
 @pytest.mark.parametrize("before", ["", "x = [", "["])
