@@ -265,6 +265,13 @@ def as_at_first(bench: Bench) -> None:
 OUTCOME = pytest.StashKey[pytest.TestReport]()
 
 
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """A browser on a busy machine can miss its time: a test of the page is tried once more, and pytest tells which."""
+    for item in items:
+        if item.get_closest_marker("page"):
+            item.add_marker(pytest.mark.flaky(reruns=1))
+
+
 @pytest.hookimpl(wrapper=True)
 def pytest_runtest_makereport(item: pytest.Item) -> Generator[None, pytest.TestReport, pytest.TestReport]:
     """Keeps how a test ended, for the page that it leaves behind."""
