@@ -11,15 +11,15 @@ from typing import Any
 import click
 
 import posekit
-from posekit.cli.files import note_written
+from posekit.cli.files import changed_files, note_written, write_prop
 from posekit.cli.options import json_option
 from posekit.cli.printing import finish, print_findings, print_json, say
 from posekit.errors import Finding, PosekitError, error
 from posekit.prop.beside import all_files
-from posekit.prop.difference import FileDifference, differences, digest
+from posekit.prop.difference import FileDifference, differences
 from posekit.prop.model import Prop
 from posekit.prop.reader import prop_path
-from posekit.prop.writer import save, save_over
+from posekit.prop.writer import save_new
 from posekit.report.check import quick_check
 
 Act = Callable[..., tuple[Prop, Sequence[Finding]]]
@@ -37,13 +37,12 @@ def act(edit: Act) -> Callable[..., None]:
         context: click.Context, /, write: bool, output: str | None, as_json: bool, **typed: Any
     ) -> None:
         model: str = context.parent.params["model"] if context.parent else ""
-        place = prop_path(model)
-        _must_be_writable(place, write, output)
+        _must_be_writable(prop_path(model), write, output)
         prop = posekit.load(model)
         edited, told = edit(prop, **typed)
-        changed = differences(all_files(prop), _changes(prop, edited))
+        changed = differences(all_files(prop), changed_files(prop, edited))
         findings = [*told, *_new_findings(prop, edited)]
-        written = _written(prop, edited, place, write, output)
+        written = _written(prop, edited, model, write, output)
         if as_json:
             files = {each.path: "\n".join(_lines(each)) for each in changed}
             print_json(
@@ -72,32 +71,19 @@ def _must_be_writable(place: Path, write: bool, output: str | None) -> None:
         raise PosekitError([error("exists", "", "already exists; use another name", file=output)])
 
 
-def _changes(old: Prop, new: Prop) -> dict[str, bytes | None]:
-    """The files that change; None for one that goes."""
-    before, after = all_files(old), all_files(new)
-    gone: dict[str, bytes | None] = dict.fromkeys(path for path in before if path not in after)
-    return gone | {path: content for path, content in after.items() if before.get(path) != content}
-
-
 def _new_findings(old: Prop, new: Prop) -> list[Finding]:
     """What a check without meshes tells of the new prop and did not tell of the old one."""
     before = {(finding.subject, finding.message) for finding in quick_check(old)}
     return [each for each in quick_check(new) if (each.subject, each.message) not in before]
 
 
-def _written(old: Prop, new: Prop, place: Path, write: bool, output: str | None) -> str | None:
+def _written(old: Prop, new: Prop, model: str, write: bool, output: str | None) -> str | None:
     """The folder that was written; None if none was."""
     if output:
-        save(new, output)
+        save_new(new, output)
         note_written(output)
         return output
-    if not write:
-        return None
-    changes, before = _changes(old, new), all_files(old)
-    over = {path: digest(before[path]) if path in before else None for path in changes}
-    save_over(place.parent, changes, over)
-    note_written(str(place.parent))
-    return str(place.parent)
+    return str(write_prop(model, old, new).parent) if write else None
 
 
 def _print(changed: Sequence[FileDifference], findings: Sequence[Finding], written: str | None) -> None:

@@ -12,10 +12,12 @@ from posekit.errors import PosekitError, error
 from posekit.mechanism.bench import BENCH_POSES, bench_snapshot
 from posekit.paths import read_within
 from posekit.prop import glb
+from posekit.prop.beside import all_files
+from posekit.prop.difference import digest
 from posekit.prop.folder import LOOKS, in_folder
 from posekit.prop.model import Prop
 from posekit.prop.reader import prop_path
-from posekit.prop.writer import write_whole
+from posekit.prop.writer import save_over, write_whole
 from posekit.signal.snapshot import Snapshot
 from posekit.text import listed
 from posekit.toml.reading import tables
@@ -71,15 +73,27 @@ def write_result(
     note_written(path)
 
 
-def write_prop(model: str, prop: Prop) -> Path:
-    """Write a changed prop over the prop file that it was read from, and give its path. Raises PosekitError."""
+def write_prop(model: str, read: Prop, prop: Prop) -> Path:
+    """Write what changed from `read` to `prop` into the folder that it was read from, and give its prop file.
+
+    Raises PosekitError, also where a file was changed on disk meanwhile; nothing is written then.
+    """
     place = prop_path(model)
     if place.suffix.lower() == ".glb":
         said = "is a GLB; write into the prop folder it was made from"
         raise PosekitError([error("wrong-use", "", said, file=str(place))])
-    write_whole(place, prop.text.encode())
+    changes, before = changed_files(read, prop), all_files(read)
+    over = {path: digest(before[path]) if path in before else None for path in changes}
+    save_over(place.parent, changes, over)
     note_written(str(place))
     return place
+
+
+def changed_files(old: Prop, new: Prop) -> dict[str, bytes | None]:
+    """The files that change; None for one that goes."""
+    before, after = all_files(old), all_files(new)
+    gone: dict[str, bytes | None] = dict.fromkeys(path for path in before if path not in after)
+    return gone | {path: content for path, content in after.items() if before.get(path) != content}
 
 
 def note_written(path: str) -> None:

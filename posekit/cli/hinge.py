@@ -54,7 +54,7 @@ def command(model: str, spot: str, other: str | None, joint: str | None, write: 
         is_fixed = joint_named(prop, joint).type == "fixed"
         placed = place_joint(prop, joint, axis.point, axis.direction, type="revolute" if is_fixed else None)
         if write:
-            place = write_prop(model, placed)
+            place = write_prop(model, prop, placed)
             turns = "; it was fixed and is revolute now" if is_fixed else ""
             findings.append(note("written", joint, f"its place and axis are written into {place}{turns}"))
         else:

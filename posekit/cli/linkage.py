@@ -129,7 +129,7 @@ def _write(prop: posekit.Prop, model: str, found: Proposals, number: int) -> Fin
         raise PosekitError([error("wrong-use", "--write", said), *found.findings])
     chosen = found.candidates[number - 1]
     changed = with_linkage(prop, found.drive, chosen)
-    place = write_prop(model, changed)
+    place = write_prop(model, prop, changed)
     return note(
         "written", f"drives.{found.drive}.linkage", f"is now number {number}, {chosen.type}, in {place}"
     )

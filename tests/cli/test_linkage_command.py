@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
+from typing import Any
 
 import pytest
 from click.testing import CliRunner, Result
 
 import posekit
-from posekit.cli import main
+from posekit.authoring.movement import Proposals
+from posekit.cli import linkage, main
 from posekit.mechanism.reach import reach
 
 
@@ -106,3 +108,18 @@ def test_nothing_is_written_into_a_glb(folder: Path, tmp_path: Path) -> None:
     assert done.exit_code == 2
     assert "write into the prop folder it was made from" in done.output
     assert glb.read_bytes() == before
+
+
+def test_a_prop_file_that_was_changed_while_it_searched_stays(
+    folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    found, place = linkage.proposals, folder / "prop.toml"
+
+    def meanwhile(*given: Any) -> Proposals:
+        place.write_text(place.read_text() + "# from an editor\n")
+        return found(*given)
+
+    monkeypatch.setattr(linkage, "proposals", meanwhile)
+    done = run(str(folder), "shoulder", "--joint", "-10", "35", "--type", "gear", "--write", "1")
+    assert done.exit_code == 2, done.output
+    assert place.read_text().endswith("# from an editor\n") and "gear" not in place.read_text()
