@@ -7,6 +7,7 @@ import traceback
 from collections.abc import Sequence
 from dataclasses import asdict
 
+from posekit.bridge.desks import desks
 from posekit.bridge.view_of_prop import finding_view
 from posekit.bridge.wire import Block, decode, encode
 from posekit.bridge.workbench import Workbench
@@ -44,9 +45,5 @@ class Dispatcher:
         if hasattr(self._workbench, method):
             return self._workbench
         if not self._others:
-            # Imported with the first request for them, because a page is ready the sooner.
-            from posekit.bridge.playback import Playback
-            from posekit.bridge.survey import Survey
-
-            self._others = (Playback(self._workbench), Survey(self._workbench))
+            self._others = tuple(desk(self._workbench) for desk in desks())
         return next((desk for desk in self._others if hasattr(desk, method)), self._workbench)

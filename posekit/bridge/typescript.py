@@ -18,9 +18,8 @@ import numpy as np
 
 import posekit
 from posekit import budgets, kinds
+from posekit.bridge.desks import desks
 from posekit.bridge.overtaking import is_overtaken
-from posekit.bridge.playback import Playback
-from posekit.bridge.survey import Survey
 from posekit.bridge.workbench import Workbench
 
 HEAD = """\
@@ -63,7 +62,7 @@ def requests() -> Iterator[tuple[str, Callable[..., Any]]]:
     """Public methods of what stands behind the door, by name, in their order."""
     return (
         (name, member)
-        for desk in (Workbench, Playback, Survey)
+        for desk in (Workbench, *desks())
         for name, member in vars(desk).items()
         if not name.startswith("_") and callable(member)
     )

@@ -1,0 +1,14 @@
+"""Who answers the requests of the page beside the workbench: a class a room, whose public methods are the requests."""
+
+from __future__ import annotations
+
+
+def desks() -> tuple[type, ...]:
+    """All desks, in the order of the protocol; each is made with the workbench.
+
+    Imported with the first request for one of them, because a page is ready the sooner.
+    """
+    from posekit.bridge.playback import Playback
+    from posekit.bridge.survey import Survey
+
+    return Playback, Survey
