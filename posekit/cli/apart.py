@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import faulthandler
 import os
-import sys
 from collections.abc import Callable
-from multiprocessing import get_context
+from multiprocessing import get_all_start_methods, get_context
 from multiprocessing.connection import Connection
 
 LONGEST_S = 600.0  # for the largest CAD assembly on a slow machine
@@ -19,10 +18,11 @@ class FellError(Exception):
 def apart(work: Callable[[bytes], bytes], given: bytes, most_s: float = LONGEST_S) -> bytes:
     """What `work` answers to `given`, with all that it prints thrown away.
 
-    Raises FellError if its process falls, or gives no answer within `most_s` seconds.
+    `work` is a function of a module. Its process is no fork of this one, whose libraries may have threads that a fork
+    breaks. Raises FellError if it falls, or gives no answer within `most_s` seconds.
     """
-    # A forked process need not read modules again; elsewhere forking is not safe.
-    context = get_context("fork") if sys.platform == "linux" else get_context("spawn")
+    served = "forkserver" in get_all_start_methods()
+    context = get_context("forkserver") if served else get_context("spawn")
     receiver, sender = context.Pipe(duplex=False)
     child = context.Process(target=_answer, args=(sender, work, given), daemon=True)
     child.start()

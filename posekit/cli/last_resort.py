@@ -21,12 +21,13 @@ from typing import TextIO, TypeGuard
 import click
 
 from posekit import __version__
+from posekit.cli.interrupt import INTERRUPTED, interrupts
 from posekit.cli.printing import print_aside, say
 from posekit.errors import PosekitError
 
 WRONG, FAULT = 2, 70  # 70: EX_SOFTWARE of sysexits.h
 NO_ROOM = {errno.ENOSPC, errno.EFBIG, errno.EIO, errno.EBADF, getattr(errno, "EDQUOT", errno.ENOSPC)}
-INTERRUPTED, UNREAD = 130, 141  # as shells count: 128 and the number of the signal, SIGINT and SIGPIPE
+UNREAD = 141  # as shells count: 128 and the number of the signal SIGPIPE
 
 
 def guarded(run: Callable[[], object], written: Sequence[str]) -> None:
@@ -35,8 +36,9 @@ def guarded(run: Callable[[], object], written: Sequence[str]) -> None:
         if isinstance(stream, TextIOWrapper):
             stream.reconfigure(errors="replace")  # a terminal without µ shows a question mark, not nothing
     try:
-        status = _ended(run, written)
-        status = _flushed(status, written)
+        with interrupts(lambda: f"Stopped.{_kept(written)}"):
+            status = _ended(run, written)
+            status = _flushed(status, written)
     except KeyboardInterrupt:  # while the end was told
         status = INTERRUPTED
     sys.exit(status)

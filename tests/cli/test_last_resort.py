@@ -149,6 +149,26 @@ def test_control_c_stops_a_command_in_words_at_any_moment(after_s: float) -> Non
 
 
 @posix
+def test_control_c_in_the_middle_of_an_import_ends_at_once_in_the_same_words(tmp_path: Path) -> None:
+    """A compiled module that is interrupted while it is set up may fall: here it would swallow the interrupt."""
+    (tmp_path / "slow_to_load.py").write_text(
+        "import os, time\nos.write(2, b'loading ')\nend = time.monotonic() + 60\n"
+        "while time.monotonic() < end:\n    try: time.sleep(0.1)\n    except KeyboardInterrupt: pass\n"
+    )
+    start = (
+        "import posekit, sys; from posekit.cli import main\n"
+        f"sys.path.insert(0, {str(tmp_path)!r}); posekit.load = lambda _: __import__('slow_to_load')\n"
+        "main()"
+    )
+    words = [sys.executable, "-c", start, "check", HERON]
+    with subprocess.Popen(words, stdout=subprocess.PIPE, stderr=subprocess.PIPE) as running:
+        assert running.stderr is not None and running.stderr.read(8) == b"loading "
+        running.send_signal(signal.SIGINT)
+        _, said = running.communicate(timeout=50)
+    assert (running.returncode, said) == (130, b"Stopped. No file was written.\n")
+
+
+@posix
 def test_a_disk_that_is_full_leaves_the_old_file_and_no_rest(tmp_path: Path) -> None:
     out = tmp_path / "a.glb"
     assert run("pose", HERON, "rest", "-o", str(out)).exit_code == 0

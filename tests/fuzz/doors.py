@@ -16,6 +16,7 @@ from collections.abc import Callable, Sequence
 from contextlib import redirect_stderr, redirect_stdout
 from dataclasses import dataclass
 from functools import cache, partial
+from multiprocessing import set_forkserver_preload
 from pathlib import Path
 
 import numpy as np
@@ -351,6 +352,7 @@ def enter_parts(content: bytes) -> None:
 @cache
 def steps() -> Sequence[bytes]:
     """A cube of a CAD program, out of npm occt-import-js."""
+    set_forkserver_preload(["cascadio"])  # else each case would load it anew
     return [(ROOT / "web/node_modules/occt-import-js/test/testfiles/cube-units/cube-mm.step").read_bytes()]
 
 
