@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import sys
 import time
-from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Iterator, Sequence
 from math import inf
 from pathlib import Path
 
@@ -17,7 +15,7 @@ from posekit.clearance.left_out import grouped
 from posekit.clearance.verdict import VERDICTS
 from posekit.cli.envelope_files import must_be_new, write_new
 from posekit.cli.options import json_option, model_argument
-from posekit.cli.printing import SAID, finish, print_aside, print_findings, print_json, say, table
+from posekit.cli.printing import SAID, bars, finish, print_aside, print_findings, print_json, say, table
 from posekit.cli.verdict_folder import VerdictFolder
 from posekit.cli.workers import workers
 from posekit.errors import Finding, note
@@ -155,17 +153,6 @@ def _print_tables(report: EnvelopeReport) -> None:
         )  # fmt: skip
         if len(report.suggestions) > SHOWN:
             say(f"and {len(report.suggestions) - SHOWN} more; --json lists all")
-
-
-@contextmanager
-def bars() -> Iterator[Callable[[str, int, int], None]]:
-    """A bar on the error stream while work goes on, if a person watches: what is done, how far, of how much."""
-    from rich.console import Console
-    from rich.progress import Progress
-
-    with Progress(console=Console(stderr=True), transient=True, disable=not sys.stderr.isatty()) as shown:
-        task = shown.add_task("", total=None)
-        yield lambda what, done, total: shown.update(task, description=what, completed=done, total=total)
 
 
 SHOWN, FEW = 12, 4

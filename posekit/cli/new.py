@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable
-from concurrent.futures import ProcessPoolExecutor
+from collections.abc import Iterable, Iterator
 from functools import partial
 from pathlib import Path
 from typing import Any
@@ -17,7 +16,8 @@ from posekit.authoring.starter import starter
 from posekit.budgets import IMPORT_BYTES
 from posekit.cli.apart import FellError, apart
 from posekit.cli.options import json_option
-from posekit.cli.printing import finish, print_findings, print_json, say
+from posekit.cli.printing import bars, finish, print_findings, print_json, say
+from posekit.cli.workers import workers
 from posekit.errors import PosekitError, error
 from posekit.exchange.assembly import Assembly
 from posekit.exchange.parts import Up, parts_of
@@ -148,13 +148,14 @@ def _refuse(unit: str | None, up: Up | None, file: str) -> None:
 def _made(assembly: Assembly, wishes: Wishes, root: str | None, kind: str) -> New:
     """The prop, the work of heavy meshes side by side on all processors."""
     skins = sum(len(part.skins) for part in assembly.parts)
-    processors = min(os.cpu_count() or 1, skins)
-    if processors < 2 or sum(map(len, assembly.originals.values())) < HEAVY_BYTES:
-        return prop_of(assembly, wishes, root, kind)
-    with ProcessPoolExecutor(processors) as pool:
+    heavy = sum(map(len, assembly.originals.values())) >= HEAVY_BYTES
+    jobs = min(os.cpu_count() or 1, skins) if heavy else 1
+    with workers(jobs, None) as pool, bars() as tell:
 
-        def spread(work: Any, *given: Iterable[Any]) -> Iterable[Any]:
-            return pool.map(work, *given)
+        def spread(work: Any, *given: Iterable[Any]) -> Iterator[Any]:
+            for done, each in enumerate(pool.map(work, *given) if pool else map(work, *given)):
+                yield each
+                tell("thinning and cutting meshes", done + 1, skins)
 
         return prop_of(assembly, wishes, root, kind, spread)
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import json
 import sys
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from typing import Any
 
 import click
@@ -101,3 +102,13 @@ def _line(finding: Finding) -> Text:
 def _console() -> Console:
     # A pipe has no width; a table cut to 80 columns would lose what a person pipes it for.
     return Console(highlight=False, width=None if sys.stdout.isatty() else 200)
+
+
+@contextmanager
+def bars() -> Iterator[Callable[[str, int, int], None]]:
+    """A bar on the error stream while work goes on, if a person watches: what is done, how far, of how much."""
+    from rich.progress import Progress
+
+    with Progress(console=Console(stderr=True), transient=True, disable=not sys.stderr.isatty()) as shown:
+        task = shown.add_task("", total=None)
+        yield lambda what, done, total: shown.update(task, description=what, completed=done, total=total)
