@@ -8,7 +8,8 @@ def desks() -> tuple[type, ...]:
 
     Imported with the first request for one of them, because a page is ready the sooner.
     """
+    from posekit.bridge.parts_desk import Parts
     from posekit.bridge.playback import Playback
     from posekit.bridge.survey import Survey
 
-    return Playback, Survey
+    return Playback, Survey, Parts

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import suppress
-from dataclasses import fields, replace
+from dataclasses import replace
 from pathlib import PurePosixPath
-from typing import Any, Literal, get_args, get_origin, get_type_hints
 
 from posekit.bridge import units, words
+from posekit.bridge.key_views import field_views
 from posekit.bridge.views import (
     DriveView,
     FieldView,
@@ -23,7 +23,6 @@ from posekit.clearance import LeftOut
 from posekit.clearance.left_out import grouped
 from posekit.clearance.pairs import possible_pairs
 from posekit.errors import Finding, PosekitError, bounded
-from posekit.fields import is_key
 from posekit.linkage import LINKAGES
 from posekit.mechanism.joints import Train, followers, linked, unit_of
 from posekit.mechanism.sweep import pressing_values, sweep_of
@@ -48,7 +47,7 @@ def prop_view(prop: Prop, values: dict[str, int], placed: Sequence[Train]) -> Pr
         joints=tuple(_joint_view(joint, drives[joint.name]) for joint in prop.joints),
         links=tuple(link.name for link in prop.links),
         servos=tuple(
-            ServoView(servo.name, tuple(_field_views(servo, dotted(("servos", servo.name)))))
+            ServoView(servo.name, tuple(field_views(servo, dotted(("servos", servo.name)))))
             for servo in prop.servos
         ),
         pairs=tuple(possible_pairs(prop)),
@@ -127,37 +126,10 @@ def _drive_fields(prop: Prop, drive: Drive) -> Iterator[FieldView]:
     """The keys of a drive that can be edited: its own, its pulses, the dimensions of its linkage."""
     place = dotted(("drives", drive.name))
     servos = tuple(servo.name for servo in prop.servos)
-    for view in _field_views(drive, place):
+    for view in field_views(drive, place):
         yield (replace(view, choices=servos) if view.path.endswith(".servo") else view)
-    yield from _field_views(drive.pulse, f"{place}.pulse", ("pulse",))
-    yield from _field_views(drive.linkage, f"{place}.linkage")
-
-
-def _field_views(declared: Any, place: str, within: tuple[str, ...] = ()) -> Iterator[FieldView]:
-    """One view for each key that a data class declares; `within` are the keys from its drive or servo to it."""
-    hints = get_type_hints(type(declared))
-    for field in fields(declared):
-        if is_key(field):
-            about = field.metadata
-            yield FieldView(
-                path=f"{place}.{field.name}",
-                label=words.label((*within, field.name)),
-                doc=about["doc"],
-                unit=about["unit"],
-                value=getattr(declared, field.name),
-                choices=_words(hints[field.name]),
-            )
-
-
-def _words(hint: Any) -> tuple[str, ...]:
-    """The words that a key can be, an empty one where it may be left out; none where it is a number or a text."""
-    options = get_args(hint)
-    inner = next((option for option in options if get_origin(option) is Literal), None)
-    if inner is not None:
-        return ("", *_words(inner))
-    if get_origin(hint) is not Literal:
-        return ()
-    return tuple(option for option in options if isinstance(option, str))
+    yield from field_views(drive.pulse, f"{place}.pulse", ("pulse",))
+    yield from field_views(drive.linkage, f"{place}.linkage")
 
 
 def _stored_looks(prop: Prop) -> tuple[LookView, ...]:

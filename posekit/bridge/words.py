@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -25,6 +26,11 @@ def label(keys: Sequence[str | int]) -> str:
     """What a key of a drive, servo, joint or part is called, by its place below that: `("pulse", "low")`."""
     said = _SAID.get(tuple(str(key) for key in keys))
     return said or " ".join(f"{key + 1}" if isinstance(key, int) else key.replace("_", " ") for key in keys)
+
+
+def doc(text: str) -> str:
+    """What a key means, in the words of the page, which calls a link a part."""
+    return re.sub(r"\blink(s?)\b", r"part\1", text)
 
 
 def place(subject: str) -> str:

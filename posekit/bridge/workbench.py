@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import platform
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from typing import Literal
 
@@ -207,6 +207,11 @@ class Workbench:
         if self._prop is None:
             raise PosekitError([error("no-prop", "", "no prop is open")])
         return self._prop
+
+    @property
+    def take(self) -> Callable[[Prop], PropView]:
+        """How other desks put a prop in the place of the open one; it answers it as the page sees it."""
+        return self._take
 
     @property
     def mechanism(self) -> Mechanism:

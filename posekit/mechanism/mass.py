@@ -14,7 +14,7 @@ import numpy as np
 from posekit.arrays import Array
 from posekit.errors import Finding, warning
 from posekit.prop.model import Link, Prop, Shape
-from posekit.prop.shapes import sources
+from posekit.prop.shapes import sources, sources_of
 from posekit.shape import Bulk
 from posekit.shape.bulk import about
 from posekit.toml.places import dotted
@@ -43,11 +43,13 @@ def masses(prop: Prop) -> tuple[LinkMass, ...]:
     share its mass by their volumes. Without volume the centre is the origin of the link frame.
     Raises PosekitError for a mesh that cannot be read.
     """
-    bulks: list[list[Bulk]] = [[] for _ in prop.links]
-    for row, shape, source in sources(prop):
-        if shape.solid:
-            bulks[row].append(_placed(shape, shape.form.bulk(source)))
-    return tuple(_link_mass(link, own) for link, own in zip(prop.links, bulks, strict=True))
+    return tuple(mass_of(prop, link) for link in prop.links)
+
+
+def mass_of(prop: Prop, link: Link) -> LinkMass:
+    """The same of one link of the prop."""
+    solid = ((shape, source) for shape, source in sources_of(prop, link) if shape.solid)
+    return _link_mass(link, [_placed(shape, shape.form.bulk(source)) for shape, source in solid])
 
 
 def mass_findings(prop: Prop) -> list[Finding]:

@@ -439,6 +439,68 @@ export interface SurveyView {
   readonly findings: ReadonlyArray<FindingView>;
 }
 
+/**
+ * One part in the tree: `joint` holds it to `parent`; both are null for the part that carries all others.
+ *
+ * `level` is 1 for that one and one more for each that hangs on it. `path` is where it stands in the prop file.
+ */
+export interface PartView {
+  readonly name: string;
+  readonly path: string;
+  readonly level: number;
+  readonly parent: string | null;
+  readonly joint: string | null;
+  readonly type: "revolute" | "prismatic" | "fixed" | null;
+  readonly shapes: number;
+}
+
+/** All parts, each behind the one it hangs on with all that hangs on that before it. */
+export interface TreeView {
+  readonly parts: ReadonlyArray<PartView>;
+}
+
+/** One shape of a part: `title` says what it is in a few words, `fields` are its keys. */
+export interface ShapeView {
+  readonly path: string;
+  readonly title: string;
+  readonly colour: string;
+  readonly fields: ReadonlyArray<FieldView>;
+}
+
+/**
+ * One part to be edited.
+ *
+ * `mass` says what it weighs and why so, in words; `mass_g` is null where a mesh cannot be read, and `findings` tell
+ * why. `places` are the parts that it could hang on.
+ */
+export interface PartForm {
+  readonly name: string;
+  readonly path: string;
+  readonly fields: ReadonlyArray<FieldView>;
+  readonly shapes: ReadonlyArray<ShapeView>;
+  readonly mass: string;
+  readonly mass_g: number | null;
+  readonly places: ReadonlyArray<string>;
+  readonly findings: ReadonlyArray<FindingView>;
+}
+
+/** A form that a new shape can have: the keys of its own, with numbers to begin with. */
+export interface FormView {
+  readonly name: string;
+  readonly doc: string;
+  readonly fields: ReadonlyArray<FieldView>;
+}
+
+/** All forms. */
+export interface FormsView {
+  readonly forms: ReadonlyArray<FormView>;
+}
+
+/** What goes with a part that is removed, or would name nothing: one row each, empty where it is alone. */
+export interface GoesView {
+  readonly rows: ReadonlyArray<string>;
+}
+
 /** Every request the page can make. */
 export interface Methods {
   /** Name the versions that run here; the page compares the first with its own. */
@@ -534,6 +596,32 @@ export interface Methods {
   survey_stop: { params: Record<string, never>; result: SurveyView };
   /** Where a pair strikes over its two most telling channels, all else standing at these values, as SVG. */
   strike_map: { params: { pair: readonly [string, string]; values: Readonly<Record<string, number>> }; result: FileView };
+  /** All parts, each behind the one it hangs on. */
+  part_tree: { params: Record<string, never>; result: TreeView };
+  /** One part, to be edited: its keys and those of its shapes, and what it weighs. */
+  part_form: { params: { part: string }; result: PartForm };
+  /** The forms that a new shape can have, with numbers to begin with. */
+  forms: { params: Record<string, never>; result: FormsView };
+  /**
+   * A new part with one shape, fixed to another by a joint of its own; places of shapes are those of the world.
+   *
+   * `keys` are those of the form and of the shape, such as `radius`, `at` and `colour`.
+   */
+  add_part: { params: { name: string; parent: string; form: "box" | "sphere" | "cylinder" | "capsule" | "mesh"; keys: Readonly<Record<string, number | string | boolean | ReadonlyArray<unknown> | null>> }; result: PropView };
+  /** One more shape of a part; `keys` as for a new part, places in the frame of the part. */
+  add_shape: { params: { part: string; form: "box" | "sphere" | "cylinder" | "capsule" | "mesh"; keys: Readonly<Record<string, number | string | boolean | ReadonlyArray<unknown> | null>> }; result: PropView };
+  /** Another name for a part, joint, drive or type of servo, wherever it is named, in cues, too. */
+  rename: { params: { kind: "servos" | "links" | "joints" | "drives"; name: string; new: string }; result: PropView };
+  /** What would go with a part, joint, drive or type of servo that is removed. */
+  goes_with: { params: { kind: "servos" | "links" | "joints" | "drives"; name: string }; result: GoesView };
+  /** Take a part, joint, drive or type of servo out; what goes with it only if `with_all` says so. */
+  remove: { params: { kind: "servos" | "links" | "joints" | "drives"; name: string; with_all?: boolean }; result: PropView };
+  /** Take a shape of a part out, by its number from 0; its mesh file stays beside the prop. */
+  remove_shape: { params: { part: string; number: number }; result: PropView };
+  /** Hang a part, with all that hangs on it, on another; at the zero pose it stays where it is. */
+  hang: { params: { part: string; parent: string }; result: PropView };
+  /** Give a shape of a part, by its number from 0, to another part; at the zero pose it stays where it is. */
+  move_shape: { params: { part: string; number: number; to: string }; result: PropView };
 }
 
 /** Of these only the newest counts; any older one that still waits is dropped. */

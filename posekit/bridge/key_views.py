@@ -1,0 +1,38 @@
+"""Keys of the prop file as the page edits them, read off the data classes that declare them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import fields
+from typing import Any, Literal, get_args, get_origin, get_type_hints
+
+from posekit.bridge import words
+from posekit.bridge.views import FieldView
+from posekit.fields import is_key
+
+
+def field_views(declared: Any, place: str, within: tuple[str, ...] = ()) -> Iterator[FieldView]:
+    """One view for each key that a data class declares; `within` are the keys to it from its drive, servo or part."""
+    hints = get_type_hints(type(declared))
+    for field in fields(declared):
+        if is_key(field):
+            about = field.metadata
+            yield FieldView(
+                path=f"{place}.{field.name}",
+                label=words.label((*within, field.name)),
+                doc=words.doc(about["doc"]),
+                unit=about["unit"],
+                value=getattr(declared, field.name),
+                choices=_words(hints[field.name]),
+            )
+
+
+def _words(hint: Any) -> tuple[str, ...]:
+    """The words that a key can be, an empty one where it may be left out; none where it is a number or a text."""
+    options = get_args(hint)
+    inner = next((option for option in options if get_origin(option) is Literal), None)
+    if inner is not None:
+        return ("", *_words(inner))
+    if get_origin(hint) is not Literal:
+        return ()
+    return tuple(option for option in options if isinstance(option, str))
