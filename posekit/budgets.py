@@ -14,6 +14,9 @@ TOML_BYTES = (
 )  # prop.toml or cues: PARTS links, joints and drives fill half of it; to read it takes 2 s
 SNAPSHOT_BYTES = 1 * MIB  # 100 universes of 512 slots take 700 kB as CSV
 MEASURED_BYTES = 1 * MIB  # pairs read off a protractor: a bench has dozens, this holds 50,000
+MEASURED_PAIRS = (
+    200  # of a table in the page, which has a row for each; the fit looks at all slopes between two
+)
 PIECES_BYTES = 8 * MIB  # a thousand convex pieces of a hundred corners take 6 MB
 VERDICT_BYTES = 1 * MIB  # one pair, its witness and its proof take some hundreds of bytes
 RECORDING_BYTES = 64 * MIB  # an hour of a universe that always moves takes 50 MB as a capture

@@ -8,8 +8,16 @@ def desks() -> tuple[type, ...]:
 
     Imported with the first request for one of them, because a page is ready the sooner.
     """
+    from posekit.bridge.measuring import Measuring
     from posekit.bridge.parts_desk import Parts
     from posekit.bridge.playback import Playback
     from posekit.bridge.survey import Survey
+    from posekit.bridge.swinging import Swinging
 
-    return Playback, Survey, Parts
+    return (
+        Playback,
+        Survey,
+        Parts,
+        Measuring,
+        Swinging,
+    )

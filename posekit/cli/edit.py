@@ -11,11 +11,14 @@ from posekit.authoring import add as adding
 from posekit.authoring import remove as removing
 from posekit.authoring import rename as renaming
 from posekit.authoring import world
+from posekit.authoring.first_pulse import reset_drive
+from posekit.authoring.measured import measured_findings, with_measured
 from posekit.authoring.parts import KINDS, Kind, rewritten
 from posekit.authoring.references import unread_shows
 from posekit.authoring.servo_types import typical_keys
 from posekit.authoring.zero import move_zero
 from posekit.cli.edited import act
+from posekit.cli.fit import read_measured
 from posekit.cli.lengths import point
 from posekit.cli.options import model_argument
 from posekit.cli.typed_keys import nested, typed_keys
@@ -23,6 +26,7 @@ from posekit.errors import Finding, PosekitError, error
 from posekit.fields import Vector
 from posekit.prop.model import Prop
 from posekit.prop.servo_classes import CLASSES
+from posekit.signal.fit import fit
 from posekit.toml.editing import set_keys
 from posekit.toml.places import parse
 
@@ -211,3 +215,20 @@ def _move(prop: Prop, part: str, number: int, to: str) -> Edited:
 def _zero(prop: Prop, joint: str, position: float) -> Edited:
     """Count a joint from where it now stands at POSITION; every value gives the pose it gave."""
     return move_zero(prop, joint, position), ()
+
+
+@_act("reset")
+@click.argument("drive")
+def _reset(prop: Prop, drive: str) -> Edited:
+    """Put a drive back to where it began: 90 degrees about neutral, as fast as its servo."""
+    return reset_drive(prop, drive), ()
+
+
+@_act("measured")
+@click.argument("servo")
+@click.argument("measured", metavar="MEASURED.csv")
+def _measured(prop: Prop, servo: str, measured: str) -> Edited:
+    """Take what was measured of a servo type as its points: a CSV with the header us,degrees, as of `posekit fit`."""
+    pairs = read_measured(measured)
+    fitted = fit(pairs, measured)
+    return with_measured(prop, servo, pairs), (*fitted.findings, *measured_findings(prop, servo, fitted))

@@ -24,7 +24,7 @@ def command(measured: str, as_json: bool) -> None:
 
     Prints the line for the prop file, the straight line through all pairs, and how far each pair lies off it.
     """
-    pairs = _read(measured)
+    pairs = read_measured(measured)
     fitted = fit(pairs, measured)
     if as_json:
         print_json(
@@ -54,7 +54,8 @@ def _print(pairs: list[tuple[float, float]], fitted: Fit) -> None:
     print_findings(fitted.findings)
 
 
-def _read(measured: str) -> list[tuple[float, float]]:
+def read_measured(measured: str) -> list[tuple[float, float]]:
+    """The (us, degrees) pairs of a CSV with the header us,degrees. PosekitError names every wrong row."""
     content = read_within(measured, MEASURED_BYTES, "a table of measured pairs")
     pairs: list[tuple[float, float]] = []
     bad: list[Finding] = []

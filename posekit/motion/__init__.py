@@ -12,6 +12,7 @@ In reading order, each building on those above it:
     extent      how far parts reach: where a motion shows most
     steps       what one value moves, and slow moves that are seen to go by steps
     readings    whether drives keep up, how fast joints and parts go
+    swing       one shaft between its end points, to and fro
     suggest     the gentlest limits with which a show still arrives in time
 """
 

@@ -203,3 +203,19 @@ def test_what_the_edit_brings_is_told(gull: Path) -> None:
     assert done.exit_code == 1
     first = told["findings"][0]
     assert (first["level"], first["subject"]) == ("error", "drives.d.pulse.low")
+
+
+def test_what_was_measured_becomes_the_points_of_a_servo(tmp_path: Path) -> None:
+    folder = tmp_path / "arm"
+    folder.mkdir()
+    text = (CASES / "valid" / "arm.toml").read_text()
+    (folder / "prop.toml").write_text(text)
+    servo = posekit.load(folder).servos[0].name
+    file = tmp_path / "measured.csv"
+    file.write_text("us,degrees\n1000,-44\n1250,-22.5\n1500,0.5\n1750,23\n2000,46\n")
+    shown = run(folder, "measured", servo, str(file), "--write")
+    assert shown.exit_code == 0, shown.output
+    points = ((1000.0, -44.0), (1250.0, -22.5), (1500.0, 0.5), (1750.0, 23.0), (2000.0, 46.0))
+    assert posekit.load(folder).servos[0].points == points
+    file.write_text("us,degrees\n1000,-44\n15oo,3\n")
+    assert run(folder, "measured", servo, str(file)).exit_code == 2

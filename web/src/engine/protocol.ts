@@ -501,6 +501,62 @@ export interface GoesView {
   readonly rows: ReadonlyArray<string>;
 }
 
+/**
+ * One row of the table, and what the fit makes of it.
+ *
+ * empty: nothing is there; half: pulse or angle is missing; wrong: `told` says what would be right; used: a point as
+ * it is; merged: made one point with its neighbours; left_out: it does not go with the others. `pulse_us` and
+ * `shaft_deg` are its numbers, `off_deg` how far it lies above the line, all null where there is no fit of it.
+ */
+export interface MeasuredRow {
+  readonly state: "empty" | "half" | "wrong" | "used" | "merged" | "left_out";
+  readonly pulse_us: number | null;
+  readonly shaft_deg: number | null;
+  readonly off_deg: number | null;
+  readonly told: string;
+}
+
+/**
+ * The fit of the rows: `points` for the servo type, the straight `line` from the first to the last pulse (two
+ * points), and the servo as the prop file has it `now` at the same pulses; (us, degrees) each. `line_text` says slope
+ * and angle at neutral in words.
+ */
+export interface FitView {
+  readonly points: ReadonlyArray<readonly [number, number]>;
+  readonly line: readonly [readonly [number, number], readonly [number, number]];
+  readonly now: ReadonlyArray<readonly [number, number]>;
+  readonly line_text: string;
+  readonly worst_deg: number;
+}
+
+/** The table and its fit; null while the rows give none, `findings` then say why. */
+export interface MeasuredView {
+  readonly rows: ReadonlyArray<MeasuredRow>;
+  readonly fit: FitView | null;
+  readonly findings: ReadonlyArray<FindingView>;
+}
+
+/** A value of a drive to send on the bench, and the pulse that its servo gets for it, both as they are written. */
+export interface SentView {
+  readonly value: string;
+  readonly pulse: string;
+}
+
+/**
+ * One drive that swings between its end points for as long as it is watched.
+ *
+ * A period takes `period` [s]. `limit` is what it swings under, `own` what the prop file has, `sliders` what it can be
+ * set to. `findings` are those at the two ends.
+ */
+export interface SwingView {
+  readonly drive: string;
+  readonly period: number;
+  readonly limit: LimitView;
+  readonly own: LimitView;
+  readonly sliders: LimitSliders;
+  readonly findings: ReadonlyArray<FindingView>;
+}
+
 /** Every request the page can make. */
 export interface Methods {
   /** Name the versions that run here; the page compares the first with its own. */
@@ -622,6 +678,26 @@ export interface Methods {
   hang: { params: { part: string; parent: string }; result: PropView };
   /** Give a shape of a part, by its number from 0, to another part; at the zero pose it stays where it is. */
   move_shape: { params: { part: string; number: number; to: string }; result: PropView };
+  /** The fit of the rows as they are typed, pulse [us] and angle [degrees]; the same as `posekit fit` makes. */
+  measured: { params: { servo: string; rows: ReadonlyArray<readonly [string, string]> }; result: MeasuredView };
+  /** The rows of two columns copied from a spreadsheet or a CSV file. */
+  pasted: { params: { text: string }; result: ReadonlyArray<readonly [string, string]> };
+  /** Values of a drive from end point to end point, with the pulse that its servo gets for each. */
+  to_measure: { params: { drive: string }; result: ReadonlyArray<SentView> };
+  /** Take the fit of the rows as the points of a servo type. Rows that are wrong or half are refused. */
+  take_measured: { params: { servo: string; rows: ReadonlyArray<readonly [string, string]> }; result: PropView };
+  /** The values of all drives in a pose for the bench, and what of it cannot be had. */
+  bench_pose: { params: { pose: "middle" | "neutral" | "low" | "high" | "rest" }; result: SnapshotView };
+  /**
+   * Swing a drive under these limits [deg/s, deg/s2], null for none; all others stand at `values`.
+   *
+   * It begins at its own value at time 0, or goes on from where a swing of the same drive is `at` a time [s].
+   */
+  swing: { params: { drive: string; values: Readonly<Record<string, number>>; speed: number | null; acceleration: number | null; at?: number | null }; result: SwingView };
+  /** Poses of the swing to play: `count` of them, `step` [s] apart. */
+  swing_frames: { params: { begin: number; step: number; count: number }; result: FramesView };
+  /** Put a drive back to where it began: 90 degrees about neutral, no limits but those of its servo. */
+  reset_drive: { params: { drive: string }; result: PropView };
 }
 
 /** Of these only the newest counts; any older one that still waits is dropped. */
@@ -637,4 +713,5 @@ export const NEWEST_WINS: ReadonlySet<keyof Methods> = new Set<keyof Methods>([
   "readings",
   "near",
   "strike_map",
+  "measured",
 ]);

@@ -1,0 +1,73 @@
+"""Measured pairs of pulse and shaft angle as people write them down: typed into a table or copied from one."""
+
+from __future__ import annotations
+
+import math
+import re
+
+from posekit.budgets import MEASURED_PAIRS
+from posekit.errors import PosekitError, error
+from posekit.signal.fit import out_of_range
+from posekit.text import printable
+
+Typed = tuple[str, str]
+_LETTERS_TOLD = 40
+
+
+def pair_of(typed: Typed) -> tuple[float, float] | str | None:
+    """(us, degrees) as typed, a decimal comma too; a sentence for what is none; None while a half is missing."""
+    cells = [cell.strip() for cell in typed]
+    numbers = [_number(cell) for cell in cells]
+    for cell, number in zip(cells, numbers, strict=True):
+        if cell and number is None:
+            return f"“{printable(cell, _LETTERS_TOLD)}” is not a number; write one such as 1500 or -12.5"
+    pulse_us, shaft_deg = numbers
+    if pulse_us is None or shaft_deg is None:
+        return None
+    return out_of_range(pulse_us, shaft_deg) or (pulse_us, shaft_deg)
+
+
+def pasted(text: str) -> tuple[Typed, ...]:
+    """Two columns, pulse and angle, copied from a spreadsheet or a CSV file; a first row without numbers is its head.
+
+    Columns stand apart by tabs, semicolons, spaces or commas, whichever comes first in this list. PosekitError for
+    rows that have not two cells, and for more than `budgets.MEASURED_PAIRS`.
+    """
+    lines = [line for line in text.splitlines() if line.strip()]
+    if len(lines) > MEASURED_PAIRS + 1:
+        sentence = f"has {len(lines)} rows; {MEASURED_PAIRS} at most are taken"
+        raise PosekitError([error("too-many-points", "what was pasted", sentence)])
+    rows = [_cells(line) for line in lines]
+    if rows and not any(map(_number, rows[0])):
+        del lines[0], rows[0]
+    wrong = [
+        error(
+            "bad-row",
+            f"row {row}",
+            f"has {len(cells)} cells; copy the two columns with the pulse in µs and the angle in degrees",
+        )
+        for row, cells in enumerate(rows, 1)
+        if len(cells) != 2
+    ]
+    if wrong:
+        raise PosekitError(wrong)
+    return tuple((cells[0], cells[1]) for cells in rows)
+
+
+def _cells(line: str) -> list[str]:
+    for mark in ("\t", ";"):
+        if mark in line:
+            return [cell.strip() for cell in line.strip("\r\n").split(mark)]
+    words = line.split()
+    if len(words) > 1:
+        return [word.rstrip(",") for word in words]
+    return [cell.strip() for cell in line.split(",")]
+
+
+def _number(cell: str) -> float | None:
+    """The number that is written there, with a point or a decimal comma, and either minus; None where it is none."""
+    written = cell.replace("−", "-").replace(",", ".")
+    if not re.fullmatch(r"[+-]?(\d{1,15}\.?\d{0,15}|\.\d{1,15})", written, re.ASCII):
+        return None
+    number = float(written)
+    return number if math.isfinite(number) else None
