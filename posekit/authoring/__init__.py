@@ -6,6 +6,7 @@ data_sheet   figures as data sheets have them, in the units of the prop file
 servo_types  servos to begin with
 numbers      numbers as short as they can be written
 parts        a part by its name, and the prop with another text
+new_drive    a drive as it begins, with a servo type of the prop or one made of a data sheet
 add          servos, links, shapes, joints, drives, linkages, pairs that are not judged
 references   where names stand, in the prop file and in the shows beside it
 rename       another name for a part or a file, everywhere

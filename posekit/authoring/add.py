@@ -116,7 +116,7 @@ def add_drive(
     must_be_free(prop, "drives", name)
     table = dict(keys)
     if "address" not in table:
-        table["address"] = _free_address(prop, table.get("universe", 1), table.get("bits", 8))
+        table["address"] = free_address(prop, table.get("universe", 1), table.get("bits", 8))
     text = _added(prop.text, "drives", name, table)
     if linkage:
         text = add(text, ("drives", name, "linkage"), linkage)
@@ -135,7 +135,7 @@ def set_linkage(prop: Prop, drive: str, linkage: Mapping[str, Any] | None) -> Pr
     return rewritten(prop, set_keys(prop.text, {path: dict(linkage) if linkage else None}))
 
 
-def _free_address(prop: Prop, universe: int = 1, bits: int = 8) -> int:
+def free_address(prop: Prop, universe: int = 1, bits: int = 8) -> int:
     """The first address of a universe behind all that are taken; PosekitError if none is left there."""
     taken = [slot for drive in prop.drives for where, slot in slots_of(drive) if where == universe]
     address = max(taken, default=0) + 1

@@ -8,6 +8,7 @@ def desks() -> tuple[type, ...]:
 
     Imported with the first request for one of them, because a page is ready the sooner.
     """
+    from posekit.bridge.drive_desk import DriveDesk
     from posekit.bridge.measuring import Measuring
     from posekit.bridge.parts_desk import Parts
     from posekit.bridge.playback import Playback
@@ -17,6 +18,7 @@ def desks() -> tuple[type, ...]:
     return (
         Playback,
         Survey,
+        DriveDesk,
         Parts,
         Measuring,
         Swinging,

@@ -125,9 +125,12 @@ def drives_of_joints(prop: Prop) -> dict[str, tuple[str, ...]]:
 def _drive_fields(prop: Prop, drive: Drive) -> Iterator[FieldView]:
     """The keys of a drive that can be edited: its own, its pulses, the dimensions of its linkage."""
     place = dotted(("drives", drive.name))
-    servos = tuple(servo.name for servo in prop.servos)
+    names = {
+        f"{place}.servo": tuple(servo.name for servo in prop.servos),
+        f"{place}.joint": tuple(joint.name for joint in prop.joints),
+    }
     for view in field_views(drive, place):
-        yield (replace(view, choices=servos) if view.path.endswith(".servo") else view)
+        yield replace(view, choices=names.get(view.path, view.choices))
     yield from field_views(drive.pulse, f"{place}.pulse", ("pulse",))
     yield from field_views(drive.linkage, f"{place}.linkage")
 

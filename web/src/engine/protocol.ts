@@ -439,6 +439,42 @@ export interface SurveyView {
   readonly findings: ReadonlyArray<FindingView>;
 }
 
+/** A joint that a drive could move; `moved_by` says what moves it already, empty where nothing does. */
+export interface JointOffer {
+  readonly name: string;
+  readonly moved_by: string;
+}
+
+/** A figure of a data sheet: `key` of the servo's table, what it is called, its unit, and what it means. */
+export interface ServoFigure {
+  readonly key: string;
+  readonly label: string;
+  readonly unit: string;
+  readonly doc: string;
+  readonly example: string;
+}
+
+/** A class of servo to begin with: its typical figures as texts, by key. */
+export interface ServoClassView {
+  readonly name: string;
+  readonly about: string;
+  readonly figures: Readonly<Record<string, string>>;
+}
+
+/**
+ * What a new drive can be made of.
+ *
+ * `address` is the first free one of `universe` for each number of bits, null where there is none left.
+ */
+export interface DriveOffer {
+  readonly joints: ReadonlyArray<JointOffer>;
+  readonly servos: ReadonlyArray<string>;
+  readonly universe: number;
+  readonly address: Readonly<Record<string, number | null>>;
+  readonly figures: ReadonlyArray<ServoFigure>;
+  readonly classes: ReadonlyArray<ServoClassView>;
+}
+
 /**
  * One part in the tree: `joint` holds it to `parent`; both are null for the part that carries all others.
  *
@@ -652,6 +688,23 @@ export interface Methods {
   survey_stop: { params: Record<string, never>; result: SurveyView };
   /** Where a pair strikes over its two most telling channels, all else standing at these values, as SVG. */
   strike_map: { params: { pair: readonly [string, string]; values: Readonly<Record<string, number>> }; result: FileView };
+  /** What a new drive can be made of, with the next free address of a universe. */
+  drive_offer: { params: { universe?: number }; result: DriveOffer };
+  /**
+   * Add a drive, its end points at 90 degrees about neutral; at the next free address where none is given.
+   *
+   * With `new_servo` its servo is a new type of that name: figures as they were typed, by key, begun with those
+   * of the class `typical`.
+   */
+  add_drive: { params: { name: string; joint: string; servo: string; universe: number; address: number | null; bits: 8 | 16; new_servo?: Readonly<Record<string, string>> | null; typical?: string | null }; result: PropView };
+  /** Another name for a drive, in the cues of the shows, too. */
+  rename_drive: { params: { name: string; new: string }; result: PropView };
+  /** What would go with a drive that is removed, in words; nothing where it stands alone. */
+  drive_goes: { params: { name: string }; result: ReadonlyArray<string> };
+  /** Take a drive out, with all that goes with it. */
+  remove_drive: { params: { name: string }; result: PropView };
+  /** Take a servo type out that no drive uses. */
+  remove_servo: { params: { name: string }; result: PropView };
   /** All parts, each behind the one it hangs on. */
   part_tree: { params: Record<string, never>; result: TreeView };
   /** One part, to be edited: its keys and those of its shapes, and what it weighs. */
@@ -713,5 +766,6 @@ export const NEWEST_WINS: ReadonlySet<keyof Methods> = new Set<keyof Methods>([
   "readings",
   "near",
   "strike_map",
+  "drive_offer",
   "measured",
 ]);

@@ -5,6 +5,7 @@ import type { Bench } from "../bench";
 import { Calibration } from "./calibration/calibration";
 import { Channels } from "./channels/channels";
 import { Clearance } from "./clearance/clearance";
+import { Drives } from "./drives/drives";
 import { FindingsPanel } from "./findings/findings";
 import { Looks } from "./looks/looks";
 import { Motion } from "./motion/motion";
@@ -18,6 +19,7 @@ export interface Panel {
 export const PANELS: readonly Panel[] = [
   { id: "channels", title: "Channels", Content: Channels },
   { id: "calibration", title: "Calibration", Content: Calibration },
+  { id: "drives", title: "Drives", Content: Drives },
   { id: "looks", title: "Looks", Content: Looks },
   { id: "clearance", title: "Clearance", Content: Clearance },
   { id: "motion", title: "Motion", Content: Motion },

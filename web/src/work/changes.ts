@@ -4,6 +4,7 @@ import { type ReadonlySignal, type Signal, signal } from "@preact/signals";
 import { type Engine, Stale } from "../engine/engine";
 import type { Methods, PropView } from "../engine/protocol";
 import { reused } from "./bytes";
+import { carried } from "./carried";
 import { evenIfStopped, type Held } from "./held";
 import type { Files, History, Values } from "./history";
 import { type Ask, type Change, type Doing, freshName, type Journal, type Typed } from "./journal";
@@ -97,7 +98,8 @@ export function createChanges(
       over(id, false);
       return;
     }
-    held.adopt(label, view, { files }, merge);
+    const values = carried(past.work().values, held.prop.peek()?.drives ?? [], view.drives);
+    held.adopt(label, view, { files, values }, merge);
     over(id, true);
     await evenIfStopped(held.fit());
   }

@@ -72,7 +72,7 @@ function DriveForm({ session, prop, drive }: { session: Session; prop: PropView;
   );
 }
 
-function Settings({ session, fields }: { session: Session; fields: readonly FieldView[] }) {
+export function Settings({ session, fields }: { session: Session; fields: readonly FieldView[] }) {
   return (
     <div class="settings">
       {fields.map((field) => (

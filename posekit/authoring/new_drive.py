@@ -1,0 +1,111 @@
+"""A drive as it begins: a servo type of the prop or one made of a data sheet, and end points that any servo reaches."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Mapping
+from dataclasses import fields
+from typing import Any
+
+import numpy as np
+
+from posekit.authoring.add import add_drive, add_servo
+from posekit.authoring.data_sheet import figure, has_units
+from posekit.authoring.parts import must_be_there
+from posekit.budgets import VALUE_LETTERS
+from posekit.errors import Finding, PosekitError, error
+from posekit.fields import is_key
+from posekit.prop.model import Prop, Servo
+from posekit.prop.servo_classes import CLASSES, figures
+from posekit.signal.calibration import NEUTRAL_US, pulse_of_shaft, shaft_angle
+from posekit.text import printable
+from posekit.toml.places import dotted
+
+# What end points begin at: 90 degrees about the neutral pulse, which any hobby servo turns (common practice).
+QUARTER_DEG = 90.0
+DATA_SHEET_DIGITS = 5  # a data sheet has two or three; what a unit adds behind five is none of its own
+_BETWEEN = re.compile(r"\s*(?:,|;|\bto\b|…|–|\s)\s*")
+
+
+def first_pulse(servo: Servo) -> dict[str, int]:
+    """The keys `low` and `high` of end points to begin with [µs]: 90 degrees of the shaft about the neutral pulse.
+
+    Whole, within the servo's range, and fewer degrees where it turns less to either side. Where its range does not
+    hold 1500 µs, about the middle of the range.
+    """
+    low, high = servo.pulse_range
+    neutral = NEUTRAL_US if low < NEUTRAL_US < high else (low + high) / 2
+    middle = float(shaft_angle(neutral, servo))
+    ends = pulse_of_shaft(np.array([middle - QUARTER_DEG / 2, middle + QUARTER_DEG / 2]), servo)
+    least, most = sorted(ends.tolist())
+    return {"low": math.ceil(least - 1e-6), "high": math.floor(most + 1e-6)}
+
+
+def servo_keys(texts: Mapping[str, str], typical: str | None = None) -> dict[str, Any]:
+    """The keys of a servo's table from what was typed for each: torques and speeds with the units of data sheets.
+
+    An empty text leaves its key out. `typical`, a name of `CLASSES`, is kept as long as a figure of that class is
+    left. Raises PosekitError with all that is no figure.
+    """
+    units = {each.name: each.metadata["unit"] for each in fields(Servo) if is_key(each)}
+    keys: dict[str, Any] = {}
+    wrong: list[Finding] = []
+    for key, text in texts.items():
+        if key not in units or not text.strip():
+            continue
+        try:
+            keys[key] = _figures(key, text, units[key])
+        except PosekitError as refused:
+            wrong += refused.findings
+    if wrong:
+        raise PosekitError(wrong)
+    if typical is None:
+        return keys
+    begun = figures(CLASSES[typical].servo)
+    left = any(key in begun and _same(value, begun[key]) for key, value in keys.items())
+    return {"typical": typical, **keys} if left else keys
+
+
+def with_drive(
+    prop: Prop,
+    name: str,
+    keys: Mapping[str, Any],
+    new_servo: Mapping[str, Any] | None = None,
+) -> Prop:
+    """The prop with a new drive, its end points at 90 degrees about neutral unless `keys` say otherwise.
+
+    `keys` are those of its table. With `new_servo` its servo is a new type of these keys, written just before.
+    Without an address it has the first that is free. Raises PosekitError.
+    """
+    servo = str(keys.get("servo", ""))
+    if new_servo is not None:
+        prop = add_servo(prop, servo, new_servo)
+    must_be_there(prop, "servos", servo)
+    type_of = next(each for each in prop.servos if each.name == servo)
+    ends = {} if "pulse" in keys else {"pulse": first_pulse(type_of)}
+    return add_drive(prop, name, {**keys, **ends})
+
+
+def _figures(key: str, text: str, unit: str) -> Any:
+    """A number, or a list of them, as TOML has it."""
+    subject = dotted(("servos", key))
+    if has_units(unit):
+        return _plain(float(f"{figure(text, unit, subject):.{DATA_SHEET_DIGITS}g}"))
+    words = [word for word in _BETWEEN.split(text.strip()) if word]
+    try:
+        if len(text) > VALUE_LETTERS:
+            raise ValueError
+        numbers = [_plain(float(word)) for word in words]
+    except ValueError:
+        said = f"= '{printable(text, VALUE_LETTERS)}': is no number; write for example 180, or two as in 500, 2500"
+        raise PosekitError([error("wrong-value", subject, said)]) from None
+    return numbers[0] if len(numbers) == 1 else numbers
+
+
+def _plain(number: float) -> int | float:
+    return int(number) if number.is_integer() and abs(number) < 1e9 else number
+
+
+def _same(value: Any, figure_of_class: Any) -> bool:
+    return bool(np.array_equal(np.asarray(value, float), np.asarray(figure_of_class, float)))
