@@ -5,6 +5,7 @@ All stands in the world at the zero pose, as `place_joint` takes it.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -13,13 +14,13 @@ import numpy as np
 from posekit.arrays import Array
 from posekit.authoring.contents import at_zero
 from posekit.authoring.parts import link_named
-from posekit.authoring.surface.mesh import nearest_face, walk_of
+from posekit.authoring.surface.edge import edge_about
+from posekit.authoring.surface.mesh import Walk, nearest_face, walk_of
 from posekit.authoring.surface.recognise import Surface, surface_about
 from posekit.errors import PosekitError, error
 from posekit.fields import Vector
 from posekit.prop.model import Prop
 from posekit.prop.shapes import sources_of
-from posekit.shape.protocol import Triangles
 from posekit.transforms import placement, unit
 
 LEAST_APART_MM = 0.1  # between two points that an axis is laid through: nearer ones tell no direction
@@ -76,26 +77,21 @@ class Place:
         }
 
 
-def surface_at(prop: Prop, link: str, point: Vector) -> Place:
+def surface_at(prop: Prop, link: str, point: Vector, walks: Sequence[Walk] | None = None) -> Place:
     """What a part is about a point [mm] of the world at the zero pose: the surface nearest to it, drawn or not.
 
-    The middle of a hole is as good a point as one of its wall. Raises PosekitError for a part that is not there or
-    has no shape, a mesh that cannot be read, and a point far from the part.
+    The middle of a hole is as good a point as one of its wall. Who asks often gives the `walks_of` the part. Raises
+    PosekitError for a part that is not there or has no shape, a mesh that cannot be read, and a point far from it.
     """
-    at, meshes = np.asarray(point, float), _in_world(prop, link)
-    if not meshes:
-        sentence = "has no shape, so there is nothing to read an axis off"
-        raise PosekitError([error("no-surface", link, sentence)])
-    lows = np.array([vertices.min(axis=0) for vertices, _ in meshes])
-    highs = np.array([vertices.max(axis=0) for vertices, _ in meshes])
-    _must_be_near(link, at, lows.min(axis=0), highs.max(axis=0))
+    at, meshes = np.asarray(point, float), walks_of(prop, link) if walks is None else walks
+    lows, highs = _boxes(link, at, meshes)
     outside = np.linalg.norm(np.maximum(np.maximum(lows - at, at - highs), 0.0), axis=1)
     away, number, face, walk = np.inf, -1, -1, None
     # The nearest boxes first: none of those beyond what was found holds a nearer face.
     for i in np.argsort(outside).tolist():
         if outside[i] >= away:
             break
-        walked = walk_of(*meshes[i])
+        walked = meshes[i]
         nearest, distance = nearest_face(walked, at)
         if distance < away:
             away, number, face, walk = distance, i, nearest, walked
@@ -103,14 +99,39 @@ def surface_at(prop: Prop, link: str, point: Vector) -> Place:
     return Place(link, number, away, surface_about(walk, face))
 
 
-def _in_world(prop: Prop, link: str) -> list[Triangles]:
-    """The triangles of each shape of a link, in the world at the zero pose."""
-    place, meshes = at_zero(prop)[link_named(prop, link).name], []
+def edge_at(prop: Prop, link: str, point: Vector, walks: Sequence[Walk] | None = None) -> Axis:
+    """The axis along the straight edge of a part nearest to a point [mm] of the world at the zero pose.
+
+    Its point is the middle of the edge. Raises PosekitError as `surface_at` does, and
+    where the edge is bent or the part has none.
+    """
+    at, meshes = np.asarray(point, float), walks_of(prop, link) if walks is None else walks
+    _boxes(link, at, meshes)
+    found = min((edge_about(walk, at) for walk in meshes), key=lambda edge: edge.away)
+    if found.why:
+        raise PosekitError([error("no-axis", link, found.why)])
+    return Axis(_vector(found.ends.mean(axis=0)), _vector(unit(found.ends[1] - found.ends[0])))
+
+
+def walks_of(prop: Prop, link: str) -> list[Walk]:
+    """The mesh of each shape of a part, in the world at the zero pose. Raises PosekitError."""
+    place, walks = at_zero(prop)[link_named(prop, link).name], []
     for shape, source in sources_of(prop, link_named(prop, link)):
         vertices, faces = shape.form.triangles(source)
         world = place @ placement(shape.at, shape.turn)
-        meshes.append((vertices @ world[:3, :3].T + world[:3, 3], faces))
-    return meshes
+        walks.append(walk_of(vertices @ world[:3, :3].T + world[:3, 3], faces))
+    return walks
+
+
+def _boxes(link: str, at: Array, meshes: Sequence[Walk]) -> tuple[Array, Array]:
+    """The lowest and highest corner (N, 3) of each mesh; PosekitError for none, and for a point far from all."""
+    if not meshes:
+        sentence = "has no shape, so there is nothing to read an axis off"
+        raise PosekitError([error("no-surface", link, sentence)])
+    lows = np.array([walk.vertices.min(axis=0) for walk in meshes])
+    highs = np.array([walk.vertices.max(axis=0) for walk in meshes])
+    _must_be_near(link, at, lows.min(axis=0), highs.max(axis=0))
+    return lows, highs
 
 
 def _must_be_near(link: str, at: Array, low: Array, high: Array) -> None:
@@ -132,6 +153,16 @@ def axis_of(place: Place) -> Axis:
     if found.kind != "cylinder" or found.direction is None:
         raise PosekitError([error("no-axis", place.link, _refused(found))])
     return Axis(_vector(found.point), _vector(found.direction), found.radius)
+
+
+def axis_across(place: Place, point: Vector) -> Axis:
+    """The axis upright on a flat face, through a point [mm] of it. Raises PosekitError for a face that is bent."""
+    found = place.surface
+    if found.kind != "plane" or found.direction is None:
+        what = found.why or f"is a {found.kind} there, not flat"
+        raise PosekitError([error("no-axis", place.link, f"{what}; use a point on a flat face")])
+    off = (np.asarray(point, float) - found.point) @ found.direction
+    return Axis(_vector(np.asarray(point, float) - off * found.direction), _vector(found.direction))
 
 
 def axis_through(point: Vector, other: Vector) -> Axis:

@@ -9,6 +9,7 @@ def desks() -> tuple[type, ...]:
     Imported with the first request for one of them, because a page is ready the sooner.
     """
     from posekit.bridge.drive_desk import DriveDesk
+    from posekit.bridge.jointing import Jointing
     from posekit.bridge.measuring import Measuring
     from posekit.bridge.parts_desk import Parts
     from posekit.bridge.playback import Playback
@@ -22,4 +23,5 @@ def desks() -> tuple[type, ...]:
         Parts,
         Measuring,
         Swinging,
+        Jointing,
     )

@@ -593,6 +593,55 @@ export interface SwingView {
   readonly findings: ReadonlyArray<FindingView>;
 }
 
+/**
+ * An axis in the world with all joints at 0 [mm], and the same in the picture (`at` in metres).
+ *
+ * `text` are its numbers in words; `radius_mm` that of the wall it was read off.
+ */
+export interface AxisView {
+  readonly point_mm: readonly [number, number, number];
+  readonly direction: readonly [number, number, number];
+  readonly radius_mm: number | null;
+  readonly at: readonly [number, number, number];
+  readonly along: readonly [number, number, number];
+  readonly text: string;
+}
+
+/** Any joint, a fixed one too. `path` is where it stands in the prop file, `free` how far it is moved by hand. */
+export interface PlacedJoint {
+  readonly name: string;
+  readonly path: string;
+  readonly type: "revolute" | "prismatic" | "fixed";
+  readonly unit: "deg" | "mm";
+  readonly parent: string;
+  readonly child: string;
+  readonly stops: readonly [number, number] | null;
+  readonly free: readonly [number, number];
+  readonly moved_by: string;
+  readonly axis: AxisView;
+}
+
+/** All joints, those that move first, and where the links stand with every joint at 0: (L, 16) as in a pose. */
+export interface JointsView {
+  readonly joints: ReadonlyArray<PlacedJoint>;
+  readonly links: Floats;
+}
+
+/** An axis read off parts, and at what: `points_mm` in the world with all joints at 0, `told` what is there. */
+export interface FoundAxis {
+  readonly axis: AxisView;
+  readonly points_mm: ReadonlyArray<readonly [number, number, number]>;
+  readonly told: ReadonlyArray<string>;
+}
+
+/** A joint moved by hand: its position [deg | mm], in words too, and where the links stand: (L, 16) as in a pose. */
+export interface TrialView {
+  readonly joint: string;
+  readonly position: number;
+  readonly text: string;
+  readonly links: Floats;
+}
+
 /** Every request the page can make. */
 export interface Methods {
   /** Name the versions that run here; the page compares the first with its own. */
@@ -751,6 +800,32 @@ export interface Methods {
   swing_frames: { params: { begin: number; step: number; count: number }; result: FramesView };
   /** Put a drive back to where it began: 90 degrees about neutral, no limits but those of its servo. */
   reset_drive: { params: { drive: string }; result: PropView };
+  /** Where all joints stand, and the links with them at 0. */
+  joint_places: { params: Record<string, never>; result: JointsView };
+  /**
+   * The axis at one or two points, each of a part: in the world with all joints at 0 [mm].
+   *
+   * Points that were `picked` in the picture are in the frames of their parts [m]. "round" is the wall of a hole
+   * or shaft, "holes" goes through the middles of two, "points" through two as they are, "edge" along the
+   * nearest straight one, "face" upright on a flat one. Raises PosekitError where no such axis is there.
+   */
+  find_axis: { params: { how: "round" | "holes" | "points" | "edge" | "face"; parts: ReadonlyArray<string>; points: ReadonlyArray<readonly [number, number, number]>; picked?: boolean }; result: FoundAxis };
+  /** The axis at a point [m] of the picture along a direction of it, as while it is dragged there. */
+  seen_axis: { params: { at: readonly [number, number, number]; along: readonly [number, number, number] }; result: AxisView };
+  /** The axis at a point along a direction of the world, as people type it. PosekitError without a direction. */
+  typed_axis: { params: { point_mm: readonly [number, number, number]; direction: readonly [number, number, number] }; result: AxisView };
+  /** Put a joint at a point of the world along a direction, all joints at 0; the parts stay where they are. */
+  place_joint: { params: { joint: string; point_mm: readonly [number, number, number]; direction: readonly [number, number, number]; type: "revolute" | "prismatic" | "fixed" }; result: PropView };
+  /** A hard stop at a position [deg | mm]; the other, where there is none, stands where a hand stops turning. */
+  set_stop: { params: { joint: string; which: "low" | "high"; position: number }; result: PropView };
+  /** Where the parts stand with a joint at a position [deg | mm], whatever its drive and stops; others at 0. */
+  try_joint: { params: { joint: string; position: number }; result: TrialView };
+  /**
+   * The same, with a part pulled to a target from where the joint stands at `position`.
+   *
+   * `grip` is in the frame of the link [m], `target` in that of the picture.
+   */
+  pull_joint: { params: { joint: string; link: string; grip: readonly [number, number, number]; target: readonly [number, number, number]; position: number }; result: TrialView };
 }
 
 /** Of these only the newest counts; any older one that still waits is dropped. */
@@ -768,4 +843,7 @@ export const NEWEST_WINS: ReadonlySet<keyof Methods> = new Set<keyof Methods>([
   "strike_map",
   "drive_offer",
   "measured",
+  "seen_axis",
+  "try_joint",
+  "pull_joint",
 ]);
