@@ -29,6 +29,7 @@ COMMANDS = (
     "linkage",
     "show",
     "export",
+    "sheet",
     "fit",
     "pieces",
     "schema",
