@@ -122,12 +122,12 @@ def sheet(prop: Prop, file: str | None = None) -> Sheet:
     )
 
 
-def value_at(drive: Drive, percent: float) -> int:
+def _value_at(drive: Drive, percent: float) -> int:
     """The value at a share of the full scale, as a percentage is read: half rounds up, so 50 % is the middle."""
     return int(percent * drive.full_scale / 100 + 0.5)
 
 
-def moved_joints(prop: Prop, d: int) -> tuple[int, ...]:
+def _moved_joints(prop: Prop, d: int) -> tuple[int, ...]:
     """Columns of the joints that the linkage of drive `d` moves."""
     return next(joints for drives, joints in linked(prop) if d in drives)
 
@@ -138,7 +138,7 @@ def _outlet(prop: Prop, d: int) -> Outlet:
         output=d + 1,
         drive=drive.name,
         servo=drive.servo,
-        joints=tuple(prop.joints[j].name for j in moved_joints(prop, d)),
+        joints=tuple(prop.joints[j].name for j in _moved_joints(prop, d)),
         universe=drive.universe,
         address=drive.address,
         last=slots_of(drive)[-1][1],
@@ -151,7 +151,7 @@ def _calibrated(prop: Prop) -> tuple[Calibrated, ...]:
     rows = np.tile([float(drive.rest_value) for drive in prop.drives], (D * len(PERCENTS), 1))
     for d, drive in enumerate(prop.drives):
         own = slice(d * len(PERCENTS), (d + 1) * len(PERCENTS))
-        rows[own, d] = [value_at(drive, percent) for percent in PERCENTS]
+        rows[own, d] = [_value_at(drive, percent) for percent in PERCENTS]
     pulse = pulses(prop, rows)
     shaft = shafts(prop, pulse)
     poses = _Poses(rows, pulse, shaft, solve(prop, shaft, mechanism_of(prop)).position)
@@ -192,7 +192,7 @@ def _of_drive(prop: Prop, d: int, poses: _Poses, times: Timed) -> Calibrated:
         shafts_deg=tuple(poses.shaft[own, d].tolist()),
         ways=tuple(
             Way(joint.name, unit_of(joint), joint.stops, tuple(poses.position[own, j].tolist()))
-            for j in moved_joints(prop, d)
+            for j in _moved_joints(prop, d)
             for joint in (prop.joints[j],)
         ),
         times=times,

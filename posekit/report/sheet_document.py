@@ -16,21 +16,21 @@ SIGNS = {"error": "Error", "warning": "Warning", "note": "Note"}
 
 def sheet_html(sheet: Sheet, date: str, paper_size: paper.Paper | None = None) -> bytes:
     """The sheets as one HTML file to print."""
-    return paper.encode(sheet_document(sheet, date), paper_size, mark_of(sheet.fingerprint, date))
+    return paper.encode(_sheet_document(sheet, date), paper_size, _mark_of(sheet.fingerprint, date))
 
 
 def sheet_markdown(sheet: Sheet, date: str) -> str:
     """The sheets as Markdown text."""
-    return markdown.encode(sheet_document(sheet, date))
+    return markdown.encode(_sheet_document(sheet, date))
 
 
-def sheet_document(sheet: Sheet, date: str) -> Document:
+def _sheet_document(sheet: Sheet, date: str) -> Document:
     """The sheets as they go on paper; `date` is that of the day."""
     return Document(
         title=f"{sheet.prop}: sheets for the install",
-        facts=facts(sheet.fingerprint, date, ("servos", str(len(sheet.drives)))),
+        facts=_facts(sheet.fingerprint, date, ("servos", str(len(sheet.drives)))),
         blocks=(
-            *findings_block(sheet.findings),
+            *_findings_block(sheet.findings),
             _patch(sheet.outlets),
             _wiring(sheet.wiring),
             _pulses(sheet),
@@ -41,7 +41,7 @@ def sheet_document(sheet: Sheet, date: str) -> Document:
     )
 
 
-def facts(fingerprint: str, date: str, *more: tuple[str, str]) -> tuple[tuple[str, str], ...]:
+def _facts(fingerprint: str, date: str, *more: tuple[str, str]) -> tuple[tuple[str, str], ...]:
     """What stands under the title of a printed document, with room for who fills it in."""
     return (
         ("prop fingerprint", for_people(fingerprint)),
@@ -52,12 +52,12 @@ def facts(fingerprint: str, date: str, *more: tuple[str, str]) -> tuple[tuple[st
     )
 
 
-def mark_of(fingerprint: str, date: str) -> str:
+def _mark_of(fingerprint: str, date: str) -> str:
     """What stands at the foot of every page."""
     return f"posekit . prop {for_people(fingerprint)} . {date}"
 
 
-def findings_block(findings: tuple[Finding, ...]) -> tuple[Words, ...]:
+def _findings_block(findings: tuple[Finding, ...]) -> tuple[Words, ...]:
     """What the prop has to tell, the gravest first."""
     ordered = sorted(findings, key=lambda finding: LEVELS.index(finding.level))
     lines = tuple(f"{SIGNS[finding.level]}: {finding.sentence}" for finding in ordered)
@@ -69,7 +69,7 @@ def number(value: float, digits: int = 1) -> str:
     return f"{round(value, digits) + 0.0:.{digits}f}".rstrip("0").rstrip(".") if digits else f"{value:.0f}"
 
 
-def stops_words(way: Way) -> str:
+def _stops_words(way: Way) -> str:
     """The hard stops of a joint in words."""
     return f"{number(way.stops[0])} to {number(way.stops[1])} {way.unit}" if way.stops else "none"
 
@@ -150,16 +150,16 @@ def _motion(drives: tuple[Calibrated, ...]) -> Table:
         (
             printable(c.drive),
             tuple(
-                f"{printable(way.joint)}: {stops_words(way)}" if len(c.ways) > 1 else stops_words(way)
+                f"{printable(way.joint)}: {_stops_words(way)}" if len(c.ways) > 1 else _stops_words(way)
                 for way in c.ways
             ),
             _speed(c),
             "none" if c.acceleration is None else f"{number(c.acceleration)} deg/s2",
-            (seconds(c.times.whole_s), f"half way {seconds(c.times.half_s)}")
+            (_seconds(c.times.whole_s), f"half way {_seconds(c.times.half_s)}")
             if c.times.whole_s
             else "not known",
             WRITE,
-            seconds(c.times.middle_s),
+            _seconds(c.times.middle_s),
             WRITE,
             "",
         )
@@ -179,7 +179,7 @@ def _speed(c: Calibrated) -> tuple[str, ...]:
     return (f"{number(c.speed)} deg/s", *(("(servo)",) if c.speed_of == "servo" else ()))
 
 
-def seconds(time_s: float | None) -> str:
+def _seconds(time_s: float | None) -> str:
     """A time as a stopwatch shows it."""
     return "not known" if time_s is None else f"{time_s:.2f} s"
 
