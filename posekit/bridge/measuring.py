@@ -71,7 +71,7 @@ class Measuring:
         ]
         if wrong:
             raise PosekitError(wrong)
-        return self._workbench.rewrite(with_measured(self._workbench.prop, servo, _good(pairs)).text)
+        return self._workbench.take(with_measured(self._workbench.prop, servo, _good(pairs)))
 
 
 def _good(pairs: list[tuple[float, float] | str | None]) -> list[Pair]:

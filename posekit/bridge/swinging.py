@@ -11,6 +11,7 @@ from posekit.arrays import Array
 from posekit.authoring.first_pulse import reset_drive
 from posekit.bridge import picture, rehearsal
 from posekit.bridge.bench_views import SwingView
+from posekit.bridge.overtaking import newest_wins
 from posekit.bridge.show_views import FramesView
 from posekit.bridge.sliders import limit_sliders
 from posekit.bridge.view_of_prop import finding_views, named
@@ -41,6 +42,7 @@ class Swinging:
         findings = bench_snapshot(prop, pose).notes
         return SnapshotView(named(prop, bench_values(prop, pose)), finding_views(prop, findings))
 
+    @newest_wins
     def swing(
         self,
         drive: str,
@@ -94,7 +96,7 @@ class Swinging:
 
     def reset_drive(self, drive: str) -> PropView:
         """Put a drive back to where it began: 90 degrees about neutral, no limits but those of its servo."""
-        return self._workbench.rewrite(reset_drive(self._workbench.prop, drive).text)
+        return self._workbench.take(reset_drive(self._workbench.prop, drive))
 
 
 def _limits(speed: float | None, acceleration: float | None, most: float) -> Limits:

@@ -2,6 +2,7 @@
 
 import { type Signal, signal } from "@preact/signals";
 import { createNearness, type Nearness } from "./panels/clearance/nearness";
+import { createSwinger, type Swinger } from "./panels/bench/swinger";
 import { createSurveyor, type Surveyor } from "./panels/clearance/surveyor";
 import { createCheck, type Check } from "./panels/findings/check";
 import { createReach, type Reach } from "./panels/looks/reach";
@@ -24,6 +25,7 @@ export interface Bench {
   readonly rehearsal: Rehearsal;
   readonly player: Player;
   readonly curves: Curves;
+  readonly swinger: Swinger;
   /** Take a file from the builder's disk: it is kept first and judged after. Rejects with what is wrong with it. */
   readonly take: (file: File) => Promise<void>;
   /** The panel that is open. */
@@ -39,6 +41,7 @@ export function createBench(holder: HTMLElement, place: Place, journal: Journal,
   const rehearsal = createRehearsal(session, complain);
   const nearness = createNearness(session, view, complain);
   const player = createPlayer(session, rehearsal, view, complain);
+  const panel = signal("channels");
   return {
     session,
     view,
@@ -49,8 +52,9 @@ export function createBench(holder: HTMLElement, place: Place, journal: Journal,
     rehearsal,
     player,
     curves: createCurves(session, rehearsal, player, complain),
+    swinger: createSwinger(session, player, view, panel, complain),
     take,
-    panel: signal("channels"),
+    panel,
     controls: signal(false),
   };
 }

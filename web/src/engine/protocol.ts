@@ -843,6 +843,7 @@ export const NEWEST_WINS: ReadonlySet<keyof Methods> = new Set<keyof Methods>([
   "strike_map",
   "drive_offer",
   "measured",
+  "swing",
   "seen_axis",
   "try_joint",
   "pull_joint",

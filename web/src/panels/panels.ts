@@ -2,6 +2,7 @@
 
 import type { ComponentChild } from "preact";
 import type { Bench } from "../bench";
+import { BenchPanel } from "./bench/bench-panel";
 import { Calibration } from "./calibration/calibration";
 import { Channels } from "./channels/channels";
 import { Clearance } from "./clearance/clearance";
@@ -20,6 +21,7 @@ export const PANELS: readonly Panel[] = [
   { id: "channels", title: "Channels", Content: Channels },
   { id: "calibration", title: "Calibration", Content: Calibration },
   { id: "drives", title: "Drives", Content: Drives },
+  { id: "bench", title: "Bench", Content: BenchPanel },
   { id: "looks", title: "Looks", Content: Looks },
   { id: "clearance", title: "Clearance", Content: Clearance },
   { id: "motion", title: "Motion", Content: Motion },

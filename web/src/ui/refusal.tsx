@@ -8,6 +8,8 @@ import { complain } from "./toasts";
 export interface Refusal {
   /** Why the last try was refused; empty where it was not. */
   readonly findings: readonly FindingView[];
+  /** The last try is no matter any more. */
+  clear(): void;
   /** Do something; what Python refuses is held here, any other problem is told in a toast. Answers whether it was done. */
   attempt(doing: () => Promise<void>): Promise<boolean>;
 }
@@ -16,6 +18,7 @@ export function useRefusal(): Refusal {
   const findings = useSignal<readonly FindingView[]>([]);
   return {
     findings: findings.value,
+    clear: () => void (findings.value = []),
     async attempt(doing) {
       try {
         findings.value = [];
