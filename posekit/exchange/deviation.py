@@ -19,7 +19,8 @@ STEPS = 16  # from face to face towards a nearer one; few points take more than 
 CLOSE = 0.25  # of the distance allowed: what is as near need not be known nearer
 SOME = 2000  # vertices looked at first
 STRAGGLERS = 2000  # points for which all faces are looked at
-PAIRS = 2_000_000  # of a point and a face at a time: 100 MB
+PAIRS = 500_000  # of a point and a face at a time: some 150 MB
+AROUND = 256  # faces or vertices looked at around one vertex: more meet only in fans, and in meshes that are broken
 MOST_SPLITS = 3  # of a triangle that no single one of the other surface serves
 
 
@@ -113,12 +114,14 @@ def _measured(whole: Surface, thin: Surface, became: Index, enough_mm: float) ->
     # Begun at the nearest of the vertices that went into a corner of the triangle.
     start, least = np.zeros(len(points), np.intp), np.full(len(points), np.inf)
     for corner in range(3):
-        rows, there = _ragged(first, thin.faces[face, corner])
-        vertex = order[there]
-        far = np.linalg.norm(points[rows] - whole.vertices[vertex], axis=1)
-        nearest, at = _least(far, rows, len(points))
-        nearer = nearest < least
-        start[nearer], least[nearer] = vertex[at[nearer]], nearest[nearer]
+        into = thin.faces[face, corner]
+        for some in np.array_split(np.arange(len(points)), _blocks(first, into)):
+            rows, there = _ragged(first, into[some])
+            vertex = order[there]
+            far = np.linalg.norm(points[some][rows] - whole.vertices[vertex], axis=1)
+            nearest, at = _least(far, rows, len(some))
+            nearer = nearest < least[some]
+            start[some[nearer]], least[some[nearer]] = vertex[at[nearer]], nearest[nearer]
     return float(_near(points, start, whole, enough_mm)[0].max(initial=0.0))
 
 
@@ -131,14 +134,18 @@ def _near(points: Array, start: Index, on: Surface, within_mm: float) -> tuple[A
     best, face = np.full(len(points), np.inf), np.zeros(len(points), np.intp)
     active, from_ = np.arange(len(points)), np.asarray(start)[:, None]
     for _ in range(STEPS):
-        turn, there = _ragged(on.first, from_.ravel())
-        rows, found = turn // from_.shape[1], on.around[there]
-        far = _distances(points[active][rows], on.vertices[on.faces[found]])
-        least, at = _least(far, rows, len(active))
-        nearer = least < best[active]
-        moved = active[nearer]
-        best[moved], face[moved] = least[nearer], found[at[nearer]]
-        active = moved[best[moved] > CLOSE * within_mm]
+        still: list[Index] = []
+        for some in np.array_split(np.arange(len(active)), _blocks(on.first, from_.ravel())):
+            those = active[some]
+            turn, there = _ragged(on.first, from_[some].ravel())
+            rows, found = turn // from_.shape[1], on.around[there]
+            far = _distances(points[those][rows], on.vertices[on.faces[found]])
+            least, at = _least(far, rows, len(those))
+            nearer = least < best[those]
+            moved = those[nearer]
+            best[moved], face[moved] = least[nearer], found[at[nearer]]
+            still.append(moved[best[moved] > CLOSE * within_mm])
+        active = np.concatenate(still)
         from_ = on.faces[face[active]]
         if not len(active):
             break
@@ -158,12 +165,25 @@ def _near(points: Array, start: Index, on: Surface, within_mm: float) -> tuple[A
     return best, face
 
 
+def _counts(first: Index, which: Index) -> Index:
+    return np.minimum(first[which + 1] - first[which], AROUND)
+
+
+def _blocks(first: Index, which: Index) -> int:
+    """In how many blocks the entries of `which` (N,) are looked at, so that each takes little memory."""
+    return int(_counts(first, which).sum()) // PAIRS + 1
+
+
 def _ragged(first: Index, which: Index) -> tuple[Index, Index]:
-    """The entries `first[w]` up to `first[w + 1]` of each w in `which` (N,), behind the row of `which` they are for."""
-    count = first[which + 1] - first[which]
+    """The entries `first[w]` up to `first[w + 1]` of each w in `which` (N,), behind the row of `which` they are for.
+
+    Of more than AROUND, as many as that, evenly spaced.
+    """
+    there, count = first[which + 1] - first[which], _counts(first, which)
     rows = np.repeat(np.arange(len(which)), count)
-    begin = np.repeat(first[which] - np.concatenate([[0], np.cumsum(count)[:-1]]), count)
-    return rows, np.arange(len(rows)) + begin
+    within = np.arange(len(rows)) - np.repeat(np.cumsum(count) - count, count)
+    spaced: Index = (within * there[rows] // count[rows]).astype(np.intp)
+    return rows, first[which[rows]] + spaced
 
 
 def _least(values: Array, rows: Index, count: int) -> tuple[Array, Index]:

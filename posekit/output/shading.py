@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-import numpy as np
-from numpy.typing import NDArray
+from collections.abc import Iterator
 
-from posekit.arrays import Array, Faces
+import numpy as np
+
+from posekit.arrays import Array, Faces, Index
 from posekit.shape.mesh_file import equal_rows
 
 # Facets of a round form meet at 30 degrees or less (12 to a turn), the edges that should show at more.
 CREASE_DEG = 40.0
+MEETING = 128  # triangles at one corner, above which each keeps its own normal there: the work grows with their square
 
 
 def shaded(vertices: Array, faces: Faces) -> tuple[Array, Array, Faces]:
@@ -20,12 +22,11 @@ def shaded(vertices: Array, faces: Faces) -> tuple[Array, Array, Faces]:
     into triangles.
     """
     flat, angle = _triangles(vertices[faces])
-    corner, other = _corners_that_meet(faces.ravel())
-    face, other_face = corner // 3, other // 3
-    gentle = np.einsum("ni,ni->n", flat[face], flat[other_face]) >= np.cos(np.radians(CREASE_DEG))
-    corner, other, other_face = corner[gentle], other[gentle], other_face[gentle]
-    weighted = flat[other_face] * angle.ravel()[other, None]
-    normal = np.column_stack([np.bincount(corner, weighted[:, axis], faces.size) for axis in range(3)])
+    own = np.repeat(flat, 3, axis=0)
+    normal = own * angle.reshape(-1, 1)
+    for corner, other in _corners_that_meet(faces.ravel()):
+        gentle = np.einsum("ni,ni->n", own[corner], own[other]) >= np.cos(np.radians(CREASE_DEG))
+        normal[corner[gentle]] += (own[other] * angle.reshape(-1, 1)[other])[gentle]
     return _distinct(vertices, faces, normal / np.linalg.norm(normal, axis=1, keepdims=True))
 
 
@@ -38,15 +39,16 @@ def _triangles(points: Array) -> tuple[Array, Array]:
     return cross[:, 0] / np.linalg.norm(cross[:, 0], axis=1, keepdims=True), angle
 
 
-def _corners_that_meet(vertex: NDArray[np.int64]) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
-    """All ordered pairs of corners that stand on one vertex, each corner with itself too."""
+def _corners_that_meet(vertex: Index) -> Iterator[tuple[Index, Index]]:
+    """All ordered pairs of two corners that stand on one vertex, where at most MEETING do; each corner once a time."""
     order = np.argsort(vertex, kind="stable")
     valence = np.bincount(vertex)
-    first = np.cumsum(valence) - valence
-    meeting = valence[vertex[order]]
-    corner = np.repeat(order, meeting)
-    within = np.arange(len(corner)) - np.repeat(np.cumsum(meeting) - meeting, meeting)
-    return corner, order[np.repeat(first[vertex[order]], meeting) + within]
+    first, count = (np.cumsum(valence) - valence)[vertex[order]], valence[vertex[order]]
+    place = np.arange(len(order)) - first
+    few = count <= MEETING
+    for step in range(1, int(count[few].max(initial=1))):
+        some = np.flatnonzero(few & (count > step))
+        yield order[some], order[first[some] + (place[some] + step) % count[some]]
 
 
 def _distinct(vertices: Array, faces: Faces, normal: Array) -> tuple[Array, Array, Faces]:

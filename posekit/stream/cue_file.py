@@ -2,7 +2,7 @@
 
     format = 1
     name = "Waking up"
-    rate = 44                              # frames a second; at most what E1.11 allows
+    rate = 44                              # frames a second; 1 or more, at most what E1.11 allows
     [[cues]]
     name = "alert"
     look = "looks/alert.csv"               # a file beside the prop, or
@@ -24,6 +24,7 @@ from posekit.budgets import CUES
 from posekit.errors import Finding, PosekitError, error
 from posekit.prop.model import Prop
 from posekit.stream.cues import RATE, Cue, CueList, render
+from posekit.stream.e111 import LEAST_RATE
 from posekit.stream.show import Show
 from posekit.textfile import decoded
 from posekit.toml.lines import line_of, lines_of_keys
@@ -64,7 +65,7 @@ def _cue_list(data: Mapping[str, Any], name: str, problems: Problems) -> Any:
             ("format",), "wrong-format", f"= {as_found(data.get('format', 'missing'))}: use {FORMAT}"
         )
     title = convert(str, data.get("name", PurePosixPath(name).stem), ("name",), problems, {})
-    rate = convert(float, data.get("rate", RATE), ("rate",), problems, {"above": 0, "unit": "Hz"})
+    rate = convert(float, data.get("rate", RATE), ("rate",), problems, {"least": LEAST_RATE, "unit": "Hz"})
     tables = data.get("cues", [])
     if not isinstance(tables, list):
         return problems.tell(("cues",), "wrong-type", f"= {as_found(tables)}: [[cues]] is needed")

@@ -9,6 +9,7 @@ SLOT_US = 11 * BIT_US  # start bit, 8 data bits, 2 stop bits
 BREAK_US = 92  # least BREAK of a transmitter
 MAB_US = 12  # least mark after BREAK of a transmitter
 LEAST_PACKET_US = 1204  # least BREAK to BREAK of a transmitter
+LEAST_RATE = 1.0  # Hz: most BREAK to BREAK of a transmitter is a second
 
 
 def packet_time_us(slots: int, break_us: int = BREAK_US, mab_us: int = MAB_US) -> int:

@@ -159,3 +159,11 @@ def test_a_file_that_is_no_cue_list_is_refused_by_name(content):
     with pytest.raises(PosekitError) as refused:
         cue_file.read(arm(), content, "odd.toml")
     assert all(finding.file == "odd.toml" for finding in refused.value.findings)
+
+
+@pytest.mark.parametrize("rate", ["0", "0.99", "5e-324"])
+def test_a_rate_below_one_frame_a_second_is_refused(rate):
+    """E1.11: a transmitter sends a packet a second at least."""
+    text = f"format = 1\nrate = {rate}\n[[cues]]\nname = 'a'\nvalues = {{}}\n"
+    with pytest.raises(PosekitError, match=r"rate = .*1 or more"):
+        cue_file.read(arm(), text.encode(), "slow.toml")

@@ -132,9 +132,12 @@ def _nodes(described: dict[str, Any], binary: bytes) -> Iterator[Node]:
         path = tuple(str(nodes[each].get("name", "")) for each in line)
         for part in described["meshes"][node["mesh"]]["primitives"]:
             if part.get("mode", TRIANGLES) >= TRIANGLES:
-                vertices = _values(described, binary, part["attributes"]["POSITION"], "VEC3").astype(float)
-                faces = _faces(described, binary, part, len(vertices))
+                # What is not finite is told by who takes the mesh.
                 with np.errstate(over="ignore", invalid="ignore"):
+                    vertices = _values(described, binary, part["attributes"]["POSITION"], "VEC3").astype(
+                        float
+                    )
+                    faces = _faces(described, binary, part, len(vertices))
                     placed = vertices @ scene_from_node[:3, :3].T + scene_from_node[:3, 3]
                     if np.linalg.det(scene_from_node[:3, :3]) < 0.0:  # a mirror turns the faces round
                         faces = faces[:, ::-1]
