@@ -14,13 +14,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from posekit.arrays import Array, Faces, Index
+from posekit.shape.mesh_file import equal_rows
 
 STEPS = 16  # from face to face towards a nearer one; few points take more than five
 CLOSE = 0.25  # of the distance allowed: what is as near need not be known nearer
 SOME = 2000  # vertices looked at first
 STRAGGLERS = 2000  # points for which all faces are looked at
 PAIRS = 500_000  # of a point and a face at a time: some 150 MB
-AROUND = 256  # faces or vertices looked at around one vertex: more meet only in fans, and in meshes that are broken
+AROUND = (
+    64  # faces or vertices looked at around one vertex: more meet only in fans, and in meshes that are broken
+)
 MOST_SPLITS = 3  # of a triangle that no single one of the other surface serves
 
 
@@ -35,7 +38,9 @@ class Surface:
 
 
 def surface(vertices: Array, faces: Faces) -> Surface:
-    """The mesh (V, 3), (F, 3), made ready."""
+    """The mesh (V, 3), (F, 3), made ready; of faces that are there several times, one is enough."""
+    once, _ = equal_rows(np.sort(faces, axis=1))
+    faces = faces[np.sort(once)]
     corners = faces.ravel()
     first = np.concatenate([[0], np.cumsum(np.bincount(corners, minlength=len(vertices)))])
     return Surface(vertices, faces, np.argsort(corners, kind="stable") // 3, first)
