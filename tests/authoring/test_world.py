@@ -11,9 +11,9 @@ from posekit.authoring.parts import subtree
 from posekit.authoring.world import hang, move_shape, place_joint
 from posekit.transforms import placement, unit
 from tests.authoring.trees import off_mm, random_prop, shapes_in_the_world
-from tests.conftest import DEMO_PROPS, ROOT
+from tests.conftest import DEMO_PROPS, IN_A_PAGE, ROOT
 
-TREES = range(20)
+TREES = range(2 if IN_A_PAGE else 20)
 STAYS_MM = 1e-9
 
 

@@ -9,6 +9,7 @@ import pytest
 import posekit
 from posekit.clearance import LeftOut, left_out, pairs
 from posekit.clearance.left_out import grouped
+from tests.conftest import DEMO_PROPS
 
 HANGING = """
 format = 1
@@ -58,7 +59,7 @@ def hanging(more: str = "") -> posekit.Prop:
     return posekit.read({"prop.toml": (HANGING + more).encode()}, "lantern/prop.toml")
 
 
-@pytest.mark.parametrize("name", ["heron", "bellows", "longwood"])
+@pytest.mark.parametrize("name", DEMO_PROPS)
 def test_every_pair_of_drawn_parts_is_judged_or_listed_with_its_reason(name: str) -> None:
     prop = posekit.load(f"models/{name}")
     drawn = [link.name for link in prop.links if link.shapes]

@@ -10,6 +10,7 @@ from posekit.motion import runs
 from posekit.motion.follow import follow, follow_shafts
 from posekit.motion.profile import Limits, quickest
 from posekit.motion.runs import RUN, states
+from tests.conftest import IN_A_PAGE
 from tests.motion.props import arm
 
 
@@ -44,7 +45,7 @@ def test_runs_walked_side_by_side_give_the_numbers_of_one_walk(speed, slope, kin
 
 
 @pytest.mark.parametrize("narrow", [0, 12, 10**9])
-@pytest.mark.parametrize("run", [7, 64])
+@pytest.mark.parametrize("run", [7] if IN_A_PAGE else [7, 64])
 @pytest.mark.parametrize("kind", ["noise", "rests"])
 def test_many_short_runs_of_many_drives_give_the_numbers_of_one_walk_each(monkeypatch, narrow, run, kind):
     monkeypatch.setattr(runs, "RUN", run)

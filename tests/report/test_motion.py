@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from functools import cache
 
 import pytest
 from click.testing import CliRunner
@@ -87,6 +88,12 @@ def test_steps_that_are_seen_and_stops_that_are_missed_are_named_by_drive():
     assert late.summary.startswith("Too late for a stop: shoulder.")
 
 
+@cache
+def heron_report():
+    prop = posekit.load(ROOT / "models" / "heron")
+    return prop, motion_report(prop, read_show(prop, prop.files[first_show(prop)], first_show(prop)))
+
+
 @pytest.mark.parametrize(
     ("verdicts", "start"),
     [
@@ -97,8 +104,7 @@ def test_steps_that_are_seen_and_stops_that_are_missed_are_named_by_drive():
     ],
 )
 def test_the_gravest_verdict_is_told_with_how_many_pairs_were_not_judged(verdicts, start):
-    prop = posekit.load(ROOT / "models" / "heron")
-    report = motion_report(prop, read_show(prop, prop.files[first_show(prop)], first_show(prop)))
+    prop, report = heron_report()
     made = [MoveVerdict(("head", "body"), verdict, 1.0, {}, None) for verdict in verdicts]
     told = striking(prop, left_out(prop), made)
     whole = {each.pair for each in report.left_out if each.whole}
