@@ -6,15 +6,26 @@ import os
 import subprocess
 import sys
 import time
+from base64 import b64encode
 from collections.abc import Callable, Generator, Iterator, Mapping
-from contextlib import suppress
+from contextlib import ExitStack, suppress
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Error, Locator, Page, expect, sync_playwright
+from playwright.sync_api import (
+    Browser,
+    BrowserContext,
+    Error,
+    Locator,
+    Page,
+    Playwright,
+    expect,
+    sync_playwright,
+)
 
 from posekit import serve
 from posekit.pipeline import Pose
@@ -36,6 +47,10 @@ FLAGS = [
     # Most pages of the tests live for seconds: only what runs very often is worth to be compiled a second time.
     "--js-flags=--wasm-tiering-budget=200000000",
 ]
+# To draw on the processor is most of a page's work, and nearly every test asks where things stand, not for pixels.
+# The browser leaves them out. A test that looks at them says so by its setting; pictures for people come on demand.
+KEEP_PICTURES = "POSEKIT_PICTURES" in os.environ
+UNDRAWN = "--disable-gl-drawing-for-tests"
 SLOW_MS = 60_000  # Python starts on a machine that does other things, too
 expect.set_options(timeout=SLOW_MS)
 PATIENCE = 60.0  # s to wait for what the page should come to; only a page that fails takes it all
@@ -45,7 +60,7 @@ DESK = {"width": 1280, "height": 800}
 PICTURE_FROM_PROP = np.array([[0.0, 1.0, 0.0], [0.0, 0.0, 1.0], [1.0, 0.0, 0.0]])
 
 
-Setting = dict[str, Any]  # what `browser.new_context` takes
+Setting = dict[str, Any]  # what `browser.new_context` takes, and `drawn` for one whose pixels are looked at
 
 
 @dataclass(frozen=True)
@@ -116,13 +131,13 @@ class Bench:
     def drop(self, name: str, content: bytes) -> None:
         """Drop a file on the page."""
         self.page.evaluate(
-            """([name, bytes]) => {
+            """([name, text]) => {
                 const carried = new DataTransfer();
-                carried.items.add(new File([new Uint8Array(bytes)], name));
+                carried.items.add(new File([Uint8Array.from(atob(text), (sign) => sign.charCodeAt(0))], name));
                 const how = {dataTransfer: carried, bubbles: true, cancelable: true};
                 document.body.dispatchEvent(new DragEvent("drop", how));
             }""",
-            [name, list(content)],
+            [name, b64encode(content).decode()],  # a list of numbers takes seconds for a megabyte
         )
 
 
@@ -150,11 +165,29 @@ def address() -> Iterator[str]:
 
 
 @pytest.fixture(scope="session")
-def browser() -> Iterator[Browser]:
+def playwright() -> Iterator[Playwright]:
     with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
+        yield playwright
+
+
+@pytest.fixture(scope="session")
+def browsers(playwright: Playwright) -> Iterator[Callable[[bool], Browser]]:
+    """The browser that draws every pixel, or the one that leaves them out; each is started when first asked for."""
+    with ExitStack() as running:
+
+        @cache
+        def browser(drawn: bool) -> Browser:
+            flags = FLAGS if drawn else [*FLAGS, UNDRAWN]
+            started = playwright.chromium.launch(executable_path=CHROMIUM, args=flags)
+            running.callback(started.close)
+            return started
+
         yield browser
-        browser.close()
+
+
+@pytest.fixture
+def browser(browsers: Callable[[bool], Browser], setting: Setting) -> Browser:
+    return browsers(KEEP_PICTURES or setting.get("drawn", False))
 
 
 @pytest.fixture
@@ -166,7 +199,8 @@ def profile(browser: Browser, setting: Setting) -> Iterator[BrowserContext]:
 
 
 def profile_of(browser: Browser, setting: Setting) -> BrowserContext:
-    context = browser.new_context(**{"viewport": DESK, **setting})
+    asked = {key: value for key, value in setting.items() if key != "drawn"}
+    context = browser.new_context(**{"viewport": DESK, **asked})
     context.grant_permissions(["clipboard-read", "clipboard-write"])
     context.set_default_timeout(SLOW_MS)
     return context
@@ -283,10 +317,12 @@ def pytest_runtest_makereport(item: pytest.Item) -> Generator[None, pytest.TestR
 
 @pytest.fixture
 def shot() -> Callable[[Bench, str], None]:
-    """Keeps a picture of the page, for people to look at."""
+    """Keeps a picture of the page, for people to look at, where POSEKIT_PICTURES is set."""
     PICTURES.mkdir(exist_ok=True)
 
     def keep(bench: Bench, name: str) -> None:
+        if not KEEP_PICTURES:
+            return
         bench.page.wait_for_timeout(200)
         bench.page.screenshot(path=PICTURES / f"{name}.png")
 

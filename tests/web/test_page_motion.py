@@ -348,6 +348,7 @@ def keys_of(path: Path) -> list[np.ndarray]:
     return found
 
 
+@pytest.mark.parametrize("setting", [{"drawn": True}], indirect=True)
 def test_a_film_is_webm_and_not_empty(bench, panel, tmp_path) -> None:
     seek(bench, 23.0)
     film = bench.page.get_by_role("button", name="Film this view")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import zipfile
+from base64 import b64encode
 from pathlib import Path
 
 import pytest
@@ -141,6 +142,17 @@ def test_a_saved_glb_opens_again_in_its_pose(bench, tmp_path: Path) -> None:
     bench.stands_as(pose_with(HERON, head_turn=40))
 
 
+COLOURS = """async text => {
+    const bytes = Uint8Array.from(atob(text), (sign) => sign.charCodeAt(0));
+    const picture = await createImageBitmap(new Blob([bytes], {type: "image/png"}));
+    const pen = new OffscreenCanvas(picture.width, picture.height).getContext("2d");
+    pen.drawImage(picture, 0, 0);
+    const { data } = pen.getImageData(picture.width / 4, picture.height / 4, picture.width / 2, picture.height / 2);
+    return new Set(new Uint32Array(data.buffer)).size;
+}"""
+
+
+@pytest.mark.parametrize("setting", [{"drawn": True}], indirect=True)
 def test_a_picture_is_saved_as_a_png_with_its_caption(bench, tmp_path: Path) -> None:
     bench.page.get_by_role("button", name="Save", exact=True).click()
     bench.page.get_by_label("Caption").fill("Heron, cue 4")
@@ -151,3 +163,5 @@ def test_a_picture_is_saved_as_a_png_with_its_caption(bench, tmp_path: Path) -> 
     view = bench.page.locator("canvas").bounding_box()
     width, height = int.from_bytes(data[16:20], "big"), int.from_bytes(data[20:24], "big")
     assert data.startswith(b"\x89PNG") and width == view["width"] and height > view["height"]
+    # The figure is in it: its lit surfaces have thousands of colours, an empty room a few hundred.
+    assert bench.page.evaluate(COLOURS, b64encode(data).decode()) > 2000
