@@ -29,14 +29,19 @@ def decoded(content: bytes, name: str) -> str:
         raise PosekitError([error("not-utf8", "", sentence, file=name, line=line)]) from problem
 
 
-def rows(text: str, header: tuple[str, ...], name: str) -> Iterator[tuple[int, list[str]]]:
+def rows(
+    text: str, header: tuple[str, ...], name: str, delimiter: str = ","
+) -> Iterator[tuple[int, list[str]]]:
     """Line number and cells of each row of a CSV file after its first row, which must be `header`.
 
-    Cells come without the spaces around them; rows that are empty or start with # are left out.
+    Cells stand apart by `delimiter`. They come without the spaces around them; rows that are empty or start with #
+    are left out.
     PosekitError, as the rows are taken, for another first row and for what is no CSV.
     """
     right = f"the first row must be {','.join(header)}"
-    reader = csv.reader((line[0] for line in _LINE.finditer(text)), skipinitialspace=True)
+    reader = csv.reader(
+        (line[0] for line in _LINE.finditer(text)), delimiter=delimiter, skipinitialspace=True
+    )
     header_seen = False
     try:
         for raw in reader:

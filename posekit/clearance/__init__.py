@@ -20,6 +20,7 @@ In reading order, each building on those above it:
                         penetration  depth of two links
                         near_pairs   the near pairs told in full
                         end_points   strikes with one drive at an end point
+                        beyond       what comes first past an end point
     Meshes into pieces  hollow       what pieces leave free inside their mesh
                         cover        whether pieces cover and fill their mesh
                         decompose    how they are made, once, with a library

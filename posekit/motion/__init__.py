@@ -7,6 +7,7 @@ In reading order, each building on those above it:
     runs        many moves in a row, each cut off by the next
     follow      the motion of all shafts over a show
     stopwatch   how long a drive alone takes from end point to end point
+    stepped     steps of a controller: how fast each is, from times at some
     segments    a motion cut into segments of constant acceleration
     instants    the instants at which a motion is looked at
     sampled     a motion as a drawing can hold it

@@ -19,7 +19,7 @@ _FORMULA = tuple("=+-@\t\r\uff1d\uff0b\uff0d\uff20'")
 BOM = "\ufeff"  # by which spreadsheets know UTF-8
 
 
-def _text_cell(words: str) -> str:
+def text_cell(words: str) -> str:
     """Words of others as a cell of a spreadsheet: one line that is never a formula."""
     said = printable(words)
     return f"'{said}" if said.lstrip().startswith(_FORMULA) else said
@@ -37,5 +37,5 @@ def encode(header: Sequence[str], rows: Iterable[Sequence[str | float | None]]) 
 
 def _cell(cell: str | float) -> str | float:
     if isinstance(cell, str):
-        return _text_cell(cell)
+        return text_cell(cell)
     return int(cell) if float(cell).is_integer() else cell

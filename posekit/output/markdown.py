@@ -35,7 +35,7 @@ def _block(block: Block) -> list[str]:
 
 
 def _facts(facts: tuple[tuple[str, str], ...]) -> list[str]:
-    return _list(f"{_plain(name)}: {_LINE if said == WRITE else _plain(said)}" for name, said in facts)
+    return _list(f"{_plain(name)}: {_LINE if said == WRITE else _inline(said)}" for name, said in facts)
 
 
 def _points(lines: tuple[str, ...]) -> list[str]:
@@ -59,11 +59,17 @@ def _cell(cell: Cell, column: Column) -> str:
     if column.kind == "tick":
         return "☐"
     lines = (cell,) if isinstance(cell, str) else cell
-    return " / ".join(_LINE if line == WRITE else _plain(line) for line in lines)
+    return " / ".join(_LINE if line == WRITE else _inline(line) for line in lines)
+
+
+def _inline(words: str) -> str:
+    """Words that do not begin a block."""
+    return _MARKS.sub(r"\\\g<0>", printable(words))
 
 
 def _plain(words: str) -> str:
-    said = _MARKS.sub(r"\\\g<0>", printable(words))
+    """Words that may begin one: what would make it a heading, a list or a line is taken its meaning."""
+    said = _inline(words)
     begin = _BEGIN.match(said)
     if begin is None:
         return said

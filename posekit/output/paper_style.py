@@ -4,8 +4,9 @@ from __future__ import annotations
 
 STYLE = """
 * { box-sizing: border-box }
-:root { color-scheme: light }
-body { margin: 0; background: #fff; color: #111; font: 10pt/1.35 system-ui, "Liberation Sans", Arial, sans-serif }
+:root, :host { color-scheme: light }
+body, :host { margin: 0; background: #fff; color: #111 }
+body, :host { font: 10pt/1.35 system-ui, "Liberation Sans", Arial, sans-serif }
 main { max-width: 190mm; margin: 0 auto; padding: 12px }
 h1 { margin: 0 0 6px; font-size: 17pt; line-height: 1.15; overflow-wrap: anywhere }
 h2 { margin: 0 0 4px; font-size: 11.5pt; line-height: 1.2; overflow-wrap: anywhere; break-after: avoid }

@@ -51,7 +51,7 @@ def figures_csv(sheet: Sheet) -> bytes:
     return cells.encode(HEADER, rows)
 
 
-def _position_name(percent: int) -> str:
+def position_name(percent: int) -> str:
     """The name of the figure that says where a joint stands at a share of the full scale."""
     return f"position at {percent}%"
 
@@ -74,7 +74,7 @@ def _of_drive(outlet: Outlet, drive: Calibrated) -> Iterator[Figure]:
     yield figure("low to middle", drive.times.middle_s, "s", "acceleration")
     for way in drive.ways:
         for percent, position in zip(PERCENTS, way.positions, strict=True):
-            yield figure(_position_name(percent), position, way.unit, "linkage", joint=way.joint)
+            yield figure(position_name(percent), position, way.unit, "linkage", joint=way.joint)
 
 
 def _plain(number: float | None) -> float | None:

@@ -16,7 +16,7 @@ SIGNS = {"error": "Error", "warning": "Warning", "note": "Note"}
 
 def sheet_html(sheet: Sheet, date: str, paper_size: paper.Paper | None = None) -> bytes:
     """The sheets as one HTML file to print."""
-    return paper.encode(_sheet_document(sheet, date), paper_size, _mark_of(sheet.fingerprint, date))
+    return paper.encode(_sheet_document(sheet, date), paper_size, mark_of(sheet.fingerprint, date))
 
 
 def sheet_markdown(sheet: Sheet, date: str) -> str:
@@ -28,9 +28,9 @@ def _sheet_document(sheet: Sheet, date: str) -> Document:
     """The sheets as they go on paper; `date` is that of the day."""
     return Document(
         title=f"{sheet.prop}: sheets for the install",
-        facts=_facts(sheet.fingerprint, date, ("servos", str(len(sheet.drives)))),
+        facts=facts(sheet.fingerprint, date, ("servos", str(len(sheet.drives)))),
         blocks=(
-            *_findings_block(sheet.findings),
+            *findings_block(sheet.findings),
             _patch(sheet.outlets),
             _wiring(sheet.wiring),
             _pulses(sheet),
@@ -41,7 +41,7 @@ def _sheet_document(sheet: Sheet, date: str) -> Document:
     )
 
 
-def _facts(fingerprint: str, date: str, *more: tuple[str, str]) -> tuple[tuple[str, str], ...]:
+def facts(fingerprint: str, date: str, *more: tuple[str, str]) -> tuple[tuple[str, str], ...]:
     """What stands under the title of a printed document, with room for who fills it in."""
     return (
         ("prop fingerprint", for_people(fingerprint)),
@@ -52,12 +52,12 @@ def _facts(fingerprint: str, date: str, *more: tuple[str, str]) -> tuple[tuple[s
     )
 
 
-def _mark_of(fingerprint: str, date: str) -> str:
+def mark_of(fingerprint: str, date: str) -> str:
     """What stands at the foot of every page."""
     return f"posekit . prop {for_people(fingerprint)} . {date}"
 
 
-def _findings_block(findings: tuple[Finding, ...]) -> tuple[Words, ...]:
+def findings_block(findings: tuple[Finding, ...]) -> tuple[Words, ...]:
     """What the prop has to tell, the gravest first."""
     ordered = sorted(findings, key=lambda finding: LEVELS.index(finding.level))
     lines = tuple(f"{SIGNS[finding.level]}: {finding.sentence}" for finding in ordered)
@@ -155,11 +155,11 @@ def _motion(drives: tuple[Calibrated, ...]) -> Table:
             ),
             _speed(c),
             "none" if c.acceleration is None else f"{number(c.acceleration)} deg/s2",
-            (_seconds(c.times.whole_s), f"half way {_seconds(c.times.half_s)}")
+            (seconds(c.times.whole_s), f"half way {seconds(c.times.half_s)}")
             if c.times.whole_s
             else "not known",
             WRITE,
-            _seconds(c.times.middle_s),
+            seconds(c.times.middle_s),
             WRITE,
             "",
         )
@@ -179,7 +179,7 @@ def _speed(c: Calibrated) -> tuple[str, ...]:
     return (f"{number(c.speed)} deg/s", *(("(servo)",) if c.speed_of == "servo" else ()))
 
 
-def _seconds(time_s: float | None) -> str:
+def seconds(time_s: float | None) -> str:
     """A time as a stopwatch shows it."""
     return "not known" if time_s is None else f"{time_s:.2f} s"
 

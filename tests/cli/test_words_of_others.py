@@ -98,7 +98,11 @@ CASES: dict[str, list[list[str]]] = {
     "linkage": [[FOLDER, HOSTILE], [HOSTILE, "tip"], [FOLDER, HOSTILE, "--joint", "-5", "5", "--type", "gear"]],
     "show": [[HOSTILE, "--no-open"], [FOLDER, "--port", HOSTILE]],
     "export": [[FOLDER, "-o", "{0}/" + HOSTILE + ".stl"], [FOLDER, "-o", HOSTILE]],
-    "sheet": [[FOLDER], [FOLDER, "-o", "{0}/" + HOSTILE + ".html"], [FOLDER, "-o", HOSTILE], [HOSTILE]],
+    "sheet": [
+        [FOLDER, "--cards"], [FOLDER, "--cards", "--steps", "{0}/measured.csv"], [FOLDER, "--compare", HOSTILE],
+        [FOLDER, "--compare", "{0}/measured.csv"], [FOLDER], [HOSTILE], [FOLDER, "-o", HOSTILE],
+        [FOLDER, "-o", "{0}/" + HOSTILE + ".html"],
+    ],
     "fit": [["{0}/" + HOSTILE + ".csv"], ["{0}/measured.csv"], [HOSTILE]],
     "pieces": [[FOLDER], [FOLDER, HOSTILE]],
     "schema": [[], [HOSTILE]],

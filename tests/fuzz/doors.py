@@ -5,6 +5,7 @@ A door answers, or refuses with PosekitError (the command line: with status 2 an
 
 from __future__ import annotations
 
+import csv
 import io
 import json
 import random
@@ -34,6 +35,10 @@ from posekit.exchange.step import as_glb, step_parts
 from posekit.exchange.urdf.assembly import urdf_assembly
 from posekit.exchange.urdf.lookup import among
 from posekit.output.gltf import encode
+from posekit.report.figures import figures_csv
+from posekit.report.measured import compare
+from posekit.report.sheet import sheet as sheet_of
+from posekit.report.steps import nearest_steps, read_steps
 
 from .mutate import ODD, mutated, revalued
 
@@ -212,6 +217,47 @@ def make_kind(rng: random.Random, seeds: Sequence[bytes]) -> bytes:
     """Content gone wrong behind a first line that says its kind."""
     kind, _, data = rng.choice(seeds).partition(b"\n")
     return kind + b"\n" + mutated(rng, [data])
+
+
+# Sheets that come back from the bench.
+
+
+@cache
+def _wired() -> posekit.Prop:
+    return posekit.read({"prop.toml": (CASES / "valid" / "arm.toml").read_bytes()})
+
+
+@cache
+def filled_sheets() -> Sequence[bytes]:
+    """A sheet with something measured on it, as spreadsheets of two countries save it."""
+    text = figures_csv(sheet_of(_wired())).decode("utf-8-sig")
+    found = []
+    for delimiter in ",;":
+        out = io.StringIO()
+        writer = csv.writer(out, delimiter=delimiter)
+        for number, row in enumerate(csv.reader(io.StringIO(text, newline=""))):
+            writer.writerow([*row[:6], *((str(7 * number), "x") if number else row[6:8]), row[8]])
+        found.append(out.getvalue().encode())
+    return found
+
+
+@cache
+def timed_steps() -> Sequence[bytes]:
+    """Times at some steps of a controller."""
+    drive = _wired().drives[0].name
+    rows = f"{drive},speed,1,3\n{drive},speed,9,1.2\n{drive},acceleration,2,4\n"
+    return [f"drive,setting,step,seconds\n{rows}".encode()]
+
+
+def enter_filled_sheet(content: bytes) -> None:
+    """Compare it with the prop."""
+    found = compare(_wired(), content, "sheet.csv")
+    json.dumps(found.as_dict(), allow_nan=False)
+
+
+def enter_steps(content: bytes) -> None:
+    """Take it for times at steps."""
+    nearest_steps(_wired(), read_steps(content, "steps.csv"))
 
 
 def enter_snapshot(content: bytes) -> None:
@@ -470,6 +516,9 @@ COMMANDS = (
     b"motion PROP LOOK --json",
     b"envelope PROP --budget 0.2 --json",
     b"hinge PROP arm@0,0,60 --joint shoulder --write",
+    b"sheet PROP --json",
+    b"sheet PROP --cards --steps LOOK",
+    b"sheet PROP --compare LOOK --json",
     b"schema",
 )
 
@@ -542,6 +591,8 @@ DOORS: dict[str, Door] = {
         props, lambda rng, seeds: (revalued if rng.random() < 0.6 else mutated)(rng, seeds), enter_prop
     ),
     "snapshot": Door(snapshots, make_kind, enter_snapshot),
+    "sheet": Door(filled_sheets, mutated, enter_filled_sheet),
+    "steps": Door(timed_steps, mutated, enter_steps),
     "show": Door(shows, make_show, enter_show),
     "capture": Door(captures, make_kind, enter_capture),
     "mesh": Door(meshes, make_mesh, enter_mesh),
