@@ -13,6 +13,7 @@ def desks() -> tuple[type, ...]:
     from posekit.bridge.measuring import Measuring
     from posekit.bridge.parts_desk import Parts
     from posekit.bridge.playback import Playback
+    from posekit.bridge.saving import Saving
     from posekit.bridge.survey import Survey
     from posekit.bridge.swinging import Swinging
 
@@ -23,5 +24,6 @@ def desks() -> tuple[type, ...]:
         Parts,
         Measuring,
         Swinging,
+        Saving,
         Jointing,
     )

@@ -8,7 +8,7 @@ from typing import Literal
 import numpy as np
 
 from posekit.arrays import Array
-from posekit.authoring.first_pulse import reset_drive
+from posekit.authoring.reset_drive import reset_drive
 from posekit.bridge import picture, rehearsal
 from posekit.bridge.bench_views import SwingView
 from posekit.bridge.overtaking import newest_wins

@@ -11,10 +11,10 @@ from posekit.authoring import add as adding
 from posekit.authoring import remove as removing
 from posekit.authoring import rename as renaming
 from posekit.authoring import world
-from posekit.authoring.first_pulse import reset_drive
 from posekit.authoring.measured import measured_findings, with_measured
 from posekit.authoring.parts import KINDS, Kind, rewritten
 from posekit.authoring.references import unread_shows
+from posekit.authoring.reset_drive import reset_drive
 from posekit.authoring.servo_types import typical_keys
 from posekit.authoring.zero import move_zero
 from posekit.cli.edited import act

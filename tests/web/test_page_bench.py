@@ -9,8 +9,8 @@ import pytest
 from playwright.sync_api import expect
 
 import posekit
-from posekit.authoring.first_pulse import reset_drive
 from posekit.authoring.measured import with_measured
+from posekit.authoring.reset_drive import reset_drive
 from posekit.mechanism.bench import bench_values
 from posekit.pipeline import pose_at
 from posekit.signal.fit import fit

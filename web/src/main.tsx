@@ -14,7 +14,7 @@ import { DrawerButton } from "./frame/drawer";
 import { listenToDrops } from "./frame/drops";
 import { Onlooker } from "./frame/onlooker";
 import { Status } from "./frame/status";
-import { WrongOnDisk } from "./frame/on-disk";
+import { ShutFolder, WrongOnDisk } from "./frame/on-disk";
 import { Tabs } from "./frame/tabs";
 import { Toolbar } from "./frame/toolbar";
 import { ViewTools } from "./frame/view-tools";
@@ -43,7 +43,7 @@ const journal = createJournal(place.id);
 const bench = createBench(byId("view"), place, journal, (file) => incoming.take(file));
 const { session, view, rehearsal } = bench;
 const autosave = keepAll(session, place, journal, storage);
-const folder = createFolder(session, place, {
+const folder = createFolder(session, place, storage, {
   failed: complain,
   say,
   takesDisk: (title, files) =>
@@ -52,6 +52,20 @@ const folder = createFolder(session, place, {
       words: `You have changes here that are not saved into the folder. On disk these files changed: ${files.join(", ")}. Undo brings back whichever you do not take.`,
       yes: "Take the one on disk",
       no: "Stay with mine",
+    }),
+  takesFolder: (name) =>
+    ask({
+      title: `${name} holds a prop already`,
+      words: "Saving this prop there changes its files. First you see what changes; files that this prop does not have stay as they are.",
+      yes: "Show what would change",
+      no: "Leave it alone",
+    }),
+  makesFolder: (name, within) =>
+    ask({
+      title: `Make a folder ${name}?`,
+      words: `${within} holds other things. A folder ${name} in it keeps the files of this prop together.`,
+      yes: `Make ${name} in ${within}`,
+      no: "Not here",
     }),
 });
 const incoming = createIncoming(place, storage, autosave, session.progress, take);
@@ -100,6 +114,7 @@ function Bars() {
     <>
       <Onlooker place={place} copy={() => void copyBench(storage, place.id).then(go).catch(complain)} />
       <WrongOnDisk folder={folder} />
+      <ShutFolder folder={folder} failed={complain} />
     </>
   );
 }
@@ -157,7 +172,7 @@ async function start(): Promise<void> {
     edits = mine;
   });
   if (place.beside) say("Your other work is open in another tab. This one has a bench of its own.");
-  if (inFront) void folder.follow();
+  void folder.follow(inFront !== "");
   await dropUnchanged(storage, inFront).catch(() => undefined); // the next visit may have more luck
   // Only now, so that keeping files for later takes nothing from the first visit.
   await keepForOffline(() => (document.documentElement.dataset["offline"] = "kept"));

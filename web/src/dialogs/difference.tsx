@@ -8,7 +8,8 @@ import { Findings } from "../ui/finding";
 import { Icon } from "../ui/icon";
 import { useRefusal } from "../ui/refusal";
 import { say } from "../ui/toasts";
-import { ChangedOnDisk, type Difference, type FileDifference, type Line } from "../work/doors";
+import type { Line } from "../engine/protocol";
+import { ChangedOnDisk, type Difference, type FileDifference } from "../work/doors";
 import type { Folder } from "../work/folder";
 import "./difference.css";
 

@@ -36,20 +36,32 @@ export function SaveDialog({ open, compare, folder, ...rest }: SaveDialogProps) 
   );
 }
 
-/** The folder on disk, where the work came from one; if nothing can be saved into it, why. */
+/** The folder on disk that the work is of; if there is none, one of the builder's choosing, or why that cannot be. */
 function IntoFolder({ folder, compare }: Pick<SaveDialogProps, "folder" | "compare">) {
   const disk = folder.onDisk.value;
-  if (!disk) return null;
   const why = whyNot(folder);
-  if (why) return <p class="quiet">{why}</p>;
-  return <Choice name={`Into the folder ${disk.name}`} hint="on this machine; first you see what changes" press={compare} />;
+  if (disk && !why) return <Choice name={`Into the folder ${disk.name}`} hint="on this machine; first you see what changes" press={compare} />;
+  const choose = (): void => void folder.choose().then((chosen) => chosen && compare(), complain);
+  return (
+    <>
+      {why && <p class="quiet">{why}</p>}
+      {folder.canPick ? (
+        <Choice name="Into a folder you choose" hint="page and folder follow each other from then on; first you see what changes" press={choose} />
+      ) : (
+        <p class="quiet">
+          This browser cannot write into a folder; Chrome and Edge can. Elsewhere save the zip, unpack it and run posekit show on it: then page
+          and folder follow each other, too.
+        </p>
+      )}
+    </>
+  );
 }
 
 function whyNot({ onDisk, isOfIt }: Folder): string {
   const disk = onDisk.value;
   if (!disk) return "";
   if (disk.read_only) return `${disk.name} ${disk.read_only}. Below it can be saved as a file.`;
-  if (!isOfIt.value) return `This prop did not come from the folder ${disk.name}, so it is not saved there. Below it can be saved as a file.`;
+  if (!isOfIt.value) return `This prop did not come from the folder ${disk.name}, so it is not saved there.`;
   if (!disk.may_save) return `This page can look at the folder ${disk.name} and not save into it: run posekit show again, and use the page that it opens.`;
   return "";
 }

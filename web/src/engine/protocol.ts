@@ -593,6 +593,28 @@ export interface SwingView {
   readonly findings: ReadonlyArray<FindingView>;
 }
 
+/** One line: comes (+), goes (-) or stays. `number` is its line in the file it is of: the old one where it goes. */
+export interface Line {
+  readonly mark: "+" | "-" | " ";
+  readonly number: number;
+  readonly text: string;
+}
+
+/**
+ * What becomes of one file. `parts` are the stretches of lines that change, each with some lines around it.
+ *
+ * A file that is no text, or that differs in too many lines to show, has no parts; `words` then tell what there is
+ * to tell. `come` and `go` count lines.
+ */
+export interface FileDifference {
+  readonly path: string;
+  readonly kind: "new" | "changed" | "removed";
+  readonly come: number;
+  readonly go: number;
+  readonly parts: ReadonlyArray<ReadonlyArray<Line>>;
+  readonly words: string;
+}
+
 /**
  * An axis in the world with all joints at 0 [mm], and the same in the picture (`at` in metres).
  *
@@ -800,6 +822,8 @@ export interface Methods {
   swing_frames: { params: { begin: number; step: number; count: number }; result: FramesView };
   /** Put a drive back to where it began: 90 degrees about neutral, no limits but those of its servo. */
   reset_drive: { params: { drive: string }; result: PropView };
+  /** What the new files change in the old ones, file by file and line by line; null removes a file. */
+  differences: { params: { old: Readonly<Record<string, Uint8Array<ArrayBuffer>>>; new: Readonly<Record<string, Uint8Array<ArrayBuffer> | null>> }; result: ReadonlyArray<FileDifference> };
   /** Where all joints stand, and the links with them at 0. */
   joint_places: { params: Record<string, never>; result: JointsView };
   /**

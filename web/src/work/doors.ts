@@ -1,7 +1,7 @@
 /** The doors of `posekit show` to the folder that it shows. Only the page that came by the address it gave out may save. */
 
 import { Refused } from "../engine/engine";
-import type { FindingView } from "../engine/protocol";
+import type { FileDifference as Changed, FindingView } from "../engine/protocol";
 import type { Files } from "./history";
 import { written } from "./written";
 
@@ -21,20 +21,8 @@ export interface OnDisk {
   readonly findings: readonly FindingView[];
 }
 
-export interface Line {
-  readonly mark: "+" | "-" | " ";
-  readonly number: number;
-  readonly text: string;
-}
-
-/** What becomes of one file; see `posekit/prop/difference.py`. `meanwhile`: it changed on disk since the page took it. */
-export interface FileDifference {
-  readonly path: string;
-  readonly kind: "new" | "changed" | "removed";
-  readonly come: number;
-  readonly go: number;
-  readonly parts: readonly (readonly Line[])[];
-  readonly words: string;
+/** What becomes of one file. `meanwhile`: it changed on disk since the page took it. */
+export interface FileDifference extends Changed {
   readonly meanwhile: boolean;
 }
 
@@ -49,6 +37,18 @@ export interface Difference {
 export interface Saved extends OnDisk {
   readonly saved: readonly string[];
   readonly left: readonly string[];
+}
+
+/** The way to a folder on disk, whoever holds it open: `posekit show`, or the browser itself. */
+export interface Doors {
+  /** How it stands now; null where that is what was `seen`. */
+  look(seen: string): Promise<OnDisk | null>;
+  /** A file by its digest. */
+  fileOf(digest: string): Promise<Uint8Array<ArrayBuffer>>;
+  /** What these files would change in the folder; null removes one. `known` are the digests of those that the page took from it. */
+  difference(files: Readonly<Record<string, Files[string] | null>>, known: Readonly<Record<string, string>>): Promise<Difference>;
+  /** Save what was shown. Of files that changed on disk meanwhile only those in `wins`. Rejects with ChangedOnDisk or Refused. */
+  save(number: number, wins: readonly string[]): Promise<Saved>;
 }
 
 /** The folder has changed since the difference was shown, or another one was; nothing was written. */
@@ -74,27 +74,26 @@ export async function enter(): Promise<void> {
   }
 }
 
-/** How it stands now; null where that is what was `seen`. */
-export async function look(seen: string): Promise<OnDisk | null> {
+async function look(seen: string): Promise<OnDisk | null> {
   const answer = await get(`now?seen=${seen}`);
   return answer.status === 204 ? null : ((await answer.json()) as OnDisk);
 }
 
-/** A file by its digest. */
-export async function fileOf(digest: string): Promise<Uint8Array<ArrayBuffer>> {
+async function fileOf(digest: string): Promise<Uint8Array<ArrayBuffer>> {
   return new Uint8Array(await (await get(`file/${digest}`)).arrayBuffer());
 }
 
-/** What these files would change in the folder; null removes one. `known` are the digests of those that the page took from it. */
-export function difference(files: Readonly<Record<string, Files[string] | null>>, known: Readonly<Record<string, string>>): Promise<Difference> {
+function difference(files: Readonly<Record<string, Files[string] | null>>, known: Readonly<Record<string, string>>): Promise<Difference> {
   const sent = Object.entries(files).map(([path, data]) => [path, data === null ? null : written(data)]);
   return ask("difference", { files: Object.fromEntries(sent) as unknown, known });
 }
 
-/** Save what was shown. Of files that changed on disk meanwhile only those in `wins`. Rejects with ChangedOnDisk or Refused. */
-export function save(number: number, wins: readonly string[]): Promise<Saved> {
+function save(number: number, wins: readonly string[]): Promise<Saved> {
   return ask("save", { number, wins });
 }
+
+/** The doors of `posekit show`. */
+export const SHOWN: Doors = { look, fileOf, difference, save };
 
 async function get(door: string): Promise<Response> {
   const answer = await fetch(new URL(`folder/${door}`, document.baseURI), { headers: { "Posekit-Key": key() }, signal: AbortSignal.timeout(PATIENCE_MS) });

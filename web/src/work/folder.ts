@@ -4,12 +4,16 @@ import { computed, type ReadonlySignal, type Signal, signal } from "@preact/sign
 import { Refused } from "../engine/engine";
 import type { Place } from "./benches";
 import { differing, reused, same, sameFiles } from "./bytes";
-import { type Difference, difference, enter, fileOf, look, type OnDisk, save, type Saved } from "./doors";
+import { canPick, type Disk, doorsTo, filesIn, mayWrite, namesIn, pick } from "./disk";
+import { type Difference, type Doors, enter, type OnDisk, type Saved, SHOWN } from "./doors";
 import type { Files, Origin, Work } from "./history";
+import { freshName } from "./journal";
 import type { Session } from "./session";
+import type { Storage } from "./storage";
 
 const PAUSE_MS = 400; // a change on disk is to show within a second
 const ASIDE_MS = 2000; // in a tab that nobody looks at, and where nobody answers
+const PICKED = "disk:"; // how the place of a folder begins that the browser holds open
 
 export interface Folder {
   /** How the prop stands on disk; null where none is followed. */
@@ -18,8 +22,16 @@ export interface Folder {
   readonly isOfIt: ReadonlySignal<boolean>;
   /** The files that the work has otherwise than the folder; none where nothing can be saved into it. */
   readonly unsaved: ReadonlySignal<readonly string[]>;
-  /** Begin to follow, for as long as the page is there. */
-  follow(): Promise<void>;
+  /** The folder that the browser held open for this work and asks for anew, as it does at each visit; null if there is none. */
+  readonly shut: ReadonlySignal<string | null>;
+  /** Whether this browser can hold a folder open. */
+  readonly canPick: boolean;
+  /** Begin to follow, for as long as the page is there; `shown` if the page came of `posekit show`. */
+  follow(shown: boolean): Promise<void>;
+  /** Let the builder choose a folder for this work, which is followed from then on. False if they would rather not. */
+  choose(): Promise<boolean>;
+  /** Ask for the folder anew. */
+  reopen(): Promise<void>;
   /** What saving would change on disk, once all that waits is made. */
   difference(): Promise<Difference>;
   /** Save what was shown, and of the files that changed on disk meanwhile those in `wins`. */
@@ -32,15 +44,23 @@ export interface FolderHost {
   say(words: string): void;
   /** The prop was changed here and on disk: whether to take the one on disk. */
   takesDisk(name: string, files: readonly string[]): Promise<boolean>;
+  /** The folder that was chosen holds a prop already: whether to go on with it. */
+  takesFolder(name: string): Promise<boolean>;
+  /** The folder that was chosen holds other things: whether to make one of its own in there. */
+  makesFolder(name: string, within: string): Promise<boolean>;
 }
 
-export function createFolder(session: Session, place: Place, host: FolderHost): Folder {
+export function createFolder(session: Session, place: Place, storage: Storage, host: FolderHost): Folder {
   const onDisk = signal<OnDisk | null>(null);
   const digests = new WeakMap<Uint8Array, Promise<string>>();
   const isOfIt = computed(() => {
     const { origin } = session.history.record.value.work;
     return onDisk.value !== null && origin?.place === onDisk.value.place;
   });
+  const shut = signal<string | null>(null);
+  let at = ""; // the place of the folder that is followed
+  let doors: Doors | null = null;
+  let byShow = false;
   const entered = enter().then(() => null, (problem: unknown) => problem); // at once, before a link is looked for in the address
   let met = ""; // the state on disk that the bench has taken or passed over
 
@@ -58,7 +78,7 @@ export function createFolder(session: Session, place: Place, host: FolderHost): 
   async function gathered(now: OnDisk, here: readonly Files[]): Promise<Files> {
     const all = here.flatMap((files) => Object.values(files));
     const held = new Map(await Promise.all(all.map(async (data) => [await digestOf(data), data] as const)));
-    const files = Object.entries(now.files).map(async ([path, digest]) => [path, held.get(digest) ?? (await fileOf(digest))] as const);
+    const files = Object.entries(now.files).map(async ([path, digest]) => [path, held.get(digest) ?? (await open().fileOf(digest))] as const);
     return Object.fromEntries(await Promise.all(files));
   }
 
@@ -98,8 +118,39 @@ export function createFolder(session: Session, place: Place, host: FolderHost): 
     });
   }
 
+  function open(): Doors {
+    if (!doors) throw new Error("No folder is followed.");
+    return doors;
+  }
+
+  /** The doors to the folder that the work on the bench is of; those of `posekit show` where it is of none. */
+  async function doorsOfWork(): Promise<void> {
+    const wanted = session.history.work().origin?.place ?? "";
+    const picked = wanted.startsWith(PICKED) ? wanted : "";
+    if (doors && picked === at) return;
+    if (!picked) {
+      [doors, at, shut.value] = [byShow ? SHOWN : null, "", null];
+      onDisk.value = null;
+      return;
+    }
+    const disk = await storage.read<Disk>(picked).catch(() => null);
+    if (!disk) return;
+    if (await mayWrite(disk.handle, false)) enterDisk(disk);
+    else {
+      [doors, at, shut.value] = [null, picked, disk.handle.name];
+      onDisk.value = null;
+    }
+  }
+
+  function enterDisk(disk: Disk): void {
+    [doors, at, shut.value] = [doorsTo(disk, session.engine, digestOf), disk.place, null];
+    onDisk.value = null;
+  }
+
   async function step(): Promise<void> {
-    const now = await look(onDisk.peek()?.state ?? "");
+    await doorsOfWork();
+    if (!doors) return;
+    const now = await doors.look(onDisk.peek()?.state ?? "");
     if (now) onDisk.value = now;
     const { opened } = session.history.work();
     const latest = onDisk.peek();
@@ -121,18 +172,22 @@ export function createFolder(session: Session, place: Place, host: FolderHost): 
       return isOfIt.value && onDisk.value?.may_save && origin && files !== origin.files ? differing(files, origin.files) : [];
     }),
 
-    async follow() {
+    shut,
+    canPick: canPick(),
+
+    async follow(shown) {
+      byShow = shown;
       const problem = await entered;
       let timer = 0;
-      let at = false;
+      let busy = false;
       async function on(): Promise<void> {
-        if (at) return;
-        at = true;
+        if (busy) return;
+        busy = true;
         clearTimeout(timer);
         const answered = await step().then(() => true, () => false); // no one answers where the command has ended
         document.documentElement.dataset["folder"] = answered ? "followed" : "unanswered";
         timer = window.setTimeout(() => void on(), answered && !document.hidden ? PAUSE_MS : ASIDE_MS);
-        at = false;
+        busy = false;
       }
       document.addEventListener("visibilitychange", () => document.hidden || void on());
       await on();
@@ -146,16 +201,46 @@ export function createFolder(session: Session, place: Place, host: FolderHost): 
       const before = origin?.files ?? {};
       // The prop file always, for the one on disk may be a wrong one that was never taken.
       const changed = [...new Set(["prop.toml", ...differing(files, before)])];
-      return difference(Object.fromEntries(changed.map((path) => [path, files[path] ?? null])), await known(before));
+      return open().difference(Object.fromEntries(changed.map((path) => [path, files[path] ?? null])), await known(before));
     },
 
     async save(shown, wins) {
-      const told = await save(shown.number, wins);
+      const told = await open().save(shown.number, wins);
       const { files, origin } = session.history.work();
       if (origin) session.history.rebase({ ...origin, files: reused(await gathered(told, [files, origin.files]), files) });
       onDisk.value = told;
       met = `${told.state} ${session.history.work().opened}`;
       return told;
+    },
+
+    async choose() {
+      let handle = await pick();
+      if (!handle) return false;
+      const name = session.history.work().folder || "prop";
+      const names = await namesIn(handle);
+      if (names.length > 0 && !names.includes("prop.toml")) {
+        if (!(await host.makesFolder(name, handle.name))) return false;
+        handle = await handle.getDirectoryHandle(name, { create: true });
+      }
+      const there = await filesIn(handle);
+      if (there.has("prop.toml") && !(await host.takesFolder(handle.name))) return false;
+      await idle(session.waiting);
+      const { files } = session.history.work();
+      const ignored = [...there.keys()].filter((path) => !files[path]);
+      const disk: Disk = { handle, place: PICKED + freshName(), ignored };
+      await storage.write([[disk.place, disk]]).catch(() => host.say("This browser does not keep which folder it was: choose it again after a reload."));
+      enterDisk(disk);
+      const now = await open().look("");
+      if (!now) return false;
+      session.history.rebase({ address: "", files: await gathered(now, [files]), place: disk.place });
+      onDisk.value = now;
+      met = `${now.state} ${session.history.work().opened}`;
+      return true;
+    },
+
+    async reopen() {
+      const disk = await storage.read<Disk>(at);
+      if (disk && (await mayWrite(disk.handle, true))) enterDisk(disk);
     },
   };
 }
