@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import partial
 from typing import ClassVar, Literal
@@ -12,7 +12,9 @@ import numpy as np
 from posekit.arrays import Array
 from posekit.fields import key
 from posekit.linkage.arcs import EVERYWHERE
-from posekit.linkage.protocol import Hinge, Problem
+from posekit.linkage.bevels import bevel_differential
+from posekit.linkage.bodies import Body
+from posekit.linkage.protocol import Hinge, Keys, Problem
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,3 +59,15 @@ class Differential:
     def transmission_angle(self, shaft_deg: Array, hinge: Hinge) -> Array:
         """nan: there is no rod."""
         return np.full_like(shaft_deg, np.nan)
+
+    def bodies(self, shaft_deg: Array, hinges: Sequence[Hinge]) -> tuple[Body, ...]:
+        """A bevel wheel on each shaft, both on the axis of the sum, and one between them on that of the difference."""
+        return bevel_differential(shaft_deg, hinges)
+
+    def unplaced(self) -> tuple[str, ...]:
+        """None: its wheels turn about the axes of its joints."""
+        return ()
+
+    def dragged(self, grip: str, to: Array, shaft_deg: float, hinge: Hinge) -> Keys:
+        """None: it has nothing to be dragged."""
+        return {}

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
 from typing import ClassVar, Literal
@@ -12,7 +12,9 @@ import numpy as np
 from posekit.arrays import Array
 from posekit.fields import key
 from posekit.linkage.arcs import EVERYWHERE
-from posekit.linkage.protocol import ALONE, Hinge, Problem
+from posekit.linkage.bodies import Body
+from posekit.linkage.protocol import ALONE, Hinge, Keys, Problem
+from posekit.linkage.turning import horn, rack_and_pinion
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -56,3 +58,17 @@ class Direct:
     def transmission_angle(self, shaft_deg: Array, hinge: Hinge) -> Array:
         """nan: there is no rod."""
         return np.full_like(shaft_deg, np.nan)
+
+    def bodies(self, shaft_deg: Array, hinges: Sequence[Hinge]) -> tuple[Body, ...]:
+        """The horn on the joint; of a slide a pinion on its rack, one mm of which goes by a degree."""
+        if hinges[0].slides:
+            return rack_and_pinion(shaft_deg, self.position(shaft_deg, hinges[0]), 1.0, hinges[0])
+        return horn(shaft_deg, hinges[0])
+
+    def unplaced(self) -> tuple[str, ...]:
+        """None: the shaft is the joint's own axis."""
+        return ()
+
+    def dragged(self, grip: str, to: Array, shaft_deg: float, hinge: Hinge) -> Keys:
+        """None: it has nothing to be dragged."""
+        return {}

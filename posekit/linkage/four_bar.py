@@ -8,7 +8,7 @@ with Freudenstein's equation).
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
 from typing import ClassVar, Literal
@@ -16,9 +16,10 @@ from typing import ClassVar, Literal
 import numpy as np
 
 from posekit.arrays import Array
-from posekit.fields import LEAST_MM, key
+from posekit.fields import LEAST_MM, Vector, key
 from posekit.linkage.arcs import around, cosine_between, nearest_angle, whole_turns
-from posekit.linkage.protocol import ALONE, Hinge, Problem
+from posekit.linkage.bodies import ROD_MM, SHAFT_MM, Body, across, ball, bar, round_about, tenth
+from posekit.linkage.protocol import ALONE, Hinge, Keys, Problem, lies_across
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,9 +39,16 @@ class FourBar:
     joint_zero: float | None = key(
         "rocker angle at joint 0; default: where the rocker stands at shaft 0", unit="deg", default=None
     )
+    ground_along: Vector | None = key(
+        "direction from the servo shaft to the joint axis, in the part that carries the joint; to draw it there",
+        default=None,
+    )
+    height: float = key("how far along the joint axis the bars lie from its point", unit="mm", default=0.0)
 
     def problems(self, hinge: Hinge | None = None) -> tuple[Problem, ...]:
-        """A bar longer than the three others together."""
+        """A bar longer than the three others together, and a ground line along the joint axis."""
+        if hinge is not None and (wrong := lies_across(self.ground_along, hinge)):
+            return (("ground_along", wrong),)
         bars = {"crank": self.crank, "coupler": self.coupler, "rocker": self.rocker, "ground": self.ground}
         longest = max(bars, key=lambda name: bars[name])
         others = sum(bars.values()) - bars[longest]
@@ -95,6 +103,76 @@ class FourBar:
         angle: Array = np.degrees(np.arccos(np.minimum(cosine, 1.0)))
         return angle
 
+    def bodies(self, shaft_deg: Array, hinges: Sequence[Hinge]) -> tuple[Body, ...]:
+        """Crank, coupler and rocker in the plane across the joint axis, and the pins between them."""
+        pivot, pin, rocker_pin, rocker_pivot = self._pins(shaft_deg, hinges[0])
+        return (
+            bar("crank", pivot, pin),
+            bar("coupler", pin, rocker_pin, ROD_MM),
+            bar("rocker", rocker_pin, rocker_pivot),
+            ball("servo shaft", pivot, "shaft", SHAFT_MM),
+            ball("crank pin", pin, "crank"),
+            ball("rocker pin", rocker_pin, "rocker"),
+            ball("joint axis", rocker_pivot, radius=SHAFT_MM),
+        )
+
+    def unplaced(self) -> tuple[str, ...]:
+        """The direction of the ground line."""
+        return ("ground_along",) if self.ground_along is None else ()
+
+    def dragged(self, grip: str, to: Array, shaft_deg: float, hinge: Hinge) -> Keys:
+        """Lengths and the angles they count from; the shaft takes the crank along, at its length."""
+        x, y = self._frame(hinge)
+        at_shaft = np.array([shaft_deg])
+        flat = [
+            _flat(point, hinge, x, y) for point in (*(each[0] for each in self._pins(at_shaft, hinge)), to)
+        ]
+        pivot, pin, rocker_pin, _, place = flat
+        if grip == "shaft":
+            along = -place / max(float(np.linalg.norm(place)), LEAST_MM)
+            ground = tenth(float(np.linalg.norm(place)))
+            pivot, pin = -ground * along, pin - pivot - ground * along
+            keys: dict[str, Vector | float | None] = {
+                "ground": ground,
+                "ground_along": _short(along[0] * x + along[1] * y),
+            }
+        elif grip == "crank":
+            pin, along, keys = (
+                place,
+                np.array([1.0, 0.0]),
+                {"crank": tenth(float(np.linalg.norm(place - pivot)))},
+            )
+        elif grip == "rocker":
+            rocker_pin, along, keys = (
+                place,
+                np.array([1.0, 0.0]),
+                {"rocker": tenth(float(np.linalg.norm(place)))},
+            )
+        else:
+            return {}
+        crank, rocker = _angle(pin - pivot, along), _angle(rocker_pin, along)
+        stands = float(self.position(at_shaft, hinge)[0])
+        return {
+            **keys,
+            "coupler": tenth(float(np.linalg.norm(rocker_pin - pin))),
+            "shaft_zero": _near(crank - shaft_deg),
+            "joint_zero": _near(rocker - stands),
+        }
+
+    def _frame(self, hinge: Hinge) -> tuple[Array, Array]:
+        """The ground line and, a quarter turn on about the joint axis, what lies across it."""
+        return across(hinge.axis, self.ground_along)
+
+    def _pins(self, shaft_deg: Array, hinge: Hinge) -> tuple[Array, Array, Array, Array]:
+        """Crank pivot, crank pin, rocker pin and rocker pivot (P, 3) [mm]."""
+        x, y = self._frame(hinge)
+        rocker_pivot = np.array(hinge.at) + self.height * np.array(hinge.axis)
+        pivot = rocker_pivot - self.ground * x
+        pin = pivot + self.crank * round_about(x, y, self.shaft_zero + shaft_deg)
+        rocker_pin = rocker_pivot + self.rocker * round_about(x, y, self._rocker(shaft_deg))
+        here = np.broadcast_to
+        return here(pivot, pin.shape), pin, rocker_pin, here(rocker_pivot, pin.shape)
+
     def _diagonal(self, shaft_deg: Array) -> Array:
         crank = np.radians(self.shaft_zero + shaft_deg)
         return np.hypot(self.ground - self.crank * np.cos(crank), self.crank * np.sin(crank))
@@ -120,3 +198,24 @@ class FourBar:
 
 def _joint(linkage: FourBar, zero_deg: float, shaft_deg: Array) -> Array:
     return linkage._rocker(shaft_deg) - zero_deg
+
+
+def _flat(point: Array, hinge: Hinge, x: Array, y: Array) -> Array:
+    """A point (3,) in the plane of the bars (2,) [mm], from the joint's axis."""
+    away = point - np.array(hinge.at)
+    return np.array([away @ x, away @ y])
+
+
+def _angle(way: Array, along: Array) -> float:
+    """From `along` to a way, counter-clockwise, both (2,) [deg]."""
+    return float(np.degrees(np.arctan2(along[0] * way[1] - along[1] * way[0], along @ way)))
+
+
+def _near(angle_deg: float) -> float:
+    """An angle in (-180, 180], to a tenth of a degree, as a horn is turned."""
+    return round(angle_deg - whole_turns(angle_deg), 1) + 0.0
+
+
+def _short(direction: Array) -> Vector:
+    x, y, z = (round(float(each), 4) + 0.0 for each in direction)
+    return x, y, z

@@ -7,7 +7,7 @@ Coupled bevel wrists are worked out so in robotics text books (L.-W. Tsai, Robot
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import partial
 from typing import ClassVar, Literal
@@ -17,7 +17,9 @@ import numpy as np
 from posekit.arrays import Array
 from posekit.fields import key
 from posekit.linkage.arcs import EVERYWHERE
-from posekit.linkage.protocol import Hinge, Problem
+from posekit.linkage.bevels import bevel_head
+from posekit.linkage.bodies import Body
+from posekit.linkage.protocol import Hinge, Keys, Problem
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,3 +78,17 @@ class NestedShafts:
     def transmission_angle(self, shaft_deg: Array, hinge: Hinge) -> Array:
         """nan: there is no rod."""
         return np.full_like(shaft_deg, np.nan)
+
+    def bodies(self, shaft_deg: Array, hinges: Sequence[Hinge]) -> tuple[Body, ...]:
+        """Three shafts one in the other on the pan axis, and the bevel wheels on those of nod and roll."""
+        return bevel_head(
+            shaft_deg, self.position(shaft_deg, hinges[0]), (self.nod_ratio, self.roll_ratio), hinges
+        )
+
+    def unplaced(self) -> tuple[str, ...]:
+        """None: its wheels turn about the axes of its joints."""
+        return ()
+
+    def dragged(self, grip: str, to: Array, shaft_deg: float, hinge: Hinge) -> Keys:
+        """None: it has nothing to be dragged."""
+        return {}

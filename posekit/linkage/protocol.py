@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import Field, dataclass
 from typing import Any, ClassVar, Literal, Protocol
 
@@ -10,8 +10,13 @@ import numpy as np
 
 from posekit.arrays import Array
 from posekit.fields import Vector
+from posekit.linkage.bodies import Body
+from posekit.transforms import has_direction, unit
 
 Problem = tuple[str, str]
+Keys = Mapping[str, Vector | float | None]
+
+LEAST_ACROSS = 1e-3  # sine of the least angle between a direction and the axis that it lies across
 
 ALONE: Array = np.ones((1, 1))  # the mix of a linkage of one drive
 ALONE.setflags(write=False)
@@ -19,10 +24,14 @@ ALONE.setflags(write=False)
 
 @dataclass(frozen=True, slots=True)
 class Hinge:
-    """The driven joint in the frame of its parent link at joint position 0: point [mm], unit axis."""
+    """A driven joint in the frame of its parent link at joint position 0: point [mm], unit axis, whether it slides.
+
+    Of a linkage of several, all are in the frame of the first one's parent link.
+    """
 
     at: Vector = (0.0, 0.0, 0.0)
     axis: Vector = (0.0, 0.0, 1.0)
+    slides: bool = False
 
 
 class Linkage(Protocol):
@@ -87,3 +96,32 @@ class Linkage(Protocol):
 
     def transmission_angle(self, shaft_deg: Array, hinge: Hinge) -> Array:
         """Angle [deg], 0..90, between the driving rod and what it drives; 90 is best. nan: no rod."""
+
+    def bodies(self, shaft_deg: Array, hinges: Sequence[Hinge]) -> tuple[Body, ...]:
+        """What it is made of at P shaft angles: (P,) [deg], or (P, n) of several drives.
+
+        `hinges` are those of its joints, in their order. Where the keys do not say where it lies (`unplaced`), it
+        stands about the joint as it may. Lengths are those of the keys at every angle within `closes`.
+        """
+
+    def unplaced(self) -> tuple[str, ...]:
+        """The keys that would say where it lies, and are left out; none where that is known."""
+
+    def dragged(self, grip: str, to: Array, shaft_deg: float, hinge: Hinge) -> Keys:
+        """The keys with which a grip of its bodies lies at `to` (3,) [mm] while the shaft stands at this angle.
+
+        All other grips, and the joint, stay where they are as far as its dimensions let them; a crank that is moved
+        with its shaft keeps its length. Lengths are whole tenths of a millimetre, as they are drilled. Nothing for a
+        grip that it has not.
+        """
+
+
+def lies_across(direction: Vector | None, hinge: Hinge) -> str:
+    """What is wrong with a direction that has to lie across the axis of a joint; nothing where all is well."""
+    if direction is None:
+        return ""
+    if not has_direction(direction):
+        return f"= {list(direction)}: has no direction; use for example [1, 0, 0]"
+    if np.linalg.norm(np.cross(unit(direction), hinge.axis)) < LEAST_ACROSS:
+        return f"= {list(direction)}: lies along the axis of the joint; use one across it"
+    return ""

@@ -8,7 +8,7 @@ a cosine and a sine of the shaft angle.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from math import atan2, copysign, degrees, hypot
 from typing import ClassVar, Literal
@@ -19,8 +19,9 @@ from numpy.typing import NDArray
 from posekit.arrays import Array
 from posekit.fields import LEAST_MM, Vector, key
 from posekit.linkage.arcs import around, not_negative, whole_turns
-from posekit.linkage.protocol import ALONE, Hinge, Problem
-from posekit.transforms import cross_matrix, has_direction, unit
+from posekit.linkage.bodies import ROD_MM, SHAFT_MM, Body, ball, bar, tenth, tenths
+from posekit.linkage.protocol import ALONE, Hinge, Keys, Problem
+from posekit.transforms import cross_matrix, has_direction, rotation_about, unit
 
 ON_AXIS_MM = 1e-6
 ROUNDING_DEG = 1e-9
@@ -107,6 +108,66 @@ class PushRod:
         sine = np.abs(np.sum(way * rod, axis=-1)) / np.linalg.norm(way, axis=-1) / _rod(self)
         angle: Array = np.degrees(np.arcsin(np.minimum(sine, 1.0)))
         return angle
+
+    def bodies(self, shaft_deg: Array, hinges: Sequence[Hinge]) -> tuple[Body, ...]:
+        """Horn, rod and arm between the two axes, with the balls."""
+        hinge = hinges[0]
+        centre, horn_ball, foot, joint_ball = self._balls(shaft_deg, hinge)
+        found = [
+            bar("horn", centre, horn_ball),
+            bar("rod", horn_ball, joint_ball, ROD_MM),
+            bar("arm", foot, joint_ball),
+            ball("servo shaft", np.broadcast_to(np.array(self.shaft_at), horn_ball.shape), "shaft", SHAFT_MM),
+            ball("horn ball", horn_ball, "horn"),
+            ball("joint ball", joint_ball, "joint"),
+        ]
+        if np.linalg.norm(centre - self.shaft_at) > SHAFT_MM:
+            found.append(bar("servo shaft to the horn", np.array(self.shaft_at), centre, SHAFT_MM / 2))
+        return tuple(found)
+
+    def unplaced(self) -> tuple[str, ...]:
+        """None: all its points are keys."""
+        return ()
+
+    def dragged(self, grip: str, to: Array, shaft_deg: float, hinge: Hinge) -> Keys:
+        """Another place of a ball, or of the shaft with its horn; a rod whose length is given is cut anew to fit."""
+        at = np.array([shaft_deg])
+        stands = float(self.position(at, hinge)[0])
+        _, horn_ball, _, joint_ball = (each[-1] if each.ndim > 1 else each for each in self._balls(at, hinge))
+        keys: dict[str, Vector | float | None] = {}
+        if grip == "shaft":
+            shift = np.array(tenths(to)) - self.shaft_at
+            keys = {"shaft_at": tenths(to), "horn_ball": tenths(np.add(self.horn_ball, shift))}
+            horn_ball = horn_ball + shift
+        elif grip == "horn":
+            back = rotation_about(unit(self.shaft_axis), -shaft_deg)
+            keys = {"horn_ball": tenths(self.shaft_at + back @ np.subtract(to, self.shaft_at))}
+            horn_ball = to
+        elif grip == "joint":
+            back = rotation_about(hinge.axis, -stands)
+            keys = {"joint_ball": tenths(hinge.at + back @ np.subtract(to, hinge.at))}
+            joint_ball = to
+        else:
+            return {}
+        return (
+            keys
+            if self.rod is None
+            else {**keys, "rod": tenth(float(np.linalg.norm(joint_ball - horn_ball)))}
+        )
+
+    def _balls(self, shaft_deg: Array, hinge: Hinge) -> tuple[Array, Array, Array, Array]:
+        """Middle of the horn (3,), horn ball (P, 3), foot of the arm (3,) and joint ball (P, 3) [mm]."""
+        centre, out, aside = _horn(self)
+        cos, sin = _cos_sin(shaft_deg)
+        along, arm, arm_aside = _arm(self, hinge)
+        foot = hinge.at + along
+        turned_cos, turned_sin = _cos_sin(self.position(shaft_deg, hinge))
+        return (
+            centre,
+            centre + out * cos + aside * sin,
+            foot,
+            foot + arm * turned_cos + arm_aside * turned_sin,
+        )
 
     def _ways(self, shaft_deg: Array, hinge: Hinge) -> tuple[Array, Array, Array]:
         """Ways (..., 3) that horn ball and joint ball go per radian, and the rod between them."""

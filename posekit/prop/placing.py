@@ -11,7 +11,7 @@ from posekit.transforms import rotation_rpy, unit
 def hinge(joint: Joint) -> Hinge:
     """Point [mm] and unit axis of a joint in the frame of its parent link, at position 0."""
     x, y, z = rotation_rpy(joint.turn) @ unit(joint.axis)
-    return Hinge(joint.at, (float(x), float(y), float(z)))
+    return Hinge(joint.at, (float(x), float(y), float(z)), joint.type == "prismatic")
 
 
 def partners(linkage: Linkage) -> tuple[str, ...]:
