@@ -10,6 +10,7 @@ def desks() -> tuple[type, ...]:
     """
     from posekit.bridge.drive_desk import DriveDesk
     from posekit.bridge.jointing import Jointing
+    from posekit.bridge.linkage_desk import LinkageDesk
     from posekit.bridge.measuring import Measuring
     from posekit.bridge.parts_desk import Parts
     from posekit.bridge.playback import Playback
@@ -21,6 +22,7 @@ def desks() -> tuple[type, ...]:
         Playback,
         Survey,
         DriveDesk,
+        LinkageDesk,
         Parts,
         Measuring,
         Swinging,

@@ -8,8 +8,6 @@ from typing import Any, Literal
 
 from posekit.authoring.add import free_address
 from posekit.authoring.new_drive import servo_keys, with_drive
-from posekit.authoring.remove import goes_with, remove
-from posekit.authoring.rename import rename
 from posekit.bridge import words
 from posekit.bridge.drive_views import DriveOffer, JointOffer, ServoClassView, ServoFigure
 from posekit.bridge.overtaking import newest_wins
@@ -35,7 +33,7 @@ _EXAMPLES = {
 
 
 class DriveDesk:
-    """Drives of the prop on a workbench: added, renamed, removed."""
+    """Drives of the prop on a workbench: what a new one can be made of, and one more."""
 
     def __init__(self, workbench: Workbench) -> None:
         self._workbench = workbench
@@ -84,22 +82,6 @@ class DriveDesk:
         keys |= {"bits": bits} if bits != 8 else {}
         made = None if new_servo is None else servo_keys(new_servo, typical)
         return self._workbench.take(with_drive(self._workbench.prop, name, keys, made))
-
-    def rename_drive(self, name: str, new: str) -> PropView:
-        """Another name for a drive, in the cues of the shows, too."""
-        return self._workbench.take(rename(self._workbench.prop, "drives", name, new))
-
-    def drive_goes(self, name: str) -> tuple[str, ...]:
-        """What would go with a drive that is removed, in words; nothing where it stands alone."""
-        return tuple(str(each) for each in goes_with(self._workbench.prop, "drives", name))
-
-    def remove_drive(self, name: str) -> PropView:
-        """Take a drive out, with all that goes with it."""
-        return self._workbench.take(remove(self._workbench.prop, "drives", name, with_all=True))
-
-    def remove_servo(self, name: str) -> PropView:
-        """Take a servo type out that no drive uses."""
-        return self._workbench.take(remove(self._workbench.prop, "servos", name))
 
 
 def _by(drives: tuple[str, ...]) -> str:

@@ -70,18 +70,23 @@ class Playback:
         """The open show, followed by the prop as it is now."""
         return show_view(self._now(), self._workbench.watched.left_out)
 
-    def frames(self, begin: float, step: float, count: int, commanded: bool) -> FramesView:
-        """Poses to play: `count` of them, `step` [s] apart; with those the drives are sent to, if asked for."""
+    def frames(
+        self, begin: float, step: float, count: int, commanded: bool, linkages: bool = False
+    ) -> FramesView:
+        """Poses to play: `count` of them, `step` [s] apart; with those sent to, and with linkages, if asked for."""
         now = self._now()
         times = begin + step * np.arange(count)
         made = self._workbench.mechanism
+        shafts = now.motion.position(times)
+        places = rehearsal.places(now.prop, shafts, made)
         return FramesView(
             begin=begin,
             step=step,
-            links=picture.matrices(rehearsal.places(now.prop, now.motion.position(times), made)),
+            links=picture.matrices(places),
             commanded=picture.matrices(rehearsal.places(now.prop, now.motion.commanded(times), made))
             if commanded
             else None,
+            linkages=self._workbench.drawn_linkages(shafts, places) if linkages else None,
         )
 
     @newest_wins

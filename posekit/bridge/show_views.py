@@ -93,13 +93,14 @@ class FramesView:
     """P poses, evenly in time from `begin` [s] on, `step` [s] apart.
 
     `links` is (P, L, 16) of the real motion as in a pose, `commanded` the same of where the drives are sent, where
-    it was asked for.
+    it was asked for. `linkages` (P, B, 3, 3) are the bodies of all linkages as in a pose, likewise.
     """
 
     begin: float
     step: float
     links: Floats
     commanded: Floats | None
+    linkages: Floats | None
 
 
 @dataclass(frozen=True, slots=True)

@@ -84,15 +84,21 @@ class Swinging:
             findings=finding_views(prop, told.values()),
         )
 
-    def swing_frames(self, begin: float, step: float, count: int) -> FramesView:
-        """Poses of the swing to play: `count` of them, `step` [s] apart."""
+    def swing_frames(self, begin: float, step: float, count: int, linkages: bool = False) -> FramesView:
+        """Poses of the swing to play: `count` of them, `step` [s] apart; with linkages, if asked for."""
         if self._swing is None:
             raise PosekitError([error("no-swing", "", "nothing swings; press Swing again")])
         d, stands, swing = self._swing
         shafts = np.tile(stands, (count, 1))
         shafts[:, d] = swing.position(begin + step * np.arange(count))
         placed = rehearsal.places(self._workbench.prop, shafts, self._workbench.mechanism)
-        return FramesView(begin=begin, step=step, links=picture.matrices(placed), commanded=None)
+        return FramesView(
+            begin=begin,
+            step=step,
+            links=picture.matrices(placed),
+            commanded=None,
+            linkages=self._workbench.drawn_linkages(shafts, placed) if linkages else None,
+        )
 
     def reset_drive(self, drive: str) -> PropView:
         """Put a drive back to where it began: 90 degrees about neutral, no limits but those of its servo."""

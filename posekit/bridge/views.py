@@ -156,7 +156,8 @@ class PoseView:
     """One pose, in the order of the prop's drives (D), joints (J) and links (L).
 
     `links` is (L, 16): picture_from_link, column by column. `texts` are the values as they are written in each
-    unit, (D,) each.
+    unit, (D,) each. `linkages` (B, 3, 3) are the bodies of all linkages, two ends and a mark each, where they were
+    asked for.
     """
 
     values: Values
@@ -165,6 +166,7 @@ class PoseView:
     shafts_deg: tuple[float, ...]
     joints: tuple[float, ...]
     links: Floats
+    linkages: Floats | None
     findings: tuple[FindingView, ...]
 
 

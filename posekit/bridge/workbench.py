@@ -17,6 +17,7 @@ from posekit.bridge.view_of_prop import finding_views, named, prop_view
 from posekit.bridge.views import (
     CheckView,
     FileView,
+    Floats,
     Found,
     Hello,
     Point,
@@ -33,6 +34,7 @@ from posekit.errors import PosekitError, error
 from posekit.mechanism import inverse
 from posekit.mechanism.joints import Mechanism, mechanism_of
 from posekit.mechanism.pose import Pose
+from posekit.mechanism.skeleton import Placed, placed, points, skeleton
 from posekit.output import gltf
 from posekit.pipeline import pose_at, rest
 from posekit.prop import glb as carried
@@ -54,6 +56,7 @@ class Workbench:
         self._prop: Prop | None = None
         self._mechanism: Mechanism | None = None
         self._solids: Solids | None = None
+        self._skeleton: tuple[Placed, ...] | None = None
         self._watched: Watch | None = None
 
     def hello(self) -> Hello:
@@ -111,16 +114,19 @@ class Workbench:
         return SnapshotView(named(self.prop, row), finding_views(self.prop, findings))
 
     @newest_wins
-    def pose(self, values: Values) -> PoseView:
-        """The pose at these values."""
+    def pose(self, values: Values, linkages: bool = False) -> PoseView:
+        """The pose at these values; with the bodies of its linkages, if asked for."""
         state = self._pose_at(self._row(values))
+        world_from_link = np.array(list(state.links.values()))
+        shafts = np.array([list(state.shafts.values())])
         return PoseView(
             values=state.values,
             texts=units.texts(self.prop.drives, state.values.values()),
             pulses_us=tuple(state.pulses.values()),
             shafts_deg=tuple(state.shafts.values()),
             joints=tuple(state.joints.values()),
-            links=picture.matrices(np.array(list(state.links.values()))),
+            links=picture.matrices(world_from_link),
+            linkages=self.drawn_linkages(shafts, world_from_link[None])[0] if linkages else None,
             findings=finding_views(self.prop, state.findings),
         )
 
@@ -221,6 +227,18 @@ class Workbench:
         return self._mechanism
 
     @property
+    def skeleton(self) -> tuple[Placed, ...]:
+        """The linkages of the open prop where they stand, found once."""
+        if self._skeleton is None:
+            self._skeleton = placed(self.prop, self.mechanism)
+        return self._skeleton
+
+    @property
+    def drawn_linkages(self) -> Callable[[Array, Array], Floats]:
+        """Their bodies in the picture, for other desks, too: shafts (P, D) and links (P, L, 4, 4) to (P, B, 3, 3)."""
+        return self._drawn_linkages
+
+    @property
     def parts(self) -> Solids:
         """The solid shapes of the open prop."""
         if self._solids is None:
@@ -238,7 +256,12 @@ class Workbench:
         mechanism = mechanism_of(prop)
         view = prop_view(prop, {drive.name: drive.rest_value for drive in prop.drives}, mechanism.trains)
         self._prop, self._mechanism, self._solids, self._watched = prop, mechanism, None, None
+        self._skeleton = None
         return view
+
+    def _drawn_linkages(self, shafts_deg: Array, world_from_link: Array) -> Floats:
+        bodies = skeleton(self.skeleton, shafts_deg, world_from_link)
+        return picture.points(points(bodies, len(shafts_deg))).astype(np.float32)
 
     def _row(self, values: Values) -> Array:
         return row(self.prop, values)

@@ -69,6 +69,9 @@ class Direct:
         """None: the shaft is the joint's own axis."""
         return ()
 
+    def plane(self, hinge: Hinge) -> None:
+        """None: it has no grips."""
+
     def dragged(self, grip: str, to: Array, shaft_deg: float, hinge: Hinge) -> Keys:
         """None: it has nothing to be dragged."""
         return {}

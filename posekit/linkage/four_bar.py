@@ -120,6 +120,10 @@ class FourBar:
         """The direction of the ground line."""
         return ("ground_along",) if self.ground_along is None else ()
 
+    def plane(self, hinge: Hinge) -> Vector:
+        """Across the joint axis."""
+        return hinge.axis
+
     def dragged(self, grip: str, to: Array, shaft_deg: float, hinge: Hinge) -> Keys:
         """Lengths and the angles they count from; the shaft takes the crank along, at its length."""
         x, y = self._frame(hinge)

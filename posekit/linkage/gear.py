@@ -12,7 +12,7 @@ import numpy as np
 from posekit.arrays import Array
 from posekit.fields import LEAST_MM, Vector, key
 from posekit.linkage.arcs import EVERYWHERE
-from posekit.linkage.bodies import Body, tenths
+from posekit.linkage.bodies import Body, across, tenths
 from posekit.linkage.protocol import ALONE, Hinge, Keys, Problem
 from posekit.linkage.turning import belt_or_gears, off_axis, rack_and_pinion
 
@@ -85,6 +85,13 @@ class Gear:
     def unplaced(self) -> tuple[str, ...]:
         """Where the servo's shaft is."""
         return ("shaft_at",) if self.shaft_at is None else ()
+
+    def plane(self, hinge: Hinge) -> Vector:
+        """Across the joint axis; of a slide that of the pinion."""
+        if not hinge.slides:
+            return hinge.axis
+        x, y, z = across(hinge.axis)[1].tolist()
+        return x, y, z
 
     def dragged(self, grip: str, to: Array, shaft_deg: float, hinge: Hinge) -> Keys:
         """Another place of the shaft; a wheel on the joint's axis does not come along."""

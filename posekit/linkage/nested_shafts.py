@@ -89,6 +89,9 @@ class NestedShafts:
         """None: its wheels turn about the axes of its joints."""
         return ()
 
+    def plane(self, hinge: Hinge) -> None:
+        """None: it has no grips."""
+
     def dragged(self, grip: str, to: Array, shaft_deg: float, hinge: Hinge) -> Keys:
         """None: it has nothing to be dragged."""
         return {}

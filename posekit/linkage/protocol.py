@@ -107,6 +107,9 @@ class Linkage(Protocol):
     def unplaced(self) -> tuple[str, ...]:
         """The keys that would say where it lies, and are left out; none where that is known."""
 
+    def plane(self, hinge: Hinge) -> Vector | None:
+        """The unit normal of the plane in which its grips move; None where they move in space, or it has none."""
+
     def dragged(self, grip: str, to: Array, shaft_deg: float, hinge: Hinge) -> Keys:
         """The keys with which a grip of its bodies lies at `to` (3,) [mm] while the shaft stands at this angle.
 

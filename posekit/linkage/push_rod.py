@@ -129,6 +129,9 @@ class PushRod:
         """None: all its points are keys."""
         return ()
 
+    def plane(self, hinge: Hinge) -> None:
+        """None: its balls move in space."""
+
     def dragged(self, grip: str, to: Array, shaft_deg: float, hinge: Hinge) -> Keys:
         """Another place of a ball, or of the shaft with its horn; a rod whose length is given is cut anew to fit."""
         at = np.array([shaft_deg])

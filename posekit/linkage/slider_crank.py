@@ -120,6 +120,11 @@ class SliderCrank:
         """The direction of the offset."""
         return ("offset_along",) if self.offset_along is None else ()
 
+    def plane(self, hinge: Hinge) -> Vector:
+        """Through the slide, in the direction of the offset."""
+        x, y, z = across(hinge.axis, self.offset_along)[1].tolist()
+        return x, y, z
+
     def dragged(self, grip: str, to: Array, shaft_deg: float, hinge: Hinge) -> Keys:
         """Lengths, the offset and what they count from; the shaft takes the crank along, at its length."""
         x, at_shaft = np.array(hinge.axis), np.array([shaft_deg])

@@ -41,10 +41,10 @@ class LinkageReport:
 
 def linkage_reports(prop: Prop) -> list[LinkageReport]:
     """A report for every linkage with one drive, in the order of the drives."""
-    return [_linkage_report(prop, train) for train in trains(prop) if len(train.drives) == 1]
+    return [linkage_report(prop, train) for train in trains(prop) if len(train.drives) == 1]
 
 
-def _linkage_report(prop: Prop, train: Train) -> LinkageReport:
+def linkage_report(prop: Prop, train: Train) -> LinkageReport:
     """The report for one linkage with one drive."""
     linkage, hinge = train.linkage, train.hinge
     drive, joint = prop.drives[train.drives[0]], prop.joints[train.joints[0]]
@@ -81,7 +81,7 @@ def range_findings(prop: Prop) -> list[Finding]:
     return [
         *_reversed_points(prop),
         *(finding for drive in prop.drives for finding in _end_points(prop, drive)),
-        *(finding for train in trains(prop) for finding in _linkage(prop, train)),
+        *(finding for train in trains(prop) for finding in linkage_findings(prop, train)),
         *_undriven(prop),
         *_supply(prop),
     ]
@@ -128,7 +128,8 @@ def _reversed_points(prop: Prop) -> Iterator[Finding]:
             yield note("reverse", dotted(("servos", servo.name, "reverse")), sentence)
 
 
-def _linkage(prop: Prop, train: Train) -> Iterator[Finding]:
+def linkage_findings(prop: Prop, train: Train) -> Iterator[Finding]:
+    """What one linkage has to tell over everything its end points allow."""
     if len(train.drives) > 1:
         yield from _stops_of_several(prop, train)
         return
@@ -137,7 +138,7 @@ def _linkage(prop: Prop, train: Train) -> Iterator[Finding]:
     shaft = every_shaft(prop, train.drives[0])
     held = np.clip(shaft, *train.closes)
     if np.any(held != shaft):
-        report = _linkage_report(prop, train)
+        report = linkage_report(prop, train)
         dead = " and ".join(
             f"{angle:.2f} deg ({pulse_us:.0f} µs)"
             if np.isfinite(pulse_us)

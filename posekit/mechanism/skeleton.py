@@ -45,9 +45,7 @@ def placed(prop: Prop, mechanism: Mechanism) -> tuple[Placed, ...]:
     return tuple(_placed(prop, train, world) for train in mechanism.trains)
 
 
-def skeleton(
-    prop: Prop, found: Sequence[Placed], shafts_deg: Array, world_from_link: Array
-) -> list[tuple[Body, ...]]:
+def skeleton(found: Sequence[Placed], shafts_deg: Array, world_from_link: Array) -> list[tuple[Body, ...]]:
     """The bodies of each linkage in the world of the prop, at shafts (P, D) [deg] and links (P, L, 4, 4) [mm]."""
     return [_in_world(each, shafts_deg, world_from_link[:, each.link]) for each in found]
 

@@ -1,4 +1,4 @@
-"""Drives added, renamed and taken out, asked as the page asks."""
+"""Drives offered and added, asked as the page asks."""
 
 from __future__ import annotations
 
@@ -6,11 +6,13 @@ import posekit
 from tests.bridge.test_workbench import Page
 
 
-def test_a_drive_is_offered_added_renamed_and_taken_out_again(arm: posekit.Prop) -> None:
+def test_a_drive_is_offered_the_next_free_address_and_added_with_a_servo_of_its_own(
+    arm: posekit.Prop,
+) -> None:
     page = Page()
     page.open(arm)
     first = arm.drives[0].name
-    page.ask("remove_drive", {"name": first})
+    page.ask("remove", {"kind": "drives", "name": first, "with_all": True})
     offer = page.ask("drive_offer", {"universe": 1})
     free = [each["name"] for each in offer["joints"] if not each["moved_by"]]
     assert arm.drives[0].joint in free
@@ -29,9 +31,5 @@ def test_a_drive_is_offered_added_renamed_and_taken_out_again(arm: posekit.Prop)
     assert "speed = 600" in view["text"] and 'typical = "micro"' in view["text"]
 
     assert page.refused("add_drive", {**asked, "name": "again"})  # that joint is taken by now
-    view = page.ask("rename_drive", {"name": "nod", "new": "bow"})
-    assert [each["name"] for each in view["drives"]][-1] == "bow"
-    assert page.ask("drive_goes", {"name": "bow"}) == []
-    page.ask("remove_drive", {"name": "bow"})
-    view = page.ask("remove_servo", {"name": "mine"})
-    assert "mine" not in view["text"]
+    names = [each["name"] for each in page.ask("edit", {"path": "drives.nod.rest", "value": 3})["drives"]]
+    assert names == [each.name for each in arm.drives[1:]] + ["nod"]

@@ -4,6 +4,7 @@ import { type Signal, signal } from "@preact/signals";
 import { createNearness, type Nearness } from "./panels/clearance/nearness";
 import { createSwinger, type Swinger } from "./panels/bench/swinger";
 import { createSurveyor, type Surveyor } from "./panels/clearance/surveyor";
+import { createLinkages, type Linkages } from "./panels/drives/linkages";
 import { createCheck, type Check } from "./panels/findings/check";
 import { createReach, type Reach } from "./panels/looks/reach";
 import { createCurves, type Curves } from "./panels/motion/curves";
@@ -22,6 +23,7 @@ export interface Bench {
   readonly nearness: Nearness;
   readonly surveyor: Surveyor;
   readonly check: Check;
+  readonly linkages: Linkages;
   readonly rehearsal: Rehearsal;
   readonly player: Player;
   readonly curves: Curves;
@@ -49,6 +51,7 @@ export function createBench(holder: HTMLElement, place: Place, journal: Journal,
     nearness,
     check: createCheck(session, nearness, complain),
     surveyor: createSurveyor(session),
+    linkages: createLinkages(session, view, complain),
     rehearsal,
     player,
     curves: createCurves(session, rehearsal, player, complain),

@@ -12,6 +12,10 @@ export interface DebugDoor {
   node(link: string): number[] | null;
   /** Where the ghost of a link is drawn, if it is drawn. */
   ghost(link: string): number[] | null;
+  /** The ends and the mark of a body of a drive's linkage as it is drawn (metres), or null. */
+  body(drive: string, name: string): readonly number[] | null;
+  /** Where a grip of a linkage is seen, in px from the corner of the page. */
+  grip(drive: string, name: string): [number, number] | null;
   /** Where the view is looked at from (metres). */
   eye(): number[];
   /** Where the middle of a link is seen, in px from the corner of the page. */
@@ -46,6 +50,14 @@ export function openDebugDoor({ session, view, rehearsal, player, curves, nearne
     ghost(link) {
       const node = view.ghost(link);
       return node ? [...node.matrixWorld.elements] : null;
+    },
+    body: view.body,
+    grip(drive, name) {
+      const found = view.grips().find((each) => each.drive === drive && each.grip === name);
+      if (!found) return null;
+      const box = view.stage.canvas.getBoundingClientRect();
+      const seen = found.at.clone().project(view.stage.camera);
+      return [box.left + ((seen.x + 1) / 2) * box.width, box.top + ((1 - seen.y) / 2) * box.height];
     },
     eye: () => view.stage.camera.position.toArray(),
     spot(link) {

@@ -144,7 +144,8 @@ export interface SnapshotView {
  * One pose, in the order of the prop's drives (D), joints (J) and links (L).
  *
  * `links` is (L, 16): picture_from_link, column by column. `texts` are the values as they are written in each
- * unit, (D,) each.
+ * unit, (D,) each. `linkages` (B, 3, 3) are the bodies of all linkages, two ends and a mark each, where they were
+ * asked for.
  */
 export interface PoseView {
   readonly values: Readonly<Record<string, number>>;
@@ -153,6 +154,7 @@ export interface PoseView {
   readonly shafts_deg: ReadonlyArray<number>;
   readonly joints: ReadonlyArray<number>;
   readonly links: Floats;
+  readonly linkages: Floats | null;
   readonly findings: ReadonlyArray<FindingView>;
 }
 
@@ -266,13 +268,14 @@ export interface ShowView {
  * P poses, evenly in time from `begin` [s] on, `step` [s] apart.
  *
  * `links` is (P, L, 16) of the real motion as in a pose, `commanded` the same of where the drives are sent, where
- * it was asked for.
+ * it was asked for. `linkages` (P, B, 3, 3) are the bodies of all linkages as in a pose, likewise.
  */
 export interface FramesView {
   readonly begin: number;
   readonly step: number;
   readonly links: Floats;
   readonly commanded: Floats | null;
+  readonly linkages: Floats | null;
 }
 
 /**
@@ -473,6 +476,66 @@ export interface DriveOffer {
   readonly address: Readonly<Record<string, number | null>>;
   readonly figures: ReadonlyArray<ServoFigure>;
   readonly classes: ReadonlyArray<ServoClassView>;
+}
+
+/** One body that is drawn: see `linkage.bodies.Body`. `radius` is in metres; `grip` is empty where it is none. */
+export interface BodyView {
+  readonly name: string;
+  readonly form: "bar" | "wheel";
+  readonly radius: number;
+  readonly grip: string;
+}
+
+/**
+ * A linkage of the picture: its bodies stand in `linkages` of a pose from number `first` on.
+ *
+ * `beside` says in words why it stands beside its joint and how to place it; empty where it stands in its place.
+ */
+export interface LinkageView {
+  readonly drive: string;
+  readonly joint: string;
+  readonly first: number;
+  readonly bodies: ReadonlyArray<BodyView>;
+  readonly beside: string;
+}
+
+/** All linkages of the open prop, in the order of the drives. */
+export interface LinkagesView {
+  readonly linkages: ReadonlyArray<LinkageView>;
+}
+
+/**
+ * What a linkage does between the end points: see `mechanism.range_check.LinkageReport`.
+ *
+ * `unit` is that of the joint; null stands for what there is none of: a dead point, a rod. `advantage` is Nm at the
+ * joint for each Nm of the shaft, or N for a slide, least and most; null where it has no bound. `findings` are those
+ * of the linkage alone.
+ */
+export interface FiguresView {
+  readonly drive: string;
+  readonly joint: string;
+  readonly unit: "deg" | "mm";
+  readonly kind: string;
+  readonly turns: string | null;
+  readonly reach: readonly [number, number];
+  readonly dead_points_deg: readonly [number | null, number | null];
+  readonly transmission_deg: number | null;
+  readonly advantage: readonly [number | null, number | null];
+  readonly findings: ReadonlyArray<FindingView>;
+}
+
+/**
+ * A linkage with a grip pulled elsewhere, which is not yet part of the prop.
+ *
+ * `changes` are the keys of the prop file that would make it so; `points` (B, 3, 3) its bodies as in a pose, `links`
+ * (L, 16) where the parts would stand. `refused` says why it cannot be; then all else is as it was.
+ */
+export interface DragView {
+  readonly changes: Readonly<Record<string, number | string | boolean | ReadonlyArray<unknown> | null>>;
+  readonly points: Floats;
+  readonly links: Floats;
+  readonly figures: FiguresView | null;
+  readonly refused: ReadonlyArray<FindingView>;
 }
 
 /**
@@ -688,8 +751,8 @@ export interface Methods {
   drop_file: { params: { path: string }; result: PropView };
   /** Values from a link, a file or another prop as the drives of this one can be sent them. */
   fit: { params: { values: Readonly<Record<string, number>> }; result: SnapshotView };
-  /** The pose at these values. */
-  pose: { params: { values: Readonly<Record<string, number>> }; result: PoseView };
+  /** The pose at these values; with the bodies of its linkages, if asked for. */
+  pose: { params: { values: Readonly<Record<string, number>>; linkages?: boolean }; result: PoseView };
   /** All that the open prop has to tell over all its values, the shapes of its parts included. */
   check: { params: Record<string, never>; result: CheckView };
   /** Where one drive takes the prop between its end points. */
@@ -723,8 +786,8 @@ export interface Methods {
   open_show: { params: { name: string; data?: Uint8Array<ArrayBuffer> | null }; result: ShowView };
   /** The open show, followed by the prop as it is now. */
   show: { params: Record<string, never>; result: ShowView };
-  /** Poses to play: `count` of them, `step` [s] apart; with those the drives are sent to, if asked for. */
-  frames: { params: { begin: number; step: number; count: number; commanded: boolean }; result: FramesView };
+  /** Poses to play: `count` of them, `step` [s] apart; with those sent to, and with linkages, if asked for. */
+  frames: { params: { begin: number; step: number; count: number; commanded: boolean; linkages?: boolean }; result: FramesView };
   /** All drives at `count` times from `begin` to `end` [s]; over a long time the least and most between them. */
   curves: { params: { begin: number; end: number; count: number }; result: CurvesView };
   /** Everything read from the motion, under the limits of the prop or under others (speed, acceleration). */
@@ -768,14 +831,18 @@ export interface Methods {
    * of the class `typical`.
    */
   add_drive: { params: { name: string; joint: string; servo: string; universe: number; address: number | null; bits: 8 | 16; new_servo?: Readonly<Record<string, string>> | null; typical?: string | null }; result: PropView };
-  /** Another name for a drive, in the cues of the shows, too. */
-  rename_drive: { params: { name: string; new: string }; result: PropView };
-  /** What would go with a drive that is removed, in words; nothing where it stands alone. */
-  drive_goes: { params: { name: string }; result: ReadonlyArray<string> };
-  /** Take a drive out, with all that goes with it. */
-  remove_drive: { params: { name: string }; result: PropView };
-  /** Take a servo type out that no drive uses. */
-  remove_servo: { params: { name: string }; result: PropView };
+  /** What `linkages` of a pose are made of. */
+  linkages: { params: Record<string, never>; result: LinkagesView };
+  /** Reach, dead points, transmission angle and advantage of a drive's linkage; null where several share it. */
+  linkage_figures: { params: { drive: string }; result: FiguresView | null };
+  /**
+   * What becomes of a linkage with one of its grips pulled, the drives at these values.
+   *
+   * The pull goes from the `eye` through the point `to`, both in the picture [m]: a grip that moves in a plane
+   * comes to where that meets it, any other one to `to`. The prop stays as it is until the `changes` are edited
+   * into it.
+   */
+  drag_linkage: { params: { drive: string; grip: string; eye: readonly [number, number, number]; to: readonly [number, number, number]; values: Readonly<Record<string, number>> }; result: DragView };
   /** All parts, each behind the one it hangs on. */
   part_tree: { params: Record<string, never>; result: TreeView };
   /** One part, to be edited: its keys and those of its shapes, and what it weighs. */
@@ -818,8 +885,8 @@ export interface Methods {
    * It begins at its own value at time 0, or goes on from where a swing of the same drive is `at` a time [s].
    */
   swing: { params: { drive: string; values: Readonly<Record<string, number>>; speed: number | null; acceleration: number | null; at?: number | null }; result: SwingView };
-  /** Poses of the swing to play: `count` of them, `step` [s] apart. */
-  swing_frames: { params: { begin: number; step: number; count: number }; result: FramesView };
+  /** Poses of the swing to play: `count` of them, `step` [s] apart; with linkages, if asked for. */
+  swing_frames: { params: { begin: number; step: number; count: number; linkages?: boolean }; result: FramesView };
   /** Put a drive back to where it began: 90 degrees about neutral, no limits but those of its servo. */
   reset_drive: { params: { drive: string }; result: PropView };
   /** What the new files change in the old ones, file by file and line by line; null removes a file. */
@@ -866,6 +933,7 @@ export const NEWEST_WINS: ReadonlySet<keyof Methods> = new Set<keyof Methods>([
   "near",
   "strike_map",
   "drive_offer",
+  "drag_linkage",
   "measured",
   "swing",
   "seen_axis",

@@ -24,7 +24,7 @@ export function showOnScreen(session: Session, view: View): void {
   function place(): void {
     const [prop, pose] = [session.prop.value, session.pose.value];
     if (!prop || !pose) return;
-    view.place(prop.links, pose.links);
+    view.place(prop.links, pose.links, pose.linkages);
     document.documentElement.dataset["picture"] = "posed";
   }
 }

@@ -3,10 +3,11 @@
 import { Group, type Line, type Object3D } from "three";
 import { same } from "../work/bytes";
 import { type Signal, signal } from "@preact/signals";
-import type { Floats, JointView, SweepView } from "../engine/protocol";
+import type { Floats, JointView, LinkageView, SweepView } from "../engine/protocol";
 import { type Figure, loadFigure } from "./figure";
 import { createGhost, type Ghost, moved, trace } from "./ghost";
 import { listenToKeys } from "./keys";
+import { type Bodies, createBodies, type Grip } from "./linkages";
 import { type Marks, showAxes, showNames } from "./marks";
 import { outline, type Outline } from "./outline";
 import { createStage, shownColour, type Stage } from "./stage";
@@ -18,12 +19,20 @@ export interface View {
   readonly shown: Signal<number>;
   /** Take another figure, unless it is the one that stands there. The camera moves to it or keeps its place. */
   show(glb: ArrayBuffer, camera: "move" | "keep"): Promise<void>;
-  place(links: readonly string[], transforms: Floats): void;
+  place(links: readonly string[], transforms: Floats, bodies?: Floats | null): void;
   /**
    * Play: put every link where pose `step` of `real` (P, L, 16) says, with a ghost where `commanded` stands apart from it.
    * What `place` is told meanwhile waits until `rest`.
    */
-  act(links: readonly string[], real: Floats, step: number, commanded: Floats | null): void;
+  act(links: readonly string[], real: Floats, step: number, commanded: Floats | null, bodies?: Floats | null): void;
+  /** Draw these linkages from now on, where poses say; none for null. */
+  linkages(views: readonly LinkageView[] | null): void;
+  /** One linkage and the parts as a pull would have them; the other linkages stay. `rest` ends it. */
+  pulled(links: readonly string[], transforms: Floats, first: number, bodies: Floats): void;
+  /** The balls and pivots in the picture. */
+  grips(): readonly Grip[];
+  /** The ends and the mark of a body of a linkage, where it is drawn. */
+  body(drive: string, name: string): readonly number[] | null;
   /** The ghost of a link, where it stands apart from the link. */
   ghost(link: string): Object3D | null;
   /** Leave the play and stand again as placed last. */
@@ -48,7 +57,8 @@ export function createView(holder: HTMLElement): View {
   let names: Marks | null = null;
   let swept: { ghosts: Ghost[]; line: Line } | null = null;
 
-  let stand: { links: readonly string[]; transforms: Floats } | null = null;
+  let bodies: Bodies | null = null;
+  let stand: { links: readonly string[]; transforms: Floats; bodies: Floats | null } | null = null;
   let acting = false;
   let shadow: { ghost: Ghost; of: Figure } | null = null; // of the commanded pose
 
@@ -81,18 +91,21 @@ export function createView(holder: HTMLElement): View {
       view.names(named);
     },
 
-    place(links, transforms) {
-      stand = { links, transforms };
+    place(links, transforms, points = null) {
+      stand = { links, transforms, bodies: points };
       if (acting) return;
       figure?.place(links, transforms);
+      bodies?.place(points?.data ?? null);
       stage.draw();
     },
 
-    act(links, real, step, commanded) {
+    act(links, real, step, commanded, points = null) {
       if (!figure) return;
       acting = true;
       const size = links.length * 16;
       figure.place(links, { data: real.data.subarray(step * size, (step + 1) * size), shape: [links.length, 16] });
+      const each = (points?.shape[1] ?? 0) * 9;
+      bodies?.place(points ? points.data.subarray(step * each, (step + 1) * each) : null);
       if (!commanded || shadow?.of !== figure) dropShadow();
       if (commanded) {
         shadow ??= { ghost: createGhost(figure, links, new Set(links), shownColour("--brass")), of: figure };
@@ -101,12 +114,32 @@ export function createView(holder: HTMLElement): View {
       stage.draw();
     },
 
+    linkages(views) {
+      bodies?.remove();
+      const colours = { bar: shownColour("--brass"), wheel: shownColour("--line-strong"), grip: shownColour("--accent") };
+      bodies = views && views.length > 0 ? createBodies(room, views, stage.labels, colours) : null;
+      bodies?.place(stand?.bodies?.data ?? null);
+      stage.draw();
+    },
+
+    pulled(links, transforms, first, points) {
+      acting = true;
+      const all = stand?.bodies?.data.slice();
+      all?.set(points.data, first * 9);
+      figure?.place(links, transforms);
+      bodies?.place(all ?? null);
+      stage.draw();
+    },
+
+    grips: () => (acting ? [] : (bodies?.grips() ?? [])),
+    body: (drive, name) => bodies?.body(drive, name) ?? null,
+
     ghost: (link) => shadow?.ghost.node(link) ?? null,
 
     rest() {
       acting = false;
       dropShadow();
-      if (stand) view.place(stand.links, stand.transforms);
+      if (stand) view.place(stand.links, stand.transforms, stand.bodies);
     },
 
     home() {

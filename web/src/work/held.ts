@@ -13,6 +13,8 @@ export interface Held {
   readonly prop: Signal<PropView | null>;
   readonly pose: Signal<PoseView | null>;
   readonly picture: Signal<Picture | null>;
+  /** Whether poses come with the bodies of the linkages. */
+  readonly linkages: Signal<boolean>;
   /** Bring Python to where the work is. */
   follow(): Promise<void>;
   /** Values that were kept may be none that the drives can be sent; Python knows. */
@@ -36,6 +38,7 @@ export function createHeld(
   const prop = signal<PropView | null>(null);
   const pose = signal<PoseView | null>(null);
   const picture = signal<Picture | null>(null);
+  const linkages = signal(false);
   let held: Pick<Work, "folder" | "files"> | null = null; // what Python has open, or has been sent
 
   async function follow(): Promise<void> {
@@ -52,7 +55,7 @@ export function createHeld(
         await fit();
         await draw();
       }
-      pose.value = await engine.ask("pose", { values: past.work().values });
+      pose.value = await engine.ask("pose", { values: past.work().values, linkages: linkages.value });
     } catch (problem) {
       if (problem instanceof Refused) held = null;
       if (!(problem instanceof Stale || problem instanceof Stopped)) failed(problem);
@@ -72,11 +75,13 @@ export function createHeld(
   }
 
   past.record.subscribe(() => void follow());
+  linkages.subscribe(() => void follow());
 
   return {
     prop,
     pose,
     picture,
+    linkages,
     follow,
     fit,
     draw,

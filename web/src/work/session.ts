@@ -18,7 +18,7 @@ export interface Opening {
   readonly origin?: Origin | undefined;
 }
 
-export interface Session extends Changes, Pick<Held, "prop" | "pose" | "picture"> {
+export interface Session extends Changes, Pick<Held, "prop" | "pose" | "picture" | "linkages"> {
   readonly history: History;
   readonly engine: Engine;
   readonly progress: Signal<Progress>;
@@ -56,7 +56,7 @@ export function createSession(
   const engine = new Engine((now) => (progress.value = now));
   const held = createHeld(past, engine, failed, told);
   const { inTurn, doAgain, goOn, ...changes } = createChanges(past, engine, held, journal, mine, failed);
-  const { prop, pose, picture } = held;
+  const { prop, pose, picture, linkages } = held;
   const { joint: chosen, drive, chooseDrive } = createChoice(prop);
 
   async function begin(still: () => boolean, view: PropView, work: Pick<Work, "folder" | "files" | "values" | "origin">): Promise<void> {
@@ -74,6 +74,7 @@ export function createSession(
     prop,
     pose,
     picture,
+    linkages,
     chosen,
     drive,
     chooseDrive,

@@ -12,6 +12,7 @@ import { useRefusal } from "../../ui/refusal";
 import type { Session } from "../../work/session";
 import { Settings } from "../calibration/calibration";
 import { AddDrive } from "./add-drive";
+import { LinkageCard } from "./linkage-card";
 import "./drives.css";
 
 const PATCH = ["servo", "joint", "universe", "address", "bits"];
@@ -33,6 +34,7 @@ export function Drives({ bench }: { bench: Bench }) {
         {prop?.drives.map((each) => <Row key={each.name} session={session} drive={each} chosen={each === drive} />)}
       </ul>
       {prop && drive && <Chosen key={drive.name} bench={bench} drive={drive} />}
+      {prop && drive && <LinkageCard key={`linkage ${drive.name}`} bench={bench} drive={drive} />}
       <AddDrive session={session} open={adding} />
     </div>
   );
@@ -61,8 +63,8 @@ function Chosen({ bench, drive }: { bench: Bench; drive: DriveView }) {
   async function rename(to: string): Promise<void> {
     const name = to.trim();
     if (name === "" || name === drive.name) return;
-    const params = { name: drive.name, new: name };
-    if (await refusal.attempt(() => session.change(`Rename ${drive.name} to ${name}`, "rename_drive", params, "all"))) session.chooseDrive(name);
+    const params = { kind: "drives" as const, name: drive.name, new: name };
+    if (await refusal.attempt(() => session.change(`Rename ${drive.name} to ${name}`, "rename", params, "all"))) session.chooseDrive(name);
   }
 
   async function patchNext(): Promise<void> {
@@ -73,16 +75,16 @@ function Chosen({ bench, drive }: { bench: Bench; drive: DriveView }) {
   }
 
   async function remove(): Promise<void> {
-    const goes = await session.engine.ask("drive_goes", { name: drive.name });
+    const { rows } = await session.engine.ask("goes_with", { kind: "drives", name: drive.name });
     const sure =
-      goes.length === 0 ||
+      rows.length === 0 ||
       (await ask({
         title: `Remove ${drive.name}?`,
-        words: `With it would go: ${goes.join("; ")}. Undo brings all of it back.`,
+        words: `With it would go: ${rows.join("; ")}. Undo brings all of it back.`,
         yes: "Remove all of it",
         no: "Keep it",
       }));
-    if (sure) await session.change(`Remove ${drive.name}`, "remove_drive", { name: drive.name }, "all");
+    if (sure) await session.change(`Remove ${drive.name}`, "remove", { kind: "drives", name: drive.name, with_all: true }, "all");
   }
 
   return (

@@ -65,7 +65,7 @@ export function createPlayer(session: Session, rehearsal: Rehearsal, view: View,
     const chunk = holding(time.value);
     if (!on || !prop || !chunk) return;
     const step = Math.min(Math.max(Math.round((time.value - chunk.begin) / chunk.step), 0), chunk.count - 1);
-    if (chunk.links.shape[1] === prop.links.length) view.act(prop.links, chunk.links, step, chunk.commanded);
+    if (chunk.links.shape[1] === prop.links.length) view.act(prop.links, chunk.links, step, chunk.commanded, chunk.linkages);
   }
 
   function tick(now: number): void {
@@ -118,7 +118,7 @@ export function createPlayer(session: Session, rehearsal: Rehearsal, view: View,
     stale = false;
     try {
       const step = rate.value / HZ;
-      const frames = await session.engine.ask("frames", { ...want, step, commanded: ghost.value });
+      const frames = await session.engine.ask("frames", { ...want, step, commanded: ghost.value, linkages: session.linkages.value });
       const old = fresh || !playing.value ? [] : chunks.slice(1 - KEPT);
       chunks = [...old, { ...frames, count: want.count }];
       if (!playing.value) draw();
@@ -162,6 +162,7 @@ export function createPlayer(session: Session, rehearsal: Rehearsal, view: View,
   });
   rate.subscribe(renew);
   ghost.subscribe(renew);
+  session.linkages.subscribe(renew);
   session.picture.subscribe(draw); // another figure stands there until it is told otherwise
 
   // A hand on a channel wants to see that channel.

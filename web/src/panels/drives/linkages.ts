@@ -1,0 +1,105 @@
+/** Linkages in the picture, on demand: which there are, and one that is pulled by its grips. Python reckons all of it. */
+
+import { type ReadonlySignal, type Signal, signal } from "@preact/signals";
+import { type Engine, Stale, Stopped } from "../../engine/engine";
+import type { DragView, FiguresView, LinkageView } from "../../engine/protocol";
+import { say } from "../../ui/toasts";
+import type { Grip } from "../../view/linkages";
+import { listenToGrips } from "../../view/grips";
+import type { View } from "../../view/view";
+import type { Session } from "../../work/session";
+
+export interface Linkages {
+  /** Whether the picture shows them. */
+  readonly drawn: Signal<boolean>;
+  /** All linkages of the prop, known while they are drawn. */
+  readonly views: Signal<readonly LinkageView[]>;
+  /** What is pulled now: its figures follow. */
+  readonly pulled: Signal<{ readonly grip: Grip; readonly view: DragView } | null>;
+  figures(drive: string): Promise<FiguresView | null>;
+}
+
+export function createLinkages(session: Session, view: View, failed: (problem: unknown) => void): Linkages {
+  const drawn = session.linkages;
+  const views = signal<readonly LinkageView[]>([]);
+  const pulled = signal<Linkages["pulled"]["value"]>(null);
+  let asked: Promise<DragView> | null = null;
+  const ask: Engine["ask"] = (method, params) => session.engine.ask(method, params);
+
+  async function renew(): Promise<void> {
+    if (!drawn.value || !session.prop.value) {
+      views.value = [];
+      view.linkages(null);
+      return;
+    }
+    try {
+      views.value = (await ask("linkages", {})).linkages;
+      view.linkages(drawn.value ? views.value : null);
+    } catch (problem) {
+      if (!(problem instanceof Stale || problem instanceof Stopped)) failed(problem);
+    }
+  }
+  session.prop.subscribe(() => void renew());
+  drawn.subscribe(() => void renew());
+  view.shown.subscribe(() => view.linkages(drawn.peek() ? views.peek() : null));
+
+  async function pull(grip: Grip, eye: Parameters<Parameters<typeof listenToGrips>[2]["pulled"]>[1], to: typeof eye): Promise<void> {
+    const answer = ask("drag_linkage", { drive: grip.drive, grip: grip.grip, eye, to, values: session.values() });
+    asked = answer;
+    try {
+      const found = await answer;
+      if (found.refused.length > 0) {
+        pulled.value = { grip, view: { ...found, changes: pulled.value?.view.changes ?? {}, figures: pulled.value?.view.figures ?? null } };
+        return;
+      }
+      pulled.value = { grip, view: found };
+      const names = session.prop.value?.links;
+      const own = views.value.find(({ drive }) => drive === grip.drive);
+      if (names && own) view.pulled(names, found.links, own.first, found.points);
+    } catch (problem) {
+      if (!(problem instanceof Stale || problem instanceof Stopped)) failed(problem);
+    }
+  }
+
+  /** The last answer counts, though it may not be here yet. */
+  async function release(): Promise<void> {
+    await asked?.catch(() => undefined);
+    asked = null;
+    const last = pulled.value;
+    try {
+      if (last && last.view.refused.length > 0) say(last.view.refused.map(({ text }) => text).join("\n"));
+      const changes = last?.view.changes ?? {};
+      if (last && Object.keys(changes).length > 0) {
+        const pose = next(session.pose);
+        await session.change(`Move the ${last.grip.name} of ${last.grip.drive}`, "edit_all", { changes });
+        await pose; // until then the picture stays as it was pulled
+      }
+    } catch (problem) {
+      failed(problem);
+    }
+    pulled.value = null;
+    view.rest();
+  }
+
+  listenToGrips(view.stage, view.grips, {
+    pulled(grip, eye, to) {
+      if (session.drive.peek()?.name !== grip.drive) session.chooseDrive(grip.drive);
+      void pull(grip, eye, to);
+    },
+    released: () => void release(),
+  });
+
+  return { drawn, views, pulled, figures: (drive) => ask("linkage_figures", { drive }) };
+}
+
+/** Resolves when a signal has another value. */
+function next(watched: ReadonlySignal<unknown>): Promise<void> {
+  const before = watched.peek();
+  return new Promise((resolve) => {
+    const stop = watched.subscribe((now) => {
+      if (now === before) return;
+      resolve();
+      queueMicrotask(() => stop());
+    });
+  });
+}
