@@ -42,7 +42,7 @@ interface Colours {
 const UP = new Vector3(0, 1, 0);
 const SPOKE = 0.16; // of the radius
 const PROUD = 1.15; // how far a spoke stands out of its wheel, of the width
-const SEEN_THROUGH = 0.32;
+const SEEN_THROUGH = 0.75;
 
 export function createBodies(room: Object3D, views: readonly LinkageView[], labels: Labels, colours: Colours): Bodies {
   const group = new Group();
