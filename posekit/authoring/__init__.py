@@ -18,6 +18,8 @@ starter      the smallest prop that moves, to begin with
 mesh_kept    what a prop keeps of a mesh that is brought in: thinner, with convex pieces
 prop_text    a prop file as a person would write it
 new          a prop out of what an importer gave
+typed_sizes  lengths that can be had, as they are typed
+searching    where a search for linkages is, and which wish is in the way
 surface      which surface a mesh has about a point of it: plane, cylinder, cone, sphere or none of these
 hinge        where an axis is, read off the parts themselves
 """

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Generator, Iterator, Mapping
 from dataclasses import dataclass, replace
 from math import isfinite
 from typing import Any, Literal
@@ -10,6 +10,7 @@ from typing import Any, Literal
 import numpy as np
 
 from posekit.authoring.add import set_linkage
+from posekit.authoring.searching import Searching, missing_steps
 from posekit.authoring.synthesis import (
     SEARCHES,
     SLIDES,
@@ -18,11 +19,11 @@ from posekit.authoring.synthesis import (
     Place,
     Stock,
     Wish,
-    in_the_way,
-    linkages_for,
+    best_first,
+    finished,
 )
-from posekit.errors import Finding, PosekitError, error, note, warning
-from posekit.linkage import Hinge, PushRod
+from posekit.errors import Finding, PosekitError, error, note
+from posekit.linkage import LINKAGES, Hinge, PushRod
 from posekit.linkage.advantage import POOR_TRANSMISSION_DEG
 from posekit.mechanism.joints import unit_of
 from posekit.mechanism.values import every_shaft
@@ -32,6 +33,7 @@ from posekit.signal.calibration import servo_of, shaft_angle
 from posekit.text import listed
 from posekit.transforms import has_direction, unit
 
+PLACING = ("ground_along", "height", "offset_along", "slide_at")  # keys that say where a linkage lies
 LEAST_RANGE = 0.5  # deg | mm: below, a reach is as much rounding as movement
 
 
@@ -93,6 +95,17 @@ def proposals(
     stock: Stock | None = None,
     types: tuple[str, ...] = (),
 ) -> Proposals:
+    """What `proposal_steps` finds in the end."""
+    return finished(proposal_steps(prop, name, movement, stock, types))
+
+
+def proposal_steps(
+    prop: Prop,
+    name: str,
+    movement: Movement,
+    stock: Stock | None = None,
+    types: tuple[str, ...] = (),
+) -> Generator[Searching, None, Proposals]:
     """Linkages for a drive, from a stock; of all types that its joint can have, or of those named.
 
     Without places in the stock a push-rod has its servo where it has it now. Raises PosekitError for a drive that has
@@ -111,8 +124,11 @@ def proposals(
         asked = tuple(kind for kind in asked if kind != "push_rod")
         said = "push-rods are not looked for: say where the servo sits, with --servo-at and --servo-axis"
         findings.append(note("no-place", name, said) if asked else error("no-place", name, said))
-    found = linkages_for(wish, stock, place, asked)
-    findings += _missing(found, wish, stock, place, asked, name)
+    found: list[Candidate] = []
+    for kind in asked:
+        yield Searching(kind, False, tuple(found))
+        found = best_first([*found, *SEARCHES[kind](wish, stock, place)])
+    findings += yield from missing_steps(found, wish, stock, place, asked, name)
     return Proposals(name, joint.name, unit_of(joint), wish.wanted, tuple(found), tuple(findings))
 
 
@@ -121,8 +137,22 @@ def with_linkage(prop: Prop, name: str, candidate: Candidate) -> Prop:
 
     Raises PosekitError if the result is no valid prop.
     """
-    _drive_and_joint(prop, name)
-    return set_linkage(prop, name, {"type": candidate.type, **candidate.dimensions})
+    return with_dimensions(prop, name, candidate.type, candidate.dimensions)
+
+
+def with_dimensions(prop: Prop, name: str, type: str, dimensions: Mapping[str, Any]) -> Prop:
+    """The same by its type and keys. Where it lies stays as it was said, if its type does. Raises PosekitError."""
+    d, _ = _drive_and_joint(prop, name)
+    now = prop.drives[d].linkage
+    kept = {
+        key: getattr(now, key) for key in PLACING if hasattr(now, key) and isinstance(now, LINKAGES[type])
+    }
+    placed = {
+        key: list(value) if isinstance(value, tuple) else value
+        for key, value in kept.items()
+        if value is not None
+    }
+    return set_linkage(prop, name, {"type": type, **placed, **dimensions})
 
 
 def _drive_and_joint(prop: Prop, name: str) -> tuple[int, Joint]:
@@ -253,21 +283,3 @@ def _types(types: tuple[str, ...], possible: tuple[str, ...], name: str, joint: 
         said = f"= '{wrong[0]}': is not {kind} for a {joint.type} joint; use {listed(possible)}"
         raise PosekitError([error("wrong-value", name, said.replace("is not known", "does not fit"))])
     return types or possible
-
-
-def _missing(
-    found: list[Candidate], wish: Wish, stock: Stock, place: Hinge, asked: tuple[str, ...], name: str
-) -> Iterator[Finding]:
-    """Of each type that nothing was found of, which wish is in the way."""
-    there = {each.type for each in found}
-    tell = warning if found else error
-    for kind in asked:
-        if kind in there or (kind == "direct" and len(asked) > 1):
-            continue
-        word = kind.replace("_", "-")
-        ways = in_the_way(wish, stock, place, kind, SEARCHES[kind])
-        if ways:
-            said = f"no {word} does all of this. It would do to change any one of these: {'; '.join(ways)}"
-        else:
-            said = f"no {word} does this, whichever one wish is dropped: drop two or more, or use another linkage"
-        yield tell("no-linkage", name, said)

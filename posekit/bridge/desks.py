@@ -15,6 +15,7 @@ def desks() -> tuple[type, ...]:
     from posekit.bridge.parts_desk import Parts
     from posekit.bridge.playback import Playback
     from posekit.bridge.saving import Saving
+    from posekit.bridge.search_desk import SearchDesk
     from posekit.bridge.survey import Survey
     from posekit.bridge.swinging import Swinging
 
@@ -23,6 +24,7 @@ def desks() -> tuple[type, ...]:
         Survey,
         DriveDesk,
         LinkageDesk,
+        SearchDesk,
         Parts,
         Measuring,
         Swinging,

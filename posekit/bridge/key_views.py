@@ -24,7 +24,16 @@ def field_views(declared: Any, place: str, within: tuple[str, ...] = ()) -> Iter
                 unit=about["unit"],
                 value=getattr(declared, field.name),
                 choices=_words(hints[field.name]),
+                numbers=_numbers(hints[field.name]),
             )
+
+
+def _numbers(hint: Any) -> int:
+    """How many numbers a key takes at once; 0 where that is free, or one."""
+    options = (hint, *(get_args(hint) if get_origin(hint) is not tuple else ()))
+    return max(
+        (len(args) for each in options if (args := get_args(each)) and set(args) == {float}), default=0
+    )
 
 
 def _words(hint: Any) -> tuple[str, ...]:

@@ -44,7 +44,7 @@ class LinkageDesk:
 
     def linkage_figures(self, drive: str) -> FiguresView | None:
         """Reach, dead points, transmission angle and advantage of a drive's linkage; null where several share it."""
-        return figures_of(self._workbench.prop, self._workbench.mechanism, drive)
+        return _figures_of(self._workbench.prop, self._workbench.mechanism, drive)
 
     @newest_wins
     def drag_linkage(self, drive: str, grip: str, eye: Point, to: Point, values: Values) -> DragView:
@@ -74,7 +74,7 @@ class LinkageDesk:
             return _drag(prop, made, each, values, {}, None, found)
         after = mechanism_of(changed)
         again = next(found for found in placed(changed, after) if _owner(changed, found) == drive)
-        figures = figures_of(changed, after, drive)
+        figures = _figures_of(changed, after, drive)
         changes: dict[str, Setting] = {f"{path}.{key}": value for key, value in keys.items()}
         return _drag(changed, after, again, values, changes, figures, ())
 
@@ -92,7 +92,7 @@ def views_of(prop: Prop, found: tuple[Placed, ...]) -> list[LinkageView]:
     return views
 
 
-def figures_of(prop: Prop, mechanism: Mechanism, drive: str) -> FiguresView | None:
+def _figures_of(prop: Prop, mechanism: Mechanism, drive: str) -> FiguresView | None:
     """The figures of a linkage of one drive."""
     d = column_of(prop, drive)
     train = next(each for each in mechanism.trains if d in each.drives)

@@ -74,3 +74,37 @@ class DragView:
     links: Floats
     figures: FiguresView | None
     refused: tuple[FindingView, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CandidateView:
+    """A linkage that was found: see `synthesis.candidate.Candidate`. `made_of` says what to buy and drill."""
+
+    type: str
+    dimensions: Mapping[str, Setting]
+    made_of: str
+    reach: Range
+    transmission_deg: float
+    bend: float
+    dead_deg: float | None
+    torque: Range
+    off: float
+
+
+@dataclass(frozen=True, slots=True)
+class SearchView:
+    """Where a search is: `doing` in words, and all that was found so far, the best pushers first."""
+
+    done: bool
+    doing: str
+    candidates: tuple[CandidateView, ...]
+    findings: tuple[FindingView, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PreviewView:
+    """The prop with a linkage that was found, at S steps of its drive: links (S, L, 16) and `points` (S, B, 3, 3)."""
+
+    linkages: tuple[LinkageView, ...]
+    links: Floats
+    points: Floats

@@ -50,7 +50,10 @@ class FindingView:
 
 @dataclass(frozen=True, slots=True)
 class FieldView:
-    """One key of the prop file that can be edited: `path` is what `edit` takes, `label` what people call it."""
+    """One key of the prop file that can be edited: `path` is what `edit` takes, `label` what people call it.
+
+    `numbers` is how many its value has where that is fixed, such as 3 for a place, left out or not; else 0.
+    """
 
     path: str
     label: str
@@ -58,6 +61,7 @@ class FieldView:
     unit: str
     value: Setting
     choices: tuple[str, ...]
+    numbers: int = 0
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,31 +6,20 @@ from functools import partial
 
 import click
 
-from posekit.authoring.synthesis import Sizes, one_of
+from posekit.authoring.synthesis import Sizes
+from posekit.authoring.typed_sizes import LONGEST_MM, typed_sizes
+from posekit.errors import PosekitError
 from posekit.fields import KILOMETRE_MM, Vector
-
-MOST_LISTED, LONGEST_MM = 16, 1000.0
 
 
 def _sizes(_: click.Context, __: click.Parameter, typed: str | None, least_mm: float) -> Sizes | None:
     """Lengths that can be had: `8,10,12.5` are these, `8:20` is any between."""
     if typed is None:
         return None
-    between = ":" in typed
-    lengths = _numbers(
-        typed, ":" if between else ",", "write lengths as 8,10,12.5 or as 8:20 for any between"
-    )
-    if not all(least_mm <= length <= LONGEST_MM for length in lengths):
-        raise click.BadParameter(f"'{typed}': use {least_mm:g} to {LONGEST_MM:g} mm")
-    if not between and len(lengths) > MOST_LISTED:
-        raise click.BadParameter(
-            f"{len(lengths)} lengths: give {MOST_LISTED} at most, or any between as 8:20"
-        )
-    if not between or lengths[0] == lengths[-1]:
-        return one_of(*lengths)
-    if len(lengths) != 2 or lengths[0] > lengths[1]:
-        raise click.BadParameter(f"'{typed}': write any between as 8:20, the smaller first")
-    return Sizes(lengths[0], lengths[1])
+    try:
+        return typed_sizes(typed, least_mm)
+    except PosekitError as refused:
+        raise click.BadParameter(refused.findings[0].message) from refused
 
 
 sizes = partial(_sizes, least_mm=1.0)

@@ -43,7 +43,9 @@ class FourBar:
         "direction from the servo shaft to the joint axis, in the part that carries the joint; to draw it there",
         default=None,
     )
-    height: float = key("how far along the joint axis the bars lie from its point", unit="mm", default=0.0)
+    height: float | None = key(
+        "how far along the joint axis the bars lie from its point; default 0", unit="mm", default=None
+    )
 
     def problems(self, hinge: Hinge | None = None) -> tuple[Problem, ...]:
         """A bar longer than the three others together, and a ground line along the joint axis."""
@@ -170,7 +172,7 @@ class FourBar:
     def _pins(self, shaft_deg: Array, hinge: Hinge) -> tuple[Array, Array, Array, Array]:
         """Crank pivot, crank pin, rocker pin and rocker pivot (P, 3) [mm]."""
         x, y = self._frame(hinge)
-        rocker_pivot = np.array(hinge.at) + self.height * np.array(hinge.axis)
+        rocker_pivot = np.array(hinge.at) + (self.height or 0.0) * np.array(hinge.axis)
         pivot = rocker_pivot - self.ground * x
         pin = pivot + self.crank * round_about(x, y, self.shaft_zero + shaft_deg)
         rocker_pin = rocker_pivot + self.rocker * round_about(x, y, self._rocker(shaft_deg))

@@ -113,17 +113,16 @@ class PushRod:
         """Horn, rod and arm between the two axes, with the balls."""
         hinge = hinges[0]
         centre, horn_ball, foot, joint_ball = self._balls(shaft_deg, hinge)
-        found = [
+        shaft = np.array(self.shaft_at)
+        return (
+            bar("servo shaft to the horn", shaft, centre, SHAFT_MM / 2),
             bar("horn", centre, horn_ball),
             bar("rod", horn_ball, joint_ball, ROD_MM),
             bar("arm", foot, joint_ball),
-            ball("servo shaft", np.broadcast_to(np.array(self.shaft_at), horn_ball.shape), "shaft", SHAFT_MM),
+            ball("servo shaft", np.broadcast_to(shaft, horn_ball.shape), "shaft", SHAFT_MM),
             ball("horn ball", horn_ball, "horn"),
             ball("joint ball", joint_ball, "joint"),
-        ]
-        if np.linalg.norm(centre - self.shaft_at) > SHAFT_MM:
-            found.append(bar("servo shaft to the horn", np.array(self.shaft_at), centre, SHAFT_MM / 2))
-        return tuple(found)
+        )
 
     def unplaced(self) -> tuple[str, ...]:
         """None: all its points are keys."""
@@ -135,8 +134,7 @@ class PushRod:
     def dragged(self, grip: str, to: Array, shaft_deg: float, hinge: Hinge) -> Keys:
         """Another place of a ball, or of the shaft with its horn; a rod whose length is given is cut anew to fit."""
         at = np.array([shaft_deg])
-        stands = float(self.position(at, hinge)[0])
-        _, horn_ball, _, joint_ball = (each[-1] if each.ndim > 1 else each for each in self._balls(at, hinge))
+        _, (horn_ball,), _, (joint_ball,) = self._balls(at, hinge)
         keys: dict[str, Vector | float | None] = {}
         if grip == "shaft":
             shift = np.array(tenths(to)) - self.shaft_at
@@ -147,16 +145,12 @@ class PushRod:
             keys = {"horn_ball": tenths(self.shaft_at + back @ np.subtract(to, self.shaft_at))}
             horn_ball = to
         elif grip == "joint":
-            back = rotation_about(hinge.axis, -stands)
+            back = rotation_about(hinge.axis, -float(self.position(at, hinge)[0]))
             keys = {"joint_ball": tenths(hinge.at + back @ np.subtract(to, hinge.at))}
             joint_ball = to
-        else:
-            return {}
-        return (
-            keys
-            if self.rod is None
-            else {**keys, "rod": tenth(float(np.linalg.norm(joint_ball - horn_ball)))}
-        )
+        if keys and self.rod is not None:
+            keys["rod"] = tenth(float(np.linalg.norm(joint_ball - horn_ball)))
+        return keys
 
     def _balls(self, shaft_deg: Array, hinge: Hinge) -> tuple[Array, Array, Array, Array]:
         """Middle of the horn (3,), horn ball (P, 3), foot of the arm (3,) and joint ball (P, 3) [mm]."""

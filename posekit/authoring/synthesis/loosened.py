@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Generator, Iterator
 from dataclasses import dataclass, replace
+from typing import Any, TypeVar
 
 from posekit.authoring.synthesis.candidate import Candidate
 from posekit.authoring.synthesis.wish import Sizes, Stock, Wish
 from posekit.linkage import Hinge
 
+T = TypeVar("T")
 Search = Callable[[Wish, Stock, Hinge], list[Candidate]]
 
 ANY_LENGTH = Sizes(3.0, 300.0)
@@ -36,17 +38,38 @@ class Loosened:
 
 def in_the_way(wish: Wish, stock: Stock, hinge: Hinge, type: str, search: Search) -> list[str]:
     """What each wish says that lets a linkage of this type fit once it is let go; none if no single one does."""
+    return finished(in_the_way_steps(wish, stock, hinge, type, search))
+
+
+def in_the_way_steps(
+    wish: Wish, stock: Stock, hinge: Hinge, type: str, search: Search
+) -> Generator[None, None, list[str]]:
+    """The same with a pause before each search."""
     told = []
     for let_go in _loosened(wish, stock, type):
+        yield
         if found := search(let_go.wish, let_go.stock, hinge):
             told.append(let_go.said(min(found, key=let_go.away)))
     *wider, least = _narrowed(wish, stock)
+    yield
     if not search(least.wish, least.stock, hinge):
         return told
     for let_go in (*wider, least):
+        yield
         if found := search(let_go.wish, let_go.stock, hinge):
             return [*told, let_go.said(found[0])]
     return told
+
+
+def finished(steps: Generator[Any, None, T]) -> T:
+    """What a search in steps finds in the end."""
+    # Ends: with the steps, which are those of loops over lists.
+    while True:
+        try:
+            next(steps)
+        except StopIteration as end:
+            found: T = end.value
+            return found
 
 
 def _loosened(wish: Wish, stock: Stock, type: str) -> Iterator[Loosened]:

@@ -31,7 +31,11 @@ export interface Hello {
   readonly numpy: string;
 }
 
-/** One key of the prop file that can be edited: `path` is what `edit` takes, `label` what people call it. */
+/**
+ * One key of the prop file that can be edited: `path` is what `edit` takes, `label` what people call it.
+ *
+ * `numbers` is how many its value has where that is fixed, such as 3 for a place, left out or not; else 0.
+ */
 export interface FieldView {
   readonly path: string;
   readonly label: string;
@@ -39,6 +43,7 @@ export interface FieldView {
   readonly unit: string;
   readonly value: number | string | boolean | ReadonlyArray<unknown> | null;
   readonly choices: ReadonlyArray<string>;
+  readonly numbers: number;
 }
 
 /**
@@ -538,6 +543,34 @@ export interface DragView {
   readonly refused: ReadonlyArray<FindingView>;
 }
 
+/** A linkage that was found: see `synthesis.candidate.Candidate`. `made_of` says what to buy and drill. */
+export interface CandidateView {
+  readonly type: string;
+  readonly dimensions: Readonly<Record<string, number | string | boolean | ReadonlyArray<unknown> | null>>;
+  readonly made_of: string;
+  readonly reach: readonly [number, number];
+  readonly transmission_deg: number;
+  readonly bend: number;
+  readonly dead_deg: number | null;
+  readonly torque: readonly [number, number];
+  readonly off: number;
+}
+
+/** Where a search is: `doing` in words, and all that was found so far, the best pushers first. */
+export interface SearchView {
+  readonly done: boolean;
+  readonly doing: string;
+  readonly candidates: ReadonlyArray<CandidateView>;
+  readonly findings: ReadonlyArray<FindingView>;
+}
+
+/** The prop with a linkage that was found, at S steps of its drive: links (S, L, 16) and `points` (S, B, 3, 3). */
+export interface PreviewView {
+  readonly linkages: ReadonlyArray<LinkageView>;
+  readonly links: Floats;
+  readonly points: Floats;
+}
+
 /**
  * One part in the tree: `joint` holds it to `parent`; both are null for the part that carries all others.
  *
@@ -843,6 +876,20 @@ export interface Methods {
    * into it.
    */
   drag_linkage: { params: { drive: string; grip: string; eye: readonly [number, number, number]; to: readonly [number, number, number]; values: Readonly<Record<string, number>> }; result: DragView };
+  /**
+   * Begin to look for linkages that make a movement; `find_on` goes on with it.
+   *
+   * `joint` is where it stands at value 0 and at full scale, or `positions` at values (value, position). `horns`,
+   * `arms` and `rods` are lengths as they are typed, empty for what is usual; `servo_at` and `servo_axis` place the
+   * servo of a push-rod, as three numbers in the part that carries the joint.
+   */
+  find_linkage: { params: { drive: string; joint?: readonly [number, number] | null; positions?: ReadonlyArray<readonly [number, number]>; transmission_deg?: number; horns?: string; arms?: string; rods?: string; servo_at?: string; servo_axis?: string }; result: SearchView };
+  /** Go on for about so long. */
+  find_on: { params: { seconds: number }; result: SearchView };
+  /** The prop with another linkage, moving from value 0 to full scale; the open one stays as it is. */
+  preview_linkage: { params: { drive: string; type: string; dimensions: Readonly<Record<string, number | string | boolean | ReadonlyArray<unknown> | null>>; values: Readonly<Record<string, number>>; steps?: number }; result: PreviewView };
+  /** Give a drive a linkage that was found. */
+  take_linkage: { params: { drive: string; type: string; dimensions: Readonly<Record<string, number | string | boolean | ReadonlyArray<unknown> | null>> }; result: PropView };
   /** All parts, each behind the one it hangs on. */
   part_tree: { params: Record<string, never>; result: TreeView };
   /** One part, to be edited: its keys and those of its shapes, and what it weighs. */
@@ -934,6 +981,7 @@ export const NEWEST_WINS: ReadonlySet<keyof Methods> = new Set<keyof Methods>([
   "strike_map",
   "drive_offer",
   "drag_linkage",
+  "preview_linkage",
   "measured",
   "swing",
   "seen_axis",

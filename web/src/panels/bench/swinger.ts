@@ -39,7 +39,7 @@ export function createSwinger(session: Session, player: Player, view: View, pane
   function draw(): void {
     const [block, prop] = [holding(time), session.prop.value];
     if (!on.value || !block || !prop || block.links.shape[1] !== prop.links.length) return;
-    view.act(prop.links, block.links, Math.min(Math.floor((time - block.begin) / block.step), count(block) - 1), null);
+    view.act(prop.links, block.links, Math.min(Math.floor((time - block.begin) / block.step), count(block) - 1), null, block.linkages);
   }
 
   function tick(now: number): void {
@@ -60,7 +60,7 @@ export function createSwinger(session: Session, player: Player, view: View, pane
     fetching = true;
     stale = false;
     try {
-      const block = await session.engine.ask("swing_frames", { begin, step: 1 / HZ, count: BLOCK });
+      const block = await session.engine.ask("swing_frames", { begin, step: 1 / HZ, count: BLOCK, linkages: session.linkages.value });
       if (of === run) blocks = fresh ? [block] : [...blocks.slice(-1), block];
     } catch (problem) {
       if (of === run) stop();

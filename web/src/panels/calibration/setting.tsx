@@ -64,6 +64,7 @@ function Control({ field, named, set }: ControlProps) {
     // An empty word leaves the key out.
     return <Select {...named} options={options} value={String(value ?? "")} pick={(name) => set(name === "" ? null : name, "now")} />;
   }
+  if (field.numbers > 1 && (value === null || Array.isArray(value))) return <List value={value ?? []} named={named} set={set} row />;
   if (Array.isArray(value)) return <List value={value} named={named} set={set} />;
   if (typeof value === "string") return <Typed {...named} value={value} commit={(text) => set(text, "now")} />;
   return (
@@ -92,13 +93,13 @@ function numberOf(text: string): Value {
 }
 
 /** Numbers in a row, or rows of numbers such as the measured points of a servo, one row a line. */
-function List({ value, named, set }: Pick<ControlProps, "named" | "set"> & { value: readonly unknown[] }) {
-  const rows = value.some(Array.isArray) || value.length === 0;
+function List({ value, named, set, row = false }: Pick<ControlProps, "named" | "set"> & { value: readonly unknown[]; row?: boolean }) {
+  const rows = !row && (value.some(Array.isArray) || value.length === 0);
   const take = (text: string): void => {
     const read = text.split("\n").filter((line) => line.trim() !== "").map(numbers);
-    set(rows ? read : (read[0] ?? []), "now");
+    set(rows ? read : (read[0] ?? (row ? null : [])), "now");
   };
-  if (!rows) return <Typed {...named} class="number" value={value.join(", ")} commit={take} />;
+  if (!rows) return <Typed {...named} class="number" placeholder="default" value={value.join(", ")} commit={take} />;
   const text = value.map((row) => (row as number[]).join(", ")).join("\n");
   return <textarea {...named} class="input" rows={Math.max(value.length, 2)} spellcheck={false} value={text} onChange={(event) => take(event.currentTarget.value)} />;
 }

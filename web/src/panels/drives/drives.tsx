@@ -12,6 +12,7 @@ import { useRefusal } from "../../ui/refusal";
 import type { Session } from "../../work/session";
 import { Settings } from "../calibration/calibration";
 import { AddDrive } from "./add-drive";
+import { FindLinkage } from "./find-linkage";
 import { LinkageCard } from "./linkage-card";
 import "./drives.css";
 
@@ -35,6 +36,7 @@ export function Drives({ bench }: { bench: Bench }) {
       </ul>
       {prop && drive && <Chosen key={drive.name} bench={bench} drive={drive} />}
       {prop && drive && <LinkageCard key={`linkage ${drive.name}`} bench={bench} drive={drive} />}
+      {prop && drive && <FindLinkage key={`find ${drive.name}`} bench={bench} drive={drive} />}
       <AddDrive session={session} open={adding} />
     </div>
   );

@@ -2,7 +2,7 @@
 
 import { type ReadonlySignal, type Signal, signal } from "@preact/signals";
 import { type Engine, Stale, Stopped } from "../../engine/engine";
-import type { DragView, FiguresView, LinkageView } from "../../engine/protocol";
+import type { CandidateView, DragView, FiguresView, LinkageView, PreviewView } from "../../engine/protocol";
 import { say } from "../../ui/toasts";
 import type { Grip } from "../../view/linkages";
 import { listenToGrips } from "../../view/grips";
@@ -17,16 +17,27 @@ export interface Linkages {
   /** What is pulled now: its figures follow. */
   readonly pulled: Signal<{ readonly grip: Grip; readonly view: DragView } | null>;
   figures(drive: string): Promise<FiguresView | null>;
+  /** What is seen moving though the prop has it not. */
+  readonly moving: Signal<CandidateView | null>;
+  /** Let the picture go through these poses, to and fro; null ends it. */
+  preview(which: null): void;
+  preview(which: CandidateView, poses: PreviewView): void;
 }
+
+const SWING_S = 2.4; // from one end to the other
 
 export function createLinkages(session: Session, view: View, failed: (problem: unknown) => void): Linkages {
   const drawn = session.linkages;
   const views = signal<readonly LinkageView[]>([]);
   const pulled = signal<Linkages["pulled"]["value"]>(null);
+  const moving = signal<CandidateView | null>(null);
+  let poses: PreviewView | null = null;
+  let began = 0;
   let asked: Promise<DragView> | null = null;
   const ask: Engine["ask"] = (method, params) => session.engine.ask(method, params);
 
   async function renew(): Promise<void> {
+    if (poses) return; // what is seen moving has its own
     if (!drawn.value || !session.prop.value) {
       views.value = [];
       view.linkages(null);
@@ -42,6 +53,29 @@ export function createLinkages(session: Session, view: View, failed: (problem: u
   session.prop.subscribe(() => void renew());
   drawn.subscribe(() => void renew());
   view.shown.subscribe(() => view.linkages(drawn.peek() ? views.peek() : null));
+
+  function preview(which: CandidateView | null, made: PreviewView | null = null): void {
+    const before = poses;
+    [poses, moving.value] = [made, which];
+    if (made) {
+      view.linkages(made.linkages);
+      began = performance.now();
+      if (!before) requestAnimationFrame(swing);
+    } else if (before) {
+      view.rest();
+      void renew();
+    }
+  }
+
+  function swing(now: number): void {
+    const names = session.prop.peek()?.links;
+    if (!poses || !names || poses.links.shape[1] !== names.length) return;
+    const last = (poses.links.shape[0] ?? 1) - 1;
+    const share = ((now - began) / 1000 / SWING_S) % 2;
+    view.act(names, poses.links, Math.max(0, Math.round((share > 1 ? 2 - share : share) * last)), null, poses.points);
+    requestAnimationFrame(swing);
+  }
+  session.prop.subscribe(() => preview(null)); // another prop, or the linkage that was taken
 
   async function pull(grip: Grip, eye: Parameters<Parameters<typeof listenToGrips>[2]["pulled"]>[1], to: typeof eye): Promise<void> {
     const answer = ask("drag_linkage", { drive: grip.drive, grip: grip.grip, eye, to, values: session.values() });
@@ -89,7 +123,7 @@ export function createLinkages(session: Session, view: View, failed: (problem: u
     released: () => void release(),
   });
 
-  return { drawn, views, pulled, figures: (drive) => ask("linkage_figures", { drive }) };
+  return { drawn, views, pulled, moving, preview, figures: (drive) => ask("linkage_figures", { drive }) };
 }
 
 /** Resolves when a signal has another value. */
