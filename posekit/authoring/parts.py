@@ -14,6 +14,8 @@ from posekit.toml.structure import nearest_name
 
 Kind = Literal["servos", "links", "joints", "drives"]
 KINDS: tuple[Kind, ...] = ("servos", "links", "joints", "drives")
+# What people call one of each.
+_CALLED: Mapping[Kind, str] = {"servos": "servo", "links": "part", "joints": "joint", "drives": "drive"}
 # What stands before each kind in a file, the nearest first.
 BEFORE: Mapping[str, tuple[str, ...]] = {
     "servos": ("supply",),
@@ -44,16 +46,16 @@ def must_be_there(prop: Prop, kind: Kind, name: str) -> None:
     """Raises PosekitError, with the nearest name, if no part of the kind has this one."""
     names = names_of(prop, kind)
     if name not in names:
-        sentence = f"there is no {kind[:-1]} of that name; {nearest_name(name, names, 'there are')}"
+        sentence = f"there is no {_CALLED[kind]} of that name; {nearest_name(name, names, 'there are')}"
         raise PosekitError([error("unknown-name", dotted((kind, name)), sentence)])
 
 
 def must_be_free(prop: Prop, kind: Kind, name: str) -> None:
     """Raises PosekitError if a part of the kind has this name, or nothing can."""
     if not name:
-        raise PosekitError([error("bad-name", kind, f"a {kind[:-1]} needs a name; use for example jaw")])
+        raise PosekitError([error("bad-name", kind, f"a {_CALLED[kind]} needs a name; use for example jaw")])
     if name in names_of(prop, kind):
-        sentence = f"there is a {kind[:-1]} of that name already; use another"
+        sentence = f"there is a {_CALLED[kind]} of that name already; use another"
         raise PosekitError([error("name-taken", dotted((kind, name)), sentence)])
 
 

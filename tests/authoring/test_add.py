@@ -129,7 +129,7 @@ def test_a_name_that_is_taken_or_empty_is_refused(chest: posekit.Prop) -> None:
     for add, kind in ((add_servo, "standard"), (add_servo, "")):
         with pytest.raises(posekit.PosekitError, match=r"already; use another|needs a name"):
             add(chest, kind, {})
-    with pytest.raises(posekit.PosekitError, match="there is a link of that name already"):
+    with pytest.raises(posekit.PosekitError, match="there is a part of that name already"):
         add_link(chest, "lid", "box")
     with pytest.raises(posekit.PosekitError, match="did you mean 'lid'"):
         add_link(chest, "knob", "lidd")

@@ -143,7 +143,7 @@ def test_a_look_and_a_mesh_keep_their_shows_and_shapes() -> None:
 
 
 def test_a_name_that_is_taken_is_refused(arm: posekit.Prop) -> None:
-    with pytest.raises(posekit.PosekitError, match="there is a link of that name already"):
+    with pytest.raises(posekit.PosekitError, match="there is a part of that name already"):
         rename(arm, "links", "arm", "base")
     with pytest.raises(posekit.PosekitError, match="did you mean 'shoulder'"):
         rename(arm, "drives", "shoulde", "x")

@@ -20,6 +20,8 @@ export interface DebugDoor {
   eye(): number[];
   /** Where the middle of a link is seen, in px from the corner of the page. */
   spot(link: string): [number, number] | null;
+  /** The link that is outlined in the picture. */
+  outlined(): string | null;
   /** The text of a file of the prop. */
   file(path: string): string | null;
   /** The work as it would be saved: name of the folder, values, text of the prop file. */
@@ -67,6 +69,7 @@ export function openDebugDoor({ session, view, rehearsal, player, curves, nearne
       const seen = new Box3().setFromObject(node).getCenter(new Vector3()).project(view.stage.camera);
       return [box.left + ((seen.x + 1) / 2) * box.width, box.top + ((1 - seen.y) / 2) * box.height];
     },
+    outlined: view.outlined,
     file(path) {
       const data = session.history.work().files[path];
       return data ? new TextDecoder().decode(data) : null;
@@ -82,7 +85,7 @@ export function openDebugDoor({ session, view, rehearsal, player, curves, nearne
       rehearsal.close();
       quiet();
       [player.rate.value, player.loop.value, player.ghost.value] = [1, false, false];
-      [nearness.drawn.value, panel.value, controls.value, session.chosen.value] = [true, "channels", false, null];
+      [nearness.drawn.value, panel.value, controls.value, session.part.value] = [true, "channels", false, null];
       session.history.settle();
       session.history.record.value = fresh({ ...first, opened: freshName() });
       view.home();

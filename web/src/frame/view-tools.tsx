@@ -4,7 +4,6 @@ import { type Signal, untracked, useSignal, useSignalEffect } from "@preact/sign
 import { useEffect } from "preact/hooks";
 import type { Bench } from "../bench";
 import { Stale } from "../engine/engine";
-import { jointOf } from "../panels/looks/reach";
 import { Button, Toggle } from "../ui/button";
 import type { IconName } from "../ui/icon";
 import { complain, say } from "../ui/toasts";
@@ -58,11 +57,7 @@ function useHands({ session, view, reach }: Bench, hand: Signal<Hand>): void {
   useEffect(() => {
     canvas.addEventListener("keydown", (event) => event.key === "Escape" && (hand.value = "look"));
     listenToHands(view.stage, view.figure, () => hand.value, {
-      chosen(link) {
-        const prop = session.prop.value;
-        session.chosen.value = prop ? jointOf(prop, link) : null;
-        view.choose(link);
-      },
+      chosen: (link) => void (session.part.value = link),
       pulled(pull) {
         const how = hand.value;
         if (how !== "look") reach.pull(pull, how).catch(complain);
@@ -70,11 +65,7 @@ function useHands({ session, view, reach }: Bench, hand: Signal<Hand>): void {
       released: reach.release,
     });
   }, []);
-  useSignalEffect(() => {
-    const joint = session.chosen.value;
-    const child = session.prop.peek()?.joints.find(({ name }) => name === joint)?.child;
-    if (child) view.choose(child);
-  });
+  useSignalEffect(() => view.choose(session.part.value));
 }
 
 /** The sweep of the chosen joint follows what is chosen and how the prop stands. */

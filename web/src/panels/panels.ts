@@ -10,6 +10,7 @@ import { Drives } from "./drives/drives";
 import { FindingsPanel } from "./findings/findings";
 import { Looks } from "./looks/looks";
 import { Motion } from "./motion/motion";
+import { Parts } from "./parts/parts";
 
 export interface Panel {
   readonly id: string;
@@ -20,6 +21,7 @@ export interface Panel {
 export const PANELS: readonly Panel[] = [
   { id: "channels", title: "Channels", Content: Channels },
   { id: "calibration", title: "Calibration", Content: Calibration },
+  { id: "parts", title: "Parts", Content: Parts },
   { id: "drives", title: "Drives", Content: Drives },
   { id: "bench", title: "Bench", Content: BenchPanel },
   { id: "looks", title: "Looks", Content: Looks },

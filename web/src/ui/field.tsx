@@ -43,13 +43,15 @@ export function Select({ options, value, pick, class: more, ...rest }: SelectPro
   );
 }
 
-interface TypedProps extends Omit<HTMLAttributes<HTMLInputElement>, "onChange" | "onInput" | "onBlur" | "onKeyDown" | "class" | "role"> {
+export interface TypedProps extends Omit<HTMLAttributes<HTMLInputElement>, "onChange" | "onInput" | "onBlur" | "onKeyDown" | "class" | "role"> {
   readonly class?: string;
   readonly type?: "text" | "number";
   readonly placeholder?: string;
   readonly autocomplete?: "off";
   readonly min?: number;
   readonly step?: number | "any";
+  /** The control itself, where the focus is to go. */
+  readonly inputRef?: (input: HTMLInputElement | null) => void;
   readonly value: string;
   /** Takes what was typed, when the builder is done with it. */
   readonly commit: (text: string) => void;
@@ -70,11 +72,12 @@ export function undoesText(target: EventTarget | null): boolean {
 }
 
 /** A line of text or a number. While it is being typed it is the builder's: nothing that comes meanwhile replaces it. */
-export function Typed({ type = "text", value, commit, typing, keyed, class: more, ...rest }: TypedProps) {
+export function Typed({ type = "text", value, commit, typing, keyed, inputRef, class: more, ...rest }: TypedProps) {
   const draft = useSignal<string | null>(null);
   return (
     <input
       {...rest}
+      {...(inputRef && { ref: inputRef })}
       type={type as "number"} // of text, too: the types of Preact tell them apart, and both take the same here
       class={more ? `input ${more}` : "input"}
       value={draft.value ?? value}

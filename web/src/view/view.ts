@@ -39,6 +39,8 @@ export interface View {
   rest(): void;
   home(): void;
   choose(link: string | null): void;
+  /** The link that is outlined. */
+  outlined(): string | null;
   axes(joints: readonly JointView[] | null): void;
   names(on: boolean): void;
   /** The way of a drive between its end points: ghosts at both ends and the way of the outermost point. */
@@ -52,6 +54,7 @@ export function createView(holder: HTMLElement): View {
   const shown = signal(0);
   let figure: Figure | null = null;
   let source: Uint8Array | null = null; // the GLB it came from
+  let wanted: string | null = null; // the link to be outlined, which another figure may have yet to bring
   let chosen: { link: string; outline: Outline } | null = null;
   let axes: Marks | null = null;
   let names: Marks | null = null;
@@ -77,7 +80,7 @@ export function createView(holder: HTMLElement): View {
       if (same(bytes, source ?? undefined)) return;
       const next = await loadFigure(glb);
       source = bytes;
-      const [again, named] = [chosen?.link ?? null, names !== null];
+      const [again, named] = [wanted, names !== null];
       view.choose(null);
       view.axes(null);
       view.names(false);
@@ -147,11 +150,14 @@ export function createView(holder: HTMLElement): View {
     },
 
     choose(link) {
+      wanted = link;
       chosen?.outline.remove();
       const node = link === null ? null : figure?.node(link);
       chosen = link !== null && node ? { link, outline: outline(node, "solid", shownColour("--brass")) } : null;
       stage.draw();
     },
+
+    outlined: () => chosen?.link ?? null,
 
     axes(joints) {
       axes?.remove();

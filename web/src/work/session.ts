@@ -22,7 +22,8 @@ export interface Session extends Changes, Pick<Held, "prop" | "pose" | "picture"
   readonly history: History;
   readonly engine: Engine;
   readonly progress: Signal<Progress>;
-  /** The joint that row and picture point out, and the drive that is meant by it. */
+  /** The part that list and picture point out, the joint that carries it where that moves, the drive that is meant by it. */
+  readonly part: Signal<string | null>;
   readonly chosen: Signal<string | null>;
   readonly drive: ReadonlySignal<DriveView | null>;
   chooseDrive(name: string): void;
@@ -57,11 +58,11 @@ export function createSession(
   const held = createHeld(past, engine, failed, told);
   const { inTurn, doAgain, goOn, ...changes } = createChanges(past, engine, held, journal, mine, failed);
   const { prop, pose, picture, linkages } = held;
-  const { joint: chosen, drive, chooseDrive } = createChoice(prop);
+  const { part, joint: chosen, drive, chooseDrive } = createChoice(prop);
 
   async function begin(still: () => boolean, view: PropView, work: Pick<Work, "folder" | "files" | "values" | "origin">): Promise<void> {
     if (!still()) return held.giveBack();
-    chosen.value = null;
+    part.value = null;
     held.adopt(`Open ${work.folder}`, view, { ...work, opened: freshName() });
     await evenIfStopped(held.draw());
   }
@@ -75,6 +76,7 @@ export function createSession(
     pose,
     picture,
     linkages,
+    part,
     chosen,
     drive,
     chooseDrive,

@@ -3,7 +3,7 @@
 import { useSignal } from "@preact/signals";
 import { Refused } from "../../engine/engine";
 import type { FieldView, FindingView } from "../../engine/protocol";
-import { Select, Typed } from "../../ui/field";
+import { Select, Typed, type TypedProps } from "../../ui/field";
 import { Findings } from "../../ui/finding";
 import { useId } from "../../ui/id";
 import { complain } from "../../ui/toasts";
@@ -12,7 +12,6 @@ import type { Setting as Value } from "../../work/changes";
 import type { Session } from "../../work/session";
 
 export function Setting({ session, field: settled }: { session: Session; field: FieldView }) {
-  const id = useId();
   const refused = useSignal<readonly FindingView[]>([]);
   const typed = session.typed.value;
   const field = typed.has(settled.path) ? { ...settled, value: typed.get(settled.path) ?? null } : settled;
@@ -28,21 +27,34 @@ export function Setting({ session, field: settled }: { session: Session; field: 
     }
   }
 
+  return <Entry field={field} findings={refused.value} set={(value, when) => void set(value, when)} />;
+}
+
+interface EntryProps {
+  readonly field: FieldView;
+  /** What is wrong with what was typed. */
+  readonly findings: readonly FindingView[];
+  readonly set: (value: Value, when: "now" | "soon") => void;
+}
+
+/** A key with its name, its control, what it means, and what is wrong with what was typed. */
+export function Entry({ field, findings, set }: EntryProps) {
+  const id = useId();
   const named = {
     id,
     "aria-describedby": `${id}-doc ${id}-told`,
-    "aria-invalid": refused.value.length > 0,
+    "aria-invalid": findings.length > 0,
   };
   return (
     <div class="setting" data-path={field.path}>
-      <label for={id}>
+      <label for={id} id={`${id}-label`}>
         {field.label}
         {field.unit && <span class="quiet"> {unitText(field.unit)}</span>}
       </label>
       <Control field={field} named={named} set={set} />
       <p class="quiet" id={`${id}-doc`}>{field.doc}</p>
       <div id={`${id}-told`}>
-        <Findings findings={refused.value} where={false} />
+        <Findings findings={findings} where={false} />
       </div>
     </div>
   );
@@ -64,17 +76,26 @@ function Control({ field, named, set }: ControlProps) {
     // An empty word leaves the key out.
     return <Select {...named} options={options} value={String(value ?? "")} pick={(name) => set(name === "" ? null : name, "now")} />;
   }
+  if (isThree(value)) return <Three field={field} value={value} named={named} set={set} />;
   if (field.numbers > 1 && (value === null || Array.isArray(value))) return <List value={value ?? []} named={named} set={set} row />;
   if (Array.isArray(value)) return <List value={value} named={named} set={set} />;
+  if (typeof value === "string" && COLOUR.test(value)) return <Colour field={field} value={value} named={named} set={set} />;
   if (typeof value === "string") return <Typed {...named} value={value} commit={(text) => set(text, "now")} />;
+  return <Numeral {...named} placeholder="default" value={value === null ? "" : String(value)} set={set} />;
+}
+
+interface NumeralProps extends Omit<TypedProps, "commit" | "typing" | "keyed"> {
+  readonly set: (value: Value, when: "now" | "soon") => void;
+}
+
+/** A number. It steps by one, or with Shift or by page by ten. */
+function Numeral({ set, ...rest }: NumeralProps) {
   return (
     <Typed
-      {...named}
+      {...rest}
       type="number"
       step="any"
       class="input--number"
-      placeholder="default"
-      value={value === null ? "" : String(value)}
       typing={(text) => set(numberOf(text), "soon")}
       commit={(text) => set(numberOf(text), "now")}
       keyed={(event, text) => {
@@ -85,6 +106,44 @@ function Control({ field, named, set }: ControlProps) {
         return String(to);
       }}
     />
+  );
+}
+
+type Vector = readonly [number, number, number];
+
+function isThree(value: unknown): value is Vector {
+  return Array.isArray(value) && value.length === 3 && value.every((each) => typeof each === "number");
+}
+
+const AXES = ["x", "y", "z"] as const;
+
+/** Three numbers along x, y and z, or about them. */
+function Three({ field, value, named, set }: ControlProps & { value: Vector }) {
+  return (
+    <div class="three" role="group" aria-labelledby={`${named.id}-label`}>
+      {AXES.map((axis, at) => (
+        <Numeral
+          key={axis}
+          {...named}
+          id={at === 0 ? named.id : `${named.id}-${axis}`}
+          aria-label={`${field.label} ${axis}`}
+          value={String(value[at])}
+          set={(number, when) => set(value.map((each, other) => (other === at ? (number ?? 0) : each)), when)}
+        />
+      ))}
+    </div>
+  );
+}
+
+const COLOUR = /^#[0-9a-f]{6}$/i;
+
+/** A colour, picked or typed. */
+function Colour({ field, value, named, set }: ControlProps & { value: string }) {
+  return (
+    <div class="row">
+      <input type="color" class="input colour" aria-label={`pick the ${field.label}`} value={value} onChange={(event) => set(event.currentTarget.value, "now")} />
+      <Typed {...named} class="number input--fit colour__text" value={value} commit={(text) => set(text, "now")} />
+    </div>
   );
 }
 

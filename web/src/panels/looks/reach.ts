@@ -5,6 +5,7 @@ import { Stale } from "../../engine/engine";
 import type { Found, PropView } from "../../engine/protocol";
 import { positionText } from "../../ui/units";
 import type { Pull } from "../../view/hands";
+import { jointOf } from "../../work/choice";
 import type { Session } from "../../work/session";
 
 type Point = readonly [number, number, number];
@@ -100,9 +101,4 @@ export function createReach(session: Session): Reach {
     // What was asked last may still be on its way, and belongs to the same step of undo.
     release: () => void newest.finally(() => session.history.settle()),
   };
-}
-
-/** The joint that carries a link; null for the root and what is fixed to it. */
-export function jointOf(prop: PropView, link: string | null): string | null {
-  return prop.joints.find(({ child }) => child === link)?.name ?? null;
 }
