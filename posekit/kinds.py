@@ -7,6 +7,7 @@ CUES = ".toml"
 RECORDINGS = ".csv"
 CAPTURES = (".pcap", ".pcapng", ".cap")
 SHOWS = (CUES, RECORDINGS, *CAPTURES)
+MESHES = (".stl", ".obj", ".ply", ".glb")
 STEPS = (".step", ".stp")
 ASSEMBLIES = (*STEPS, ".urdf", ".xacro")  # a whole figure in one file; xacro is refused with what to do
 PROPS = (".toml", ".zip", ".glb")

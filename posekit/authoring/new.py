@@ -125,14 +125,12 @@ def _held(assembly: Assembly, root: str | None, told: list[Finding]) -> list[Joi
         return []
     stands = root or max(loose, key=_size).name
     others = [name for name in names if name != stands]
-    sentence = (
-        f"everything else is fixed to it where it was drawn: {listed(others, 6)}; --root names another part. "
-    )
+    sentence = f"everything else is fixed to it where it was drawn: {listed(others, 6)}; another can stand (--root). "
     told.append(
         note(
             "held",
             f"links.{stands}",
-            sentence + "Find an axis with posekit hinge, make a joint with posekit edit",
+            sentence + "Make a joint where one is to move",
         )
     )
     taken = [joint.name for joint in assembly.joints]

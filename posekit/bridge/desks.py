@@ -8,6 +8,7 @@ def desks() -> tuple[type, ...]:
 
     Imported with the first request for one of them, because a page is ready the sooner.
     """
+    from posekit.bridge.begin import Begin
     from posekit.bridge.drive_desk import DriveDesk
     from posekit.bridge.jointing import Jointing
     from posekit.bridge.linkage_desk import LinkageDesk
@@ -26,6 +27,7 @@ def desks() -> tuple[type, ...]:
         LinkageDesk,
         SearchDesk,
         Parts,
+        Begin,
         Measuring,
         Swinging,
         Saving,

@@ -75,7 +75,7 @@ def _budgets() -> str:
 
 
 def _kinds() -> str:
-    named = ("SNAPSHOTS", "SHOWS", "CAPTURES", "PROPS")
+    named = ("SNAPSHOTS", "SHOWS", "CAPTURES", "PROPS", "MESHES", "STEPS", "ASSEMBLIES")
     lines = [f"  {name}: {json.dumps(getattr(kinds, name))}," for name in named]
     comment = "/** The kinds of files by their endings, as in posekit/kinds.py. */"
     return "\n".join(

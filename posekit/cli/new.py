@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterable, Iterator
-from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -20,12 +19,11 @@ from posekit.cli.printing import bars, finish, print_findings, print_json, say
 from posekit.cli.workers import workers
 from posekit.errors import PosekitError, error
 from posekit.exchange.assembly import Assembly
-from posekit.exchange.parts import Up, parts_of
-from posekit.exchange.step import as_glb, step_parts
+from posekit.exchange.brought import brought
+from posekit.exchange.parts import Up
+from posekit.exchange.step import as_glb, must_be_readable
 from posekit.exchange.units import MM_PER_UNIT
-from posekit.exchange.urdf.assembly import urdf_assembly
-from posekit.exchange.urdf.lookup import on_disk
-from posekit.kinds import ASSEMBLIES, STEPS, ending
+from posekit.exchange.urdf.lookup import MeshFiles, on_disk
 from posekit.paths import read_within
 from posekit.prop.servo_classes import CLASSES
 from posekit.prop.writer import must_be_new, save_new
@@ -105,11 +103,7 @@ def command(
 
 
 def _assembly(files: tuple[str, ...], name: str, unit: str | None, up: Up | None) -> Assembly:
-    """What the files hold, each kind by its importer."""
-    alone = [file for file in files if ending(file) in ASSEMBLIES]
-    if alone and len(files) > 1:
-        sentence = "is a whole assembly and comes alone; bring the other files into a folder of their own"
-        raise PosekitError([error("wrong-files", "", sentence, file=alone[0])])
+    """What the files on disk hold."""
     if twice := sorted({file for file in files if files.count(file) > 1}):
         raise PosekitError([error("wrong-files", "", "is named twice", file=file) for file in twice])
     right = "give STL, OBJ, PLY, GLB, STEP or URDF files"
@@ -120,29 +114,22 @@ def _assembly(files: tuple[str, ...], name: str, unit: str | None, up: Up | None
             file, left, "with the files before it, what is brought in at once", right
         )
         left -= len(contents[file])
-    kind = ending(files[0])
-    if kind in STEPS:
-        return _step(contents[files[0]], files[0], name, unit, up)
-    if kind in ASSEMBLIES:
-        _refuse(unit, up, files[0])
-        return urdf_assembly(contents[files[0]], files[0], on_disk(files[0], IMPORT_BYTES))
-    return parts_of(contents, name, unit, up)
-
-
-def _step(content: bytes, file: str, name: str, unit: str | None, up: Up | None) -> Assembly:
     try:
-        return step_parts(content, file, name, unit, up, partial(apart, as_glb))
+        return brought(contents, name, unit, up, meshes_of=_beside, convert=_converted)
     except FellError as reason:
         sentence = (
             f"is no STEP file that can be read: the reader {reason}; export it again, as AP214 or AP242"
         )
-        raise PosekitError([error("step-unusable", "", sentence, file=file)]) from None
+        raise PosekitError([error("step-unusable", "", sentence, file=files[0])]) from None
 
 
-def _refuse(unit: str | None, up: Up | None, file: str) -> None:
-    if unit not in (None, "m") or up not in (None, "z"):
-        sentence = "is in metres and +Z is up, as a URDF says of itself; leave out --unit and --up"
-        raise PosekitError([error("wrong-use", "", sentence, file=file)])
+def _converted(content: bytes) -> bytes:
+    must_be_readable()
+    return apart(as_glb, content)
+
+
+def _beside(urdf: str) -> MeshFiles:
+    return on_disk(urdf, IMPORT_BYTES)
 
 
 def _made(assembly: Assembly, wishes: Wishes, root: str | None, kind: str) -> New:
@@ -169,4 +156,6 @@ def _print(folder: str, made: New) -> None:
     )
     if made.findings:
         print_findings(made.findings)
+    if any(finding.code == "held" for finding in made.findings):
+        say("Make them move: posekit hinge finds the axis of a joint, posekit edit makes it.")
     say(f"Look at it: posekit show {folder}")

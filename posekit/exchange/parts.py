@@ -55,7 +55,7 @@ def assembly_of(
     scale = MM_PER_UNIT[unit]
     if up is None and ".glb" in endings:
         sentence = (
-            "turned upright: in a GLB +Y is up (glTF 2.0), here +Z is; if it lies on its back now, say --up z"
+            "turned upright: in a GLB +Y is up (glTF 2.0), here +Z is; if it lies now, choose z (--up z)"
         )
         told.append(note("turned-upright", "", sentence))
     skins: dict[str, list[Skin]] = {}

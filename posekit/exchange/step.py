@@ -16,6 +16,7 @@ from posekit.budgets import IMPORT_BYTES
 from posekit.errors import PosekitError, error, note
 from posekit.exchange.assembly import Assembly
 from posekit.exchange.parts import Up, assembly_of
+from posekit.exchange.step_names import named_places
 from posekit.exchange.surfaces import Surface, reach_of, surfaces_of
 from posekit.exchange.units import MM_PER_UNIT, size_words
 
@@ -35,10 +36,13 @@ def step_parts(
     unit: str | None = None,
     up: Up | None = None,
     convert: Callable[[bytes], bytes] | None = None,
+    *,
+    knows_places: bool = True,
 ) -> Assembly:
     """The parts of a STEP file. Its unit is read from it; `unit` says otherwise for one that is wrong.
 
-    `convert` does what `as_glb` does, perhaps elsewhere.
+    `convert` does what `as_glb` does, perhaps elsewhere; if not `knows_places`, its solids are named as
+    `step_names.named_places` says, and the names of their places are read from the file.
 
     Raises PosekitError for what is no STEP file, holds no surface, or where the library is missing.
     """
@@ -51,9 +55,6 @@ def step_parts(
     if b"END-ISO-10303-21" not in content[-TAIL:]:
         raise _unusable(file, "does not end with END-ISO-10303-21; it is cut short; export or copy it again")
     stated = _unit(content)
-    if find_spec("cascadio") is None:
-        reason = "STEP files need a library that is not installed; pip install 'posekit[step]'"
-        raise PosekitError([error("extra-missing", "step", reason, file=file)])
     glb = (convert or as_glb)(content)
     if not glb:
         raise _unusable(
@@ -61,7 +62,9 @@ def step_parts(
         )
     inside = str(PurePath(file).with_suffix(".glb"))
     try:
-        found = surfaces_of({inside: glb})
+        found = surfaces_of(
+            {inside: glb}, None if knows_places else lambda paths: named_places(paths, content)
+        )
     except PosekitError as problem:
         said = "; ".join(finding.message for finding in problem.findings)
         raise _unusable(file, f"holds no solid or surface ({said})") from problem
@@ -77,7 +80,7 @@ def step_parts(
 
 
 def _size(found: list[Surface]) -> str:
-    return f"the figure is {size_words(*reach_of(found))}; if that is wrong, say --unit"
+    return f"the figure is {size_words(*reach_of(found))}; if that is wrong, choose another unit (--unit)"
 
 
 def _unit(content: bytes) -> str | None:
@@ -86,6 +89,13 @@ def _unit(content: bytes) -> str | None:
         return "inch"
     stated = _METRE.search(content)
     return _SI.get(stated[1].upper()) if stated else None
+
+
+def must_be_readable() -> None:
+    """Raises PosekitError where the library that reads STEP files is not installed."""
+    if find_spec("cascadio") is None:
+        reason = "STEP files need a library that is not installed; pip install 'posekit[step]'"
+        raise PosekitError([error("extra-missing", "step", reason)])
 
 
 def as_glb(content: bytes) -> bytes:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import PurePath
 
@@ -21,6 +21,10 @@ from posekit.shape.mesh_file.ply import ply_colour
 WHOLE_FILES = (".stl", ".obj", ".ply")  # each of them one part
 
 
+# What tells the part of each node from others, and the names down to it, for the paths of all nodes.
+Places = Callable[[Sequence[tuple[str, ...]]], Sequence[tuple[str, tuple[str, ...]]]]
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Surface:
     """A surface of `part`, out of `file`, in the units of that file; equal vertices (V, 3) are one, faces are (F, 3).
@@ -37,8 +41,10 @@ class Surface:
     is_whole: bool
 
 
-def surfaces_of(files: Mapping[str, bytes]) -> list[Surface]:
+def surfaces_of(files: Mapping[str, bytes], places: Places | None = None) -> list[Surface]:
     """The surfaces of mesh files by name, in their order; the parts they belong to have unique names.
+
+    `places` says of the nodes of a GLB to which part each belongs, where the nodes themselves do not.
 
     Raises PosekitError with what is wrong with each of the files.
     """
@@ -46,7 +52,7 @@ def surfaces_of(files: Mapping[str, bytes]) -> list[Surface]:
     wrong = []
     for file, content in files.items():
         try:
-            found += _surfaces(file, content)
+            found += _surfaces(file, content, places)
         except ValueError as reason:
             wrong.append(error("mesh-unusable", "", str(reason), file=file))
     if wrong:
@@ -57,7 +63,7 @@ def surfaces_of(files: Mapping[str, bytes]) -> list[Surface]:
     return [_named(surface, names[path]) for surface, path in found]
 
 
-def _surfaces(file: str, content: bytes) -> Iterator[tuple[Surface, tuple[str, ...]]]:
+def _surfaces(file: str, content: bytes, places: Places | None) -> Iterator[tuple[Surface, tuple[str, ...]]]:
     """The surfaces of a file, each with a path that tells its part from others: file, place in it, name."""
     stem = plain_name(PurePath(file).stem) or "part"
     if ending(file) in WHOLE_FILES:
@@ -74,13 +80,13 @@ def _surfaces(file: str, content: bytes) -> Iterator[tuple[Surface, tuple[str, .
     nodes = nodes_in(content, IMPORT_TRIANGLES)
     indices = list(dict.fromkeys(node.index for node in nodes))
     path_of = {node.index: node.path for node in nodes}
-    names = dict(
-        zip(
-            indices,
-            telling([[stem] * (not any(path_of[i])) + list(path_of[i]) for i in indices]),
-            strict=True,
-        )
-    )
+    told = [(str(index), path_of[index]) for index in indices]
+    if places:
+        told = list(places([path_of[index] for index in indices]))
+    part_of = dict(zip(indices, (part for part, _ in told), strict=True))
+    paths = dict(told)
+    wanted = telling([[stem] * (not any(path)) + list(path) for path in paths.values()])
+    names = dict(zip(paths, wanted, strict=True))
     some = False
     for node in nodes:
         vertices, faces = checked(node.vertices, node.faces, 1.0, IMPORT_TRIANGLES, least=0.0)
@@ -88,7 +94,7 @@ def _surfaces(file: str, content: bytes) -> Iterator[tuple[Surface, tuple[str, .
             some = True
             yield (
                 _surface(file, vertices, faces, node.colour, is_whole=False),
-                (file, str(node.index), names[node.index]),
+                (file, part_of[node.index], names[part_of[node.index]]),
             )
     if not some:
         raise ValueError(

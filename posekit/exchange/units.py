@@ -33,8 +33,8 @@ def size_words(low: Array, high: Array) -> str:
 
 def unit_finding(unit: str, why: str, whole: str, largest: str, largest_size: str) -> Finding:
     """What was taken, how large the figure and its largest part are then, and how to say otherwise."""
-    others = ", ".join(name for name in MM_PER_UNIT if name != unit)
+    others = " or ".join(name for name in MM_PER_UNIT if name != unit)
     sentence = (
         f"taken to be in {unit}: {why}. So it is {whole}, and its largest part, {largest}, {largest_size}; "
     )
-    return note("unit-taken", "", f"{sentence}if that is wrong, say --unit {others}")
+    return note("unit-taken", "", f"{sentence}if that is wrong, choose {others} (--unit)")

@@ -22,6 +22,9 @@ export const KINDS = {
   SHOWS: [".toml", ".csv", ".pcap", ".pcapng", ".cap"],
   CAPTURES: [".pcap", ".pcapng", ".cap"],
   PROPS: [".toml", ".zip", ".glb"],
+  MESHES: [".stl", ".obj", ".ply", ".glb"],
+  STEPS: [".step", ".stp"],
+  ASSEMBLIES: [".step", ".stp", ".urdf", ".xacro"],
 } as const satisfies Record<string, readonly string[]>;
 
 /** What runs behind the door. */
@@ -633,6 +636,44 @@ export interface GoesView {
   readonly rows: ReadonlyArray<string>;
 }
 
+/** The classes of servo that a new prop can begin with. */
+export interface ClassesView {
+  readonly classes: ReadonlyArray<string>;
+}
+
+/** One part that was found, its size in words and how many triangles it has. */
+export interface BroughtPart {
+  readonly name: string;
+  readonly size: string;
+  readonly triangles: number;
+}
+
+/**
+ * A new prop that is on no bench yet.
+ *
+ * `size` is that of the whole figure in words. `units` and `ups` are what may be chosen, empty where the file itself
+ * says it; `unit` is the one taken, `up` the axis that was chosen, null where each file has its own. `stands` is the
+ * part that carries the others, `may_stand` those that could. `lacks` tells what is not done in a browser, `files`
+ * are those of the prop's folder, `picture` is a GLB to look at.
+ */
+export interface BroughtView {
+  readonly name: string;
+  readonly unit: string;
+  readonly units: ReadonlyArray<string>;
+  readonly up: string | null;
+  readonly ups: ReadonlyArray<string>;
+  readonly size: string;
+  readonly parts: ReadonlyArray<BroughtPart>;
+  readonly moving: number;
+  readonly drives: number;
+  readonly stands: string;
+  readonly may_stand: ReadonlyArray<string>;
+  readonly findings: ReadonlyArray<FindingView>;
+  readonly lacks: ReadonlyArray<string>;
+  readonly files: Readonly<Record<string, Uint8Array<ArrayBuffer>>>;
+  readonly picture: Uint8Array<ArrayBuffer>;
+}
+
 /**
  * One row of the table, and what the fit makes of it.
  *
@@ -916,6 +957,17 @@ export interface Methods {
   hang: { params: { part: string; parent: string }; result: PropView };
   /** Give a shape of a part, by its number from 0, to another part; at the zero pose it stays where it is. */
   move_shape: { params: { part: string; number: number; to: string }; result: PropView };
+  /** The classes of servo to begin with. */
+  servo_classes: { params: Record<string, never>; result: ClassesView };
+  /** The smallest prop that moves: a base, an arm, a servo and a drive, every key explained. */
+  begin_empty: { params: { name: string; servo?: "sub_micro" | "micro" | "low_profile" | "standard" | "high_torque" | "large" }; result: BroughtView };
+  /**
+   * A prop from mesh files, or from one STEP file or one URDF with its meshes beside it, by path.
+   *
+   * `step` is the STEP file as a GLB, which the page makes. Without `unit` and `up` they are taken from the files
+   * and told; `root` is the part that stands, without a word the largest.
+   */
+  begin_with: { params: { files: Readonly<Record<string, Uint8Array<ArrayBuffer>>>; name: string; unit?: "mm" | "cm" | "m" | "inch" | null; up?: "y" | "z" | null; root?: string | null; servo?: "sub_micro" | "micro" | "low_profile" | "standard" | "high_torque" | "large"; step?: Uint8Array<ArrayBuffer> | null }; result: BroughtView };
   /** The fit of the rows as they are typed, pulse [us] and angle [degrees]; the same as `posekit fit` makes. */
   measured: { params: { servo: string; rows: ReadonlyArray<readonly [string, string]> }; result: MeasuredView };
   /** The rows of two columns copied from a spreadsheet or a CSV file. */
