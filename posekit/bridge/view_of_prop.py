@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import zlib
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import suppress
 from dataclasses import replace
@@ -55,7 +56,16 @@ def prop_view(prop: Prop, values: dict[str, int], placed: Sequence[Train]) -> Pr
         looks=_stored_looks(prop),
         values=values,
         findings=finding_views(prop, quick_check(prop)),
+        drawn=_drawn(prop),
     )
+
+
+def _drawn(prop: Prop) -> str:
+    """What tells one look of the parts from another: their names, their shapes, what is in their files."""
+    looks = [(link.name, [shape for shape in link.shapes if shape.drawn]) for link in prop.links]
+    files = {path for _, shapes in looks for shape in shapes for _, path in shape.form.names()}
+    inside = [(path, zlib.crc32(prop.files.get(path, b""))) for path in sorted(files)]
+    return f"{zlib.crc32(repr((looks, inside)).encode()):08x}"
 
 
 def _drive_view(prop: Prop, d: int, train: Train) -> DriveView:

@@ -132,7 +132,7 @@ class LookView:
 class PropView:
     """A prop as the page shows it. `values` is the pose to start from.
 
-    `findings` are those that need no mesh; `check` tells all.
+    `findings` are those that need no mesh; `check` tells all. `drawn` is another text for parts that look otherwise.
     """
 
     name: str
@@ -146,6 +146,7 @@ class PropView:
     looks: tuple[LookView, ...]
     values: Values
     findings: tuple[FindingView, ...]
+    drawn: str
 
 
 @dataclass(frozen=True, slots=True)

@@ -126,7 +126,7 @@ export interface FindingView {
 /**
  * A prop as the page shows it. `values` is the pose to start from.
  *
- * `findings` are those that need no mesh; `check` tells all.
+ * `findings` are those that need no mesh; `check` tells all. `drawn` is another text for parts that look otherwise.
  */
 export interface PropView {
   readonly name: string;
@@ -140,6 +140,7 @@ export interface PropView {
   readonly looks: ReadonlyArray<LookView>;
   readonly values: Readonly<Record<string, number>>;
   readonly findings: ReadonlyArray<FindingView>;
+  readonly drawn: string;
 }
 
 /** Values read from a snapshot; a drive the snapshot does not name keeps the value it had. */

@@ -98,10 +98,11 @@ export function createChanges(
       over(id, false);
       return;
     }
+    const drawn = held.prop.peek()?.drawn;
     const values = carried(past.work().values, held.prop.peek()?.drives ?? [], view.drives);
     held.adopt(label, view, { files, values }, merge);
     over(id, true);
-    await evenIfStopped(held.fit());
+    await evenIfStopped(view.drawn === drawn ? held.fit() : held.fit().then(held.draw));
   }
 
   /** The files after a change; those that did not change stay the very ones of the work. */
