@@ -7,6 +7,8 @@ import { openDebugDoor } from "./debug";
 import { DifferenceDialog } from "./dialogs/difference";
 import { GuideDialog } from "./dialogs/guide";
 import { ask, Questions } from "./dialogs/ask";
+import { createBegin } from "./dialogs/begin/begin";
+import { BeginDialog } from "./dialogs/begin/begin-dialog";
 import { OpenDialog } from "./dialogs/open";
 import { SaveDialog } from "./dialogs/save";
 import { ShareDialog } from "./dialogs/share";
@@ -27,9 +29,10 @@ import { showOnScreen } from "./view/follow";
 import { keepAll } from "./work/autosave";
 import { copyBench, dropUnchanged, freeBenches, goTo, takePlace } from "./work/benches";
 import { catalogue, type Served } from "./work/catalogue";
-import { recognised } from "./work/files";
+import { ofFolder, type Opened, recognised } from "./work/files";
 import { front, storage, served } from "./work/first-picture";
 import { createFolder } from "./work/folder";
+import { bytesOf, type Came } from "./work/folders";
 import { createIncoming } from "./work/incoming";
 import { createJournal } from "./work/journal";
 import { carriesPose } from "./work/links";
@@ -73,11 +76,12 @@ const incoming = createIncoming(place, storage, autosave, session.progress, take
 const saved = computed(() => (session.unwritten.value > 0 && autosave.state.value === "saved" ? "saving" : autosave.state.value));
 const waiting = computed(() => session.waiting.value + incoming.waiting.value);
 const props = signal<readonly Served[]>([]);
+const begin = createBegin(session);
 const [opening, saving, comparing, sharing, guiding] = [signal(false), signal(false), signal(false), signal(false), signal(false)];
 const show = (dialog: typeof opening) => () => void (dialog.value = true);
 
 render(<Toasts />, byId("toasts"));
-render(<Toolbar session={session} open={show(opening)} save={show(saving)} share={show(sharing)} guide={show(guiding)} />, byId("actions"));
+render(<Toolbar session={session} begin={begin.show} open={show(opening)} save={show(saving)} share={show(sharing)} guide={show(guiding)} />, byId("actions"));
 render(<ViewTools bench={bench} />, byId("view-tools"));
 render(<Bars />, byId("onlooker"));
 render(<Status bench={bench} saved={saved} waiting={waiting} unsaved={folder.unsaved} compare={show(comparing)} />, byId("status"));
@@ -86,7 +90,7 @@ render(<Tabs bench={bench} />, byId("panels"));
 render(<DrawerButton open={bench.controls} />, byId("drawer"));
 render(<Dialogs />, byId("dialogs"));
 
-listenToDrops(openFile);
+listenToDrops(openAll, complain);
 showOnScreen(session, view);
 openDebugDoor(bench);
 place.onKept(() => void takeUp(session, place, journal, storage).catch(complain));
@@ -140,9 +144,18 @@ function Dialogs() {
         open={opening}
         served={props.value}
         kept={() => freeBenches(storage)}
-        openFile={openFile}
+        openAll={openAll}
+        begin={begin.show}
         openServed={(prop) => void openAnew(prop).catch(complain)}
         goTo={(id) => void autosave.flush().then(() => go(id))}
+      />
+      <BeginDialog
+        begin={begin}
+        openAll={openAll}
+        made={(name) => {
+          openPanel(bench, "parts");
+          say(`${name} begun. Undo brings back what was there.`);
+        }}
       />
       <SaveDialog open={saving} session={session} view={view} folder={folder} compare={show(comparing)} />
       <DifferenceDialog open={comparing} folder={folder} />
@@ -186,8 +199,14 @@ async function stand(): Promise<boolean> {
   return edits;
 }
 
-function openFile(file: File): void {
-  incoming.take(file).catch((problem: unknown) => cannotBeOpened(problem, file.name));
+/** Files that came together: one is what it is, several are parts, or the folder of a prop. */
+function openAll(came: readonly Came[]): void {
+  const [first] = came;
+  if (!first) return;
+  const alone = came.length === 1 && !first.path.includes("/");
+  const name = first.path.includes("/") ? (first.path.split("/")[0] ?? "") : (first.file.name.replace(/\.[^.]*$/, "") || "prop");
+  const taken = alone ? incoming.take(first.file) : bytesOf(came).then((files) => put(ofFolder(files, name, "folder")));
+  taken.catch((problem: unknown) => cannotBeOpened(problem, alone ? first.file.name : `These ${came.length} files`));
 }
 
 function cannotBeOpened(problem: unknown, name: string): void {
@@ -195,8 +214,13 @@ function cannotBeOpened(problem: unknown, name: string): void {
 }
 
 async function take(name: string, data: Uint8Array<ArrayBuffer>): Promise<void> {
-  const opened = recognised(name, data);
-  if (opened.kind === "folder") await session.open(opened.name, opened.files);
+  await put(recognised(name, data));
+}
+
+async function put(opened: Opened): Promise<void> {
+  if (opened.kind !== "parts") begin.open.value = false;
+  if (opened.kind === "parts") await begin.bring(opened.name, opened.files);
+  else if (opened.kind === "folder") await session.open(opened.name, opened.files);
   else if (opened.kind === "glb") await session.openGlb(opened.name, opened.glb);
   else if (opened.kind === "show") {
     await openShow(session, rehearsal, opened.name, opened.data);

@@ -8,41 +8,53 @@ import { useId } from "../ui/id";
 import type { KeptBench } from "../work/benches";
 import type { Served } from "../work/catalogue";
 import { ACCEPTED } from "../work/files";
+import { type Came, chosen } from "../work/folders";
 
 const AGAIN_MS = 1000;
 
 interface OpenDialogProps {
   readonly open: Signal<boolean>;
   readonly served: readonly Served[];
-  readonly openFile: (file: File) => void;
+  readonly openAll: (came: readonly Came[]) => void;
+  /** Begin a new prop instead. */
+  readonly begin: () => void;
   readonly openServed: (prop: Served) => void;
   /** Other work that this browser keeps. */
   readonly kept: () => Promise<readonly KeptBench[]>;
   readonly goTo: (bench: string) => void;
 }
 
-export function OpenDialog({ open, served, openFile, openServed, kept, goTo }: OpenDialogProps) {
+export function OpenDialog({ open, served, openAll, begin, openServed, kept, goTo }: OpenDialogProps) {
   const chooser = useRef<HTMLInputElement>(null);
   return (
     <Dialog title="Open" open={open}>
       <p class="quiet">
-        A prop.toml, a zip of a prop folder, a GLB made by posekit, a show, or a snapshot (CSV, JSON, 512 bytes). Dropping it anywhere on the page
-        works too. Nothing leaves this machine.
+        A prop.toml, a zip of a prop folder, a GLB made by posekit, a show, or a snapshot (CSV, JSON, 512 bytes); or parts to make a new prop of (STL,
+        OBJ, PLY, GLB, STEP, URDF). Dropping them anywhere on the page works too. Nothing leaves this machine.
       </p>
       <div class="row">
         <Button icon="open" words="Choose a file" kind="main" onClick={() => chooser.current?.click()} />
+        <Button
+          icon="add"
+          words="New prop"
+          onClick={() => {
+            open.value = false;
+            begin();
+          }}
+        />
         <input
           ref={chooser}
           type="file"
+          multiple
           accept={ACCEPTED}
           hidden
           aria-label="File to open"
           onChange={({ currentTarget }) => {
-            const file = currentTarget.files?.[0];
+            const came = chosen(currentTarget.files);
             currentTarget.value = "";
-            if (!file) return;
+            if (came.length === 0) return;
             open.value = false;
-            openFile(file);
+            openAll(came);
           }}
         />
       </div>

@@ -1,8 +1,9 @@
-/** Files dropped anywhere on the page. */
+/** Files and folders dropped anywhere on the page. */
 
 import { byId } from "../ui/browser";
+import { type Came, dropped } from "../work/folders";
 
-export function listenToDrops(open: (file: File) => void): void {
+export function listenToDrops(open: (came: readonly Came[]) => void, failed: (problem: unknown) => void): void {
   const hint = byId("drop-hint");
   let within = 0; // enter and leave come for every element passed on the way
 
@@ -22,9 +23,8 @@ export function listenToDrops(open: (file: File) => void): void {
   addEventListener("drop", (event) => {
     within = 0;
     hint.hidden = true;
-    const file = event.dataTransfer?.files[0];
-    if (!file) return;
+    if (!event.dataTransfer || !carries(event)) return;
     event.preventDefault();
-    open(file);
+    dropped(event.dataTransfer).then((came) => came.length > 0 && open(came), failed);
   });
 }

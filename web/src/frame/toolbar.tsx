@@ -1,4 +1,4 @@
-/** The bar at the top: open, save, share, undo, redo, theme, guide. */
+/** The bar at the top: new, open, save, share, undo, redo, theme, guide. */
 
 import { useEffect } from "preact/hooks";
 import { Button } from "../ui/button";
@@ -9,13 +9,14 @@ import { ThemeButton } from "./theme";
 
 interface ToolbarProps {
   readonly session: Session;
+  readonly begin: () => void;
   readonly open: () => void;
   readonly save: () => void;
   readonly share: () => void;
   readonly guide: () => void;
 }
 
-export function Toolbar({ session, open, save, share, guide }: ToolbarProps) {
+export function Toolbar({ session, begin, open, save, share, guide }: ToolbarProps) {
   const { past, future } = session.history.record.value;
   const [undone, redone] = [past.at(-1), future[0]];
   const waiting = session.waiting.value > 0; // undo takes back what waits
@@ -37,6 +38,7 @@ export function Toolbar({ session, open, save, share, guide }: ToolbarProps) {
 
   return (
     <>
+      <Button icon="add" words="New" kind="plain" class="for-wide" onClick={begin} />
       <Button icon="open" words="Open" kind="plain" onClick={open} />
       <Button icon="save" words="Save" kind="plain" onClick={save} />
       <Button icon="share" words="Share" kind="plain" onClick={share} />

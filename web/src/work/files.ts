@@ -7,10 +7,15 @@ import type { Files } from "./history";
 export type Opened =
   | { readonly kind: "folder"; readonly name: string; readonly files: Files }
   | { readonly kind: "glb"; readonly name: string; readonly glb: Uint8Array<ArrayBuffer> }
+  /** Parts that no prop is made of yet. */
+  | { readonly kind: "parts"; readonly name: string; readonly files: Files }
   | { readonly kind: "show"; readonly name: string; readonly data: Uint8Array<ArrayBuffer> }
   | { readonly kind: "snapshot"; readonly name: string; readonly data: Uint8Array<ArrayBuffer> };
 
-export const ACCEPTED = [...new Set([...KINDS.PROPS, ...KINDS.SNAPSHOTS, ...KINDS.SHOWS])].join(",");
+export const ACCEPTED = [...new Set([...KINDS.PROPS, ...KINDS.SNAPSHOTS, ...KINDS.SHOWS, ...KINDS.MESHES, ...KINDS.ASSEMBLIES])].join(",");
+export const ACCEPTED_PARTS = [...KINDS.MESHES, ...KINDS.ASSEMBLIES, ".zip"].join(",");
+/** What a folder of parts may hold besides: a URDF names meshes of kinds that do not come alone. */
+const BESIDE = [".dae"];
 
 /** The bytes of a file from the builder's disk. One that is no file, or too large for any prop, is not even read. */
 export async function readable(file: File): Promise<Uint8Array<ArrayBuffer>> {
@@ -30,10 +35,12 @@ export function recognised(filename: string, data: Uint8Array<ArrayBuffer>): Ope
   const ending = filename.slice(name.length).toLowerCase();
   if (isShow(ending, data)) return { kind: "show", name: filename, data };
   if (ending === ".toml") return { kind: "folder", name, files: { "prop.toml": data } };
-  if (ending === ".zip" || starts(data, "PK")) return { kind: "folder", ...unpack(data, name) };
+  if (ending === ".zip" || starts(data, "PK")) return ofFolder(unzipped(data), name, "zip");
+  if (starts(data, "glTF") && !carriesProp(data)) return { kind: "parts", name, files: { [filename]: data } };
   if (ending === ".glb" || starts(data, "glTF")) return { kind: "glb", name, glb: data };
+  if (isOf(KINDS.MESHES, ending) || isOf(KINDS.ASSEMBLIES, ending)) return { kind: "parts", name, files: { [filename]: data } };
   if (isOf(KINDS.SNAPSHOTS, ending)) return { kind: "snapshot", name: filename, data };
-  throw new Error(`This is not a kind of file posekit reads. Drop a prop.toml, a zip of a prop folder, a GLB that posekit wrote, a snapshot (CSV, JSON, 512 bytes) or a show (cues as TOML, a recorded stream as CSV, a capture).`);
+  throw new Error(`This is not a kind of file posekit reads. Drop a prop.toml, a zip of a prop folder, a GLB, a snapshot (CSV, JSON, 512 bytes), a show (cues as TOML, a recorded stream as CSV, a capture), or parts to make a prop of (STL, OBJ, PLY, GLB, STEP, URDF).`);
 }
 
 function isOf(kind: readonly string[], ending: string): boolean {
@@ -49,13 +56,12 @@ function isShow(ending: string, data: Uint8Array): boolean {
   return /^time\b/i.test(lines.find((line) => line !== "" && !line.startsWith("#")) ?? "");
 }
 
-/** A prop folder from a zip: the folder that holds prop.toml, wherever it lies in the archive. */
-export function unpack(zip: Uint8Array, fallback: string): { name: string; files: Files } {
-  let entries: Record<string, Uint8Array>;
+/** The files of a zip, by path. */
+function unzipped(zip: Uint8Array): Files {
   let [bytes, count] = [0, 0];
   try {
     // What an entry says it unpacks to is all that it gets.
-    entries = unzipSync(zip, {
+    const entries = unzipSync(zip, {
       filter({ originalSize }) {
         bytes += originalSize;
         count += 1;
@@ -63,18 +69,53 @@ export function unpack(zip: Uint8Array, fallback: string): { name: string; files
         return true;
       },
     });
+    const files = Object.entries(entries).filter(([path]) => !path.endsWith("/"));
+    return Object.fromEntries(files.map(([path, data]) => [path, data.slice()]));
   } catch (problem) {
     if (problem instanceof TooLarge) throw problem;
     throw new Error(`The zip is damaged or cut short; zip the prop folder again.`);
   }
-  const place = Object.keys(entries)
+}
+
+/** A prop folder from a zip: the folder that holds prop.toml, wherever it lies in the archive. */
+export function unpack(zip: Uint8Array, fallback: string): { name: string; files: Files } {
+  const found = propIn(unzipped(zip), fallback);
+  if (!found) throw new Error(`The zip holds no prop.toml; zip the prop folder itself.`);
+  return found;
+}
+
+/** What files are that came together: the folder of a prop, or parts to make one of. */
+export function ofFolder(files: Files, name: string, called: "zip" | "folder"): Opened {
+  const prop = propIn(files, name);
+  if (prop) return { kind: "folder", ...prop };
+  const parts = Object.entries(files).filter(([path]) => isOf([...KINDS.MESHES, ...KINDS.ASSEMBLIES, ...BESIDE], endingOf(path)));
+  if (parts.length === 0) throw new Error(`The ${called} holds neither a prop.toml nor parts (STL, OBJ, PLY, GLB, STEP, URDF).`);
+  return { kind: "parts", name, files: Object.fromEntries(parts) };
+}
+
+function propIn(files: Files, fallback: string): { name: string; files: Files } | null {
+  const place = Object.keys(files)
     .filter((path) => /(^|\/)prop\.toml$/.test(path))
     .sort((a, b) => a.length - b.length)[0];
-  if (place === undefined) throw new Error(`The zip holds no prop.toml; zip the prop folder itself.`);
+  if (place === undefined) return null;
   const root = place.slice(0, -"prop.toml".length);
-  const inside = Object.entries(entries).filter(([path]) => path.startsWith(root) && !path.endsWith("/"));
-  const files = Object.fromEntries(inside.map(([path, data]) => [path.slice(root.length), data.slice()]));
-  return { name: root.split("/").at(-2) ?? fallback, files };
+  const inside = Object.entries(files).filter(([path]) => path.startsWith(root));
+  return { name: root.split("/").at(-2) ?? fallback, files: Object.fromEntries(inside.map(([path, data]) => [path.slice(root.length), data])) };
+}
+
+export function endingOf(path: string): string {
+  return /\.[^./]*$/.exec(path)?.[0].toLowerCase() ?? "";
+}
+
+/** Whether a GLB says that posekit put a prop into it. One that cannot be read may; Python says what is wrong with it. */
+function carriesProp(glb: Uint8Array<ArrayBuffer>): boolean {
+  try {
+    const length = new DataView(glb.buffer, glb.byteOffset).getUint32(12, true);
+    const described = JSON.parse(new TextDecoder().decode(glb.subarray(20, 20 + length))) as { asset?: { extras?: { posekit?: unknown } } };
+    return described.asset?.extras?.posekit !== undefined;
+  } catch {
+    return true;
+  }
 }
 
 /** A zip of a prop folder. */

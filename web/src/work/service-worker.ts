@@ -11,6 +11,7 @@ interface Offline {
 const VERSION = new URL(self.location.href).searchParams.get("version") ?? "";
 const PREFIX = "posekit-";
 const LIST = "offline.json";
+const LATER = "assets/occt-import-js-";
 const PROPS = "props/";
 const FOLDER = "folder/"; // doors to the builder's disk, of which nothing is kept
 
@@ -32,7 +33,14 @@ async function answer(request: Request): Promise<Response> {
   const path = new URL(request.url).pathname.slice(new URL(self.registration.scope).pathname.length);
   // What tells of a newer version, and the props, which a builder changes on disk: the host's word wins.
   if (path === LIST || path.startsWith(PROPS)) return fromHost(request, cache, path);
-  return (await cache.match(request, { ignoreSearch: true })) ?? fetch(request);
+  return (await cache.match(request, { ignoreSearch: true })) ?? fetched(request, cache, path);
+}
+
+/** What is not kept for every visit, but from when it was used: the reader of STEP files. */
+async function fetched(request: Request, cache: Cache, path: string): Promise<Response> {
+  const found = await fetch(request);
+  if (found.ok && path.startsWith(LATER)) await cache.put(request, found.clone()).catch(() => undefined); // a full disk takes no answer away
+  return found;
 }
 
 /** What the host has; what was kept only where the host cannot be reached or has nothing. */

@@ -1,0 +1,153 @@
+/** A prop that is about to begin: what was brought, what Python makes of it, and what may still be chosen. */
+
+import { type Signal, signal } from "@preact/signals";
+import { Refused } from "../../engine/engine";
+import type { BroughtView, FindingView, Methods } from "../../engine/protocol";
+import { type Reading, readStep } from "../../engine/step/read-step";
+import { KINDS } from "../../engine/protocol";
+import { endingOf } from "../../work/files";
+import type { Files } from "../../work/history";
+import type { Session } from "../../work/session";
+
+export type Choices = Pick<Methods["begin_with"]["params"], "unit" | "up" | "root" | "servo">;
+
+export interface Begin {
+  readonly open: Signal<boolean>;
+  readonly name: Signal<string>;
+  /** The files that were brought; null for a prop from nothing. */
+  readonly files: Signal<Files | null>;
+  readonly choices: Signal<Choices>;
+  /** What would begin. */
+  readonly view: Signal<BroughtView | null>;
+  /** What is being done, in words. */
+  readonly busy: Signal<string | null>;
+  /** Why it cannot begin. */
+  readonly wrong: Signal<readonly FindingView[]>;
+  /** Open the dialog with nothing in it. */
+  show(): void;
+  /** Look at files; the dialog opens. */
+  bring(name: string, files: Files): Promise<void>;
+  /** Look at what begins from nothing. */
+  empty(): Promise<void>;
+  choose(choice: Choices): Promise<void>;
+  /** The classes of servo there are. */
+  classes(): Promise<readonly string[]>;
+  /** Put it on the bench. */
+  accept(): Promise<void>;
+  /** Leave it; nothing has changed. */
+  cancel(): void;
+}
+
+export function createBegin(session: Session): Begin {
+  const [open, name, files] = [signal(false), signal(""), signal<Files | null>(null)];
+  const choices = signal<Choices>({});
+  const view = signal<BroughtView | null>(null);
+  const busy = signal<string | null>(null);
+  const wrong = signal<readonly FindingView[]>([]);
+  let reading: Reading | null = null; // a STEP file, on its way
+  let step: Uint8Array<ArrayBuffer> | null = null; // what came of it
+  let newest = {}; // of what was asked; what came of anything older is nobody's any more
+
+  function forget(): void {
+    newest = {};
+    reading?.stop();
+    [reading, step] = [null, null];
+    [name.value, files.value, choices.value, view.value, busy.value, wrong.value] = ["", null, {}, null, null, []];
+  }
+
+  /** The view of what was brought, with what is chosen. */
+  async function asked(): Promise<BroughtView> {
+    const called = name.value.trim();
+    if (!files.value) return session.engine.ask("begin_empty", { name: called, ...(choices.value.servo && { servo: choices.value.servo }) });
+    const drawing = Object.keys(files.value).find((path) => (KINDS.STEPS as readonly string[]).includes(endingOf(path)));
+    if (drawing && !step) {
+      busy.value = "Reading the STEP file. The reader is fetched with the first one.";
+      reading = readStep(files.value[drawing] as Uint8Array);
+      step = await reading.glb.finally(() => (reading = null));
+    }
+    busy.value = "Looking at the parts.";
+    return session.engine.ask("begin_with", { files: files.value, name: called, ...choices.value, ...(step && { step }) });
+  }
+
+  async function look(): Promise<void> {
+    const mine = (newest = {});
+    wrong.value = [];
+    busy.value = "Looking at it.";
+    try {
+      const found = await asked();
+      if (mine === newest) view.value = found;
+    } catch (problem) {
+      if (mine !== newest) return;
+      view.value = null;
+      if (problem instanceof Refused) wrong.value = problem.findings;
+      else wrong.value = [told(problem)];
+    } finally {
+      if (mine === newest) busy.value = null;
+    }
+  }
+
+  return {
+    open,
+    name,
+    files,
+    choices,
+    view,
+    busy,
+    wrong,
+
+    show() {
+      forget();
+      open.value = true;
+    },
+
+    bring(called, brought) {
+      forget();
+      [name.value, files.value, open.value] = [called, brought, true];
+      return look();
+    },
+
+    empty() {
+      const called = name.value.trim() || "New prop";
+      forget();
+      name.value = called;
+      return look();
+    },
+
+    choose(choice) {
+      choices.value = { ...choices.value, ...choice };
+      return look();
+    },
+
+    classes: () => session.engine.ask("servo_classes", {}).then(({ classes }) => classes),
+
+    async accept() {
+      if (view.value?.name !== name.value.trim()) await look();
+      const found = view.value;
+      if (!found) return;
+      busy.value = "Making it.";
+      try {
+        await session.open(folderOf(found.name), found.files);
+        open.value = false;
+        forget();
+      } finally {
+        busy.value = null;
+      }
+    },
+
+    cancel() {
+      open.value = false;
+      forget();
+    },
+  };
+}
+
+/** The name of the folder of a prop of this name. */
+function folderOf(name: string): string {
+  return name.replace(/[^\p{L}\p{N}_-]+/gu, "-").replace(/^-+|-+$/g, "").toLowerCase() || "prop";
+}
+
+/** Something that went wrong, as a finding. */
+function told(problem: unknown): FindingView {
+  const text = problem instanceof Error ? problem.message : String(problem);
+  return { level: "error", code: "failed", subject: "", message: text, text, alone: text, drive: null, file: null, line: null };
+}
