@@ -107,7 +107,9 @@ def licences() -> Iterator[str]:
         yield licence(package, (WEB / "node_modules" / package / "LICENSE").read_text())
     reader = WEB / "node_modules" / "occt-import-js"
     yield licence("occt-import-js", (reader / "LICENSE.md").read_text())
-    yield licence("Open CASCADE Technology, in occt-import-js", (reader / "dist" / "license.occt.txt").read_text())
+    yield licence(
+        "Open CASCADE Technology, in occt-import-js", (reader / "dist" / "license.occt.txt").read_text()
+    )
     for wheel in sorted((CACHE / "wheels").glob("*.whl")):
         with zipfile.ZipFile(wheel) as archive:
             for name in archive.namelist():

@@ -22,6 +22,9 @@ export interface DebugDoor {
   spot(link: string): [number, number] | null;
   /** The link that is outlined in the picture. */
   outlined(): string | null;
+  /** The files of the prop, and the bytes of one. */
+  paths(): string[];
+  bytes(path: string): number[];
   /** The text of a file of the prop. */
   file(path: string): string | null;
   /** The work as it would be saved: name of the folder, values, text of the prop file. */
@@ -70,6 +73,8 @@ export function openDebugDoor({ session, view, rehearsal, player, curves, nearne
       return [box.left + ((seen.x + 1) / 2) * box.width, box.top + ((1 - seen.y) / 2) * box.height];
     },
     outlined: view.outlined,
+    paths: () => Object.keys(session.history.work().files),
+    bytes: (path) => [...(session.history.work().files[path] ?? [])],
     file(path) {
       const data = session.history.work().files[path];
       return data ? new TextDecoder().decode(data) : null;
