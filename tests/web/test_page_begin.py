@@ -69,7 +69,7 @@ def begun(files: dict[str, bytes], name: str, **more) -> posekit.Prop:
 def test_parts_are_shown_before_they_are_a_prop_and_undo_brings_the_old_one_back(bench, shot) -> None:
     drop_all(bench, FIGURE)
     box = dialog(bench)
-    box.get_by_text("175 × 120 × 186 mm").first.wait_for()
+    box.get_by_text("205 × 120 × 186 mm").first.wait_for()
     box.get_by_text("most CAD programs write mm").wait_for()
     assert serious(bench) == []
     shot(bench, "begin")
@@ -77,14 +77,14 @@ def test_parts_are_shown_before_they_are_a_prop_and_undo_brings_the_old_one_back
     assert serious(bench) == []
     shot(bench, "begin-dark")
     box.get_by_label("Its files are drawn in").select_option("inch")
-    box.get_by_text("4445 × 3048 × 4724 mm").first.wait_for()
+    box.get_by_text("5207 × 3048 × 4724 mm").first.wait_for()
     box.get_by_label("Up in its files is").select_option("y")
-    box.get_by_text("4724 × 4445 × 3048 mm").first.wait_for()
+    box.get_by_text("4724 × 5207 × 3048 mm").first.wait_for()
     box.get_by_role("button", name="Cancel").click()
     box.wait_for(state="hidden")
     assert bench.work()["text"] == HERON.text
     drop_all(bench, FIGURE)
-    box.get_by_text("175 × 120 × 186 mm").first.wait_for()
+    box.get_by_text("205 × 120 × 186 mm").first.wait_for()
     box.get_by_label("Name of the prop").fill("Bell ringer")
     box.get_by_label("The part that stands").select_option("mast")
     box.get_by_text("4 parts").wait_for()
