@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from itertools import chain
@@ -141,7 +142,7 @@ def _view(made: New, unit: str, units: tuple[str, ...], up: str | None, ups: tup
         drives=len(prop.drives),
         stands=root_link(prop),
         may_stand=(),
-        findings=tuple(finding_view(finding) for finding in made.findings),
+        findings=tuple(finding_view(_without_options(finding)) for finding in made.findings),
         lacks=(),
         files=all_files(prop),
         picture=gltf.picture(prop, rest(prop)),
@@ -195,6 +196,11 @@ def _lacks(prop: Prop, view: BroughtView) -> Iterator[str]:
         yield NO_PIECES
     if heavy := sum(part.triangles > MANY for part in view.parts):
         yield f"{counted(heavy, 'part')} {NOT_THINNED}"
+
+
+def _without_options(finding: Finding) -> Finding:
+    """A finding without the options of the command that it names; the page has the choice beside it."""
+    return replace(finding, message=re.sub(r" \(--[a-z ]+\)", "", finding.message))
 
 
 def _as_in_a_browser(finding: Finding) -> Finding:

@@ -64,6 +64,7 @@ def test_what_was_taken_is_told_with_sizes_before_anything_is_opened() -> None:
         ("arm", "110 × 16 × 16 mm", 12),
     ]
     assert [finding["code"] for finding in view["findings"]] == ["unit-taken", "held"]
+    assert not any("--" in finding["text"] for finding in view["findings"])
     assert view["may_stand"] == ["base", "mast", "arm"]
     assert "hull" in view["lacks"][0]
     assert {node.path[-1] for node in nodes_in(view["picture"])} == {"arm/0", "base/0", "mast/0"}
