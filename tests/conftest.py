@@ -19,6 +19,8 @@ settings.load_profile("posekit")
 # another C library) differs in any example: there a few of each law will do, all of them run natively.
 IN_A_PAGE = sys.platform == "emscripten"
 EXAMPLES_IN_A_PAGE = 5
+# One test of a minute and more: last in the row it would keep one processor waiting for the other.
+LONG_AND_ALONE = "test_the_core_passes_its_own_tests_in_the_python_of_the_page"
 
 ROOT = Path(__file__).parent.parent
 CASES = Path(__file__).parent / "cases"
@@ -31,7 +33,8 @@ DEMO_PROPS = ("heron",) if IN_A_PAGE else ("heron", "bellows", "longwood")
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """In a page, tries few examples of each law, whatever the law itself asks for."""
+    """In a page, tries few examples of each law, whatever the law itself asks for; what is long comes first."""
+    items.sort(key=lambda item: LONG_AND_ALONE not in item.name)
     for item in items if IN_A_PAGE else ():
         law = getattr(item, "function", None)
         asked = getattr(law, "_hypothesis_internal_use_settings", None)
