@@ -48,7 +48,9 @@ def near_finding(pair: tuple[str, str], mm: float, margin_mm: float) -> Finding:
     subject = f"{pair[0]} - {pair[1]}"
     if mm == 0.0:
         return error("strikes", subject, "touch or overlap in this pose")
-    return warning("near", subject, f"{mm:.2f} mm apart in this pose; the margin is {margin_mm:g} mm")
+    return warning(
+        "near", subject, f"only {mm:.2f} mm apart in this pose, less than the margin of {margin_mm:g} mm"
+    )
 
 
 def near_pairs(

@@ -4,22 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from functools import wraps
-from os.path import lexists
-from pathlib import Path
 from typing import Any
 
 import click
 
 import posekit
-from posekit.cli.files import changed_files, note_written, write_prop
+from posekit.cli.files import changed_files, note_written, write_prop, written_into
 from posekit.cli.options import json_option
 from posekit.cli.printing import finish, print_findings, print_json, say
 from posekit.errors import Finding, PosekitError, error
 from posekit.prop.beside import all_files
 from posekit.prop.difference import FileDifference, differences
 from posekit.prop.model import Prop
-from posekit.prop.reader import prop_path
-from posekit.prop.writer import save_new
+from posekit.prop.writer import must_be_new, save_new
 from posekit.report.check import quick_check
 
 Act = Callable[..., tuple[Prop, Sequence[Finding]]]
@@ -37,7 +34,7 @@ def act(edit: Act) -> Callable[..., None]:
         context: click.Context, /, write: bool, output: str | None, as_json: bool, **typed: Any
     ) -> None:
         model: str = context.parent.params["model"] if context.parent else ""
-        _must_be_writable(prop_path(model), write, output)
+        _must_be_writable(model, write, output)
         prop = posekit.load(model)
         edited, told = edit(prop, **typed)
         changed = differences(all_files(prop), changed_files(prop, edited))
@@ -60,15 +57,14 @@ def act(edit: Act) -> Callable[..., None]:
     return command
 
 
-def _must_be_writable(place: Path, write: bool, output: str | None) -> None:
+def _must_be_writable(model: str, write: bool, output: str | None) -> None:
     """Refuse, before any work, what could not be written at its end."""
     if write and output:
         raise PosekitError([error("wrong-use", "--write", "and -o are two places; give one of them")])
-    if write and place.suffix.lower() == ".glb":
-        sentence = "is a GLB, which is a picture of a prop; write the prop as a folder with -o FOLDER"
-        raise PosekitError([error("wrong-use", "--write", sentence, file=str(place))])
-    if output and lexists(output):
-        raise PosekitError([error("exists", "", "already exists; use another name", file=output)])
+    if write:
+        written_into(model)
+    if output:
+        must_be_new(output)
 
 
 def _new_findings(old: Prop, new: Prop) -> list[Finding]:

@@ -73,15 +73,21 @@ def write_result(
     note_written(path)
 
 
+def written_into(model: str) -> Path:
+    """The prop file of a folder that is to be changed. Raises PosekitError for a GLB, which is a picture of a prop."""
+    place = prop_path(model)
+    if place.suffix.lower() == ".glb":
+        sentence = "is a GLB, a picture of a prop; give the prop folder, or make one of it with posekit edit -o FOLDER"
+        raise PosekitError([error("wrong-use", "--write", sentence, file=str(place))])
+    return place
+
+
 def write_prop(model: str, read: Prop, prop: Prop) -> Path:
     """Write what changed from `read` to `prop` into the folder that it was read from, and give its prop file.
 
     Raises PosekitError, also where a file was changed on disk meanwhile; nothing is written then.
     """
-    place = prop_path(model)
-    if place.suffix.lower() == ".glb":
-        said = "is a GLB; write into the prop folder it was made from"
-        raise PosekitError([error("wrong-use", "", said, file=str(place))])
+    place = written_into(model)
     changes, before = changed_files(read, prop), all_files(read)
     over = {path: digest(before[path]) if path in before else None for path in changes}
     save_over(place.parent, changes, over)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from typing import Any
 
 import click
@@ -12,6 +11,7 @@ from posekit.authoring.hinge import Axis, Place, axis_of, axis_through, axis_thr
 from posekit.authoring.parts import joint_named
 from posekit.authoring.world import place_joint
 from posekit.cli.files import write_prop
+from posekit.cli.lengths import vector
 from posekit.cli.options import json_option, model_argument
 from posekit.cli.printing import finish, print_findings, print_json, say, table
 from posekit.errors import Finding, PosekitError, error, note
@@ -84,15 +84,11 @@ def _axis(places: list[Place | None], points: list[Vector]) -> Axis:
 
 def _spot(typed: str) -> tuple[str | None, Vector]:
     """The part, if any, and the point of `head@10,0,52.5`; a name may hold an @ itself."""
-    part, _, point = typed.rpartition("@")
-    try:
-        numbers = [float(each) for each in point.split(",")]
-    except ValueError:
-        numbers = []
-    if len(numbers) != 3 or not all(math.isfinite(each) for each in numbers):
+    part, _, at = typed.rpartition("@")
+    if (point := vector(at)) is None:
         sentence = f"is no place; write {SPOT}, such as head@10,0,52.5 (mm, with all joints at 0)"
         raise PosekitError([error("wrong-use", typed, sentence)])
-    return part or None, (numbers[0], numbers[1], numbers[2])
+    return part or None, point
 
 
 def _as_data(

@@ -56,12 +56,21 @@ def positions_of(
     return tuple(found)
 
 
-def _point(typed: str) -> Vector:
-    right = "write three numbers as 0,35.5,30"
-    numbers = _numbers(typed, ",", right)
+def vector(typed: str) -> Vector | None:
+    """Three numbers [mm] as `0,35.5,30`; None where it is none, or farther than a kilometre away."""
+    try:
+        numbers = [float(part) for part in typed.split(",")]
+    except ValueError:
+        return None
     if len(numbers) != 3 or not all(abs(each) <= KILOMETRE_MM for each in numbers):
-        raise click.BadParameter(f"'{typed}': {right}")
+        return None
     return numbers[0], numbers[1], numbers[2]
+
+
+def _point(typed: str) -> Vector:
+    if (found := vector(typed)) is None:
+        raise click.BadParameter(f"'{typed}': write three numbers as 0,35.5,30")
+    return found
 
 
 def _numbers(typed: str, between: str, right: str) -> list[float]:

@@ -183,7 +183,7 @@ def test_a_copy_is_a_new_folder_and_never_an_old_one(gull: Path, tmp_path: Path)
     assert run(gull, "set", 'name="Tern"', "-o", str(copy)).exit_code == 0
     assert posekit.load(copy).name == "Tern" and (gull / "prop.toml").read_text() == CAD
     done = run(gull, "set", 'name="Tern"', "-o", str(copy))
-    assert done.exit_code == 2 and "already exists" in done.stderr
+    assert done.exit_code == 2 and "is there already" in done.stderr
 
 
 def test_a_glb_is_not_written_over(gull: Path, tmp_path: Path) -> None:

@@ -106,7 +106,7 @@ def test_nothing_is_written_into_a_glb(folder: Path, tmp_path: Path) -> None:
     before = glb.read_bytes()
     done = run(str(glb), "shoulder", "--joint", "-10", "35", "--type", "gear", "--write", "1")
     assert done.exit_code == 2
-    assert "write into the prop folder it was made from" in done.output
+    assert "give the prop folder" in done.output
     assert glb.read_bytes() == before
 
 
