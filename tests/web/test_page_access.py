@@ -121,6 +121,27 @@ def test_on_a_phone_the_figure_comes_first_and_one_button_shows_the_controls(ben
 
 
 @pytest.mark.parametrize("setting", [PHONE], indirect=True)
+def test_with_a_show_and_the_controls_open_the_figure_keeps_two_fifths_of_a_phone(bench, shot) -> None:
+    page, upright = bench.page, bench.page.viewport_size
+    page.get_by_role("button", name="Controls").tap()
+    bench.tab("Motion").get_by_label("Show", exact=True).select_option("shows/fishing.toml")
+    dock, bar = page.locator("#dock"), page.get_by_role("group", name="Play")
+    try:
+        for size in (upright, {"width": upright["height"], "height": upright["width"]}):
+            page.set_viewport_size(size)
+            bench.becomes("() => innerWidth", size["width"])
+            bench.becomes("() => document.querySelector('canvas').clientHeight >= 0.4 * innerHeight", True)
+            assert 40 < bar.bounding_box()["height"] < 60  # one row of buttons
+            shot(bench, f"phone-show-{size['width']}")
+        page.set_viewport_size(upright)
+        page.get_by_role("button", name="Figure").tap()  # the button lies on no curve
+        toggle = page.get_by_role("button", name="Controls").bounding_box()
+        assert toggle["y"] + toggle["height"] < dock.bounding_box()["y"]
+    finally:
+        page.set_viewport_size(upright)
+
+
+@pytest.mark.parametrize("setting", [PHONE], indirect=True)
 def test_on_a_phone_the_figure_stays_whole_above_the_open_panel(bench) -> None:
     page = bench.page
     page.get_by_role("button", name="Controls").tap()
