@@ -46,6 +46,14 @@ def stands(bench, prop: posekit.Prop, values: dict[str, int], drive: str, body: 
     raise AssertionError(f"{body} of {drive} is at {at}, not at {wanted}")
 
 
+def changed(bench, text: str) -> str:
+    """Wait until the prop file is another; answers it."""
+    for _ in bench.looks():
+        if (now := bench.work()["text"]) != text:
+            return now
+    raise AssertionError("the prop file did not change")
+
+
 def grip(bench, drive: str, name: str) -> tuple[float, float]:
     for _ in bench.looks():
         if at := bench.page.evaluate("([drive, name]) => posekit.grip(drive, name)", [drive, name]):
@@ -82,8 +90,7 @@ def test_linkages_are_drawn_pulled_found_and_taken_each_in_one_step_of_undo(benc
     assert bench.work()["text"] == HERON.text  # not before it is let go
     shot(bench, "linkage-pulled")
     page.mouse.up()
-    page.get_by_role("button", name="Undo").and_(page.locator(":enabled")).wait_for()
-    pulled = posekit.read({**HERON.files, "prop.toml": bench.work()["text"].encode()})
+    pulled = posekit.read({**HERON.files, "prop.toml": changed(bench, HERON.text).encode()})
     old, new = (
         next(each.linkage for each in prop.drives if each.name == "wing_left") for prop in (HERON, pulled)
     )
@@ -108,9 +115,9 @@ def test_linkages_are_drawn_pulled_found_and_taken_each_in_one_step_of_undo(benc
     panel.get_by_text("found, those that push best first").wait_for()
     panel.get_by_role("button", name="See it move: number 1", exact=True).click()
     panel.get_by_role("button", name="Stop: number 1", exact=True).wait_for()
-    beak = bench.node("beak")
+    jaw = bench.node("jaw")
     for _ in bench.looks():
-        if np.abs(bench.node("beak") - beak).max() > 0.02:
+        if np.abs(bench.node("jaw") - jaw).max() > 0.02:
             break
     else:
         raise AssertionError("the beak does not move")
@@ -120,9 +127,7 @@ def test_linkages_are_drawn_pulled_found_and_taken_each_in_one_step_of_undo(benc
     panel.get_by_role("button", name="Stop: number 1", exact=True).click()
     stands(bench, HERON, {}, "beak", "coupler")
     panel.get_by_role("button", name="Take it: number 1", exact=True).click()
-    for _ in bench.looks():
-        if bench.work()["text"] != HERON.text:
-            break
+    changed(bench, HERON.text)
     page.get_by_role("button", name="Undo").click()
     bench.becomes(text, HERON.text)
 
@@ -162,8 +167,6 @@ def test_on_a_phone_a_linkage_is_dimensioned_and_found_by_keyboard(bench, shot) 
     shot(bench, "linkage-phone")
     take.focus()
     keys.press("Enter")
-    for _ in bench.looks():
-        if bench.work()["text"] != lying.text:
-            break
+    changed(bench, lying.text)
     keys.press("Control+z")
     bench.becomes("() => posekit.work().text", lying.text)
