@@ -149,7 +149,7 @@ function Found({ bench: { session, linkages }, drive, joint, found, refusal }: F
 
   return (
     <div class="stack">
-      <ol class="verdicts">
+      <ol class="verdicts found">
         {found.candidates.map((one, at) => (
           <li key={at} class="verdict">
             <span>
