@@ -17,6 +17,7 @@ def desks() -> tuple[type, ...]:
     from posekit.bridge.playback import Playback
     from posekit.bridge.saving import Saving
     from posekit.bridge.search_desk import SearchDesk
+    from posekit.bridge.sheet_desk import SheetDesk
     from posekit.bridge.survey import Survey
     from posekit.bridge.swinging import Swinging
 
@@ -32,4 +33,5 @@ def desks() -> tuple[type, ...]:
         Swinging,
         Saving,
         Jointing,
+        SheetDesk,
     )

@@ -23,7 +23,18 @@ PHONE = {
 }
 # A desk of 1280 x 800 at 200 % zoom has half the CSS pixels each way.
 ENLARGED = {"viewport": {"width": 640, "height": 400}, "device_scale_factor": 2}
-TABS = ("Channels", "Calibration", "Parts", "Drives", "Bench", "Looks", "Clearance", "Motion", "Findings")
+TABS = (
+    "Channels",
+    "Calibration",
+    "Parts",
+    "Drives",
+    "Bench",
+    "Looks",
+    "Clearance",
+    "Motion",
+    "Sheets",
+    "Findings",
+)
 
 
 def serious(bench) -> list[str]:

@@ -802,6 +802,31 @@ export interface TrialView {
   readonly links: Floats;
 }
 
+/** How many setting cards are made, of how many, and the file once all are; null before. */
+export interface CardsView {
+  readonly done: number;
+  readonly of: number;
+  readonly file: FileView | null;
+  readonly findings: ReadonlyArray<FindingView>;
+}
+
+/** One figure that was measured, as it is written; `differs` if by more than can be measured. */
+export interface ComparedRow {
+  readonly drive: string;
+  readonly figure: string;
+  readonly planned: string;
+  readonly measured: string;
+  readonly off: string;
+  readonly differs: boolean;
+}
+
+/** A filled-in sheet against the open prop; `summary` counts it in a sentence. */
+export interface ComparedView {
+  readonly rows: ReadonlyArray<ComparedRow>;
+  readonly summary: string;
+  readonly findings: ReadonlyArray<FindingView>;
+}
+
 /** Every request the page can make. */
 export interface Methods {
   /** Name the versions that run here; the page compares the first with its own. */
@@ -1017,6 +1042,14 @@ export interface Methods {
    * `grip` is in the frame of the link [m], `target` in that of the picture.
    */
   pull_joint: { params: { joint: string; link: string; grip: readonly [number, number, number]; target: readonly [number, number, number]; position: number }; result: TrialView };
+  /** Patch, wiring and calibration: to print, to fill in, or as text. */
+  sheet_file: { params: { form: "html" | "csv" | "md"; paper?: "A4" | "Letter" }; result: FileView };
+  /** Begin the setting cards; `times` is a CSV of times at steps of the controller, `name` what it is called. */
+  cards: { params: { paper?: "A4" | "Letter"; times?: Uint8Array<ArrayBuffer> | null; name?: string }; result: CardsView };
+  /** Go on with the cards for about so long; at least with one. */
+  cards_on: { params: { seconds: number }; result: CardsView };
+  /** A sheet as CSV that was filled in, against the open prop. Nothing is changed. */
+  compare_sheet: { params: { data: Uint8Array<ArrayBuffer>; name: string }; result: ComparedView };
 }
 
 /** Of these only the newest counts; any older one that still waits is dropped. */

@@ -11,6 +11,7 @@ import { FindingsPanel } from "./findings/findings";
 import { Looks } from "./looks/looks";
 import { Motion } from "./motion/motion";
 import { Parts } from "./parts/parts";
+import { Sheets } from "./sheets/sheets";
 
 export interface Panel {
   readonly id: string;
@@ -27,5 +28,6 @@ export const PANELS: readonly Panel[] = [
   { id: "looks", title: "Looks", Content: Looks },
   { id: "clearance", title: "Clearance", Content: Clearance },
   { id: "motion", title: "Motion", Content: Motion },
+  { id: "sheets", title: "Sheets", Content: Sheets },
   { id: "findings", title: "Findings", Content: FindingsPanel },
 ];

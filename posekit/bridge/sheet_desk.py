@@ -1,0 +1,91 @@
+"""Sheets for the install and setting cards: each public method of `SheetDesk` is one request that the page can make."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Generator
+from datetime import date
+from typing import Literal
+
+from posekit.bridge.sheet_views import CardsView, ComparedRow, ComparedView
+from posekit.bridge.view_of_prop import finding_views
+from posekit.bridge.views import FileView
+from posekit.bridge.workbench import Workbench
+from posekit.errors import PosekitError, error
+from posekit.report.cards import Cards, card_steps
+from posekit.report.cards_document import cards_html
+from posekit.report.figures import figures_csv
+from posekit.report.measured import Compared, compare
+from posekit.report.sheet import sheet
+from posekit.report.sheet_document import sheet_html, sheet_markdown
+from posekit.report.steps import read_steps
+
+HTML_TYPE, CSV_TYPE, MARKDOWN_TYPE = "text/html", "text/csv", "text/markdown"  # registered with IANA
+
+PaperSize = Literal["A4", "Letter"]
+
+
+class SheetDesk:
+    """The sheets and the cards of the prop on a workbench."""
+
+    def __init__(self, workbench: Workbench) -> None:
+        self._workbench = workbench
+        self._steps: Generator[int, None, Cards] | None = None
+        self._paper: PaperSize = "A4"
+
+    def sheet_file(self, form: Literal["html", "csv", "md"], paper: PaperSize = "A4") -> FileView:
+        """Patch, wiring and calibration: to print, to fill in, or as text."""
+        prop = self._workbench.prop
+        made, today = sheet(prop), date.today().isoformat()
+        if form == "csv":
+            return FileView(f"{prop.name} sheets.csv", CSV_TYPE, figures_csv(made))
+        if form == "md":
+            return FileView(f"{prop.name} sheets.md", MARKDOWN_TYPE, sheet_markdown(made, today).encode())
+        return FileView(f"{prop.name} sheets.html", HTML_TYPE, sheet_html(made, today, paper))
+
+    def cards(self, paper: PaperSize = "A4", times: bytes | None = None, name: str = "") -> CardsView:
+        """Begin the setting cards; `times` is a CSV of times at steps of the controller, `name` what it is called."""
+        measured = () if times is None else read_steps(times, name)
+        self._paper = paper
+        self._steps = card_steps(self._workbench.prop, measured, self._workbench.watched)
+        return self.cards_on(0.0)
+
+    def cards_on(self, seconds: float) -> CardsView:
+        """Go on with the cards for about so long; at least with one."""
+        if self._steps is None:
+            raise PosekitError([error("no-cards", "", "no setting cards are being made; begin them first")])
+        prop, end = self._workbench.prop, time.monotonic() + seconds
+        # Ends: with the cards, one a round.
+        while True:
+            try:
+                done = next(self._steps)
+            except StopIteration as finished:
+                self._steps, made = None, finished.value
+                content = cards_html(made, date.today().isoformat(), self._paper)
+                count = len(made.cards)
+                file = FileView(f"{prop.name} setting cards.html", HTML_TYPE, content)
+                return CardsView(count, count, file, finding_views(prop, made.findings))
+            if time.monotonic() >= end:
+                return CardsView(done, len(prop.drives), None, ())
+
+    def compare_sheet(self, data: bytes, name: str) -> ComparedView:
+        """A sheet as CSV that was filled in, against the open prop. Nothing is changed."""
+        prop = self._workbench.prop
+        found = compare(prop, data, name)
+        return ComparedView(
+            rows=tuple(map(_row, found.compared)),
+            summary=found.summary,
+            findings=finding_views(prop, found.findings),
+        )
+
+
+def _row(compared: Compared) -> ComparedRow:
+    figure = compared.figure
+    return ComparedRow(
+        drive=figure.drive,
+        figure=f"{figure.joint} {figure.name}".strip(),
+        planned="-" if figure.planned is None else f"{figure.planned:.6g} {figure.unit}".strip(),
+        measured=f"{compared.measured:.6g} {figure.unit}".strip(),
+        off="-" if compared.off is None else f"{compared.off:+.3g}",
+        differs=compared.differs,
+    )

@@ -1,0 +1,199 @@
+/** Sheets for the install and setting cards: to look at, to print, to save; and what comes back filled in. */
+
+import { useSignal } from "@preact/signals";
+import { useEffect, useRef } from "preact/hooks";
+import type { Bench } from "../../bench";
+import type { ComparedView, FileView } from "../../engine/protocol";
+import { download } from "../../ui/browser";
+import { Button } from "../../ui/button";
+import { Caution } from "../../ui/caution";
+import { Dialog } from "../../ui/dialog";
+import { Field, Select } from "../../ui/field";
+import { Findings } from "../../ui/finding";
+import { Fold } from "../../ui/fold";
+import { useId } from "../../ui/id";
+import { useRefusal } from "../../ui/refusal";
+import { Table } from "../../ui/table";
+import type { Session } from "../../work/session";
+import { lay, print } from "./paper";
+import "./sheets.css";
+
+const PAPERS = [["A4", "A4"], ["Letter", "Letter"]] as const;
+type Paper = (typeof PAPERS)[number][0];
+const STEP_S = 0.2; // between two looks at the progress
+
+export function Sheets({ bench: { session } }: { bench: Bench }) {
+  const paper = useSignal<Paper>("A4");
+  const seen = useSignal<FileView | null>(null);
+  const open = useSignal(false);
+
+  function show(file: FileView): void {
+    seen.value = file;
+    open.value = true;
+  }
+
+  return (
+    <div class="stack">
+      <h2>Sheets</h2>
+      <Field label="Paper">
+        {(named) => <Select {...named} options={PAPERS} value={paper.value} pick={(to) => (paper.value = to === "Letter" ? "Letter" : "A4")} />}
+      </Field>
+      <Fold title="For the install" open>
+        <Install session={session} paper={paper.value} show={show} />
+      </Fold>
+      <Fold title="Setting cards" open>
+        <Cards session={session} paper={paper.value} show={show} />
+      </Fold>
+      <Fold title="What was measured" open>
+        <Measured session={session} />
+      </Fold>
+      <Caution />
+      <Dialog title={seen.value?.name.replace(/\.html$/, "") ?? "Sheet"} open={open} wide>
+        {seen.value && <Look file={seen.value} />}
+      </Dialog>
+    </div>
+  );
+}
+
+interface MakerProps {
+  readonly session: Session;
+  readonly paper: Paper;
+  readonly show: (file: FileView) => void;
+}
+
+function Install({ session, paper, show }: MakerProps) {
+  const refusal = useRefusal();
+  const make = (form: "html" | "csv" | "md", then: (file: FileView) => void) => (): void => {
+    void refusal.attempt(async () => then(await session.engine.ask("sheet_file", { form, paper })));
+  };
+  return (
+    <div class="stack">
+      <p class="quiet">Patch, wiring by universe, and calibration, with columns to tick and for what was measured.</p>
+      <div class="row">
+        <Button icon="look" words="Show the sheets" kind="main" onClick={make("html", show)} />
+        <Button icon="save" words="CSV to fill in" onClick={make("csv", save)} />
+        <Button icon="save" words="Markdown" onClick={make("md", save)} />
+      </div>
+      <Findings findings={refusal.findings} />
+    </div>
+  );
+}
+
+function Cards({ session, paper, show }: MakerProps) {
+  const refusal = useRefusal();
+  const times = useSignal<File | null>(null);
+  const done = useSignal<readonly [number, number] | null>(null);
+  const stopped = useRef(false);
+
+  async function make(): Promise<void> {
+    stopped.current = false;
+    done.value = [0, 1];
+    try {
+      const typed = times.value && new Uint8Array(await times.value.arrayBuffer());
+      let view = await session.engine.ask("cards", { paper, times: typed, name: times.value?.name ?? "" });
+      while (!view.file && !stopped.current) {
+        done.value = [view.done, view.of];
+        view = await session.engine.ask("cards_on", { seconds: STEP_S });
+      }
+      if (view.file && !stopped.current) show(view.file);
+    } finally {
+      done.value = null;
+    }
+  }
+  useEffect(() => () => void (stopped.current = true), []);
+
+  return (
+    <div class="stack">
+      <p class="quiet">
+        For whoever stands at the prop with a knob and no figures: each joint at low, middle and high, what comes first past each end, and
+        times to hold a stopwatch against.
+      </p>
+      <Chosen
+        label="Times at steps of the controller (CSV, if there are any)"
+        hint="drive,setting,step,seconds, as timed from low to high; setting is speed or acceleration. The cards then name the nearest step."
+        take={(file) => (times.value = file)}
+      />
+      <div class="row">
+        {done.value ? (
+          <Button words="Stop" onClick={() => (stopped.current = true)} />
+        ) : (
+          <Button icon="look" words="Show setting cards" kind="main" onClick={() => void refusal.attempt(make)} />
+        )}
+      </div>
+      {done.value && <progress class="progress progress--wide" aria-label="Cards made" max={done.value[1]} value={done.value[0]} />}
+      <p class="quiet number" role="status">{done.value && `${done.value[0]} of ${done.value[1]} cards`}</p>
+      <Findings findings={refusal.findings} />
+    </div>
+  );
+}
+
+function Measured({ session }: { session: Session }) {
+  const refusal = useRefusal();
+  const found = useSignal<ComparedView | null>(null);
+
+  async function compare(file: File | null): Promise<void> {
+    found.value = null;
+    if (!file) return;
+    const data = new Uint8Array(await file.arrayBuffer());
+    await refusal.attempt(async () => void (found.value = await session.engine.ask("compare_sheet", { data, name: file.name })));
+  }
+
+  return (
+    <div class="stack">
+      <Chosen
+        label="A CSV of the sheets that was filled in"
+        hint="What differs is told, with the key of the prop file that would change. Nothing is changed."
+        take={(file) => void compare(file)}
+      />
+      <p role="status">{found.value?.summary}</p>
+      <Findings findings={[...refusal.findings, ...(found.value?.findings ?? [])]} />
+      {found.value && found.value.rows.length > 0 && (
+        <Table
+          caption="Measured against the prop file"
+          heads={["drive", "figure", "planned", "measured", "off", "differs"]}
+          rows={found.value.rows.map((row) => [row.drive, row.figure, row.planned, row.measured, row.off, row.differs ? "yes" : "no"])}
+        />
+      )}
+    </div>
+  );
+}
+
+function Chosen({ label, hint, take }: { label: string; hint: string; take: (file: File | null) => void }) {
+  const id = useId();
+  return (
+    <div class="field">
+      <label for={id}>{label}</label>
+      <input
+        class="input"
+        id={id}
+        type="file"
+        accept=".csv,text/csv"
+        aria-describedby={`${id}-hint`}
+        onChange={(event) => take(event.currentTarget.files?.[0] ?? null)}
+      />
+      <span class="quiet" id={`${id}-hint`}>{hint}</span>
+    </div>
+  );
+}
+
+/** The document as it will be printed. */
+function Look({ file }: { file: FileView }) {
+  const box = useRef<HTMLDivElement>(null);
+  const html = new TextDecoder().decode(file.data);
+  useEffect(() => {
+    if (box.current) lay(box.current, html);
+  }, [html]);
+  return (
+    <div class="stack">
+      <div class="row">
+        <Button words="Print" kind="main" onClick={() => print(html)} />
+        <Button icon="save" words="Save as HTML" onClick={() => save(file)} />
+      </div>
+      <div class="paper" ref={box} role="document" aria-label={file.name} tabIndex={0} />
+    </div>
+  );
+}
+
+function save({ name, data, type }: FileView): void {
+  download(name, data, type);
+}
