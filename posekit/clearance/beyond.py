@@ -17,7 +17,7 @@ from posekit.arrays import Array, Truth
 from posekit.clearance.distance import Asked, separations
 from posekit.clearance.pairs import Pair
 from posekit.clearance.watch import Watch
-from posekit.mechanism.joints import Mechanism, Solved, mechanism_of, solve, unit_of
+from posekit.mechanism.joints import Mechanism, Solved, mechanism_of, moved_by, solve, unit_of
 from posekit.mechanism.kinematics import forward
 from posekit.prop.model import Prop
 from posekit.signal.calibration import asked_pulse, pulses, servo_of, shaft_angle, shafts
@@ -66,8 +66,7 @@ def beyond(prop: Prop, watched: Watch, d: int) -> tuple[Beyond, Beyond]:
 
 def _past(prop: Prop, watched: Watch, made: Mechanism, at_rest: Array, d: int, end: End) -> Beyond:
     drive, servo = prop.drives[d], servo_of(prop, prop.drives[d])
-    (train,) = (train for train in made.trains if d in train.drives)
-    j = train.joints[0]
+    j = moved_by(prop, d)[0]
     falls = (drive.pulse.low < drive.pulse.high) == (end == "low")
     value, limit_us = (0 if end == "low" else drive.full_scale), servo.pulse_range[0 if falls else 1]
     middle, at_end, limit = shaft_angle(

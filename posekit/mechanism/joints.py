@@ -113,6 +113,13 @@ def train_of(prop: Prop, d: int) -> Train:
     return next(_placed(prop, *columns) for columns in linked(prop) if d in columns[0])
 
 
+def moved_by(prop: Prop, d: int) -> tuple[int, ...]:
+    """Columns of the joints that drive `d` itself moves, in the order of its linkage; followers aside."""
+    train = train_of(prop, d)
+    share = train.mix[:, train.drives.index(d)]
+    return tuple(j for j, each in zip(train.joints, share.tolist(), strict=True) if each)
+
+
 def _placed(prop: Prop, drives: tuple[int, ...], joints: tuple[int, ...]) -> Train:
     linkage, place = prop.drives[drives[0]].linkage, hinge(prop.joints[joints[0]])
     return Train(

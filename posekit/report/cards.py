@@ -16,7 +16,7 @@ from posekit.clearance.beyond import Beyond, beyond
 from posekit.clearance.left_out import LeftOut
 from posekit.clearance.watch import Watch, watch
 from posekit.errors import Finding, bounded
-from posekit.mechanism.joints import linked, mechanism_of, solve, unit_of
+from posekit.mechanism.joints import mechanism_of, moved_by, solve, unit_of
 from posekit.prop.model import Prop
 from posekit.report.sheet import Calibrated, Sheet, sheet
 from posekit.report.side_view import SideView, drawn, side_view
@@ -100,7 +100,7 @@ def card_steps(
     done: list[SettingCard] = []
     for d in range(len(prop.drives)):
         yield d
-        view = side_view(prop, triangles, prop.joints[_joint(prop, d)], _positions(prop, d))
+        view = side_view(prop, triangles, prop.joints[moved_by(prop, d)[0]], _positions(prop, d))
         done.append(_card(prop, d, made, beyond(prop, looked, d), view, steps))
     return Cards(
         sheet=made,
@@ -120,7 +120,7 @@ def _card(
     steps: tuple[NearestStep, ...],
 ) -> SettingCard:
     drive, setting = prop.drives[d], made.drives[d]
-    joint = prop.joints[_joint(prop, d)]
+    joint = prop.joints[moved_by(prop, d)[0]]
     way, pulse = setting.ways[0].positions, setting.pulses_us
     return SettingCard(
         drive=drive.name,
@@ -134,11 +134,6 @@ def _card(
         setting=setting,
         steps=tuple(step for step in steps if step.drive == drive.name),
     )
-
-
-def _joint(prop: Prop, d: int) -> int:
-    """Column of the first joint that drive `d` moves."""
-    return next(joints[0] for drives, joints in linked(prop) if d in drives)
 
 
 def _positions(prop: Prop, d: int) -> Array:

@@ -13,7 +13,7 @@ import numpy as np
 
 from posekit.arrays import Array
 from posekit.errors import Finding
-from posekit.mechanism.joints import linked, mechanism_of, solve, unit_of
+from posekit.mechanism.joints import mechanism_of, moved_by, solve, unit_of
 from posekit.motion.follow import limits_of
 from posekit.motion.stopwatch import Timed, timed
 from posekit.prop.fingerprint import fingerprint
@@ -127,18 +127,13 @@ def _value_at(drive: Drive, percent: float) -> int:
     return int(percent * drive.full_scale / 100 + 0.5)
 
 
-def _moved_joints(prop: Prop, d: int) -> tuple[int, ...]:
-    """Columns of the joints that the linkage of drive `d` moves."""
-    return next(joints for drives, joints in linked(prop) if d in drives)
-
-
 def _outlet(prop: Prop, d: int) -> Outlet:
     drive = prop.drives[d]
     return Outlet(
         output=d + 1,
         drive=drive.name,
         servo=drive.servo,
-        joints=tuple(prop.joints[j].name for j in _moved_joints(prop, d)),
+        joints=tuple(prop.joints[j].name for j in moved_by(prop, d)),
         universe=drive.universe,
         address=drive.address,
         last=slots_of(drive)[-1][1],
@@ -192,7 +187,7 @@ def _of_drive(prop: Prop, d: int, poses: _Poses, times: Timed) -> Calibrated:
         shafts_deg=tuple(poses.shaft[own, d].tolist()),
         ways=tuple(
             Way(joint.name, unit_of(joint), joint.stops, tuple(poses.position[own, j].tolist()))
-            for j in _moved_joints(prop, d)
+            for j in moved_by(prop, d)
             for joint in (prop.joints[j],)
         ),
         times=times,

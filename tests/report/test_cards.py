@@ -47,6 +47,16 @@ def test_progress_counts_the_cards_one_by_one() -> None:
     assert seen == list(range(len(arm.drives))) and len(finished.value.value.cards) == len(arm.drives)
 
 
+def test_a_card_of_a_linkage_of_several_drives_is_of_a_joint_that_its_drive_moves() -> None:
+    cases = HERON.parents[1] / "tests" / "cases" / "valid"
+    prop = posekit.read({"prop.toml": (cases / "every_key.toml").read_bytes()})
+    found = {card.drive: card for card in cards(prop).cards}
+    for name in ("neck_a", "neck_b", "lantern", "lantern_middle", "lantern_inner"):
+        low, _, high = found[name].positions
+        assert abs(high - low) > 1.0, name
+        assert all(end.step > 0 for end in found[name].ends)
+
+
 def test_one_looks_from_where_the_axis_comes(made) -> None:
     seen = {card.drive: card.view.seen_from for card in made[1].cards}
     assert (seen["neck_base"], seen["head_turn"], seen["wing_left"]) == ("the left", "above", "the front")

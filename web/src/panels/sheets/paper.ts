@@ -1,10 +1,13 @@
 /** A printed document of Python in this page: seen in a tree of its own, so that neither style touches the other. */
 
+const STYLE = /<style>([^<]*)<\/style>/;
+
 /** Put the document into a box of the page. What it holds are elements that Python made; it has no script. */
 export function lay(box: HTMLElement, html: string): void {
-  const read = new DOMParser().parseFromString(html, "text/html");
+  // Taken out before it is read: the page's own policy would have it refused, and said so for every document.
+  const read = new DOMParser().parseFromString(html.replace(STYLE, ""), "text/html");
   const style = new CSSStyleSheet();
-  style.replaceSync(read.querySelector("style")?.textContent ?? "");
+  style.replaceSync(STYLE.exec(html)?.[1] ?? "");
   const root = box.shadowRoot ?? box.attachShadow({ mode: "open" });
   root.adoptedStyleSheets = [style];
   root.replaceChildren(...read.body.children);
