@@ -4,6 +4,7 @@ from __future__ import annotations
 
 STYLE = """
 * { box-sizing: border-box }
+:host { all: initial; display: block }
 :root, :host { color-scheme: light }
 body, :host { margin: 0; background: #fff; color: #111 }
 body, :host { font: 10pt/1.35 system-ui, "Liberation Sans", Arial, sans-serif }
