@@ -3,7 +3,9 @@
 import { useComputed } from "@preact/signals";
 import { useEffect, useRef } from "preact/hooks";
 import type { Bench } from "../bench";
+import { HELP } from "../panels/help";
 import { PANELS, type Panel } from "../panels/panels";
+import { WhatFor } from "../ui/what-for";
 
 export function Tabs({ bench }: { bench: Bench }) {
   const list = useRef<HTMLDivElement>(null);
@@ -53,7 +55,12 @@ function TabPanel({ panel: { id, Content }, bench }: { panel: Panel; bench: Benc
   return (
     <div role="tabpanel" id={`panel-${id}`} class="panel" tabIndex={0} aria-labelledby={`tab-${id}`} hidden={!chosen.value}>
       {/* What a panel holds is of the prop it was found out of: another prop begins with fresh ones. */}
-      {(chosen.value || made.current) && <Content key={bench.session.opened.value} bench={bench} />}
+      {(chosen.value || made.current) && (
+        <>
+          {HELP[id] && <WhatFor>{HELP[id]}</WhatFor>}
+          <Content key={bench.session.opened.value} bench={bench} />
+        </>
+      )}
     </div>
   );
 }

@@ -1,8 +1,12 @@
-/** Short help at a panel: what it is for, in plain words, folded away until it is wanted. */
+/** Short help, folded away until it is wanted. */
 
 import type { ComponentChildren } from "preact";
-import { Fold } from "./fold";
 
 export function WhatFor({ children }: { children: ComponentChildren }) {
-  return <Fold title="What is this for?">{children}</Fold>;
+  return (
+    <details class="what-for">
+      <summary>What is this for?</summary>
+      <div class="stack stack--close">{children}</div>
+    </details>
+  );
 }

@@ -3,7 +3,6 @@
 import type { Bench } from "../../bench";
 import { Caution } from "../../ui/caution";
 import { Fold } from "../../ui/fold";
-import { WhatFor } from "../../ui/what-for";
 import { Measure } from "./measure";
 import { Poses } from "./poses";
 import { SwingForm } from "./swing-form";
@@ -13,12 +12,6 @@ export function BenchPanel({ bench: { session, swinger } }: { bench: Bench }) {
   return (
     <div class="stack">
       <h2>Bench</h2>
-      <WhatFor>
-        <p>
-          For the time when the figure lies open: poses in which horns are fitted, one drive that swings so that you see its way and its pace,
-          and a table for what you measure of a servo with a protractor. Only the picture moves. Nothing is sent to the figure.
-        </p>
-      </WhatFor>
       <Caution />
       <fieldset class="stack">
         <legend>All drives at once</legend>

@@ -1,0 +1,19 @@
+/** Short help at each panel, by its id: what it is for, in plain words. */
+
+export const HELP: Readonly<Record<string, string>> = {
+  channels:
+    "Moves the figure as a lighting desk would: one slider a drive, from value 0 to full. Beside it stand the pulse that the servo gets and the position that its joint takes. Hatched stretches push against a hard stop.",
+  calibration:
+    "Says how far values take a drive: its end points, its trim, and what its servo and its linkage are. Change a number and the figure stands so at once. Measured servos come from the Bench.",
+  parts:
+    "Shows what the figure is made of and what hangs on what. Parts that hang on another move with it. Add, rename, hang elsewhere or remove a part here; nothing moves in the picture when you hang it elsewhere.",
+  drives: "Gives a joint its servo. A drive is one servo at one address, with the joint that it moves. A new one begins with 90° about 1500 µs.",
+  bench:
+    "For the time when the figure lies open: poses to fit horns by, one drive that swings so that you see its way and its pace, and a table for what you measure of a servo. Only the picture moves; nothing is sent to the figure.",
+  looks: "Keeps poses by name with the prop, takes snapshots that others send you, and gives out yours as CSV or JSON.",
+  clearance:
+    "Tells which parts come too near to each other, in this pose and over all that the end points allow. “Clear” is said of pairs that were judged; what was left out is listed.",
+  motion:
+    "Values jump, servos do not. Open a show, or begin one with a cue, to see when the figure lags behind, how fast it goes, and whether parts strike on the way.",
+  findings: "Lists what is wrong or doubtful about the prop, worst first, each with what to do. No finding is no proof of safety.",
+};
