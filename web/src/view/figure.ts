@@ -1,8 +1,9 @@
 /** The prop in the picture: one node a link, each set to the transform that Python gives. */
 
-import { Box3, Group, type Material, Mesh, type Object3D } from "three";
+import { Box3, type BufferAttribute, type BufferGeometry, Group, type Intersection, type Material, Mesh, MeshLambertMaterial, MeshStandardMaterial, type Object3D, type Raycaster } from "three";
 import { GLTFLoader } from "three/addons/loaders/GLTFLoader.js";
 import type { Floats } from "../engine/protocol";
+import { thinned } from "./thinned";
 
 export interface Figure {
   readonly object: Group;
@@ -13,8 +14,14 @@ export interface Figure {
   /** Put every link where world_from_link (L, 16) says, in the order of `links`. */
   place(links: readonly string[], transforms: Floats): void;
   bounds(): Box3;
+  /** What a ray meets first, on the whole skin. */
+  under(caster: Raycaster): Intersection | null;
+  /** Fewer triangles and plainer light while something moves. */
+  giveWay(on: boolean): void;
   dispose(): void;
 }
+
+const TRIANGLES_MOVING = 20_000; // of all parts together
 
 /** A figure from a GLB that posekit wrote: each node of a link says so in its extras. */
 export async function loadFigure(glb: ArrayBuffer): Promise<Figure> {
@@ -41,6 +48,17 @@ export async function loadFigure(glb: ArrayBuffer): Promise<Figure> {
     });
   }
 
+  const skins = ([...owners.keys()] as Mesh<BufferGeometry, Material>[]).map((mesh) => ({ mesh, fine: mesh.material }));
+  const plain = new Map<Material, Material>();
+  // Outlines and ghosts have the very geometry of their parts: what is changed is its list of triangles.
+  let gives = false;
+  let lists: Map<BufferGeometry, { whole: BufferAttribute | null; few: BufferAttribute }> | null = null;
+
+  function list(few: boolean): void {
+    if (few) lists ??= fewer(skins.map(({ mesh }) => mesh.geometry));
+    for (const [geometry, each] of lists ?? []) geometry.setIndex(few ? each.few : each.whole);
+  }
+
   return {
     object,
     links: [...nodes.keys()],
@@ -56,8 +74,23 @@ export async function loadFigure(glb: ArrayBuffer): Promise<Figure> {
       object.updateMatrixWorld(true);
     },
     bounds: () => new Box3().setFromObject(object),
+    under(caster) {
+      if (gives) list(false);
+      const hit = caster.intersectObject(object, true)[0] ?? null;
+      if (gives) list(true);
+      return hit;
+    },
+    giveWay(on) {
+      gives = on;
+      list(on);
+      for (const { mesh, fine } of skins) {
+        if (on && !plain.has(fine)) plain.set(fine, plainly(fine));
+        mesh.material = on ? (plain.get(fine) ?? fine) : fine;
+      }
+    },
     dispose() {
       object.removeFromParent();
+      for (const material of plain.values()) material.dispose();
       object.traverse((part) => {
         if (!(part instanceof Mesh)) return;
         part.geometry.dispose();
@@ -65,4 +98,23 @@ export async function loadFigure(glb: ArrayBuffer): Promise<Figure> {
       });
     },
   };
+}
+
+/** The same colour under light that is worked out at corners only. */
+function plainly(fine: Material): Material {
+  if (!(fine instanceof MeshStandardMaterial)) return fine;
+  const { color, vertexColors, side, transparent, opacity } = fine;
+  return new MeshLambertMaterial({ color, vertexColors, side, transparent, opacity });
+}
+
+/** For each geometry that has more triangles than its share, its own list of them and one of so many. */
+function fewer(geometries: readonly BufferGeometry[]): Map<BufferGeometry, { whole: BufferAttribute | null; few: BufferAttribute }> {
+  const each = new Map([...new Set(geometries)].map((geometry) => [geometry, (geometry.getIndex() ?? geometry.getAttribute("position")).count / 3]));
+  const all = [...each.values()].reduce((sum, count) => sum + count, 0);
+  const lists = new Map<BufferGeometry, { whole: BufferAttribute | null; few: BufferAttribute }>();
+  for (const [geometry, count] of each) {
+    const few = thinned(geometry, (count / all) * TRIANGLES_MOVING);
+    if (few) lists.set(geometry, { whole: geometry.getIndex(), few });
+  }
+  return lists;
 }

@@ -18,6 +18,8 @@ export interface Ground {
   readonly object: Object3D;
   fit(bounds: Box3, labels: Labels): void;
   paint(colour: string): void;
+  /** Whether the shadow is drawn. */
+  shade(on: boolean): void;
 }
 
 const MM = 0.001; // the view is in metres
@@ -56,7 +58,7 @@ export function createGround(): Ground {
     }
   }
 
-  return { object: group, fit, paint: (colour) => void fine.color.set(colour) };
+  return { object: group, fit, paint: (colour) => void fine.color.set(colour), shade: (on) => void (shadow.visible = on) };
 }
 
 /** Lines of a square grid, `half` squares to each side, with the ticks of a ruler outside its front edge. */

@@ -7,15 +7,19 @@ import {
   HemisphereLight,
   PCFShadowMap,
   PerspectiveCamera,
+  type Ray,
+  Raycaster,
   Scene,
   Sphere,
   SRGBColorSpace,
+  Vector2,
   Vector3,
   WebGLRenderer,
 } from "three";
 import { OrbitControls } from "three/addons/controls/OrbitControls.js";
 import { createGround, type Ground } from "./ground";
 import { createLabels, type Labels } from "./labels";
+import { createPace, drawnByProgram } from "./pace";
 
 export interface Stage {
   readonly scene: Scene;
@@ -31,12 +35,21 @@ export interface Stage {
   lookAt(point: Vector3, distance: number): void;
   /** What is in view now, drawn this instant. */
   picture(): HTMLCanvasElement;
+  /** Hears whether what it draws is to give way to what moves, by fewer triangles and plainer light. */
+  onGivingWay(hear: (gives: boolean) => void): void;
+  /** Another figure comes, which may be quicker or slower to draw; nothing gives way until it is drawn. */
+  another(): void;
+  /** Stay fine whatever moves, as for a film, whose pictures have one size. */
+  steady(on: boolean): void;
 }
 
 const LEAST_DISTANCE = 0.04;
+const MOST_RATIO = 2; // pixels of the picture to one of the page, along a side
+const FINER = 1.5; // times as many where each has but one sample: edges are as smooth, and it takes less than four samples
 
 export function createStage(holder: HTMLElement): Stage {
-  const renderer = rendererOr("This browser gives no WebGL, without which there is no picture. Another browser or a newer graphics driver may.");
+  const byProgram = drawnByProgram();
+  const renderer = rendererOr(!byProgram, "This browser gives no WebGL, without which there is no picture. Another browser or a newer graphics driver may.");
   renderer.debug.checkShaderErrors = false; // asking waits for every shader, one after the other
   renderer.shadowMap.enabled = true;
   renderer.shadowMap.type = PCFShadowMap;
@@ -65,12 +78,25 @@ export function createStage(holder: HTMLElement): Stage {
   let fitted: Box3 | null = null; // what the camera was fitted to, until someone moves it
   orbit.addEventListener("start", () => (fitted = null));
 
+  const hearers: ((gives: boolean) => void)[] = [];
+  const finest = (): number => Math.min(devicePixelRatio * (byProgram ? FINER : 1), MOST_RATIO);
+  const pace = createPace(renderer.getContext() as WebGL2RenderingContext, byProgram, giveWay, draw);
+
+  function giveWay(share: number | null): void {
+    renderer.setPixelRatio(share === null ? finest() : share * Math.min(devicePixelRatio, 1));
+    sun.castShadow = share === null;
+    ground.shade(share === null);
+    for (const hear of hearers) hear(share !== null);
+  }
+
   let asked = 0;
   function draw(): void {
     asked ||= requestAnimationFrame(() => {
       asked = 0;
       orbit.update(); // with damping this moves the camera on, which asks for the next frame
+      pace.begin();
       render();
+      pace.drawn();
     });
   }
 
@@ -83,7 +109,8 @@ export function createStage(holder: HTMLElement): Stage {
   new ResizeObserver(() => {
     const { clientWidth: width, clientHeight: height } = holder;
     if (!width || !height) return;
-    renderer.setPixelRatio(Math.min(devicePixelRatio, 2));
+    pace.fine();
+    renderer.setPixelRatio(finest());
     renderer.setSize(width, height);
     camera.aspect = width / height;
     camera.updateProjectionMatrix();
@@ -142,10 +169,30 @@ export function createStage(holder: HTMLElement): Stage {
       draw();
     },
     picture() {
+      pace.fine();
       render();
       return canvas;
     },
+    onGivingWay: (hear) => void hearers.push(hear),
+    another() {
+      pace.fine();
+      pace.forget();
+    },
+    steady(on) {
+      pace.steady(on);
+      draw();
+    },
   };
+}
+
+/** The ray from the eye through where a pointer is. */
+export function rayTo({ canvas, camera }: Stage, event: PointerEvent): Ray {
+  const box = canvas.getBoundingClientRect();
+  const x = ((event.clientX - box.left) / box.width) * 2 - 1;
+  const y = 1 - ((event.clientY - box.top) / box.height) * 2;
+  const caster = new Raycaster();
+  caster.setFromCamera(new Vector2(x, y), camera);
+  return caster.ray;
 }
 
 type Four = [number, number, number, number];
@@ -158,9 +205,9 @@ function fitting(bounds: Box3, { fov, aspect }: PerspectiveCamera): number {
   return (Math.max(tall, across / aspect) / Math.tan((fov * Math.PI) / 360)) * 1.06 + across * 0.6;
 }
 
-function rendererOr(problem: string): WebGLRenderer {
+function rendererOr(antialias: boolean, problem: string): WebGLRenderer {
   try {
-    return new WebGLRenderer({ antialias: true });
+    return new WebGLRenderer({ antialias });
   } catch {
     throw new Error(problem);
   }

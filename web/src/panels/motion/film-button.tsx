@@ -15,6 +15,7 @@ export function FilmButton({ rehearsal, player, view }: { rehearsal: Rehearsal; 
 
   function begin(): void {
     player.loop.value = false;
+    view.stage.steady(true);
     film.value = startFilm(view.stage.canvas);
     say("Filming until the show ends, or until you press Film again.");
     player.play();
@@ -24,6 +25,7 @@ export function FilmButton({ rehearsal, player, view }: { rehearsal: Rehearsal; 
     const done = film.peek();
     if (player.playing.value || !done) return;
     film.value = null;
+    view.stage.steady(false);
     const name = rehearsal.show.peek()?.name ?? "show";
     done.stop().then((file) => download(`${name}.webm`, file, "video/webm"), complain);
   });

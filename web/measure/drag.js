@@ -1,0 +1,115 @@
+// Runs in the page before its own code: `dragged` drags a joint by pointer events, 60 a second, and tells how long each
+// took to be seen [ms]. A picture is seen when the graphics have done all that was asked for it.
+{
+  const told = []; // when the page was told where the parts are, and which event that answers
+  let events = []; // when each event came, and where its pointer was
+  const { Worker } = window;
+  window.Worker = class extends Worker {
+    constructor(...all) {
+      super(...all);
+      this.addEventListener("message", ({ data }) => {
+        const event = asked.get(data.id);
+        if (data.kind === "result" && event !== undefined) told.push({ event, at: performance.now() });
+      });
+    }
+    postMessage(message, ...rest) {
+      if (message.method === "pull_joint") asked.set(message.id, nearest(message.params.target));
+      super.postMessage(message, ...rest);
+    }
+  };
+  const asked = new Map(); // the event that a request answers, by its id
+
+  /** The event whose pointer was where a target is seen. */
+  function nearest(target) {
+    const [x, y] = posekit.seen([...target]);
+    let best = -1;
+    let least = Infinity;
+    events.forEach(({ px }, index) => {
+      const away = Math.hypot(px[0] - x, px[1] - y);
+      if (away < least) [best, least] = [index, away];
+    });
+    return best;
+  }
+
+  window.dragged = async ({ tool, events: count }) => {
+    const canvas = document.querySelector("canvas");
+    const gl = canvas.getContext("webgl2");
+    const turns = tool === "Turn by hand";
+    const start = turns ? posekit.spot("arm") : grip();
+    const send = (type, [x, y], buttons) =>
+      canvas.dispatchEvent(
+        new PointerEvent(type, { clientX: x, clientY: y, pointerId: 1, isPrimary: true, button: type === "pointermove" ? -1 : 0, buttons, pointerType: "mouse", bubbles: true, cancelable: true }),
+      );
+    canvas.setPointerCapture = canvas.releasePointerCapture = () => undefined; // there is no real pointer
+    events = [];
+    told.length = 0;
+    const pictures = [];
+    const heard = []; // what the page takes to hear of an event
+
+    // A picture of the page is asked for in its own frame; what it takes is known once the graphics are through.
+    let watching = true;
+    let pending = 0;
+    const watch = () => {
+      if (!watching) return;
+      requestAnimationFrame(watch);
+      const begun = performance.now();
+      const channel = new MessageChannel();
+      channel.port1.onmessage = () => {
+        const fence = gl.fenceSync(gl.SYNC_GPU_COMMANDS_COMPLETE, 0);
+        gl.flush();
+        pending += 1;
+        const look = () => {
+          if (gl.getSyncParameter(fence, gl.SYNC_STATUS) !== gl.SIGNALED) return void setTimeout(look, 1);
+          gl.deleteSync(fence);
+          pending -= 1;
+          pictures.push({ begun, done: performance.now() });
+        };
+        look();
+      };
+      channel.port2.postMessage(0);
+    };
+    requestAnimationFrame(watch);
+
+    send("pointerdown", start, 1);
+    const since = performance.now();
+    await new Promise((over) => {
+      let sent = 0;
+      const timer = setInterval(() => {
+        const swing = Math.sin((sent / count) * 2 * Math.PI) * 60 + sent * 0.001;
+        const px = turns ? [start[0] + swing, start[1] + sent * 0.3] : [start[0] + sent * 0.001, start[1] - sent * 0.4];
+        const at = performance.now();
+        events.push({ at, px });
+        send("pointermove", px, 1);
+        heard.push(performance.now() - at);
+        sent += 1;
+        if (sent === count) {
+          clearInterval(timer);
+          over();
+        }
+      }, 1000 / 60);
+    });
+    const seconds = (performance.now() - since) / 1000;
+    const seenIn = pictures.length;
+    await new Promise((next) => setTimeout(next, 1500));
+    watching = false;
+    while (pending > 0) await new Promise((next) => setTimeout(next, 20));
+    if (turns) send("pointerup", events.at(-1).px, 0);
+    else window.dispatchEvent(new KeyboardEvent("keydown", { key: "Escape" }));
+
+    // What is dragged itself is drawn in the next picture; what Python poses, in the next after its answer.
+    const applied = events.map(({ at }, index) => (turns ? told.find(({ event }) => event >= index)?.at : at));
+    const latencies = events.map(({ at }, index) => {
+      const picture = pictures.find(({ begun }) => applied[index] !== undefined && begun >= applied[index]);
+      return picture ? picture.done - at : 1e4;
+    });
+    return { latencies, heard, drawn: pictures.map(({ begun, done }) => done - begun), pictures: seenIn, seconds };
+  };
+
+  /** On the arrow of the handles that goes up. */
+  function grip() {
+    const eye = posekit.eye();
+    const at = [0.03, 0.12, 0];
+    const size = Math.hypot(...at.map((each, index) => each - eye[index])) * Math.tan((35 * Math.PI) / 360) * 0.26;
+    return posekit.seen([at[0], at[1] + 0.6 * size, at[2]]);
+  }
+}

@@ -1,0 +1,121 @@
+/**
+ * A picture that is slow to draw gives way while anything moves: fewer pixels, no shadows, fewer triangles. At rest it
+ * is fine again. How long a fine picture takes is asked of the graphics themselves; where they are no card but a
+ * program, which the browser tells, it is slow without asking.
+ */
+
+const SLOW_MS = 24; // a fine picture that takes longer is not for what moves
+const MOVING_MS = 250; // between pictures: what comes after less goes on moving
+const REST_MS = 180; // without a picture: it rests
+const SHARES = [0.35, 0.5, 0.7, 1] as const; // of the pixels along a side while it gives way
+const [TOO_LONG_MS, SHORT_MS] = [18, 7]; // a picture that gives way: with fewer pixels the next time, or with more
+const KEPT = 5; // how long the last ones took
+
+type Gl = WebGL2RenderingContext;
+
+export interface Pace {
+  /** A picture comes: give way or be fine. */
+  begin(): void;
+  /** It was drawn, which may take its time yet. */
+  drawn(): void;
+  /** Be fine now, as for a picture to keep. */
+  fine(): void;
+  /** Be fine until told otherwise, as for a film. */
+  steady(on: boolean): void;
+  /** Another figure: what was found out of the last one is not of this. */
+  forget(): void;
+}
+
+/** `give` hears whether to give way, and to which share of the pixels; `draw` asks for a picture. */
+export function createPace(gl: Gl, slowByNature: boolean, give: (way: number | null) => void, draw: () => void): Pace {
+  let last = -Infinity; // when a picture was drawn
+  let gives = false;
+  let held = false; // a pointer is down: what comes is a drag
+  let resting = false;
+  let steady = false;
+  let timer = 0;
+  let level = 1;
+  let fine: number[] = [];
+  let coarse: number[] = [];
+  let began = 0;
+  let fence: WebGLSync | null = null;
+
+  addEventListener("pointerdown", () => (held = true), { capture: true });
+  for (const end of ["pointerup", "pointercancel"]) addEventListener(end, () => (held = false), { capture: true });
+  addEventListener("keydown", () => (last = performance.now()), { capture: true }); // a held key is a hand on a slider, too
+
+  const slow = (): boolean => slowByNature || (fine.length > 1 && Math.min(...fine) > SLOW_MS);
+
+  function change(to: boolean): void {
+    if (to === gives) return;
+    gives = to;
+    if (gives && coarse.length === KEPT) {
+      const middle = [...coarse].sort((a, b) => a - b)[KEPT >> 1] ?? 0;
+      const step = middle > TOO_LONG_MS ? -1 : middle < SHORT_MS ? 1 : 0;
+      level = Math.min(Math.max(level + step, 0), SHARES.length - 1);
+      coarse = [];
+    }
+    give(gives ? (SHARES[level] ?? 0.5) : null);
+  }
+
+  /** The time from the first command of a picture to the last one done. */
+  function time(): void {
+    if (fence) return; // the one before is not done yet
+    const mark = gl.fenceSync(gl.SYNC_GPU_COMMANDS_COMPLETE, 0);
+    if (!mark) return;
+    fence = mark;
+    gl.flush();
+    const [since, ofGiving] = [began, gives];
+    const look = (): void => {
+      if (gl.getSyncParameter(mark, gl.SYNC_STATUS) !== gl.SIGNALED && !gl.isContextLost()) {
+        setTimeout(look, 4);
+        return;
+      }
+      gl.deleteSync(mark);
+      fence = null;
+      const taken = performance.now() - since;
+      if (ofGiving) coarse = [...coarse, taken].slice(-KEPT);
+      else fine = [...fine, taken].slice(-KEPT);
+    };
+    setTimeout(look, 4);
+  }
+
+  return {
+    begin() {
+      began = performance.now();
+      const moves = !resting && (held || began - last < MOVING_MS);
+      resting = false;
+      change(!steady && moves && slow());
+    },
+
+    drawn() {
+      last = performance.now();
+      clearTimeout(timer);
+      if (gives) {
+        timer = window.setTimeout(() => {
+          resting = true;
+          draw();
+        }, REST_MS);
+      }
+      time();
+    },
+
+    fine: () => change(false),
+
+    steady(on) {
+      steady = on;
+      change(false);
+    },
+
+    forget: () => void ([fine, coarse] = [[], []]),
+  };
+}
+
+/** Whether the browser draws WebGL by a program on the processor. */
+export function drawnByProgram(): boolean {
+  const gl = document.createElement("canvas").getContext("webgl2");
+  const asked = gl?.getExtension("WEBGL_debug_renderer_info");
+  const name = String(gl?.getParameter(asked?.UNMASKED_RENDERER_WEBGL ?? gl.RENDERER) ?? "");
+  gl?.getExtension("WEBGL_lose_context")?.loseContext();
+  return /swiftshader|llvmpipe|softpipe|software|basic render/i.test(name);
+}
