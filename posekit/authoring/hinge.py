@@ -6,7 +6,7 @@ All stands in the world at the zero pose, as `place_joint` takes it.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -23,6 +23,7 @@ from posekit.prop.model import Prop
 from posekit.prop.shapes import sources_of
 from posekit.transforms import placement, unit
 
+BESIDE = 3  # surfaces to be passed over from a face to the wall of a hole: the face, a chamfer, one more
 LEAST_APART_MM = 0.1  # between two points that an axis is laid through: nearer ones tell no direction
 OUTSIDE_SHARE, OUTSIDE_MM = (
     0.1,
@@ -97,6 +98,29 @@ def surface_at(prop: Prop, link: str, point: Vector, walks: Sequence[Walk] | Non
             away, number, face, walk = distance, i, nearest, walked
     assert walk is not None  # a box has a face
     return Place(link, number, away, surface_about(walk, face))
+
+
+def round_at(prop: Prop, link: str, point: Vector, walks: Sequence[Walk] | None = None) -> Place:
+    """The same, but beside a round wall, on a flat face or a chamfer, it is that wall, for it is what is meant.
+
+    A wall is beside a point that is nearer to it than its own radius. Raises PosekitError as `surface_at` does.
+    """
+    at, meshes = np.asarray(point, float), walks_of(prop, link) if walks is None else walks
+    place = surface_at(prop, link, point, meshes)
+    walk, left = meshes[place.shape], np.ones(len(meshes[place.shape].faces), bool)
+    found = place.surface
+    for _ in range(BESIDE):
+        if found.kind not in ("plane", "cone"):
+            break
+        left[found.faces] = False
+        others = np.flatnonzero(left)
+        if not len(others):
+            break
+        face, away = nearest_face(replace(walk, corners=walk.corners[others]), at)
+        found = surface_about(walk, int(others[face]))
+        if found.kind == "cylinder" and away <= found.radius:
+            return Place(link, place.shape, away, found)
+    return place
 
 
 def edge_at(prop: Prop, link: str, point: Vector, walks: Sequence[Walk] | None = None) -> Axis:

@@ -66,10 +66,9 @@ class JointsView:
 
 @dataclass(frozen=True, slots=True)
 class FoundAxis:
-    """An axis read off parts, and at what: `points_mm` in the world with all joints at 0, `told` what is there."""
+    """An axis read off parts; `told` is what they are at each of the points that it was asked for at."""
 
     axis: AxisView
-    points_mm: tuple[Point, ...]
     told: tuple[str, ...]
 
 

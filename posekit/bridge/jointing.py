@@ -18,6 +18,7 @@ from posekit.authoring.hinge import (
     axis_through,
     axis_through_holes,
     edge_at,
+    round_at,
     surface_at,
     walks_of,
 )
@@ -65,35 +66,36 @@ class Jointing:
         zero = np.zeros((1, len(prop.joints)))
         return joints_view(prop, forward(prop, zero, self._workbench.mechanism.tree)[0])
 
-    def find_axis(
-        self, how: How, parts: tuple[str, ...], points: tuple[Point, ...], picked: bool = False
-    ) -> FoundAxis:
+    def spot(self, part: str, point: Point) -> Point:
+        """A point of a part, picked in its frame [m] in the picture: in the world with all joints at 0 [mm]."""
+        world: Array = at_zero(self._workbench.prop)[link_named(self._workbench.prop, part).name]
+        x, y, z = (world @ [*picture.to_link_mm(point), 1.0])[:3].round(3).tolist()
+        return x, y, z
+
+    def find_axis(self, how: How, parts: tuple[str, ...], points: tuple[Point, ...]) -> FoundAxis:
         """The axis at one or two points, each of a part: in the world with all joints at 0 [mm].
 
-        Points that were `picked` in the picture are in the frames of their parts [m]. "round" is the wall of a hole
-        or shaft, "holes" goes through the middles of two, "points" through two as they are, "edge" along the
-        nearest straight one, "face" upright on a flat one. Raises PosekitError where no such axis is there.
+        "round" is the wall of a hole or shaft, "holes" goes through the middles of two, "points" through two as they
+        are, "edge" along the nearest straight one, "face" upright on a flat one. Raises PosekitError where no such
+        axis is there.
         """
         if len(points) != SPOTS[how] or len(parts) != len(points):
             raise PosekitError([error("wrong-use", how, f"takes {SPOTS[how]} points, each with its part")])
-        at = tuple(
-            self._in_world(part, point) if picked else point
-            for part, point in zip(parts, points, strict=True)
-        )
         if how == "points":
-            return FoundAxis(axis_view(axis_through(*at)), at, ())
+            return FoundAxis(axis_view(axis_through(*points)), ())
         prop = self._workbench.prop
         if how == "edge":
-            axis = edge_at(prop, parts[0], at[0], self._walks_of(parts[0]))
-            return FoundAxis(axis_view(axis), at, (f"{parts[0]}: a straight edge.",))
+            axis = edge_at(prop, parts[0], points[0], self._walks_of(parts[0]))
+            return FoundAxis(axis_view(axis), (f"{parts[0]}: a straight edge.",))
+        look = surface_at if how == "face" else round_at
         places = [
-            surface_at(prop, part, point, self._walks_of(part)) for part, point in zip(parts, at, strict=True)
+            look(prop, part, point, self._walks_of(part)) for part, point in zip(parts, points, strict=True)
         ]
         if how == "holes":
             axis = axis_through_holes(*places)
         else:
-            axis = axis_of(places[0]) if how == "round" else axis_across(places[0], at[0])
-        return FoundAxis(axis_view(axis), at, tuple(told(place) for place in places))
+            axis = axis_of(places[0]) if how == "round" else axis_across(places[0], points[0])
+        return FoundAxis(axis_view(axis), tuple(told(place) for place in places))
 
     @newest_wins
     def seen_axis(self, at: Point, along: Point) -> AxisView:
@@ -161,12 +163,6 @@ class Jointing:
             sentence = "is fixed; let it turn or slide first"
             raise PosekitError([error("wrong-kind", dotted(("joints", joint)), sentence)])
         return [each.name for each in prop.joints].index(joint)
-
-    def _in_world(self, part: str, point: Point) -> Point:
-        """A point of a part's frame [m] in the world at the zero pose [mm]."""
-        world: Array = at_zero(self._workbench.prop)[link_named(self._workbench.prop, part).name]
-        x, y, z = (world @ [*picture.to_link_mm(point), 1.0])[:3].round(4).tolist()
-        return x, y, z
 
     def _walks_of(self, part: str) -> list[Walk]:
         """The meshes of a part, kept for the next question while the prop stays the same."""

@@ -74,21 +74,28 @@ def text_of(page: Page) -> str:
     return page.ask("files", {})["prop.toml"].decode()
 
 
-def found(page: Page, how: str, *spots: tuple[str, list[float]], picked: bool = False) -> dict:
+def found(page: Page, how: str, *spots: tuple[str, list[float]]) -> dict:
     parts, points = [part for part, _ in spots], [point for _, point in spots]
-    return page.ask("find_axis", {"how": how, "parts": parts, "points": points, "picked": picked})
+    return page.ask("find_axis", {"how": how, "parts": parts, "points": points})
 
 
 def test_a_hole_clicked_in_the_picture_is_told_and_takes_the_joint_while_the_parts_stay(page: Page) -> None:
     # The plate's z from 0 to 6 runs along -y from 30: the middle of the hole is at y = 27.
-    at = found(page, "round", ("lever", [0, 28 * M, 92.5 * M]), picked=True)
-    assert np.allclose(at["points_mm"], [[0, 28, 92.5]])
+    spot = page.ask("spot", {"part": "lever", "point": [0, 28 * M, 92.5 * M]})
+    assert spot == [0, 28, 92.5]
+    at = found(page, "round", ("lever", spot))
     axis = at["axis"]
     assert np.allclose(axis["point_mm"], [0, 27, 90], atol=1e-3)
     assert np.allclose(np.abs(axis["direction"]), [0, 1, 0], atol=1e-6)
     assert axis["radius_mm"] == pytest.approx(2.5, abs=1e-4)
     assert np.allclose(axis["at"], PICTURE_FROM_PROP @ axis["point_mm"] * M)
     assert at["told"][0].startswith("lever: a hole of radius 2.50 mm, 6.0 mm long, all the way round.")
+
+    # Beside the hole the face is flat, and the hole is meant all the same; further off it is not.
+    beside = found(page, "round", ("lever", [0, 30, 94]))
+    assert np.allclose(beside["axis"]["point_mm"], [0, 27, 90], atol=1e-3)
+    refused = page.refused("find_axis", {"how": "round", "parts": ["lever"], "points": [[0, 30, 99]]})
+    assert "is flat there" in refused[0]["message"]
 
     before = at_zero(prop_of(text_of(page)))["lever"]
     joint = {"joint": "lever", "type": "revolute"}

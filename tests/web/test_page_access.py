@@ -27,6 +27,7 @@ TABS = (
     "Channels",
     "Calibration",
     "Parts",
+    "Joints",
     "Drives",
     "Bench",
     "Looks",

@@ -155,7 +155,7 @@ def show(rows: list[tuple[str, str, dict[str, Any]]]) -> None:
             f"{found['pictures'] / found['seconds']:.0f}",
             "met" if p95 < GOAL_MS else "missed",
         )
-    Console().print(table)
+    Console(width=120).print(table)
 
 
 if __name__ == "__main__":

@@ -1,11 +1,12 @@
 /** What stands on the bench for every panel and bar: the work, the picture, and what is read of both. */
 
-import { type Signal, signal } from "@preact/signals";
+import { computed, type Signal, signal } from "@preact/signals";
 import { createNearness, type Nearness } from "./panels/clearance/nearness";
 import { createSwinger, type Swinger } from "./panels/bench/swinger";
 import { createSurveyor, type Surveyor } from "./panels/clearance/surveyor";
 import { createLinkages, type Linkages } from "./panels/drives/linkages";
 import { createCheck, type Check } from "./panels/findings/check";
+import { createJointer, type Jointer } from "./panels/joints/jointer";
 import { createReach, type Reach } from "./panels/looks/reach";
 import { createCurves, type Curves } from "./panels/motion/curves";
 import { createPlayer, type Player } from "./panels/motion/player";
@@ -20,6 +21,7 @@ export interface Bench {
   readonly session: Session;
   readonly view: View;
   readonly reach: Reach;
+  readonly jointer: Jointer;
   readonly nearness: Nearness;
   readonly surveyor: Surveyor;
   readonly check: Check;
@@ -44,10 +46,13 @@ export function createBench(holder: HTMLElement, place: Place, journal: Journal,
   const nearness = createNearness(session, view, complain);
   const player = createPlayer(session, rehearsal, view, complain);
   const panel = signal("channels");
+  panel.subscribe((now) => now === "joints" && player.leave()); // there it stands with every joint at 0
   return {
     session,
     view,
     reach: createReach(session),
+    // While a show plays, the figure is the show's.
+    jointer: createJointer(session, view, computed(() => panel.value === "joints" && !player.playing.value), complain),
     nearness,
     check: createCheck(session, nearness, complain),
     surveyor: createSurveyor(session),

@@ -25,6 +25,10 @@ export interface DebugDoor {
   /** The files of the prop, and the bytes of one. */
   paths(): string[];
   bytes(path: string): number[];
+  /** Where a point of the picture (metres) is seen, in px from the corner of the page. */
+  seen(point: [number, number, number]): [number, number];
+  /** Keep the picture fine whatever moves, to measure what it gives way by. */
+  steady(on: boolean): void;
   /** The text of a file of the prop. */
   file(path: string): string | null;
   /** The work as it would be saved: name of the folder, values, text of the prop file. */
@@ -47,6 +51,13 @@ declare global {
 
 export function openDebugDoor({ session, view, rehearsal, player, curves, nearness, panel, controls }: Bench): void {
   let first: Work | null = null;
+
+  function seen(point: Vector3): [number, number] {
+    const box = view.stage.canvas.getBoundingClientRect();
+    const at = point.project(view.stage.camera);
+    return [box.left + ((at.x + 1) / 2) * box.width, box.top + ((1 - at.y) / 2) * box.height];
+  }
+
   window.posekit = {
     node(link) {
       const node = view.figure()?.node(link);
@@ -67,14 +78,13 @@ export function openDebugDoor({ session, view, rehearsal, player, curves, nearne
     eye: () => view.stage.camera.position.toArray(),
     spot(link) {
       const node = view.figure()?.node(link);
-      if (!node) return null;
-      const box = view.stage.canvas.getBoundingClientRect();
-      const seen = new Box3().setFromObject(node).getCenter(new Vector3()).project(view.stage.camera);
-      return [box.left + ((seen.x + 1) / 2) * box.width, box.top + ((1 - seen.y) / 2) * box.height];
+      return node ? seen(new Box3().setFromObject(node).getCenter(new Vector3())) : null;
     },
     outlined: view.outlined,
     paths: () => Object.keys(session.history.work().files),
     bytes: (path) => [...(session.history.work().files[path] ?? [])],
+    steady: view.stage.steady,
+    seen: (point) => seen(new Vector3(...point)),
     file(path) {
       const data = session.history.work().files[path];
       return data ? new TextDecoder().decode(data) : null;

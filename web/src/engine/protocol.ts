@@ -787,10 +787,9 @@ export interface JointsView {
   readonly links: Floats;
 }
 
-/** An axis read off parts, and at what: `points_mm` in the world with all joints at 0, `told` what is there. */
+/** An axis read off parts; `told` is what they are at each of the points that it was asked for at. */
 export interface FoundAxis {
   readonly axis: AxisView;
-  readonly points_mm: ReadonlyArray<readonly [number, number, number]>;
   readonly told: ReadonlyArray<string>;
 }
 
@@ -1018,14 +1017,16 @@ export interface Methods {
   differences: { params: { old: Readonly<Record<string, Uint8Array<ArrayBuffer>>>; new: Readonly<Record<string, Uint8Array<ArrayBuffer> | null>> }; result: ReadonlyArray<FileDifference> };
   /** Where all joints stand, and the links with them at 0. */
   joint_places: { params: Record<string, never>; result: JointsView };
+  /** A point of a part, picked in its frame [m] in the picture: in the world with all joints at 0 [mm]. */
+  spot: { params: { part: string; point: readonly [number, number, number] }; result: readonly [number, number, number] };
   /**
    * The axis at one or two points, each of a part: in the world with all joints at 0 [mm].
    *
-   * Points that were `picked` in the picture are in the frames of their parts [m]. "round" is the wall of a hole
-   * or shaft, "holes" goes through the middles of two, "points" through two as they are, "edge" along the
-   * nearest straight one, "face" upright on a flat one. Raises PosekitError where no such axis is there.
+   * "round" is the wall of a hole or shaft, "holes" goes through the middles of two, "points" through two as they
+   * are, "edge" along the nearest straight one, "face" upright on a flat one. Raises PosekitError where no such
+   * axis is there.
    */
-  find_axis: { params: { how: "round" | "holes" | "points" | "edge" | "face"; parts: ReadonlyArray<string>; points: ReadonlyArray<readonly [number, number, number]>; picked?: boolean }; result: FoundAxis };
+  find_axis: { params: { how: "round" | "holes" | "points" | "edge" | "face"; parts: ReadonlyArray<string>; points: ReadonlyArray<readonly [number, number, number]> }; result: FoundAxis };
   /** The axis at a point [m] of the picture along a direction of it, as while it is dragged there. */
   seen_axis: { params: { at: readonly [number, number, number]; along: readonly [number, number, number] }; result: AxisView };
   /** The axis at a point along a direction of the world, as people type it. PosekitError without a direction. */

@@ -63,7 +63,7 @@ function useHands({ session, view, reach }: Bench, hand: Signal<Hand>): void {
         if (how !== "look") reach.pull(pull, how).catch(complain);
       },
       released: reach.release,
-    });
+    }, () => view.taker);
   }, []);
   useSignalEffect(() => view.choose(session.part.value));
 }

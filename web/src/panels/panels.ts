@@ -8,6 +8,7 @@ import { Channels } from "./channels/channels";
 import { Clearance } from "./clearance/clearance";
 import { Drives } from "./drives/drives";
 import { FindingsPanel } from "./findings/findings";
+import { Joints } from "./joints/joints";
 import { Looks } from "./looks/looks";
 import { Motion } from "./motion/motion";
 import { Parts } from "./parts/parts";
@@ -23,6 +24,7 @@ export const PANELS: readonly Panel[] = [
   { id: "channels", title: "Channels", Content: Channels },
   { id: "calibration", title: "Calibration", Content: Calibration },
   { id: "parts", title: "Parts", Content: Parts },
+  { id: "joints", title: "Joints", Content: Joints },
   { id: "drives", title: "Drives", Content: Drives },
   { id: "bench", title: "Bench", Content: BenchPanel },
   { id: "looks", title: "Looks", Content: Looks },

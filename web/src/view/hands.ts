@@ -2,9 +2,9 @@
 
 import { Plane, Raycaster, Vector2, Vector3 } from "three";
 import type { Figure } from "./figure";
-import type { Stage } from "./stage";
+import { rayTo, type Stage } from "./stage";
 
-type Point = readonly [number, number, number];
+export type Point = readonly [number, number, number];
 
 /** What a press on a part does: turn the view, turn the joint of the part, or take the part to a target. */
 export type Hand = "look" | "turn" | "reach";
@@ -24,62 +24,75 @@ export interface Hearer {
   released(): void;
 }
 
+/** A panel at work in the picture, which hears of presses in place of the hands. */
+export interface Taker {
+  /** A part was clicked at a point of its frame, or the empty room. */
+  clicked(link: string | null, grip: Point | null): void;
+  /** Whether a press takes hold of a part now; else it turns the view. */
+  takesHold(): boolean;
+  pulled(pull: Pull): void;
+  released(): void;
+}
+
 const CLICK_PX = 5;
 
-export function listenToHands(stage: Stage, figure: () => Figure | null, hand: () => Hand, hearer: Hearer): void {
+export function listenToHands(stage: Stage, figure: () => Figure | null, hand: () => Hand, hearer: Hearer, taker: () => Taker | null): void {
   const { canvas, camera, orbit } = stage;
-  const ray = new Raycaster();
+  const caster = new Raycaster();
   const plane = new Plane();
   let pressed: Vector2 | null = null;
-  let held: { link: string; grip: Point } | null = null;
+  let held: { link: string; grip: Point; by: Pick<Hearer, "pulled" | "released"> } | null = null;
 
   function aim(event: PointerEvent): void {
-    const box = canvas.getBoundingClientRect();
-    const x = ((event.clientX - box.left) / box.width) * 2 - 1;
-    const y = 1 - ((event.clientY - box.top) / box.height) * 2;
-    ray.setFromCamera(new Vector2(x, y), camera);
+    caster.ray.copy(rayTo(stage, event));
   }
 
-  function part(): { link: string; point: Vector3 } | null {
+  function part(): { link: string; point: Vector3; grip: Point } | null {
     const shown = figure();
-    const hit = shown && ray.intersectObject(shown.object, true)[0];
+    const hit = shown && shown.under(caster);
     const link = hit && shown.linkOf(hit.object);
-    return hit && link ? { link, point: hit.point } : null;
+    const node = link ? shown.node(link) : null;
+    return hit && link && node ? { link, point: hit.point, grip: node.worldToLocal(hit.point.clone()).toArray() } : null;
   }
 
   function press(event: PointerEvent): void {
     if (!event.isPrimary || event.button !== 0) return;
     pressed = new Vector2(event.clientX, event.clientY);
-    if (hand() === "look") return;
+    const other = taker();
+    if (other ? !other.takesHold() : hand() === "look") return;
     aim(event);
     const taken = part();
-    const node = taken && figure()?.node(taken.link);
-    if (!taken || !node) return;
+    if (!taken) return;
     orbit.enabled = false;
     canvas.setPointerCapture(event.pointerId);
     // The pointer moves in the plane that faces the viewer at the point taken hold of.
     plane.setFromNormalAndCoplanarPoint(camera.getWorldDirection(new Vector3()), taken.point);
-    held = { link: taken.link, grip: node.worldToLocal(taken.point.clone()).toArray() };
-    hearer.chosen(taken.link);
+    held = { link: taken.link, grip: taken.grip, by: other ?? hearer };
+    if (other) other.clicked(taken.link, taken.grip);
+    else hearer.chosen(taken.link);
   }
 
   function move(event: PointerEvent): void {
     if (!held || !event.isPrimary) return;
     aim(event);
-    const target = ray.ray.intersectPlane(plane, new Vector3());
-    if (target) hearer.pulled({ ...held, target: target.toArray() });
+    const target = caster.ray.intersectPlane(plane, new Vector3());
+    if (target) held.by.pulled({ link: held.link, grip: held.grip, target: target.toArray() });
   }
 
   function release(event: PointerEvent): void {
     const from = pressed;
     pressed = null;
     if (held) {
+      const { by } = held;
       held = null;
       orbit.enabled = true;
-      hearer.released();
+      by.released();
     } else if (from && from.distanceTo(new Vector2(event.clientX, event.clientY)) < CLICK_PX) {
       aim(event);
-      hearer.chosen(part()?.link ?? null);
+      const taken = part();
+      const other = taker();
+      if (other) other.clicked(taken?.link ?? null, taken?.grip ?? null);
+      else hearer.chosen(taken?.link ?? null);
     }
   }
 

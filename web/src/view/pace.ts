@@ -6,7 +6,8 @@
 
 const SLOW_MS = 24; // a fine picture that takes longer is not for what moves
 const MOVING_MS = 250; // between pictures: what comes after less goes on moving
-const REST_MS = 180; // without a picture: it rests
+const REST_MS = 180; // without a picture asked for: it rests
+const HELD_REST_MS = 1000; // and with a pointer down, whose next picture may wait for Python
 const SHARES = [0.35, 0.5, 0.7, 1] as const; // of the pixels along a side while it gives way
 const [TOO_LONG_MS, SHORT_MS] = [18, 7]; // a picture that gives way: with fewer pixels the next time, or with more
 const KEPT = 5; // how long the last ones took
@@ -14,6 +15,8 @@ const KEPT = 5; // how long the last ones took
 type Gl = WebGL2RenderingContext;
 
 export interface Pace {
+  /** A picture is asked for: what moves does not rest, however long the last one took. */
+  asked(): void;
   /** A picture comes: give way or be fine. */
   begin(): void;
   /** It was drawn, which may take its time yet. */
@@ -81,6 +84,8 @@ export function createPace(gl: Gl, slowByNature: boolean, give: (way: number | n
   }
 
   return {
+    asked: () => clearTimeout(timer),
+
     begin() {
       began = performance.now();
       const moves = !resting && (held || began - last < MOVING_MS);
@@ -95,7 +100,7 @@ export function createPace(gl: Gl, slowByNature: boolean, give: (way: number | n
         timer = window.setTimeout(() => {
           resting = true;
           draw();
-        }, REST_MS);
+        }, held ? HELD_REST_MS : REST_MS);
       }
       time();
     },

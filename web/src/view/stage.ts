@@ -91,6 +91,7 @@ export function createStage(holder: HTMLElement): Stage {
 
   let asked = 0;
   function draw(): void {
+    pace.asked();
     asked ||= requestAnimationFrame(() => {
       asked = 0;
       orbit.update(); // with damping this moves the camera on, which asks for the next frame

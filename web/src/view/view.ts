@@ -6,6 +6,7 @@ import { type Signal, signal } from "@preact/signals";
 import type { Floats, JointView, LinkageView, SweepView } from "../engine/protocol";
 import { type Figure, loadFigure } from "./figure";
 import { createGhost, type Ghost, moved, trace } from "./ghost";
+import type { Taker } from "./hands";
 import { listenToKeys } from "./keys";
 import { type Bodies, createBodies, type Grip } from "./linkages";
 import { type Marks, showAxes, showNames } from "./marks";
@@ -33,6 +34,10 @@ export interface View {
   grips(): readonly Grip[];
   /** The ends and the mark of a body of a linkage, where it is drawn. */
   body(drive: string, name: string): readonly number[] | null;
+  /** Whether the figure stands otherwise than the channels say, so that what is read of their pose is not drawn. */
+  readonly apart: Signal<boolean>;
+  /** A panel at work in the picture hears of presses there, until it is told null. */
+  taker: Taker | null;
   /** The ghost of a link, where it stands apart from the link. */
   ghost(link: string): Object3D | null;
   /** Leave the play and stand again as placed last. */
@@ -65,6 +70,8 @@ export function createView(holder: HTMLElement): View {
   let acting = false;
   let shadow: { ghost: Ghost; of: Figure } | null = null; // of the commanded pose
 
+  stage.onGivingWay((gives) => figure?.giveWay(gives));
+
   function dropShadow(): void {
     shadow?.ghost.remove();
     shadow = null;
@@ -74,6 +81,8 @@ export function createView(holder: HTMLElement): View {
     stage,
     figure: () => figure,
     shown,
+    apart: signal(false),
+    taker: null,
 
     async show(glb, camera) {
       const bytes = new Uint8Array(glb);
@@ -85,6 +94,7 @@ export function createView(holder: HTMLElement): View {
       view.axes(null);
       view.names(false);
       view.sweep(null, []);
+      stage.another();
       figure?.dispose();
       figure = next;
       room.add(next.object);

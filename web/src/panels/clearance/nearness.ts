@@ -34,7 +34,7 @@ export function createNearness(session: Session, view: View, failed: (problem: u
   function draw(): void {
     const figure = view.figure();
     const found = near.value;
-    if (!drawn.value || !figure || !found || found.pairs.length === 0) {
+    if (!drawn.value || view.apart.value || !figure || !found || found.pairs.length === 0) {
       strikes?.remove();
       strikes = null;
     } else {
@@ -52,6 +52,7 @@ export function createNearness(session: Session, view: View, failed: (problem: u
   });
   near.subscribe(draw);
   drawn.subscribe(draw);
+  view.apart.subscribe(draw);
 
   return {
     near,

@@ -1,0 +1,55 @@
+/** The joint turned by hand, whatever its drive and its stops; they are set where it stands. */
+
+import type { PlacedJoint } from "../../engine/protocol";
+import { Button } from "../../ui/button";
+import { Field, Typed } from "../../ui/field";
+import { unitText } from "../../ui/units";
+import type { Jointer } from "./jointer";
+
+export function Turn({ jointer, joint }: { jointer: Jointer; joint: PlacedJoint }) {
+  const trial = jointer.trial.value;
+  const at = trial?.joint === joint.name ? trial : null;
+  if (joint.type === "fixed") return <p class="quiet">It is fixed. Let it turn or slide first: above, or by finding its axis.</p>;
+  const [low, high] = joint.free;
+  const text = at?.text ?? (joint.unit === "deg" ? "0.0°" : "0.0 mm");
+  const unit = unitText(joint.unit);
+  return (
+    <div class="stack">
+      <p class="quiet">Drag a part in the picture, or the slider. It moves freely, past its stops too; nothing is changed by it.</p>
+      <Field label={`Position of ${joint.name}, ${unit}`}>
+        {(named) => (
+          <div class="track">
+            <input
+              {...named}
+              type="range"
+              class="slider"
+              min={low}
+              max={high}
+              step={0.5}
+              value={jointer.aimed.value ?? at?.position ?? 0}
+              aria-valuetext={text}
+              onInput={(event) => void jointer.turn(event.currentTarget.valueAsNumber)}
+            />
+          </div>
+        )}
+      </Field>
+      <div class="row">
+        <Typed
+          type="number"
+          step="any"
+          class="input--number"
+          aria-label={`position of ${joint.name}, ${unit}`}
+          value={String(at?.position ?? 0)}
+          commit={(typed) => Number.isFinite(Number(typed)) && typed.trim() !== "" && void jointer.turn(Number(typed))}
+        />
+        <output class="number">{text}</output>
+        <Button words="Back to 0" onClick={() => void jointer.turn(0)} />
+      </div>
+      <div class="row">
+        <Button words="Low stop here" data-stop="low" onClick={() => void jointer.stop("low")} />
+        <Button words="High stop here" data-stop="high" onClick={() => void jointer.stop("high")} />
+        {joint.stops && <Button words="No stops" kind="plain" onClick={() => void jointer.dropStops()} />}
+      </div>
+    </div>
+  );
+}
