@@ -203,6 +203,10 @@ export function createJointer(session: Session, view: View, open: ReadonlySignal
     void read().catch((problem: unknown) => problem instanceof Stale || problem instanceof Stopped || failed(problem));
   });
   effect(() => {
+    session.opened.value; // another prop begins where a first one does
+    [tool.value, how.value] = ["find", "round"];
+  });
+  effect(() => {
     view.shown.value; // another figure stands as its file has it
     anew = true;
     const turned = trial.peek();
