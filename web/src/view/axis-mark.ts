@@ -1,12 +1,13 @@
 /** An axis in the picture before it is taken, and that of the joint that is being placed. */
 
 import { BufferGeometry, ConeGeometry, Group, Line, LineBasicMaterial, LineDashedMaterial, LineLoop, Mesh, MeshBasicMaterial, Vector3 } from "three";
+import { MM } from "./ground";
 import type { Point } from "./hands";
 import type { Stage } from "./stage";
 
 export interface AxisMark {
-  /** Put it through a point (metres) along a direction of length 1, with a ring of this radius (metres) where there is one. */
-  show(at: Point, along: Point, radius: number | null): void;
+  /** Put it through a point (metres) along a direction of length 1, with a ring of this radius (mm) where there is one. */
+  show(at: Point, along: Point, radiusMm: number | null): void;
   hide(): void;
 }
 
@@ -44,7 +45,7 @@ export function createAxisMark(stage: Stage, word: string, dashed: boolean, colo
   }
 
   return {
-    show(at, along, radius) {
+    show(at, along, radiusMm) {
       if (!group.visible) {
         // Only once: a colour is asked of the whole page's styles, and this comes with every move of a pointer.
         const shown = colour();
@@ -53,8 +54,8 @@ export function createAxisMark(stage: Stage, word: string, dashed: boolean, colo
       }
       group.position.fromArray(at);
       group.quaternion.setFromUnitVectors(UP, new Vector3(...along));
-      rim.visible = radius !== null;
-      rim.scale.setScalar(radius ?? 1);
+      rim.visible = radiusMm !== null;
+      rim.scale.setScalar((radiusMm ?? 1) * MM);
       group.visible = true;
       label ??= stage.labels.add(word, stretched, new Vector3(0, 0, 1), "axis");
       stage.draw();

@@ -22,7 +22,7 @@ export interface Ground {
   shade(on: boolean): void;
 }
 
-const MM = 0.001; // the view is in metres
+export const MM = 0.001; // the view is in metres
 const STEPS_MM = [5, 10, 20, 50, 100, 200, 500, 1000];
 const SQUARES_ACROSS = 12;
 const EVERY_WHICH_LABELLED = 2;

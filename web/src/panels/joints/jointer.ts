@@ -222,7 +222,7 @@ export function createJointer(session: Session, view: View, open: ReadonlySignal
   effect(drawOwn);
   effect(() => {
     const axis = found.value?.axis;
-    if (axis) mark.show(axis.at, axis.along, axis.radius_mm === null ? null : axis.radius_mm / 1000);
+    if (axis) mark.show(axis.at, axis.along, axis.radius_mm);
     else mark.hide();
   });
   effect(() => {

@@ -142,7 +142,7 @@ function Measured({ session }: { session: Session }) {
     <div class="stack">
       <Chosen
         label="A CSV of the sheets that was filled in"
-        hint="What differs is told, with the key of the prop file that would change. Nothing is changed."
+        hint="You see what differs, with the key of the prop file that would change. Nothing is changed."
         take={(file) => void compare(file)}
       />
       <p role="status">{found.value?.summary}</p>
