@@ -7,6 +7,7 @@ it that URDFs are made and looked at with (ros-visualization/rviz, issue 1045).
 
 from __future__ import annotations
 
+import warnings
 from collections.abc import Iterator
 from importlib.util import find_spec
 from io import BytesIO
@@ -41,7 +42,8 @@ def collada_surfaces(content: bytes, name: str) -> list[Surface]:
     try:
         if _ZIP_END in content:
             raise ValueError("it holds a zip file")
-        loaded = _loaded(content)
+        with warnings.catch_warnings(action="ignore"):  # of dates and such, which nothing here asks for
+            loaded = _loaded(content)
         unit_m = float(loaded.assetInfo.unitmeter or 1.0)
         by_colour: dict[str | None, list[Array]] = {}
         total = 0

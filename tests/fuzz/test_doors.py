@@ -23,6 +23,7 @@ FEW = {"step": 3}  # cases a block at doors where each case starts a process of 
 # Cases that once went wrong, by their number at the door; a new fault is written down here and mended.
 ONCE_WRONG: dict[str, tuple[int, ...]] = {
     "prop": (1335, 1718),  # a ratio of 1e308, an axis with a part of 5e-324
+    "collada": (6164,),  # a date of a time zone that none is, of which a library warned
     "show": (5785,),  # a rate of 5e-324 frames a second
     "mesh": (4709,),  # thousands of triangles about one vertex
     "parts": (6129, 6916),  # the same, thinned; a number in a GLB that is none
