@@ -1,4 +1,4 @@
-"""Who answers the requests of the page beside the workbench: a class a room, whose public methods are the requests."""
+"""Who answers the page's requests beside the workbench: a class a subject, whose public methods are the requests."""
 
 from __future__ import annotations
 

@@ -42,11 +42,12 @@ def places(content: bytes) -> list[Names]:
     named = _products(content) if inside else {}
     parts = {part for placed in inside.values() for _, part in placed}
     found: list[Names] = []
+    steps = 0
     for whole in inside:
         if whole not in parts:
             for names in _below(whole, (named.get(whole, ""),), inside):
-                found.append(names)
-                if len(found) > MESH_NODES:
+                found += [] if names is None else [names]
+                if (steps := steps + 1) > MESH_NODES:
                     return []
     return found
 
@@ -64,7 +65,10 @@ def named_places(paths: Sequence[Names], content: bytes) -> list[tuple[str, Name
     return [(f"node {path[-1]}", path[:-1]) for path in paths]
 
 
-def _below(whole: bytes, above: Names, inside: dict[bytes, list[tuple[str, bytes]]]) -> Iterator[Names]:
+def _below(
+    whole: bytes, above: Names, inside: dict[bytes, list[tuple[str, bytes]]]
+) -> Iterator[Names | None]:
+    """The names down to each part, in their order; None for each step through an assembly."""
     waiting = [(whole, above, frozenset([whole]))]
     # Ends: no product stands in itself on any way down, and whoever asks stops at MESH_NODES.
     while waiting:
@@ -72,6 +76,7 @@ def _below(whole: bytes, above: Names, inside: dict[bytes, list[tuple[str, bytes
         if definition not in inside:
             yield names
             continue
+        yield None
         below = [(part, (*names, name), way | {part}) for name, part in inside[definition] if part not in way]
         waiting += below[::-1]
 

@@ -38,7 +38,7 @@ def pasted(text: str) -> tuple[Typed, ...]:
         sentence = f"has {len(lines)} rows; {MEASURED_PAIRS} at most are taken"
         raise PosekitError([error("too-many-points", "what was pasted", sentence)])
     rows = [_cells(line) for line in lines]
-    if rows and not any(map(_number, rows[0])):
+    if rows and all(_number(cell) is None for cell in rows[0]):
         del lines[0], rows[0]
     wrong = [
         error(

@@ -36,6 +36,13 @@ def test_what_stands_in_itself_ends() -> None:
     assert places(many.encode()) == []
 
 
+def test_assemblies_that_all_hold_each_other_end_before_all_their_ways_are_walked() -> None:
+    """Thirteen that hold each other have some 480 million ways down."""
+    pairs = [(99, 1), *((a, b) for a in range(1, 14) for b in range(1, 14) if a != b)]
+    text = "".join(PLACE.format(1000 + n, 1000 + n, "x", a, b) for n, (a, b) in enumerate(pairs))
+    assert places(text.encode()) == []
+
+
 def test_without_a_place_each_the_solids_of_a_node_are_one_part() -> None:
     paths = [("lamp", "foot", "1"), ("lamp", "foot", "1"), ("lamp", "arm", "2")]
     assert named_places(paths, b"") == [

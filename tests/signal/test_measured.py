@@ -62,6 +62,10 @@ def test_a_decimal_comma_is_kept_where_columns_stand_apart_by_something_else():
     ]
 
 
+def test_a_first_row_with_a_number_in_it_is_no_head():
+    assert pasted("1500us\t0\n1600\t9") == (("1500us", "0"), ("1600", "9"))
+
+
 def test_rows_of_more_or_fewer_cells_are_all_named():
     with pytest.raises(PosekitError) as refused:
         pasted("1000\t-44\t3\n1500\t0\n1600")
