@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterable
 
@@ -16,6 +17,9 @@ _UNSAFE = re.compile(
 )
 
 _WHOLE = re.compile(r"[+-]?[0-9]{1,9}")
+
+FIGURES = 4  # of a size or a mass: finer than it is made, and short enough to be read
+MOST_DECIMALS = 6  # a millionth of a millimetre or a gram is nothing
 
 
 def printable(words: str, most: int = TOLD_LETTERS) -> str:
@@ -45,6 +49,14 @@ def listed(names: Iterable[str], most: int = NAMES_TOLD) -> str:
 def counted(count: int, one: str, more: str = "") -> str:
     """`1 shape`, `3 shapes`."""
     return f"{count} {one if count == 1 else more or one + 's'}"
+
+
+def plain(value: float) -> str:
+    """A number in about four figures as people write it, without an exponent: `0.5`, `50.27`, `12346`."""
+    magnitude = math.floor(math.log10(abs(value))) if value else 0
+    decimals = min(max(FIGURES - 1 - magnitude, 0), MOST_DECIMALS)
+    fixed = f"{round(value, decimals) + 0.0:.{decimals}f}"
+    return fixed.rstrip("0").rstrip(".") if decimals else fixed
 
 
 def short(cells: list[str]) -> str:

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import unicodedata
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from posekit.budgets import FINDINGS_TOLD, TOLD_LETTERS
 from posekit.errors import PosekitError, error
-from posekit.text import printable, shortened
+from posekit.text import plain, printable, shortened
 
 ANY_TEXT = st.text(st.characters(exclude_categories=()))  # halves of letters (surrogates), too
 BIDIRECTIONAL = {"LRE", "RLE", "LRO", "RLO", "PDF", "LRI", "RLI", "FSI", "PDI"}  # classes of UAX #9
@@ -56,3 +57,16 @@ def test_a_finding_is_one_safe_line_and_a_refusal_tells_a_bounded_number_of_boun
 
 def test_a_finding_without_a_file_says_its_line_in_words() -> None:
     assert str(error("a", "b", "is c", line=18)) == "line 18: b: is c"
+
+
+@given(st.floats(-1e9, 1e9))
+def test_a_plain_number_has_four_figures_and_no_exponent(value: float) -> None:
+    told = plain(value)
+    assert set(told) <= set("-0123456789.")
+    assert float(told) == pytest.approx(value, rel=5.001e-4, abs=5.001e-7)
+
+
+def test_plain_numbers_are_as_people_write_them() -> None:
+    assert [plain(value) for value in (0, -1e-9, 0.5, 50.266, 160.0, 9999.96, 12_000, 12_345.6)] == [
+        *("0", "0", "0.5", "50.27", "160", "10000", "12000", "12346")
+    ]

@@ -8,6 +8,7 @@ import numpy as np
 
 from posekit.arrays import Array
 from posekit.errors import Finding, note
+from posekit.text import plain
 
 MM_PER_UNIT = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "inch": 25.4}  # the inch is exact by definition (ISO 31-1)
 
@@ -19,16 +20,16 @@ def taken_unit(endings: Sequence[str], reach: float) -> tuple[str, str]:
     """The unit that files of these endings are in, whose parts together are `reach` of it long, and why."""
     if set(endings) == {".glb"}:
         if reach > LARGEST_FIGURE_M:
-            return "mm", f"a GLB should be in metres, and no figure is {reach:.3g} m large"
+            return "mm", f"a GLB should be in metres, and no figure is {plain(reach)} m large"
         return "m", "a GLB is in metres (glTF 2.0)"
     if reach < SMALLEST_FIGURE_MM:
-        return "m", f"the file does not say, and {reach:.3g} mm would be too small for a figure"
+        return "m", f"the file does not say, and {plain(reach)} mm would be too small for a figure"
     return "mm", "the file does not say, and most CAD programs write mm"
 
 
 def size_words(low: Array, high: Array) -> str:
     """`120 x 80 x 200 mm`, of the corners (3,) of a box [mm]."""
-    return " × ".join(f"{edge:.4g}" for edge in np.asarray(high - low).tolist()) + " mm"
+    return " × ".join(map(plain, np.asarray(high - low).tolist())) + " mm"
 
 
 def unit_finding(unit: str, why: str, whole: str, largest: str, largest_size: str) -> Finding:

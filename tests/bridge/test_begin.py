@@ -72,6 +72,7 @@ def test_what_was_taken_is_told_with_sizes_before_anything_is_opened() -> None:
 
 def test_unit_up_and_what_stands_are_as_chosen() -> None:
     assert begun(FIGURE, unit="inch")["size"] == "4064 × 3048 × 4724 mm"
+    assert begun(FIGURE, unit="m")["size"] == "160000 × 120000 × 186000 mm"
     view = begun(FIGURE, up="y", root="mast")
     assert (view["up"], view["stands"]) == ("y", "mast")
     # What was z is x now, x is y, and y is z.
