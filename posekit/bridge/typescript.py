@@ -34,7 +34,7 @@ export interface Floats {{
 }}
 """
 # What the page unpacks or reads itself, before it hands anything to Python.
-PAGE_BUDGETS = ("INFLATED_BYTES", "LINK_LETTERS", "FOLDER_BYTES", "FOLDER_FILES")
+PAGE_BUDGETS = ("INFLATED_BYTES", "LINK_LETTERS", "FOLDER_BYTES", "FOLDER_FILES", "MEASURED_BYTES")
 PLAIN = {
     float: "number",
     int: "number",

@@ -9,8 +9,10 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from posekit.budgets import MEASURED_BYTES
 from posekit.errors import Finding, PosekitError, bounded, error, note, warning
 from posekit.output.cells import text_cell
+from posekit.paths import too_large
 from posekit.prop.fingerprint import for_people
 from posekit.prop.model import Prop
 from posekit.report.figures import HEADER, Figure, figures
@@ -90,8 +92,10 @@ def compare(prop: Prop, content: bytes, name: str) -> Comparison:
     """A filled-in CSV of `figures_csv` against a prop; `name` is how messages call the file.
 
     Commas or semicolons between cells, and with those a decimal comma, as spreadsheets of many countries save it.
-    PosekitError with every row that cannot be read.
+    PosekitError with every row that cannot be read, and for more than `budgets.MEASURED_BYTES`.
     """
+    if len(content) > MEASURED_BYTES:
+        raise too_large(len(content), MEASURED_BYTES, name, "a filled-in sheet")
     made = sheet(prop)
     planned = {_key(f.drive, f.joint, f.name): f for f in figures(made)}
     filled = _filled(decoded(content, name), name, planned)

@@ -8,10 +8,12 @@ from typing import Literal
 
 import numpy as np
 
+from posekit.budgets import MEASURED_BYTES
 from posekit.errors import Finding, PosekitError, bounded, error, warning
 from posekit.motion.follow import limits_of
 from posekit.motion.stepped import LEAST_S, acceleration_of_time, speed_of_time, stepped
 from posekit.motion.stopwatch import Timed, timed
+from posekit.paths import too_large
 from posekit.prop.model import Prop
 from posekit.text import listed, short, whole
 from posekit.textfile import decoded, rows
@@ -54,7 +56,12 @@ class NearestStep:
 
 
 def read_steps(content: bytes, name: str) -> tuple[TimedStep, ...]:
-    """The times in a CSV with the header drive,setting,step,seconds. PosekitError with every row that is none."""
+    """The times in a CSV with the header drive,setting,step,seconds.
+
+    PosekitError with every row that is none, and for more than `budgets.MEASURED_BYTES`.
+    """
+    if len(content) > MEASURED_BYTES:
+        raise too_large(len(content), MEASURED_BYTES, name, "a table of times")
     found: list[TimedStep] = []
     bad: list[Finding] = []
     for line, cells in rows(decoded(content, name), HEADER, name):

@@ -14,6 +14,7 @@ export const BUDGETS = {
   LINK_LETTERS: 4194304,
   FOLDER_BYTES: 134217728,
   FOLDER_FILES: 4096,
+  MEASURED_BYTES: 1048576,
 } as const;
 
 /** The kinds of files by their endings, as in posekit/kinds.py. */

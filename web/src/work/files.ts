@@ -17,11 +17,9 @@ export const ACCEPTED_PARTS = [...KINDS.MESHES, ...KINDS.ASSEMBLIES, ".zip"].joi
 /** What a folder of parts may hold besides: a URDF names meshes of kinds that do not come alone. */
 const BESIDE = [".dae"];
 
-/** The bytes of a file from the builder's disk. One that is no file, or too large for any prop, is not even read. */
-export async function readable(file: File): Promise<Uint8Array<ArrayBuffer>> {
-  if (file.size > BUDGETS.FOLDER_BYTES) {
-    throw new Error(`It has ${megabytes(file.size)} MB; a prop with all its files has ${megabytes(BUDGETS.FOLDER_BYTES)} MB at most.`);
-  }
+/** The bytes of a file from the builder's disk. One that is no file, or larger than `what` it is to be may be, is not even read. */
+export async function readable(file: File, most: number = BUDGETS.FOLDER_BYTES, what = "a prop with all its files"): Promise<Uint8Array<ArrayBuffer>> {
+  if (file.size > most) throw new Error(`It has ${megabytes(file.size)} MB; ${what} has ${megabytes(most)} MB at most.`);
   try {
     return new Uint8Array(await file.arrayBuffer());
   } catch {
@@ -133,6 +131,7 @@ class TooLarge extends Error {
   }
 }
 
+/** Rounded up: what is too large is more than what is allowed. */
 function megabytes(bytes: number): string {
-  return (bytes / 2 ** 20).toFixed(0);
+  return Math.ceil(bytes / 2 ** 20).toFixed(0);
 }

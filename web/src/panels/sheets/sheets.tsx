@@ -3,7 +3,7 @@
 import { useSignal } from "@preact/signals";
 import { useEffect, useRef } from "preact/hooks";
 import type { Bench } from "../../bench";
-import type { ComparedView, FileView } from "../../engine/protocol";
+import { BUDGETS, type ComparedView, type FileView } from "../../engine/protocol";
 import { download } from "../../ui/browser";
 import { Button } from "../../ui/button";
 import { Caution } from "../../ui/caution";
@@ -14,6 +14,7 @@ import { Fold } from "../../ui/fold";
 import { useId } from "../../ui/id";
 import { useRefusal } from "../../ui/refusal";
 import { Table } from "../../ui/table";
+import { readable } from "../../work/files";
 import type { Session } from "../../work/session";
 import { lay, print } from "./paper";
 import "./sheets.css";
@@ -89,7 +90,7 @@ function Cards({ session, paper, show }: MakerProps) {
     stopped.current = false;
     done.value = [0, 1];
     try {
-      const typed = times.value && new Uint8Array(await times.value.arrayBuffer());
+      const typed = times.value && (await readable(times.value, BUDGETS.MEASURED_BYTES, "a table of times"));
       let view = await session.engine.ask("cards", { paper, times: typed, name: times.value?.name ?? "" });
       while (!view.file && !stopped.current) {
         done.value = [view.done, view.of];
@@ -134,8 +135,10 @@ function Measured({ session }: { session: Session }) {
   async function compare(file: File | null): Promise<void> {
     found.value = null;
     if (!file) return;
-    const data = new Uint8Array(await file.arrayBuffer());
-    await refusal.attempt(async () => void (found.value = await session.engine.ask("compare_sheet", { data, name: file.name })));
+    await refusal.attempt(async () => {
+      const data = await readable(file, BUDGETS.MEASURED_BYTES, "a filled-in sheet");
+      found.value = await session.engine.ask("compare_sheet", { data, name: file.name });
+    });
   }
 
   return (
