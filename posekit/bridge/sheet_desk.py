@@ -12,6 +12,7 @@ from posekit.bridge.view_of_prop import finding_views
 from posekit.bridge.views import FileView
 from posekit.bridge.workbench import Workbench
 from posekit.errors import PosekitError, error
+from posekit.prop.model import Prop
 from posekit.report.cards import Cards, card_steps
 from posekit.report.cards_document import cards_html
 from posekit.report.figures import figures_csv
@@ -31,6 +32,7 @@ class SheetDesk:
     def __init__(self, workbench: Workbench) -> None:
         self._workbench = workbench
         self._steps: Generator[int, None, Cards] | None = None
+        self._of: Prop | None = None  # what the cards are being made of
         self._paper: PaperSize = "A4"
 
     def sheet_file(self, form: Literal["html", "csv", "md"], paper: PaperSize = "A4") -> FileView:
@@ -47,7 +49,8 @@ class SheetDesk:
         """Begin the setting cards; `times` is a CSV of times at steps of the controller, `name` what it is called."""
         measured = () if times is None else read_steps(times, name)
         self._paper = paper
-        self._steps = card_steps(self._workbench.prop, measured, self._workbench.watched)
+        self._of = self._workbench.prop
+        self._steps = card_steps(self._of, measured, self._workbench.watched)
         return self.cards_on(0.0)
 
     def cards_on(self, seconds: float) -> CardsView:
@@ -55,6 +58,10 @@ class SheetDesk:
         if self._steps is None:
             raise PosekitError([error("no-cards", "", "no setting cards are being made; begin them first")])
         prop, end = self._workbench.prop, time.monotonic() + seconds
+        if prop is not self._of:
+            self._steps = None
+            sentence = "the prop has changed since its setting cards were begun; begin them again"
+            raise PosekitError([error("prop-changed", "", sentence)])
         # Ends: with the cards, one a round.
         while True:
             try:
