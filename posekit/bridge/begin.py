@@ -18,6 +18,7 @@ from posekit.authoring.starter import starter
 from posekit.bridge.begin_views import BroughtPart, BroughtView, ClassesView
 from posekit.bridge.view_of_prop import finding_view
 from posekit.bridge.workbench import Workbench
+from posekit.budgets import MESH_TRIANGLES
 from posekit.errors import Finding, PosekitError, error
 from posekit.exchange.assembly import Assembly
 from posekit.exchange.brought import brought
@@ -51,7 +52,10 @@ NOT_THINNED = (
 NEEDS = {
     "needs-extra": "is Collada, which the browser does not read; export it as STL, OBJ, PLY or GLB, or use "
     "posekit new on your machine",
+    "mesh-too-fine": f"has more than the {MESH_TRIANGLES} triangles that one mesh of a prop may have; export it "
+    "coarser, or use posekit new, which thins it on your machine",
 }
+CHOICES = {"--root": "The part that stands"}  # of the page, by the options of the command
 
 
 class Begin:
@@ -94,9 +98,9 @@ class Begin:
                 convert=lambda _: step or b"",
                 knows_places=False,
             )
+            made = prop_of(assembly, WISHES, root, servo)
         except PosekitError as refused:
             raise PosekitError([_as_in_a_browser(finding) for finding in refused.findings]) from None
-        made = prop_of(assembly, WISHES, root, servo)
         says_itself = any(ending(file) == ".urdf" for file in given)
         is_step = any(ending(file) in STEPS for file in given)
         ups = () if says_itself else ("y", "z")
@@ -204,5 +208,7 @@ def _without_options(finding: Finding) -> Finding:
 
 
 def _as_in_a_browser(finding: Finding) -> Finding:
-    """A finding that tells of a library to install, as it is true in a browser."""
-    return replace(finding, message=NEEDS[finding.code]) if finding.code in NEEDS else finding
+    """A refusal with the remedies that there are in a browser: no library to install, and no option of the command."""
+    if finding.code in NEEDS:
+        return replace(finding, message=NEEDS[finding.code])
+    return replace(_without_options(finding), subject=CHOICES.get(finding.subject, finding.subject))

@@ -77,7 +77,17 @@ def test_unit_up_and_what_stands_are_as_chosen() -> None:
     assert (view["up"], view["stands"]) == ("y", "mast")
     # What was z is x now, x is y, and y is z.
     assert view["size"] == "186 × 160 × 120 mm"
-    assert refused(FIGURE, root="must")[0]["code"] == "unknown-name"
+    (unknown,) = refused(FIGURE, root="must")
+    assert unknown["code"] == "unknown-name" and "--" not in unknown["text"]
+
+
+def test_a_mesh_that_is_too_fine_is_refused_with_what_a_browser_can_do(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr("posekit.authoring.mesh_kept.MESH_TRIANGLES", 11)
+    (finding, *_) = told = refused(FIGURE)
+    assert [each["code"] for each in told] == ["mesh-too-fine"] * 3
+    assert "export it coarser" in finding["text"] and "--" not in finding["text"]
 
 
 @pytest.mark.native
