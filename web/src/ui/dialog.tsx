@@ -11,10 +11,12 @@ interface DialogProps {
   readonly open: Signal<boolean>;
   /** For lines that should not be broken. */
   readonly wide?: boolean;
+  /** There is no way out for now: what was begun in it is nearly done. */
+  readonly stays?: boolean;
   readonly children: ComponentChildren;
 }
 
-export function Dialog({ title, open, wide, children }: DialogProps) {
+export function Dialog({ title, open, wide, stays = false, children }: DialogProps) {
   const id = useId();
   const box = useRef<HTMLDialogElement>(null);
   useSignalEffect(() => {
@@ -26,13 +28,14 @@ export function Dialog({ title, open, wide, children }: DialogProps) {
       ref={box}
       class={wide ? "dialog dialog--wide" : "dialog"}
       aria-labelledby={id}
+      onCancel={(event) => stays && event.preventDefault()}
       onClose={() => (open.value = false)}
-      onClick={(event) => event.target === box.current && (open.value = false)}
+      onClick={(event) => event.target === box.current && !stays && (open.value = false)}
     >
       <div class="stack">
         <div class="row row--between">
           <h2 id={id}>{title}</h2>
-          <Button words="Close" kind="plain" onClick={() => (open.value = false)} />
+          <Button words="Close" kind="plain" disabled={stays} onClick={() => (open.value = false)} />
         </div>
         {open.value && children}
       </div>

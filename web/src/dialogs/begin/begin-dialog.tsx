@@ -30,12 +30,12 @@ export function BeginDialog({ begin, openAll, made }: BeginDialogProps) {
   const busy = begin.busy.value;
 
   async function accept(): Promise<void> {
-    await begin.accept();
-    if (!begin.open.value) made(view?.name ?? "");
+    const name = await begin.accept();
+    if (name !== null) made(name);
   }
 
   return (
-    <Dialog title="New prop" open={begin.open} wide>
+    <Dialog title="New prop" open={begin.open} wide stays={begin.making.value}>
       {!view && !busy && <Choose begin={begin} openAll={openAll} />}
       {busy && (
         <div class="stack" role="status">
@@ -53,7 +53,7 @@ export function BeginDialog({ begin, openAll, made }: BeginDialogProps) {
       )}
       <div class="row">
         {view && <Button kind="main" words="Make this prop" disabled={busy !== null} onClick={() => void accept().catch(complain)} />}
-        <Button words="Cancel" onClick={() => (begin.open.value = false)} />
+        <Button words="Cancel" disabled={begin.making.value} onClick={() => (begin.open.value = false)} />
       </div>
     </Dialog>
   );

@@ -1,6 +1,6 @@
 /** A prop that is about to begin: what was brought, what Python makes of it, and what may still be chosen. */
 
-import { type Signal, signal } from "@preact/signals";
+import { computed, type ReadonlySignal, type Signal, signal } from "@preact/signals";
 import { Refused } from "../../engine/engine";
 import type { BroughtView, FindingView, Methods } from "../../engine/protocol";
 import { type Reading, readStep } from "../../engine/step/read-step";
@@ -21,6 +21,8 @@ export interface Begin {
   readonly view: Signal<BroughtView | null>;
   /** What is being done, in words. */
   readonly busy: Signal<string | null>;
+  /** Whether it is on its way to the bench, and can be left no more. */
+  readonly making: ReadonlySignal<boolean>;
   /** Why it cannot begin. */
   readonly wrong: Signal<readonly FindingView[]>;
   /** Open the dialog with nothing in it. */
@@ -32,8 +34,8 @@ export interface Begin {
   choose(choice: Choices): Promise<void>;
   /** The classes of servo there are. */
   classes(): Promise<readonly string[]>;
-  /** Put it on the bench. */
-  accept(): Promise<void>;
+  /** Put it on the bench. Answers its name; null where it was left or refused before. */
+  accept(): Promise<string | null>;
   /** Leave it; nothing has changed. */
   cancel(): void;
 }
@@ -43,6 +45,7 @@ export function createBegin(session: Session): Begin {
   const choices = signal<Choices>({});
   const view = signal<BroughtView | null>(null);
   const busy = signal<string | null>(null);
+  const making = signal(false);
   const wrong = signal<readonly FindingView[]>([]);
   let reading: Reading | null = null; // a STEP file, on its way
   let step: Uint8Array<ArrayBuffer> | null = null; // what came of it
@@ -69,18 +72,21 @@ export function createBegin(session: Session): Begin {
     return session.engine.ask("begin_with", { files: files.value, name: called, ...choices.value, ...(step && { step }) });
   }
 
-  async function look(): Promise<void> {
+  /** Answers whether there is something to begin, and it is still wanted. */
+  async function look(): Promise<boolean> {
     const mine = (newest = {});
     wrong.value = [];
     busy.value = "Looking at it.";
     try {
       const found = await asked();
       if (mine === newest) view.value = found;
+      return mine === newest;
     } catch (problem) {
-      if (mine !== newest) return;
+      if (mine !== newest) return false;
       view.value = null;
       if (problem instanceof Refused) wrong.value = problem.findings;
       else wrong.value = [told(problem)];
+      return false;
     } finally {
       if (mine === newest) busy.value = null;
     }
@@ -93,6 +99,8 @@ export function createBegin(session: Session): Begin {
     choices,
     view,
     busy,
+    // Where Python was stopped it waits for Python to begin again, and the way to that is outside the dialog.
+    making: computed(() => making.value && session.progress.value.stage !== "stopped"),
     wrong,
 
     show() {
@@ -100,37 +108,42 @@ export function createBegin(session: Session): Begin {
       open.value = true;
     },
 
-    bring(called, brought) {
+    async bring(called, brought) {
       forget();
       [name.value, files.value, open.value] = [called, brought, true];
-      return look();
+      await look();
     },
 
-    empty() {
+    async empty() {
       const called = name.value.trim() || "New prop";
       forget();
       name.value = called;
-      return look();
+      await look();
     },
 
-    choose(choice) {
+    async choose(choice) {
       choices.value = { ...choices.value, ...choice };
-      return look();
+      await look();
     },
 
     classes: () => session.engine.ask("servo_classes", {}).then(({ classes }) => classes),
 
     async accept() {
-      if (view.value?.name !== name.value.trim()) await look();
-      const found = view.value;
-      if (!found) return;
+      if (view.value?.name !== name.value.trim() && !(await look())) return null;
+      const [found, mine] = [view.value, newest];
+      if (!found) return null;
       busy.value = "Making it.";
+      making.value = true;
       try {
         await session.open(folderOf(found.name), found.files);
-        open.value = false;
-        forget();
+        if (mine === newest) {
+          open.value = false;
+          forget();
+        }
+        return found.name;
       } finally {
-        busy.value = null;
+        making.value = false;
+        if (mine === newest) busy.value = null;
       }
     },
 
