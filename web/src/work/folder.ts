@@ -61,6 +61,7 @@ export function createFolder(session: Session, place: Place, storage: Storage, h
   let at = ""; // the place of the folder that is followed
   let doors: Doors | null = null;
   let byShow = false;
+  let choosing = false; // the folder that is followed is about to be another
   const entered = enter().then(() => null, (problem: unknown) => problem); // at once, before a link is looked for in the address
   let met = ""; // the state on disk that the bench has taken or passed over
 
@@ -135,7 +136,9 @@ export function createFolder(session: Session, place: Place, storage: Storage, h
     }
     const disk = await storage.read<Disk>(picked).catch(() => null);
     if (!disk) return;
-    if (await mayWrite(disk.handle, false)) enterDisk(disk);
+    const may = await mayWrite(disk.handle, false);
+    if (choosing) return;
+    if (may) enterDisk(disk);
     else {
       [doors, at, shut.value] = [null, picked, disk.handle.name];
       onDisk.value = null;
@@ -148,9 +151,12 @@ export function createFolder(session: Session, place: Place, storage: Storage, h
   }
 
   async function step(): Promise<void> {
+    if (choosing) return;
     await doorsOfWork();
-    if (!doors) return;
-    const now = await doors.look(onDisk.peek()?.state ?? "");
+    const asked = doors;
+    if (!asked) return;
+    const now = await asked.look(onDisk.peek()?.state ?? "");
+    if (choosing || doors !== asked) return; // they were others meanwhile
     if (now) onDisk.value = now;
     const { opened } = session.history.work();
     const latest = onDisk.peek();
@@ -228,14 +234,19 @@ export function createFolder(session: Session, place: Place, storage: Storage, h
       const { files } = session.history.work();
       const ignored = [...there.keys()].filter((path) => !files[path]);
       const disk: Disk = { handle, place: PICKED + freshName(), ignored };
-      await storage.write([[disk.place, disk]]).catch(() => host.say("This browser does not keep which folder it was: choose it again after a reload."));
-      enterDisk(disk);
-      const now = await open().look("");
-      if (!now) return false;
-      session.history.rebase({ address: "", files: await gathered(now, [files]), place: disk.place });
-      onDisk.value = now;
-      met = `${now.state} ${session.history.work().opened}`;
-      return true;
+      choosing = true;
+      try {
+        await storage.write([[disk.place, disk]]).catch(() => host.say("This browser does not keep which folder it was: choose it again after a reload."));
+        enterDisk(disk);
+        const now = await open().look("");
+        if (!now) return false;
+        session.history.rebase({ address: "", files: await gathered(now, [files]), place: disk.place });
+        onDisk.value = now;
+        met = `${now.state} ${session.history.work().opened}`;
+        return true;
+      } finally {
+        choosing = false;
+      }
     },
 
     async reopen() {
