@@ -151,6 +151,20 @@ def test_a_folder_that_holds_something_is_taken_only_when_asked_and_other_files_
     assert page.evaluate(READ, "prop.toml") == bench.work()["text"]
     assert page.evaluate(READ, "looks/old.csv").endswith("1,1,3\n")
     assert page.evaluate(READ, "notes.txt") == "screws: M3"
+    # A new file of the prop where one of theirs lies: that is replaced only when they say so.
+    looks = bench.tab("Looks")
+    looks.get_by_label("Name of a new look").fill("old")
+    looks.get_by_role("button", name="Store this pose").click()
+    page.get_by_role("button", name="1 file not in the folder yet").click()
+    theirs = dialog.get_by_role("region", name="looks/old.csv")
+    theirs.get_by_text("lay there before").wait_for()
+    assert dialog.get_by_role("button", name="Save", exact=True).is_disabled()
+    theirs.get_by_label("Replace it with mine").check()
+    dialog.get_by_role("button", name="Save 1 file").click()
+    expect(dialog).to_be_hidden()
+    mine = bytes(page.evaluate("() => posekit.bytes('looks/old.csv')")).decode()
+    assert page.evaluate(READ, "looks/old.csv") == mine
+    expect(page.get_by_role("button", name="not in the folder yet")).to_have_count(0)
 
 
 def test_a_browser_that_holds_no_folder_open_says_what_to_do_instead(profile, site, tmp_path) -> None:

@@ -103,7 +103,7 @@ function File({ file, wins, choose }: { file: FileDifference; wins: boolean; cho
         <div class="finding finding--warning">
           <Icon name="warning" />
           <div class="stack stack--close">
-            <span>This file changed on disk meanwhile. It is left as it is there unless you say otherwise.</span>
+            <span>This file changed on disk meanwhile, or lay there before. It is left as it is there unless you say otherwise.</span>
             <label class="check">
               <input type="checkbox" checked={wins} onChange={({ currentTarget }) => choose(currentTarget.checked)} />
               Replace it with mine

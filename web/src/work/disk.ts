@@ -23,7 +23,10 @@ declare global {
   }
 }
 
-/** A folder as it is kept from visit to visit. Files in `ignored` lay there before the prop came and are none of it. */
+/**
+ * A folder as it is kept from visit to visit. Files in `ignored` lay there before the prop came and are none of it,
+ * until one of the prop is to take their place, which the builder is asked.
+ */
 export interface Disk {
   readonly handle: FileSystemDirectoryHandle;
   readonly place: string;
@@ -82,8 +85,10 @@ export async function filesIn(handle: FileSystemDirectoryHandle): Promise<Readon
   return found;
 }
 
-/** The doors of such a folder. `digestOf` names what a file holds. */
-export function doorsTo({ handle, place, ignored }: Disk, engine: Engine, digestOf: (data: Bytes) => Promise<string>): Doors {
+/** The doors of such a folder. `digestOf` names what a file holds; `keep` hears of what is ignored no more. */
+export function doorsTo(disk: Disk, engine: Engine, digestOf: (data: Bytes) => Promise<string>, keep: (disk: Disk) => Promise<void>): Doors {
+  const { handle, place } = disk;
+  let ignored = disk.ignored;
   let stamps: string | null = null; // of what was read last; null while it may be that of another content
   let files: Files = {};
   let hashes: Readonly<Record<string, string>> = {};
@@ -97,9 +102,31 @@ export function doorsTo({ handle, place, ignored }: Disk, engine: Engine, digest
     const young = [...found.values()].some(({ lastModified }) => Math.abs(Date.now() - lastModified) < SETTLED_MS);
     const read = await Promise.all([...found].map(async ([path, file]) => [path, new Uint8Array(await file.arrayBuffer())] as const));
     files = Object.fromEntries(read);
-    hashes = Object.fromEntries(await Promise.all(read.map(async ([path, data]) => [path, await digestOf(data)] as const)));
+    hashes = await digestsOf(files);
     state = await digestOf(new TextEncoder().encode(JSON.stringify(Object.entries(hashes).sort())));
     stamps = young ? null : now;
+  }
+
+  async function digestsOf(some: Files): Promise<Readonly<Record<string, string>>> {
+    return Object.fromEntries(await Promise.all(Object.entries(some).map(async ([path, data]) => [path, await digestOf(data)] as const)));
+  }
+
+  /** What lies where these files go, with what is ignored otherwise; and its digests. */
+  async function below(next: Readonly<Record<string, Bytes | null>>): Promise<{ readonly old: Files; readonly over: Readonly<Record<string, string>> }> {
+    await renew();
+    const met = ignored.filter((path) => path in next);
+    if (met.length === 0) return { old: files, over: hashes };
+    const found = await filesIn(handle);
+    const read = met.map(async (path) => [path, await found.get(path)?.arrayBuffer()] as const);
+    const hidden = Object.fromEntries((await Promise.all(read)).flatMap(([path, data]) => (data ? [[path, new Uint8Array(data)] as const] : [])));
+    return { old: { ...files, ...hidden }, over: { ...hashes, ...(await digestsOf(hidden)) } };
+  }
+
+  /** These files are the prop's from now on. */
+  async function takeIn(paths: readonly string[]): Promise<void> {
+    if (!ignored.some((path) => paths.includes(path))) return;
+    ignored = ignored.filter((path) => !paths.includes(path));
+    await keep({ ...disk, ignored });
   }
 
   function told(): OnDisk {
@@ -120,34 +147,35 @@ export function doorsTo({ handle, place, ignored }: Disk, engine: Engine, digest
     },
 
     async difference(next, known) {
-      await renew();
-      const paths = Object.keys(next);
-      const old = Object.fromEntries(paths.flatMap((path) => (files[path] ? [[path, files[path]] as const] : [])));
-      const changed = await engine.ask("differences", { old, new: next });
-      const meanwhile = (path: string): boolean => hashes[path] !== undefined && hashes[path] !== known[path];
+      const { old, over } = await below(next);
+      const there = Object.keys(next).flatMap((path) => (old[path] ? [[path, old[path]] as const] : []));
+      const changed = await engine.ask("differences", { old: Object.fromEntries(there), new: next });
+      const meanwhile = (path: string): boolean => over[path] !== undefined && over[path] !== known[path];
       const difference: Difference = {
         number: (shown?.number ?? 0) + 1,
         where: handle.name,
         files: changed.map((each) => ({ ...each, meanwhile: meanwhile(each.path) })),
       };
-      shown = { number: difference.number, difference, files: next, over: hashes };
+      shown = { number: difference.number, difference, files: next, over };
+      if (changed.length === 0) await takeIn(Object.keys(next)); // there is nothing to save, for they are the same
       return difference;
     },
 
     async save(number, wins) {
-      await renew();
       const now = shown;
       if (now?.number !== number) throw new ChangedOnDisk([changedOnDisk(handle.name)]);
       const { difference, files: next, over } = now;
       const saved = difference.files.filter(({ path, meanwhile }) => !meanwhile || wins.includes(path)).map(({ path }) => path);
-      if (saved.some((path) => hashes[path] !== over[path])) throw new ChangedOnDisk([changedOnDisk(handle.name)]);
+      const { over: still } = await below(next);
+      if (saved.some((path) => still[path] !== over[path])) throw new ChangedOnDisk([changedOnDisk(handle.name)]);
       // The prop file last: where the disk is full before that, the folder still holds the prop that it held.
       for (const path of [...saved].sort((one, other) => Number(one === "prop.toml") - Number(other === "prop.toml"))) {
         await put(handle, path, next[path] ?? null);
       }
+      const left = difference.files.map(({ path }) => path).filter((path) => !saved.includes(path));
+      await takeIn(Object.keys(next).filter((path) => !left.includes(path)));
       stamps = null;
       await renew();
-      const left = difference.files.map(({ path }) => path).filter((path) => !saved.includes(path));
       return { ...told(), saved, left } satisfies Saved;
     },
   };

@@ -21,7 +21,7 @@ export interface OnDisk {
   readonly findings: readonly FindingView[];
 }
 
-/** What becomes of one file. `meanwhile`: it changed on disk since the page took it. */
+/** What becomes of one file. `meanwhile`: what lies there is not what the page took; it changed since, or lay there before. */
 export interface FileDifference extends Changed {
   readonly meanwhile: boolean;
 }

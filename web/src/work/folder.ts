@@ -145,8 +145,12 @@ export function createFolder(session: Session, place: Place, storage: Storage, h
     }
   }
 
+  function keep(disk: Disk): Promise<void> {
+    return storage.write([[disk.place, disk]]).catch(() => host.say("This browser does not keep which folder it was: choose it again after a reload."));
+  }
+
   function enterDisk(disk: Disk): void {
-    [doors, at, shut.value] = [doorsTo(disk, session.engine, digestOf), disk.place, null];
+    [doors, at, shut.value] = [doorsTo(disk, session.engine, digestOf, keep), disk.place, null];
     onDisk.value = null;
   }
 
@@ -236,7 +240,7 @@ export function createFolder(session: Session, place: Place, storage: Storage, h
       const disk: Disk = { handle, place: PICKED + freshName(), ignored };
       choosing = true;
       try {
-        await storage.write([[disk.place, disk]]).catch(() => host.say("This browser does not keep which folder it was: choose it again after a reload."));
+        await keep(disk);
         enterDisk(disk);
         const now = await open().look("");
         if (!now) return false;
