@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 import posekit
+from posekit.budgets import MEASURED_BYTES
 from posekit.report.figures import figures_csv
 from posekit.report.sheet import sheet
 from posekit.report.sheet_document import sheet_html
@@ -67,6 +68,10 @@ def test_sheets_and_cards_are_looked_at_saved_and_compared(bench, shot, tmp_path
     bench.page.evaluate("() => window.dispatchEvent(new Event('afterprint'))")
     bench.becomes("() => document.querySelector('#printed')", None)
     bench.page.get_by_role("button", name="Close").click()
+
+    filled.write_bytes(b"0" * (MEASURED_BYTES + 1))  # not even read
+    panel.get_by_label("A CSV of the sheets that was filled in").set_input_files(filled)
+    bench.page.get_by_text("a filled-in sheet has 1 MB at most").wait_for()
 
 
 @pytest.mark.parametrize("size", ["A4", "Letter"])
