@@ -62,6 +62,8 @@ def _ended(run: Callable[[], object], written: Sequence[str]) -> int:
     except BrokenPipeError:
         return UNREAD
     except Exception as fault:
+        if _is_of_output(fault):
+            _silence(sys.stdout)  # else what is held for it would be tried, and told, once more
         sentence = _sentence(fault) + _kept(written)
         return _told(lambda: say(sentence, err=True), WRONG if _is_of_output(fault) else FAULT)
 

@@ -132,7 +132,7 @@ def test_other_ways_to_say_where_an_axis_is(page: Page) -> None:
         ("edge", ("lever", [2.5, 30, 90]), "is bent"),
         ("round", ("post", [500, 0, 0]), "stands elsewhere"),
         ("round", ("slide", [0, 0, 0]), "has no shape"),
-        ("round", ("nobody", [0, 0, 0]), "there is no link"),
+        ("round", ("nobody", [0, 0, 0]), "there is no part"),
     ],
 )
 def test_where_there_is_no_such_axis_it_is_said_what_is_there(

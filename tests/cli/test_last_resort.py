@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import errno
+import os
 import re
 import signal
 import subprocess
@@ -93,12 +94,21 @@ def test_each_way_to_end_has_its_words_and_its_status(
 
 
 @posix
+@pytest.mark.parametrize("held", ["", "1"])
 @pytest.mark.parametrize(
     "words", [["pose", HERON, "alert", "--json"], ["check", HERON], ["schema"], ["--help"]]
 )
-def test_output_that_finds_no_room_is_told_and_is_no_success(words: list[str]) -> None:
+def test_output_that_finds_no_room_is_told_once_and_is_no_success(words: list[str], held: str) -> None:
+    """Whether Python holds what is printed until there is more of it, or not."""
     with open("/dev/full", "w") as full:
-        done = subprocess.run([*COMMAND, *words], stdout=full, stderr=subprocess.PIPE, text=True, timeout=60)
+        done = subprocess.run(
+            [*COMMAND, *words],
+            env=os.environ | {"PYTHONUNBUFFERED": held},
+            stdout=full,
+            stderr=subprocess.PIPE,
+            text=True,
+            timeout=60,
+        )
     assert done.returncode == 2
     assert done.stderr.splitlines() == [
         "The output could not be written (No space left on device). No file was written."
