@@ -71,8 +71,9 @@ function Table({ session, prop, opened, servo }: TableProps) {
 
   async function fill(of: DriveView): Promise<void> {
     sent.value = await session.engine.ask("to_measure", { drive: of.name });
-    const there = new Set(rows.map(([pulse]) => pulse.trim()));
-    set([...rows, ...sent.value.filter(({ pulse }) => !there.has(pulse)).map(({ pulse }): Row => [pulse, ""])]);
+    const now = rowsOf(opened, servo); // with what was typed meanwhile
+    const there = new Set(now.map(([pulse]) => pulse.trim()));
+    set([...now, ...sent.value.filter(({ pulse }) => !there.has(pulse)).map(({ pulse }): Row => [pulse, ""])]);
   }
 
   async function paste(text: string, at: number): Promise<void> {
