@@ -79,7 +79,7 @@ function Table({ session, prop, opened, servo }: TableProps) {
   async function paste(text: string, at: number): Promise<void> {
     const pasted = await session.engine.ask("pasted", { text });
     const now = rowsOf(opened, servo);
-    set([...now.slice(0, at), ...pasted, ...now.slice(at + pasted.length)]);
+    set([...now.slice(0, at), ...pasted, ...now.slice(at + givingWay(now.slice(at), pasted))]);
     say(`${pasted.length} ${pasted.length === 1 ? "row" : "rows"} pasted.`);
   }
 
@@ -120,6 +120,12 @@ function Table({ session, prop, opened, servo }: TableProps) {
       </div>
     </>
   );
+}
+
+/** How many rows can be written over from the first on: each cell is empty or the same already, so that no reading is lost. */
+function givingWay(rows: readonly Row[], by: readonly Row[]): number {
+  const stays = rows.findIndex((row, at) => row.some((cell, column) => cell.trim() !== "" && cell.trim() !== by[at]?.[column]));
+  return Math.min(by.length, stays < 0 ? rows.length : stays);
 }
 
 /** The drive to measure by: the chosen one if it has this servo type. */
