@@ -177,6 +177,7 @@ def test_a_drive_swings_at_a_pace_that_is_changed_on_the_way_and_kept_only_when_
     bench.stands_as(pose_at(HERON, REST))
     page.get_by_role("button", name="Undo").click()
     bench.becomes("() => posekit.work().text", HERON.text)
+    expect(panel.get_by_text("The prop file has")).to_be_hidden()  # what it told was of the prop before
     # Nothing swings where nobody could stop it, nor against a hand on a channel.
     panel.get_by_role("button", name="Swing", exact=True).click()
     goes_on(bench)

@@ -12,10 +12,10 @@ const BLOCK = 60; // poses fetched at once
 const LONGEST_TICK_MS = 250; // a tab that was put aside does not leap when it comes back
 
 export interface Swinger {
-  /** What swings, or swung last; null where nothing did of this prop. */
+  /** What swings, or swung last; null where nothing did of this prop as it stands. */
   readonly swing: Signal<SwingView | null>;
   readonly on: Signal<boolean>;
-  /** Swing a drive, under the limits that were tried last of it, or its own. Rejects with Refused. */
+  /** Swing a drive, under the limits that were tried last of it while the prop stood as it does, or its own. Rejects with Refused. */
   start(drive: string): Promise<void>;
   /** Try other limits, while it swings or for the next time. Rejects with Refused. */
   limit(speed: number | null, acceleration: number | null): Promise<void>;
@@ -91,15 +91,15 @@ export function createSwinger(session: Session, player: Player, view: View, pane
     }
   }
 
-  /** The prop has changed: it goes on by what that is now. */
+  /** The prop has changed: it goes on by what that is now; what swings no more was of the prop as it was. */
   function renew(): void {
     const now = swing.value;
     if (!now) return;
     const drive = session.prop.value?.drives.find(({ name }) => name === now.drive);
-    if (!drive) {
+    if (!drive || !on.value) {
       stop();
       swing.value = null;
-    } else if (on.value) {
+    } else {
       ask(now.drive, now.limit.speed, now.limit.acceleration, time).catch((problem: unknown) => {
         stop();
         tell(problem);
