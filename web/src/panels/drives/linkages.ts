@@ -104,9 +104,10 @@ export function createLinkages(session: Session, view: View, failed: (problem: u
       if (last && last.view.refused.length > 0) say(last.view.refused.map(({ text }) => text).join("\n"));
       const changes = last?.view.changes ?? {};
       if (last && Object.keys(changes).length > 0) {
-        const pose = next(session.pose);
+        const [pose, before] = [next(session.pose), session.history.work().files];
         await session.change(`Move the ${last.grip.name} of ${last.grip.drive}`, "edit_all", { changes });
-        await pose; // until then the picture stays as it was pulled
+        // Until then the picture stays as it was pulled; where nothing changed no pose is on its way.
+        if (session.history.work().files !== before) await pose;
       }
     } catch (problem) {
       failed(problem);
