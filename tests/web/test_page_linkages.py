@@ -80,6 +80,14 @@ def test_linkages_are_drawn_pulled_found_and_taken_each_in_one_step_of_undo(benc
     x, y = grip(bench, "wing_left", "horn")
     page.mouse.move(x, y)
     page.mouse.down()
+    page.mouse.move(x + 8, y - 6)
+    page.keyboard.press("Escape")
+    page.mouse.up()
+    bench.quiet()
+    assert bench.work()["text"] == HERON.text  # a pull that is broken off changes nothing
+    stands(bench, HERON, {}, "wing_left", "horn ball")
+    page.mouse.move(x, y)
+    page.mouse.down()
     page.mouse.move(x + 4, y - 3)
     page.mouse.move(x + 8, y - 6)
     for _ in bench.looks():

@@ -10,6 +10,8 @@ export interface GripHearer {
   /** Pulled from the eye through a point, both in the picture. */
   pulled(grip: Grip, eye: Point, to: Point): void;
   released(): void;
+  /** The pull was broken off: all stays as it was. */
+  cancelled(): void;
 }
 
 const NEAR_PX = { mouse: 12, touch: 26 };
@@ -20,6 +22,7 @@ export function listenToGrips(stage: Stage, grips: () => readonly Grip[], hearer
   const ray = new Raycaster();
   const plane = new Plane();
   let held: Grip | null = null;
+  let pointer = 0; // that holds it
 
   function nearest(event: PointerEvent): Grip | null {
     const box = canvas.getBoundingClientRect();
@@ -39,7 +42,8 @@ export function listenToGrips(stage: Stage, grips: () => readonly Grip[], hearer
     if (!held) return;
     event.stopImmediatePropagation();
     orbit.enabled = false;
-    canvas.setPointerCapture(event.pointerId);
+    pointer = event.pointerId;
+    canvas.setPointerCapture(pointer);
     plane.setFromNormalAndCoplanarPoint(camera.getWorldDirection(new Vector3()), held.at);
   }
 
@@ -55,15 +59,25 @@ export function listenToGrips(stage: Stage, grips: () => readonly Grip[], hearer
     if (to) hearer.pulled(held, camera.position.toArray(), to.toArray());
   }
 
-  function release(): void {
+  function end(how: "released" | "cancelled"): void {
     if (!held) return;
     held = null;
     orbit.enabled = true;
-    hearer.released();
+    if (canvas.hasPointerCapture(pointer)) canvas.releasePointerCapture(pointer);
+    hearer[how]();
   }
 
   canvas.parentElement?.addEventListener("pointerdown", press, { capture: true });
   canvas.addEventListener("pointermove", move);
-  canvas.addEventListener("pointerup", release);
-  canvas.addEventListener("pointercancel", release);
+  canvas.addEventListener("pointerup", () => end("released"));
+  canvas.addEventListener("pointercancel", () => end("cancelled"));
+  addEventListener(
+    "keydown",
+    (event) => {
+      if (event.key !== "Escape" || !held) return;
+      event.stopPropagation();
+      end("cancelled");
+    },
+    { capture: true },
+  );
 }

@@ -34,6 +34,7 @@ export function createLinkages(session: Session, view: View, failed: (problem: u
   let poses: PreviewView | null = null;
   let began = 0;
   let asked: Promise<DragView> | null = null;
+  let hand: Grip | null = null; // what is or was pulled last; null once that was broken off
   const ask: Engine["ask"] = (method, params) => session.engine.ask(method, params);
 
   async function renew(): Promise<void> {
@@ -79,9 +80,10 @@ export function createLinkages(session: Session, view: View, failed: (problem: u
 
   async function pull(grip: Grip, eye: Parameters<Parameters<typeof listenToGrips>[2]["pulled"]>[1], to: typeof eye): Promise<void> {
     const answer = ask("drag_linkage", { drive: grip.drive, grip: grip.grip, eye, to, values: session.values() });
-    asked = answer;
+    [asked, hand] = [answer, grip];
     try {
       const found = await answer;
+      if (hand !== grip) return;
       if (found.refused.length > 0) {
         pulled.value = { grip, view: { ...found, changes: pulled.value?.view.changes ?? {}, figures: pulled.value?.view.figures ?? null } };
         return;
@@ -116,12 +118,19 @@ export function createLinkages(session: Session, view: View, failed: (problem: u
     view.rest();
   }
 
+  /** What is on its way for the pull counts no more. */
+  function cancel(): void {
+    [asked, hand, pulled.value] = [null, null, null];
+    view.rest();
+  }
+
   listenToGrips(view.stage, view.grips, {
     pulled(grip, eye, to) {
       if (session.drive.peek()?.name !== grip.drive) session.chooseDrive(grip.drive);
       void pull(grip, eye, to);
     },
     released: () => void release(),
+    cancelled: cancel,
   });
 
   return { drawn, views, pulled, moving, preview, figures: (drive) => ask("linkage_figures", { drive }) };
