@@ -1,7 +1,7 @@
 /** Find a linkage: the movement wanted and the horns at hand; each one found is seen moving before it is taken. */
 
 import { type Signal, useSignal } from "@preact/signals";
-import { useEffect } from "preact/hooks";
+import { useEffect, useRef } from "preact/hooks";
 import type { Bench } from "../../bench";
 import type { CandidateView, DriveView, JointView, Methods, SearchView } from "../../engine/protocol";
 import { Button } from "../../ui/button";
@@ -39,26 +39,39 @@ export function FindLinkage({ bench, drive }: { bench: Bench; drive: DriveView }
   });
   const found = useSignal<SearchView | null>(null);
   const running = useSignal(false);
+  const buttons = useRef<HTMLDivElement>(null);
+  const run = useRef(0); // counts searches begun and dropped: what comes of an earlier one counts no more
   const refusal = useRefusal();
-  useEffect(() => () => {
-    running.value = false;
+  useEffect(() => drop, []);
+
+  /** One button comes for the other, never the same with other words: a press is meant for one. The focus goes with them. */
+  function turn(on: boolean): void {
+    const focused = buttons.current?.contains(document.activeElement);
+    running.value = on;
+    if (focused) requestAnimationFrame(() => buttons.current?.querySelector("button")?.focus());
+  }
+
+  function drop(): void {
+    run.current += 1;
+    turn(false);
+    found.value = null;
     linkages.preview(null);
-  }, []);
+  }
 
   async function search(): Promise<void> {
-    linkages.preview(null);
-    running.value = true;
-    found.value = null;
+    drop();
+    const own = run.current;
+    turn(true);
     try {
       let view = await session.engine.ask("find_linkage", asked(drive, wish.value));
       // Ends: with the search, or when it is stopped.
-      while (!view.done && running.peek()) {
+      while (!view.done && running.peek() && own === run.current) {
         found.value = view;
         view = await session.engine.ask("find_on", { seconds: STEP_S });
       }
-      found.value = view.done ? view : { ...view, done: true };
+      if (own === run.current) found.value = view.done ? view : { ...view, done: true };
     } finally {
-      running.value = false;
+      if (own === run.current) turn(false);
     }
   }
 
@@ -73,11 +86,11 @@ export function FindLinkage({ bench, drive }: { bench: Bench; drive: DriveView }
         }}
       >
         <WishFields wish={wish} joint={joint} drive={drive} />
-        <div class="row">
+        <div class="row" ref={buttons}>
           {running.value ? (
-            <Button words="Stop and keep what was found" onClick={() => (running.value = false)} />
+            <Button key="stop" words="Stop and keep what was found" onClick={() => turn(false)} />
           ) : (
-            <Button type="submit" words="Look for linkages" kind="main" />
+            <Button key="look" type="submit" words="Look for linkages" kind="main" />
           )}
         </div>
         {running.value && <progress class="progress progress--wide" aria-label="Looking for linkages" />}
