@@ -97,7 +97,7 @@ export function FindLinkage({ bench, drive }: { bench: Bench; drive: DriveView }
         <p class="quiet" role="status">{told(found.value, running.value)}</p>
       </form>
       <Findings findings={refusal.findings} />
-      <Found bench={bench} drive={drive} joint={joint} found={found.value} refusal={refusal} />
+      <Found bench={bench} drive={drive} joint={joint} found={found.value} run={run} refusal={refusal} />
     </Fold>
   );
 }
@@ -142,17 +142,20 @@ interface FoundProps {
   readonly drive: DriveView;
   readonly joint: JointView;
   readonly found: SearchView | null;
+  readonly run: { readonly current: number };
   readonly refusal: Refusal;
 }
 
-function Found({ bench: { session, linkages }, drive, joint, found, refusal }: FoundProps) {
+function Found({ bench: { session, linkages }, drive, joint, found, run, refusal }: FoundProps) {
   const moving = linkages.moving.value;
   if (!found) return null;
 
   async function move(one: CandidateView): Promise<void> {
     if (moving === one) return linkages.preview(null);
     const { type, dimensions } = one;
-    linkages.preview(one, await session.engine.ask("preview_linkage", { drive: drive.name, type, dimensions, values: session.values() }));
+    const own = run.current;
+    const poses = await session.engine.ask("preview_linkage", { drive: drive.name, type, dimensions, values: session.values() });
+    if (own === run.current) linkages.preview(one, poses); // else nothing on the page could stop it
   }
 
   async function take({ type, dimensions }: CandidateView): Promise<void> {
