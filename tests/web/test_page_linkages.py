@@ -178,3 +178,8 @@ def test_on_a_phone_a_linkage_is_dimensioned_and_found_by_keyboard(bench, shot) 
     changed(bench, lying.text)
     keys.press("Control+z")
     bench.becomes("() => posekit.work().text", lying.text)
+    bench.quiet()
+    assert take.is_visible()  # the prop is the one that was searched again
+    keys.press("Control+z")
+    bench.becomes("() => posekit.work().text", HERON.text)
+    take.wait_for(state="hidden")  # what was found was found for another

@@ -1,6 +1,6 @@
 /** Find a linkage: the movement wanted and the horns at hand; each one found is seen moving before it is taken. */
 
-import { type Signal, useSignal } from "@preact/signals";
+import { type Signal, untracked, useSignal, useSignalEffect } from "@preact/signals";
 import { useEffect, useRef } from "preact/hooks";
 import type { Bench } from "../../bench";
 import type { CandidateView, DriveView, JointView, Methods, SearchView } from "../../engine/protocol";
@@ -42,7 +42,15 @@ export function FindLinkage({ bench, drive }: { bench: Bench; drive: DriveView }
   const buttons = useRef<HTMLDivElement>(null);
   const run = useRef(0); // counts searches begun and dropped: what comes of an earlier one counts no more
   const refusal = useRefusal();
+  const of = useRef(new Set<string>()); // texts of the prop that the found hold for: as it was searched, and with one of them taken
+  const taking = useRef(false);
   useEffect(() => drop, []);
+  useSignalEffect(() => {
+    const text = session.prop.value?.text ?? "";
+    if (of.current.has(text)) return;
+    if (taking.current) of.current.add(text);
+    else untracked(drop);
+  });
 
   /** One button comes for the other, never the same with other words: a press is meant for one. The focus goes with them. */
   function turn(on: boolean): void {
@@ -61,6 +69,7 @@ export function FindLinkage({ bench, drive }: { bench: Bench; drive: DriveView }
   async function search(): Promise<void> {
     drop();
     const own = run.current;
+    of.current = new Set([session.prop.peek()?.text ?? ""]);
     turn(true);
     try {
       let view = await session.engine.ask("find_linkage", asked(drive, wish.value));
@@ -97,7 +106,7 @@ export function FindLinkage({ bench, drive }: { bench: Bench; drive: DriveView }
         <p class="quiet" role="status">{told(found.value, running.value)}</p>
       </form>
       <Findings findings={refusal.findings} />
-      <Found bench={bench} drive={drive} joint={joint} found={found.value} run={run} refusal={refusal} />
+      <Found bench={bench} drive={drive} joint={joint} found={found.value} run={run} taking={taking} refusal={refusal} />
     </Fold>
   );
 }
@@ -143,10 +152,11 @@ interface FoundProps {
   readonly joint: JointView;
   readonly found: SearchView | null;
   readonly run: { readonly current: number };
+  readonly taking: { current: boolean };
   readonly refusal: Refusal;
 }
 
-function Found({ bench: { session, linkages }, drive, joint, found, run, refusal }: FoundProps) {
+function Found({ bench: { session, linkages }, drive, joint, found, run, taking, refusal }: FoundProps) {
   const moving = linkages.moving.value;
   if (!found) return null;
 
@@ -160,7 +170,12 @@ function Found({ bench: { session, linkages }, drive, joint, found, run, refusal
 
   async function take({ type, dimensions }: CandidateView): Promise<void> {
     linkages.preview(null);
-    await session.change(`Give ${drive.name} a ${type.replaceAll("_", "-")}`, "take_linkage", { drive: drive.name, type, dimensions });
+    taking.current = true;
+    try {
+      await session.change(`Give ${drive.name} a ${type.replaceAll("_", "-")}`, "take_linkage", { drive: drive.name, type, dimensions });
+    } finally {
+      taking.current = false;
+    }
   }
 
   return (
