@@ -113,6 +113,11 @@ class Jointing:
         """Put a joint at a point of the world along a direction, all joints at 0; the parts stay where they are."""
         return self._workbench.take(place_joint(self._workbench.prop, joint, point_mm, direction, type=type))
 
+    def drop_joint(self, joint: str, at: Point, along: Point, type: Kind) -> PropView:
+        """The same at a point [m] of the picture along a direction of it, as `seen_axis` tells it."""
+        axis = axis_view(seen(at, along))
+        return self.place_joint(joint, axis.point_mm, axis.direction, type)
+
     def set_stop(self, joint: str, which: Literal["low", "high"], position: float) -> PropView:
         """A hard stop at a position [deg | mm]; the other, where there is none, stands where a hand stops turning."""
         prop = self._workbench.prop

@@ -145,9 +145,16 @@ def test_where_there_is_no_such_axis_it_is_said_what_is_there(
 
 def test_an_axis_dragged_in_the_picture_is_told_in_the_words_of_the_prop_file(page: Page) -> None:
     x, y, z = (PICTURE_FROM_PROP @ [10.0004, -3, 7.25] * M).tolist()
-    axis = page.ask("seen_axis", {"at": [x, y, z], "along": (PICTURE_FROM_PROP @ [0, 0.6, 0.8]).tolist()})
+    shown = {"at": [x, y, z], "along": (PICTURE_FROM_PROP @ [0, 0.6, 0.8]).tolist()}
+    axis = page.ask("seen_axis", shown)
     assert axis["point_mm"] == [10, -3, 7.25]
     assert axis["direction"] == [0, 0.6, 0.8]
+    # Let go there it is the same as placed there, and a change that no later one takes the place of.
+    joint = {"joint": "lever", "type": "revolute"}
+    dropped = page.ask("drop_joint", joint | shown)["text"]
+    page.open(prop_of(TEXT))
+    typed = {key: axis[key] for key in ("point_mm", "direction")}
+    assert dropped == page.ask("place_joint", joint | typed)["text"] != TEXT
 
 
 def test_a_joint_that_no_drive_moves_turns_by_hand_and_takes_its_stops_there(page: Page) -> None:

@@ -1034,6 +1034,8 @@ export interface Methods {
   typed_axis: { params: { point_mm: readonly [number, number, number]; direction: readonly [number, number, number] }; result: AxisView };
   /** Put a joint at a point of the world along a direction, all joints at 0; the parts stay where they are. */
   place_joint: { params: { joint: string; point_mm: readonly [number, number, number]; direction: readonly [number, number, number]; type: "revolute" | "prismatic" | "fixed" }; result: PropView };
+  /** The same at a point [m] of the picture along a direction of it, as `seen_axis` tells it. */
+  drop_joint: { params: { joint: string; at: readonly [number, number, number]; along: readonly [number, number, number]; type: "revolute" | "prismatic" | "fixed" }; result: PropView };
   /** A hard stop at a position [deg | mm]; the other, where there is none, stands where a hand stops turning. */
   set_stop: { params: { joint: string; which: "low" | "high"; position: number }; result: PropView };
   /** Where the parts stand with a joint at a position [deg | mm], whatever its drive and stops; others at 0. */

@@ -86,7 +86,7 @@ export function createJointer(session: Session, view: View, open: ReadonlySignal
       void asked(async () => void (dragged.value = await engine.ask("seen_axis", { at, along })));
     },
     // Once it is placed there the joints are read anew, and the handles stand where it is.
-    dropped: (at, along) => void asked(async () => place(await engine.ask("seen_axis", { at, along }))).then((done) => done || drawOwn()),
+    dropped: (at, along) => void put((label, to) => session.change(label, "drop_joint", { ...to, at, along })).then((done) => done || drawOwn()),
     cancelled: drawOwn,
   });
 
@@ -175,12 +175,12 @@ export function createJointer(session: Session, view: View, open: ReadonlySignal
     });
   }
 
-  async function place(axis: AxisView): Promise<boolean> {
+  async function put(change: (label: string, to: Pick<PlacedJoint, "type"> & { readonly joint: string }) => Promise<void>): Promise<boolean> {
     const placed = joint.peek();
     if (!placed) return false;
-    const wants = placed.type === "fixed" && found.peek() ? "revolute" : placed.type;
+    const type = placed.type === "fixed" && found.peek() ? "revolute" : placed.type;
     return asked(async () => {
-      await session.change(`Place joint ${placed.name}`, "place_joint", { joint: placed.name, point_mm: axis.point_mm, direction: axis.direction, type: wants });
+      await change(`Place joint ${placed.name}`, { joint: placed.name, type });
       [found.value, spots.value] = [null, []];
     });
   }
@@ -269,7 +269,7 @@ export function createJointer(session: Session, view: View, open: ReadonlySignal
     async type(point, direction) {
       await asked(async () => void (found.value = { axis: await engine.ask("typed_axis", { point_mm: point, direction }), told: [] }));
     },
-    place,
+    place: ({ point_mm, direction }) => put((label, to) => session.change(label, "place_joint", { ...to, point_mm, direction })),
     async become(type) {
       const changed = joint.peek();
       if (changed) await asked(() => session.edit(`${changed.path}.type`, type));
