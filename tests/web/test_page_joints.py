@@ -132,6 +132,13 @@ def test_a_joint_is_put_on_a_hole_moved_turned_and_stopped_and_undo_brings_the_t
         bench.page.get_by_role("button", name="Undo").click()
         bench.quiet()
     bench.becomes("() => posekit.work().text", before)
+    # A turn that is answered after another joint is chosen is not taken for that one's.
+    panel.get_by_label("Part and its joint").select_option("tip")
+    panel.get_by_role("slider").fill("40")
+    panel.get_by_label("Part and its joint").select_option("slide")
+    bench.quiet()
+    assert panel.get_by_role("slider").input_value() == "0"
+    bench.stands_at(links_at(bench))
     bench.tab("Channels")  # the figure stands as its channels say again
     bench.stands_at(rest(prop_now(bench)).links)
 

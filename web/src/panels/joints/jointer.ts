@@ -153,7 +153,7 @@ export function createJointer(session: Session, view: View, open: ReadonlySignal
 
   function choose(name: string): void {
     if (name === joint.peek()?.name) return;
-    [picked.value, trial.value, found.value, spots.value, refused.value] = [name, null, null, [], NONE];
+    [picked.value, trial.value, aimed.value, found.value, spots.value, refused.value] = [name, null, null, null, [], NONE];
     session.part.value = joint.peek()?.child ?? null;
     stand();
   }
@@ -187,7 +187,9 @@ export function createJointer(session: Session, view: View, open: ReadonlySignal
 
   async function show(ask: () => Promise<TrialView>): Promise<void> {
     newest = asked(async () => {
-      trial.value = await ask();
+      const now = await ask();
+      if (!open.peek() || now.joint !== joint.peek()?.name) return; // too late: another joint is chosen, or another panel
+      trial.value = now;
       stand();
     });
     await newest;
@@ -282,9 +284,12 @@ export function createJointer(session: Session, view: View, open: ReadonlySignal
       if (aimed.peek() === position) aimed.value = null;
     },
     async stop(which) {
+      const name = joint.peek()?.name;
       await newest; // where it was turned to last
-      const [turned, at] = [joint.peek(), trial.peek()?.position ?? 0];
-      if (turned) await asked(() => session.change(`Set the ${which} stop of ${turned.name}`, "set_stop", { joint: turned.name, which, position: at }));
+      if (name === undefined) return;
+      if (joint.peek()?.name !== name) return failed(new Error(`The ${which} stop of ${name} is not set: another joint or panel was chosen before ${name} stood there.`));
+      const tried = trial.peek();
+      await asked(() => session.change(`Set the ${which} stop of ${name}`, "set_stop", { joint: name, which, position: tried?.joint === name ? tried.position : 0 }));
     },
     async dropStops() {
       const stopped = joint.peek();
