@@ -61,7 +61,7 @@ export function createFolder(session: Session, place: Place, storage: Storage, h
   let at = ""; // the place of the folder that is followed
   let doors: Doors | null = null;
   let byShow = false;
-  let choosing = false; // the folder that is followed is about to be another
+  let handling = false; // the folder is chosen or written to just now: what is seen of it meanwhile is half of it
   const entered = enter().then(() => null, (problem: unknown) => problem); // at once, before a link is looked for in the address
   let met = ""; // the state on disk that the bench has taken or passed over
 
@@ -137,7 +137,7 @@ export function createFolder(session: Session, place: Place, storage: Storage, h
     const disk = await storage.read<Disk>(picked).catch(() => null);
     if (!disk) return;
     const may = await mayWrite(disk.handle, false);
-    if (choosing) return;
+    if (handling) return;
     if (may) enterDisk(disk);
     else {
       [doors, at, shut.value] = [null, picked, disk.handle.name];
@@ -155,12 +155,12 @@ export function createFolder(session: Session, place: Place, storage: Storage, h
   }
 
   async function step(): Promise<void> {
-    if (choosing) return;
+    if (handling) return;
     await doorsOfWork();
     const asked = doors;
     if (!asked) return;
     const now = await asked.look(onDisk.peek()?.state ?? "");
-    if (choosing || doors !== asked) return; // they were others meanwhile
+    if (handling || doors !== asked) return; // they were others meanwhile
     if (now) onDisk.value = now;
     const { opened } = session.history.work();
     const latest = onDisk.peek();
@@ -215,12 +215,17 @@ export function createFolder(session: Session, place: Place, storage: Storage, h
     },
 
     async save(shown, wins) {
-      const told = await open().save(shown.number, wins);
-      const { files, origin } = session.history.work();
-      if (origin) session.history.rebase({ ...origin, files: reused(await gathered(told, [files, origin.files]), files) });
-      onDisk.value = told;
-      met = `${told.state} ${session.history.work().opened}`;
-      return told;
+      handling = true;
+      try {
+        const told = await open().save(shown.number, wins);
+        const { files, origin } = session.history.work();
+        if (origin) session.history.rebase({ ...origin, files: reused(await gathered(told, [files, origin.files]), files) });
+        onDisk.value = told;
+        met = `${told.state} ${session.history.work().opened}`;
+        return told;
+      } finally {
+        handling = false;
+      }
     },
 
     async choose() {
@@ -238,7 +243,7 @@ export function createFolder(session: Session, place: Place, storage: Storage, h
       const { files } = session.history.work();
       const ignored = [...there.keys()].filter((path) => !files[path]);
       const disk: Disk = { handle, place: PICKED + freshName(), ignored };
-      choosing = true;
+      handling = true;
       try {
         await keep(disk);
         enterDisk(disk);
@@ -249,7 +254,7 @@ export function createFolder(session: Session, place: Place, storage: Storage, h
         met = `${now.state} ${session.history.work().opened}`;
         return true;
       } finally {
-        choosing = false;
+        handling = false;
       }
     },
 

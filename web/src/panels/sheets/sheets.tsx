@@ -172,6 +172,11 @@ function Chosen({ label, hint, take }: { label: string; hint: string; take: (fil
         type="file"
         accept=".csv,text/csv"
         aria-describedby={`${id}-hint`}
+        // Begun anew, for a browser says nothing where the same file is chosen again, which may hold more by now.
+        onClick={(event) => {
+          event.currentTarget.value = "";
+          take(null);
+        }}
         onChange={(event) => take(event.currentTarget.files?.[0] ?? null)}
       />
       <span class="quiet" id={`${id}-hint`}>{hint}</span>
