@@ -33,3 +33,17 @@ def test_posing_the_heron_loads_no_mesh_or_file_library() -> None:
         "anyio",
     }
     assert not heavy & set(loaded)
+
+
+def test_what_a_page_asks_first_loads_nothing_to_build_with() -> None:
+    """The distances of the first pose come from the survey; building, sheets and searches are loaded when asked for."""
+    first = "from posekit.bridge import Dispatcher; Dispatcher().handle('near', '{}')"
+    loaded = output_of(f"import sys; {first}; print(' '.join(sys.modules))").split()
+    assert "posekit.bridge.survey" in loaded
+    later = (
+        "posekit.authoring.synthesis",
+        "posekit.exchange",
+        "posekit.report.sheet",
+        "posekit.bridge.begin",
+    )
+    assert not [name for name in loaded if name.startswith(later)]

@@ -2,36 +2,47 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 
-def desks() -> tuple[type, ...]:
+
+def desks() -> Iterator[type]:
     """All desks, in the order of the protocol; each is made with the workbench.
 
-    Imported with the first request for one of them, because a page is ready the sooner.
+    Each is imported when it comes to it, those first that are asked for first, because a page is ready the sooner.
     """
-    from posekit.bridge.begin import Begin
-    from posekit.bridge.drive_desk import DriveDesk
-    from posekit.bridge.jointing import Jointing
-    from posekit.bridge.linkage_desk import LinkageDesk
-    from posekit.bridge.measuring import Measuring
-    from posekit.bridge.parts_desk import Parts
     from posekit.bridge.playback import Playback
-    from posekit.bridge.saving import Saving
-    from posekit.bridge.search_desk import SearchDesk
-    from posekit.bridge.sheet_desk import SheetDesk
+
+    yield Playback
     from posekit.bridge.survey import Survey
+
+    yield Survey
+    from posekit.bridge.drive_desk import DriveDesk
+
+    yield DriveDesk
+    from posekit.bridge.linkage_desk import LinkageDesk
+
+    yield LinkageDesk
+    from posekit.bridge.search_desk import SearchDesk
+
+    yield SearchDesk
+    from posekit.bridge.parts_desk import Parts
+
+    yield Parts
+    from posekit.bridge.begin import Begin
+
+    yield Begin
+    from posekit.bridge.measuring import Measuring
+
+    yield Measuring
     from posekit.bridge.swinging import Swinging
 
-    return (
-        Playback,
-        Survey,
-        DriveDesk,
-        LinkageDesk,
-        SearchDesk,
-        Parts,
-        Begin,
-        Measuring,
-        Swinging,
-        Saving,
-        Jointing,
-        SheetDesk,
-    )
+    yield Swinging
+    from posekit.bridge.saving import Saving
+
+    yield Saving
+    from posekit.bridge.jointing import Jointing
+
+    yield Jointing
+    from posekit.bridge.sheet_desk import SheetDesk
+
+    yield SheetDesk

@@ -6,6 +6,7 @@ import json
 import traceback
 from collections.abc import Sequence
 from dataclasses import asdict
+from itertools import islice
 
 from posekit.bridge.desks import desks
 from posekit.bridge.view_of_prop import finding_view
@@ -19,7 +20,7 @@ class Dispatcher:
 
     def __init__(self) -> None:
         self._workbench = Workbench()
-        self._others: tuple[object, ...] = ()
+        self._others: list[object] = []
 
     def handle(self, method: str, params: str, blocks: Sequence[bytes] = ()) -> tuple[str, str, list[Block]]:
         """("done", JSON of the result, its blocks), ("refused", JSON of the findings, []) or ("missing", name, []).
@@ -42,8 +43,11 @@ class Dispatcher:
 
     def _desk(self, method: str) -> object:
         """Who answers a request: the workbench, or one of those that are not needed for a first pose."""
-        if hasattr(self._workbench, method):
-            return self._workbench
-        if not self._others:
-            self._others = tuple(desk(self._workbench) for desk in desks())
-        return next((desk for desk in self._others if hasattr(desk, method)), self._workbench)
+        for desk in (self._workbench, *self._others):
+            if hasattr(desk, method):
+                return desk
+        for kind in islice(desks(), len(self._others), None):
+            self._others.append(kind(self._workbench))
+            if hasattr(kind, method):
+                return self._others[-1]
+        return self._workbench
