@@ -116,8 +116,7 @@ def _link(part: Part, form_of: Mapping[tuple[int, ...], Mesh], colour: str) -> L
 
 def _held(assembly: Assembly, root: str | None, told: list[Finding]) -> list[Joint]:
     """A fixed joint at the origin of the world for each part that no joint carries, but for the one that stands."""
-    carried = {joint.child for joint in assembly.joints}
-    loose = [part for part in assembly.parts if part.name not in carried]
+    loose = assembly.loose
     names = [part.name for part in loose]
     if root is not None and root not in names:
         raise PosekitError([error("unknown-name", "--root", f"= '{root}': the parts are {listed(names)}")])

@@ -111,7 +111,7 @@ class Begin:
             up or ("z" if is_step else None),
             ups,
         )
-        return replace(view, may_stand=_loose(assembly), lacks=tuple(_lacks(made.prop, view)))
+        return replace(view, may_stand=_may_stand(assembly), lacks=tuple(_lacks(made.prop, view)))
 
 
 def _main(files: Mapping[str, bytes]) -> dict[str, bytes]:
@@ -186,10 +186,9 @@ def _triangles(prop: Prop) -> dict[str, int]:
     }
 
 
-def _loose(assembly: Assembly) -> tuple[str, ...]:
-    """The parts that no joint carries, of which one stands."""
-    carried = {joint.child for joint in assembly.joints}
-    loose = tuple(part.name for part in assembly.parts if part.name not in carried)
+def _may_stand(assembly: Assembly) -> tuple[str, ...]:
+    """The parts of which one stands, where there is a choice."""
+    loose = tuple(part.name for part in assembly.loose)
     return loose if len(loose) > 1 else ()
 
 

@@ -67,3 +67,9 @@ class Assembly:
     joints: tuple[Joint, ...] = ()
     originals: Mapping[str, bytes] = field(default_factory=dict)
     findings: tuple[Finding, ...] = ()
+
+    @property
+    def loose(self) -> tuple[Part, ...]:
+        """The parts that no joint carries."""
+        carried = {joint.child for joint in self.joints}
+        return tuple(part for part in self.parts if part.name not in carried)
