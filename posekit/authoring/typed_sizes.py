@@ -1,10 +1,11 @@
-"""Lengths that can be had, as they are typed: `8,10,12.5` are these, `8:20` is any between."""
+"""What is typed: `8,10,12.5` are lengths that can be had, `8:20` any between, `0,35.5,30` is a point."""
 
 from __future__ import annotations
 
 from posekit.authoring.synthesis import Sizes, one_of
 from posekit.budgets import VALUE_LETTERS
 from posekit.errors import PosekitError, error
+from posekit.fields import KILOMETRE_MM, Vector
 from posekit.text import printable
 
 MOST_LISTED, LONGEST_MM = 16, 1000.0
@@ -30,6 +31,17 @@ def typed_sizes(typed: str, least_mm: float = 1.0, subject: str = "") -> Sizes:
     if len(lengths) != 2 or lengths[0] > lengths[1]:
         raise _wrong(f"'{said}': write any between as 8:20, the smaller first", subject)
     return Sizes(lengths[0], lengths[1])
+
+
+def typed_vector(typed: str) -> Vector | None:
+    """Three numbers [mm] as `0,35.5,30`; None where it is none, or farther than a kilometre away."""
+    try:
+        numbers = [float(part) for part in typed.split(",")]
+    except ValueError:
+        return None
+    if len(numbers) != 3 or not all(abs(each) <= KILOMETRE_MM for each in numbers):
+        return None
+    return numbers[0], numbers[1], numbers[2]
 
 
 def _wrong(sentence: str, subject: str) -> PosekitError:

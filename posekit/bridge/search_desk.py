@@ -13,7 +13,7 @@ from posekit.arrays import Array
 from posekit.authoring.movement import Movement, Proposals, proposal_steps, with_dimensions
 from posekit.authoring.searching import Searching
 from posekit.authoring.synthesis import Candidate, Place, Sizes, Stock
-from posekit.authoring.typed_sizes import typed_sizes
+from posekit.authoring.typed_sizes import typed_sizes, typed_vector
 from posekit.bridge import picture
 from posekit.bridge.linkage_desk import views_of
 from posekit.bridge.linkage_views import CandidateView, PreviewView, SearchView
@@ -123,12 +123,13 @@ def _stock(lengths: Mapping[str, str], servo_at: str, servo_axis: str) -> Stock:
 
 
 def _point(text: str, subject: str) -> Vector:
-    try:
-        x, y, z = (float(word) for word in text.replace(",", " ").split())
-    except ValueError:
+    found = typed_vector(
+        ",".join(text.replace(",", " ").split())
+    )  # in the page, spaces alone may part them, too
+    if found is None:
         said = "three numbers are needed; write them as 0, 35.5, 30"
-        raise PosekitError([error("wrong-value", subject, said)]) from None
-    return x, y, z
+        raise PosekitError([error("wrong-value", subject, said)])
+    return found
 
 
 def _as_toml(dimensions: Mapping[str, Setting]) -> dict[str, Any]:

@@ -9,9 +9,9 @@ import click
 import posekit
 from posekit.authoring.hinge import Axis, Place, axis_of, axis_through, axis_through_holes, surface_at
 from posekit.authoring.parts import joint_named
+from posekit.authoring.typed_sizes import typed_vector
 from posekit.authoring.world import place_joint
 from posekit.cli.files import write_prop
-from posekit.cli.lengths import vector
 from posekit.cli.options import json_option, model_argument
 from posekit.cli.printing import finish, print_findings, print_json, say, table
 from posekit.errors import Finding, PosekitError, error, note
@@ -85,7 +85,7 @@ def _axis(places: list[Place | None], points: list[Vector]) -> Axis:
 def _spot(typed: str) -> tuple[str | None, Vector]:
     """The part, if any, and the point of `head@10,0,52.5`; a name may hold an @ itself."""
     part, _, at = typed.rpartition("@")
-    if (point := vector(at)) is None:
+    if (point := typed_vector(at)) is None:
         sentence = f"is no place; write {SPOT}, such as head@10,0,52.5 (mm, with all joints at 0)"
         raise PosekitError([error("wrong-use", typed, sentence)])
     return part or None, point

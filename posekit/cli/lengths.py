@@ -7,9 +7,9 @@ from functools import partial
 import click
 
 from posekit.authoring.synthesis import Sizes
-from posekit.authoring.typed_sizes import LONGEST_MM, typed_sizes
+from posekit.authoring.typed_sizes import LONGEST_MM, typed_sizes, typed_vector
 from posekit.errors import PosekitError
-from posekit.fields import KILOMETRE_MM, Vector
+from posekit.fields import Vector
 
 
 def _sizes(_: click.Context, __: click.Parameter, typed: str | None, least_mm: float) -> Sizes | None:
@@ -56,19 +56,8 @@ def positions_of(
     return tuple(found)
 
 
-def vector(typed: str) -> Vector | None:
-    """Three numbers [mm] as `0,35.5,30`; None where it is none, or farther than a kilometre away."""
-    try:
-        numbers = [float(part) for part in typed.split(",")]
-    except ValueError:
-        return None
-    if len(numbers) != 3 or not all(abs(each) <= KILOMETRE_MM for each in numbers):
-        return None
-    return numbers[0], numbers[1], numbers[2]
-
-
 def _point(typed: str) -> Vector:
-    if (found := vector(typed)) is None:
+    if (found := typed_vector(typed)) is None:
         raise click.BadParameter(f"'{typed}': write three numbers as 0,35.5,30")
     return found
 
