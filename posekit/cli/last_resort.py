@@ -21,9 +21,9 @@ from typing import TextIO, TypeGuard
 import click
 
 from posekit import __version__
-from posekit.cli.interrupt import INTERRUPTED, interrupts
 from posekit.cli.printing import print_aside, say
 from posekit.errors import PosekitError
+from posekit.interrupt import INTERRUPTED, interrupts
 
 WRONG, FAULT = 2, 70  # 70: EX_SOFTWARE of sysexits.h
 NO_ROOM = {errno.ENOSPC, errno.EFBIG, errno.EIO, errno.EBADF, getattr(errno, "EDQUOT", errno.ENOSPC)}

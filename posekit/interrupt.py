@@ -1,4 +1,4 @@
-"""Ctrl+C while a command runs: a KeyboardInterrupt, except in the middle of an import.
+"""Ctrl+C while a command runs: a KeyboardInterrupt, except in the middle of an import. It loads nothing heavy itself.
 
 A compiled library that is interrupted while it is set up may take the whole process with it (seen with pybind11
 modules, which trimesh imports where they are installed), so there the command ends at once, in the same words.
@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import os
 import signal
-import threading
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from types import FrameType
+from typing import NoReturn
 
 INTERRUPTED = 130  # as shells count: 128 and the number of the signal
 _IMPORT = "<frozen importlib"  # how the files of Python's own import machinery are named in its frames
@@ -24,19 +24,24 @@ def interrupts(words: Callable[[], str]) -> Iterator[None]:
     def interrupted(number: int, frame: FrameType | None) -> None:
         if not _importing(frame):
             raise KeyboardInterrupt
-        try:
-            os.write(2, f"{words()}\n".encode())
-        finally:
-            os._exit(INTERRUPTED)
+        stop(words())
 
-    if threading.current_thread() is not threading.main_thread():
-        yield  # only the main thread hears of signals
-        return
-    before = signal.signal(signal.SIGINT, interrupted)
+    before = None
+    with suppress(ValueError):  # only the main thread hears of signals
+        before = signal.signal(signal.SIGINT, interrupted)
     try:
         yield
     finally:
-        signal.signal(signal.SIGINT, before)
+        if before is not None:
+            signal.signal(signal.SIGINT, before)
+
+
+def stop(words: str) -> NoReturn:
+    """End the process at once, as interrupted."""
+    try:
+        os.write(2, f"{words}\n".encode())
+    finally:
+        os._exit(INTERRUPTED)
 
 
 def _importing(frame: FrameType | None) -> bool:
