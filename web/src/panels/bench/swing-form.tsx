@@ -5,6 +5,7 @@ import type { SliderView, SwingView } from "../../engine/protocol";
 import { Button } from "../../ui/button";
 import { Field, Select } from "../../ui/field";
 import { Findings } from "../../ui/finding";
+import { LimitSlider } from "../../ui/limit-slider";
 import { ACCELERATION, limitText, short, SPEED } from "../../ui/numbers";
 import { type Refusal, useRefusal } from "../../ui/refusal";
 import { say } from "../../ui/toasts";
@@ -79,8 +80,8 @@ function Pace({ session, swinger, swing: { drive, limit, own, sliders, period },
 
   return (
     <div class="stack stack--close">
-      <LimitSlider words="Speed" unit={SPEED} limit={limit.speed} slider={sliders.speed} set={(speed) => set(speed, limit.acceleration)} />
-      <LimitSlider words="Acceleration" unit={ACCELERATION} limit={limit.acceleration} slider={sliders.acceleration} set={(slope) => set(limit.speed, slope)} />
+      <Tried words="Speed" unit={SPEED} limit={limit.speed} slider={sliders.speed} set={(speed) => set(speed, limit.acceleration)} />
+      <Tried words="Acceleration" unit={ACCELERATION} limit={limit.acceleration} slider={sliders.acceleration} set={(slope) => set(limit.speed, slope)} />
       <p class="quiet">
         There and back takes {short(period)} s. {tried ? "These limits are tried only; the prop file has " : "The prop file has "}
         {limitText(own.speed, SPEED)} and {limitText(own.acceleration, ACCELERATION)}.
@@ -95,7 +96,7 @@ function Pace({ session, swinger, swing: { drive, limit, own, sliders, period },
   );
 }
 
-interface LimitSliderProps {
+interface TriedProps {
   readonly words: string;
   readonly unit: string;
   readonly limit: number | null;
@@ -103,31 +104,21 @@ interface LimitSliderProps {
   readonly set: (limit: number | null) => void;
 }
 
-function LimitSlider({ words, unit, limit, slider, set }: LimitSliderProps) {
-  const id = `swing-${words.toLowerCase()}`;
+function Tried({ set, ...rest }: TriedProps) {
   const hand = useSignal<number | null>(null); // ahead of what comes back
-  const at = hand.value ?? slider.at;
-  const shown = hand.value === null ? limit : (slider.limits[hand.value] ?? null);
+  const letGo = (): void => void (hand.value = null);
   return (
-    <div class="swing__limit">
-      <label for={id} class="quiet">{words}</label>
-      <input
-        type="range"
-        class="slider"
-        id={id}
-        min={0}
-        max={slider.limits.length}
-        step={1}
-        value={at}
-        aria-valuetext={shown === null ? "no limit" : `${shown} ${unit}`}
-        onInput={({ currentTarget }) => {
-          hand.value = currentTarget.valueAsNumber;
-          set(slider.limits[currentTarget.valueAsNumber] ?? null);
-        }}
-        onBlur={() => (hand.value = null)}
-        onChange={() => (hand.value = null)}
-      />
-      <output class="number" for={id}>{limitText(shown, unit)}</output>
-    </div>
+    <LimitSlider
+      {...rest}
+      id={`swing-${rest.words.toLowerCase()}`}
+      row="swing__limit"
+      hand={hand.value}
+      moved={(at, limit) => {
+        hand.value = at;
+        set(limit);
+      }}
+      settled={letGo}
+      left={letGo}
+    />
   );
 }

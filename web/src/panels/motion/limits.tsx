@@ -2,7 +2,8 @@
 
 import { useSignal } from "@preact/signals";
 import type { DriveReadingView, DriveView, SliderView } from "../../engine/protocol";
-import { ACCELERATION, limitText, short, SPEED } from "../../ui/numbers";
+import { LimitSlider } from "../../ui/limit-slider";
+import { ACCELERATION, short, SPEED } from "../../ui/numbers";
 import { complain } from "../../ui/toasts";
 import type { Session } from "../../work/session";
 import type { Rehearsal } from "./rehearsal";
@@ -30,8 +31,8 @@ function DriveLimits({ session, rehearsal, drive }: { session: Session; rehearsa
       <h4 class="limit__name">{drive.name}</h4>
       {limit && sliders && (
         <>
-          <LimitSlider session={session} drive={drive} side="speed" words="Speed" unit={SPEED} limit={limit.speed} slider={sliders.speed} />
-          <LimitSlider
+          <DriveLimit session={session} drive={drive} side="speed" words="Speed" unit={SPEED} limit={limit.speed} slider={sliders.speed} />
+          <DriveLimit
             session={session}
             drive={drive}
             side="acceleration"
@@ -55,7 +56,7 @@ function readingText(reading: DriveReadingView): string {
   return `${arrives}, ${short(reading.lag_s)} s late at most; top speed ${short(reading.top_speed)} ${SPEED}.`;
 }
 
-interface LimitSliderProps {
+interface DriveLimitProps {
   readonly session: Session;
   readonly drive: DriveView;
   readonly side: "speed" | "acceleration";
@@ -65,35 +66,25 @@ interface LimitSliderProps {
   readonly slider: SliderView;
 }
 
-function LimitSlider({ session, drive, side, words, unit, limit, slider }: LimitSliderProps) {
+function DriveLimit({ session, drive, side, ...rest }: DriveLimitProps) {
   const path = `${drive.path}.${side}`;
-  const id = `limit-${drive.name}-${side}`;
   const hand = useSignal<{ at: number } | null>(null); // ahead of what comes back
-  const shown = hand.value ? (slider.limits[hand.value.at] ?? null) : limit;
 
-  function send(at: number): void {
+  function send(at: number, limit: number | null): void {
     const wanted = { at };
     hand.value = wanted;
     const done = (): void => void (hand.peek() === wanted && (hand.value = null));
-    session.edit(path, slider.limits[at] ?? null, path).catch(complain).finally(done);
+    session.edit(path, limit, path).catch(complain).finally(done);
   }
 
   return (
-    <div class="limit__row">
-      <label for={id} class="quiet">{words}</label>
-      <input
-        type="range"
-        class="slider"
-        id={id}
-        min={0}
-        max={slider.limits.length}
-        step={1}
-        value={hand.value ? hand.value.at : slider.at}
-        aria-valuetext={shown === null ? "no limit" : `${shown} ${unit}`}
-        onInput={(event) => send(event.currentTarget.valueAsNumber)}
-        onChange={() => session.history.settle()}
-      />
-      <output class="number" for={id}>{limitText(shown, unit)}</output>
-    </div>
+    <LimitSlider
+      {...rest}
+      id={`limit-${drive.name}-${side}`}
+      row="limit__row"
+      hand={hand.value?.at ?? null}
+      moved={send}
+      settled={() => session.history.settle()}
+    />
   );
 }
