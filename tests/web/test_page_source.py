@@ -83,6 +83,13 @@ def test_elements_are_made_in_one_way() -> None:
     assert by_hand <= BY_HAND
 
 
+def test_every_panel_says_in_one_place_what_it_is_for() -> None:
+    panels = re.findall(r'id: "(\w+)"', (SOURCE / "panels" / "panels.ts").read_text())
+    told = re.findall(r"^  (\w+):", (SOURCE / "panels" / "help.ts").read_text(), re.M)
+    assert told == panels
+    assert {name(path) for path in FILES if "<WhatFor" in path.read_text()} == {"frame/tabs.tsx"}
+
+
 def test_every_module_of_the_page_reads_like_a_page() -> None:
     long = {name(path) for path in FILES if len(path.read_text().splitlines()) > MOST_LINES}
     assert long <= MADE

@@ -50,7 +50,7 @@ function Row({ session, drive, chosen }: { session: Session; drive: DriveView; c
         <strong>{name}</strong>
         <span class="quiet">{patch}</span>
         <span class="quiet">
-          {servo} moves {joint}
+          moves {joint}, servo {servo}
         </span>
       </button>
     </li>

@@ -5,8 +5,7 @@ import type { PlacedJoint } from "../../engine/protocol";
 import { Button } from "../../ui/button";
 import { Field, Select } from "../../ui/field";
 import { Findings } from "../../ui/finding";
-import { unitText } from "../../ui/units";
-import { WhatFor } from "../../ui/what-for";
+import { positionText } from "../../ui/units";
 import { Find } from "./find";
 import type { Jointer, Tool } from "./jointer";
 import { Move } from "./move";
@@ -33,13 +32,6 @@ export function Joints({ bench: { session, jointer } }: { bench: Bench }) {
   return (
     <div class="stack">
       <h2>Joints</h2>
-      <WhatFor>
-        <p>
-          A joint holds a part on another and says about which line it turns or along which it slides. Click the hole of a hinge in the
-          picture, and the line is read off its wall; the parts stay where they are. Then turn the part by hand to see that it is right, and
-          set the hard stops where it comes to them.
-        </p>
-      </WhatFor>
       <p class="quiet">While this panel is open the figure stands with every joint at 0; the channels keep their values.</p>
       {now ? (
         <>
@@ -83,7 +75,7 @@ function Facts({ jointer, joint }: { jointer: Jointer; joint: PlacedJoint }) {
       </Field>
       <p class="quiet">
         It {joint.moved_by}. <span class="number">{axis.text}</span>
-        {joint.stops ? `; stops at ${joint.stops[0]} and ${joint.stops[1]} ${unitText(joint.unit)}` : joint.type === "fixed" ? "" : "; no stops yet"}.
+        {joint.stops ? `; stops at ${joint.stops.map((stop) => positionText(stop, joint.unit)).join(" and ")}` : joint.type === "fixed" ? "" : "; no stops yet"}.
       </p>
     </div>
   );

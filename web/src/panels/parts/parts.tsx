@@ -30,6 +30,6 @@ export function Parts({ bench: { session } }: { bench: Bench }) {
 
 /** How a part is held, and what it has no shape of. */
 function asideOf({ parent, joint, name, type, shapes }: PartView): string {
-  const held = parent === null || type === null ? "carries all others" : `${HELD[type]}${joint === name ? "" : ` by ${joint}`}`;
+  const held = parent === null || type === null ? "carries all others" : `${HELD[type]}${joint === name ? "" : ` at joint ${joint}`}`;
   return shapes === 0 ? `${held}, without a shape` : held;
 }
