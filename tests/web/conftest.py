@@ -285,6 +285,7 @@ def as_at_first(bench: Bench) -> None:
     bench.page.emulate_media(color_scheme="null")
     bench.page.evaluate(
         """() => {
+            delete document.documentElement.dataset.served;
             for (const dialog of document.querySelectorAll("dialog[open]")) dialog.close();
             const shown = document.querySelectorAll("#view-tools [aria-label=Show] [aria-pressed=true]");
             for (const pressed of shown) pressed.click();

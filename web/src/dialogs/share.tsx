@@ -1,13 +1,12 @@
-/** Share: a link that carries the pose, and of the prop what this site does not serve. */
+/** Share: who can open this page comes first; then what others can open. */
 
-import { type Signal, useSignal } from "@preact/signals";
-import { useEffect } from "preact/hooks";
+import type { Signal } from "@preact/signals";
 import { Button } from "../ui/button";
 import { Dialog } from "../ui/dialog";
-import { complain } from "../ui/toasts";
 import type { Files } from "../work/history";
-import { link, LONGEST_LINK } from "../work/links";
+import { type Reach, reach } from "../work/reach";
 import type { Session } from "../work/session";
+import { Link } from "./share-link";
 
 interface ShareDialogProps {
   readonly open: Signal<boolean>;
@@ -17,64 +16,51 @@ interface ShareDialogProps {
   readonly offerFile: () => void;
 }
 
-export function ShareDialog({ open, ...rest }: ShareDialogProps) {
+export function ShareDialog({ open, session, changed, offerFile }: ShareDialogProps) {
   return (
     <Dialog title="Share" open={open}>
-      <Link open={open} {...rest} />
+      <Ways
+        session={session}
+        changed={changed}
+        offerFile={() => {
+          open.value = false;
+          offerFile();
+        }}
+      />
     </Dialog>
   );
 }
 
-function Link({ open, session, changed, offerFile }: ShareDialogProps) {
-  const address = useSignal("");
-  const what = useSignal("");
-  const copied = useSignal(false);
-  const tooLong = address.value.length > LONGEST_LINK;
+const WHO: Readonly<Record<Reach, string>> = {
+  machine: "This page is served for this machine alone: nobody else can open a link to it. Others can open a file.",
+  network: "This page is reached in your own network only: a link to it opens for whoever is in the same network, and nowhere else. A file opens anywhere.",
+  anyone: "This page is on the web: whoever has the link opens it.",
+};
 
-  async function make(): Promise<void> {
-    const { folder, files, values } = session.history.work();
-    const own = await changed(folder, files);
-    address.value = await link({ prop: folder, over: own !== null, files: own ?? files, values }, location.href);
-    what.value = `${address.value.length} characters, ${carried(own)}.`;
-  }
-  useEffect(() => void make().catch(complain), []);
-
-  async function copy(): Promise<void> {
-    await navigator.clipboard.writeText(address.value);
-    copied.value = true;
-  }
-
+/** The ways out, those that are sure to arrive first. */
+function Ways(props: Omit<ShareDialogProps, "open">) {
+  const who = reach();
+  const file = <AsFile offer={props.offerFile} />;
+  const link = <Link {...props} />;
   return (
-    <>
-      <p class="quiet">Everything is in the link, after the # sign, which browsers never send to a server. Whoever opens it sees exactly this pose.</p>
-      {!tooLong && <textarea class="input" rows={4} readonly aria-label="Link" value={address.value} />}
-      <p role="status">
-        {copied.value && "Copied. "}
-        {!tooLong && what.value}
-        {tooLong &&
-          `The link would be ${address.value.length} characters; mail and chat programs cut links longer than ${LONGEST_LINK}. Send the GLB or the zip of the prop folder instead. Either can be dropped on this page.`}
-      </p>
-      <div class="row">
-        {tooLong ? (
-          <Button
-            icon="save"
-            words="Save the file instead"
-            onClick={() => {
-              open.value = false;
-              offerFile();
-            }}
-          />
-        ) : (
-          <Button icon="copy" words="Copy the link" kind="main" onClick={() => void copy().catch(complain)} />
-        )}
-      </div>
-    </>
+    <div class="share">
+      <p class={who === "anyone" ? "quiet" : "caution"}>{WHO[who]}</p>
+      {who === "machine" && file}
+      {who === "network" && [file, link]}
+      {who === "anyone" && [link, file]}
+    </div>
   );
 }
 
-/** What of the prop the link carries, in words. */
-function carried(own: Files | null): string {
-  if (!own) return "with the whole prop";
-  const paths = Object.keys(own);
-  return paths.length === 0 ? "the prop by its name" : `the prop by its name, with your ${paths.join(", ")}`;
+/** What can be sent to anyone. */
+function AsFile({ offer }: { offer: () => void }) {
+  return (
+    <section class="stack" aria-labelledby="share-file">
+      <h3 id="share-file">A file</h3>
+      <p class="quiet">The zip of the prop folder and the GLB of this pose can be dropped on any posekit page, and posekit reads them.</p>
+      <div class="row">
+        <Button icon="save" words="Save a file to send" onClick={offer} />
+      </div>
+    </section>
+  );
 }

@@ -6,6 +6,7 @@ import { mayReplace } from "../../dialogs/ask";
 import type { FindingView } from "../../engine/protocol";
 import { download } from "../../ui/browser";
 import { Button } from "../../ui/button";
+import { copyText } from "../../ui/copy";
 import { Field, Typed } from "../../ui/field";
 import { Findings } from "../../ui/finding";
 import { Fold } from "../../ui/fold";
@@ -123,7 +124,7 @@ type Form = "csv" | "json" | "text";
 function CopyForm({ session }: { session: Session }) {
   const write = (form: Form): Promise<string> => session.engine.ask("write_snapshot", { values: session.values(), form });
   async function copy(form: Form): Promise<void> {
-    await navigator.clipboard.writeText(await write(form));
+    await copyText(await write(form));
     say(`Snapshot copied as ${form === "text" ? "text" : form.toUpperCase()}.`);
   }
   async function save(): Promise<void> {
