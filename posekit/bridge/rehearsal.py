@@ -13,7 +13,7 @@ from posekit.errors import PosekitError, error
 from posekit.mechanism.joints import Mechanism, solve
 from posekit.mechanism.kinematics import forward
 from posekit.motion import Motion, follow, limits_of
-from posekit.prop.folder import SHOWS
+from posekit.prop.folder import NOTES_FILE, SHOWS
 from posekit.prop.model import Prop
 from posekit.stream import Show, read_show
 from posekit.stream.cue_file import parse
@@ -73,8 +73,12 @@ def renewed(old: Rehearsal, prop: Prop) -> Rehearsal:
 
 
 def _sends(prop: Prop) -> tuple[object, ...]:
-    """All of a prop that decides where its shafts are sent: everything but limits and other shows."""
-    looks = {path: content for path, content in prop.files.items() if not path.startswith(SHOWS)}
+    """All of a prop that decides where its shafts are sent: everything but limits, other shows and notes."""
+    looks = {
+        path: content
+        for path, content in prop.files.items()
+        if not path.startswith(SHOWS) and path != NOTES_FILE
+    }
     drives = tuple(replace(drive, speed=None, acceleration=None) for drive in prop.drives)
     return looks, drives, tuple(replace(servo, speed=None) for servo in prop.servos)
 

@@ -8,14 +8,15 @@ from collections.abc import Iterable
 from posekit.errors import PosekitError, error
 
 PROP_FILE = "prop.toml"
+NOTES_FILE = "notes.json"  # what a director noted of the prop, and what became of it
 MESHES, LOOKS, SHOWS = "meshes/", "looks/", "shows/"
 ORIGINALS = "originals/"  # kept beside a prop and no part of it: whole meshes of which its own are thinner
 
 
 def belongs(path: str) -> bool:
-    """Whether a file of this path is read with the prop: `prop.toml`, or what is not hidden in one of its folders."""
+    """Whether a file of this path is read with the prop: its own two, or what is not hidden in one of its folders."""
     hidden = any(part.startswith(".") for part in path.split("/"))
-    return path == PROP_FILE or (path.startswith((MESHES, LOOKS, SHOWS)) and not hidden)
+    return path in (PROP_FILE, NOTES_FILE) or (path.startswith((MESHES, LOOKS, SHOWS)) and not hidden)
 
 
 def in_folder(paths: Iterable[str], folder: str) -> dict[str, str]:

@@ -5,15 +5,24 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import fields
 from functools import partial
-from os.path import isdir
+from os.path import isdir, lexists
 from pathlib import Path as FilePath
 from typing import Any, get_type_hints
 
-from posekit.budgets import FOLDER_BYTES, FOLDER_FILES, GLB_BYTES, NAME_LETTERS, PARTS, SHAPES, TOML_BYTES
+from posekit.budgets import (
+    FOLDER_BYTES,
+    FOLDER_FILES,
+    GLB_BYTES,
+    NAME_LETTERS,
+    NOTES_BYTES,
+    PARTS,
+    SHAPES,
+    TOML_BYTES,
+)
 from posekit.errors import PosekitError, error, unreadable
 from posekit.linkage import LINKAGES
-from posekit.paths import files_inside, problems_of, read_within, staying, too_large
-from posekit.prop.folder import LOOKS, MESHES, PROP_FILE, SHOWS
+from posekit.paths import file_inside, files_inside, problems_of, read_within, staying, too_large
+from posekit.prop.folder import LOOKS, MESHES, NOTES_FILE, PROP_FILE, SHOWS
 from posekit.prop.glb import prop_files
 from posekit.prop.model import Clearance, Drive, Joint, Link, Prop, Servo, Shape, Supply
 from posekit.prop.rules import broken_rules
@@ -83,6 +92,10 @@ def read(files: Mapping[str, bytes], name: str = PROP_FILE) -> Prop:
 def _files_beside(folder: FilePath) -> dict[str, bytes]:
     files: dict[str, bytes] = {}
     left = FOLDER_BYTES
+    if lexists(folder / NOTES_FILE):
+        place = file_inside(folder, NOTES_FILE)
+        files[NOTES_FILE] = read_within(place, NOTES_BYTES, "the notes of a prop", BELONGS)
+        left -= len(files[NOTES_FILE])
     try:
         for path, place in files_inside(folder, (MESHES, LOOKS, SHOWS)):
             files[path] = read_within(place, left, "with the files before it, a prop folder", BELONGS)

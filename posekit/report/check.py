@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import PurePosixPath
 
 from posekit.clearance.cover import shape_findings
@@ -17,6 +17,7 @@ from posekit.mechanism.plausible import figure_findings, place_findings
 from posekit.mechanism.range_check import LinkageReport, linkage_reports, range_findings
 from posekit.prop.folder import LOOKS, in_folder
 from posekit.prop.model import Prop
+from posekit.prop.notes import kept_notes
 from posekit.signal.snapshot import Snapshot
 from posekit.toml.told import in_file
 
@@ -74,7 +75,7 @@ def _told(prop: Prop, found: Iterable[Finding], file: str | None) -> list[Findin
 
 
 def _mechanism(prop: Prop) -> list[Finding]:
-    return [*range_findings(prop), *figure_findings(prop), *_looks(prop)]
+    return [*range_findings(prop), *figure_findings(prop), *_looks(prop), *_notes(prop)]
 
 
 def _shapes(prop: Prop) -> list[Finding]:
@@ -100,6 +101,15 @@ def _looks(prop: Prop) -> list[Finding]:
         except PosekitError as refused:
             found += refused.findings
     return found
+
+
+def _notes(prop: Prop) -> list[Finding]:
+    """Why the notes that are kept with the prop cannot be read; the figure is none the worse for it."""
+    try:
+        kept_notes(prop)
+    except PosekitError as refused:
+        return [replace(finding, level="warning") for finding in refused.findings]
+    return []
 
 
 def _findings_of(ask: Callable[[], list[Finding]]) -> list[Finding]:

@@ -19,7 +19,7 @@ import posekit
 from posekit.errors import Finding, PosekitError, error
 from posekit.paths import seen_inside
 from posekit.prop.difference import digest
-from posekit.prop.folder import LOOKS, MESHES, PROP_FILE, SHOWS, belongs
+from posekit.prop.folder import LOOKS, MESHES, NOTES_FILE, PROP_FILE, SHOWS, belongs
 from posekit.prop.model import Prop
 from posekit.prop.reader import files_of, prop_path, read
 from posekit.prop.writer import save_over
@@ -87,7 +87,9 @@ class Followed:
         if self.read_only:
             raise PosekitError([error("read-only", "", self.read_only, file=str(self.file))])
         if strange := [path for path in files if not belongs(path)]:
-            sentence = "is no file of a prop; only prop.toml, meshes/, looks/ and shows/ are saved"
+            sentence = (
+                "is no file of a prop; only prop.toml, notes.json, meshes/, looks/ and shows/ are saved"
+            )
             raise PosekitError([error("bad-path", "", sentence, file=path) for path in strange])
         with self._lock:
             self._renew()
@@ -121,8 +123,10 @@ class Followed:
 
     def _stamps(self) -> Stamps:
         try:
+            own = [self.file, self.folder / NOTES_FILE] if self.is_folder else [self.file]
+            top = [(each.name, os.stat(each)) for each in own if each == self.file or each.exists()]
             beside = seen_inside(self.folder, (MESHES, LOOKS, SHOWS) if self.is_folder else ())
-            return tuple(_stamp(*each) for each in ((self.file.name, os.stat(self.file)), *beside))
+            return tuple(_stamp(*each) for each in (*top, *beside))
         except OSError as problem:
             return (str(problem),)
 

@@ -12,10 +12,11 @@ import random
 import shlex
 import sys
 import tempfile
+import textwrap
 import unicodedata
 from collections.abc import Callable, Sequence
 from contextlib import redirect_stderr, redirect_stdout
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache, partial
 from multiprocessing import set_forkserver_preload
 from pathlib import Path
@@ -35,6 +36,7 @@ from posekit.exchange.step import as_glb, step_parts
 from posekit.exchange.urdf.assembly import urdf_assembly
 from posekit.exchange.urdf.lookup import among
 from posekit.output.gltf import encode
+from posekit.prop.notes import kept_notes, notes_json, read_notes, with_notes
 from posekit.report.figures import figures_csv
 from posekit.report.measured import compare
 from posekit.report.sheet import sheet as sheet_of
@@ -258,6 +260,60 @@ def enter_filled_sheet(content: bytes) -> None:
 def enter_steps(content: bytes) -> None:
     """Take it for times at steps."""
     nearest_steps(_wired(), read_steps(content, "steps.csv"))
+
+
+# Notes of a director.
+
+
+@cache
+def notes() -> Sequence[bytes]:
+    """Notes to a look, a show and a part, as a file, as text of a message, and as they are kept."""
+    shared = {"made": "2026-11-26T10:00:00Z", "by": "Ann", "text": "a little lower"}
+    of_look = {"id": "1a" * 16, "kind": "change", "look": "alert", "part": "head", "point_mm": [1, 2.5, -3]}
+    of_show = {"id": "2b" * 16, "kind": "approved", "show": "hour", "time_s": 12.4}
+    entries = [{**shared, **of_look}, {**shared, **of_show, "point_mm": None}]
+    top = {"posekit_notes": 1, "prop": "Marsh heron", "fingerprint": "0f" * 32, "file_made": "2026-11-26"}
+    written = json.dumps({**top, "notes": entries})
+    broken = "\n> ".join(textwrap.wrap(f"posekit notes {written}", 100, break_on_hyphens=False))
+    kept = notes_json(
+        replace(note, done="2026-11-27T08:00:00+00:00", answer="done")
+        for note in read_notes(written.encode())
+    )
+    return [written.encode(), f"Hello\n\nposekit notes {written}\n".encode(), f"> {broken}".encode(), kept]
+
+
+def make_notes(rng: random.Random, seeds: Sequence[bytes]) -> bytes:
+    """Notes gone wrong, in their letters or in one of their values."""
+    if rng.random() < 0.5:
+        return mutated(rng, seeds)
+    table = json.loads(rng.choice([seed for seed in seeds if seed.startswith(b"{")]))
+    note = rng.choice(table["notes"])
+    for holder in rng.choices((table, note), (1, 3), k=rng.choice((1, 1, 2, 4))):
+        values = [
+            *note.values(),
+            *table.values(),
+            -1.5,
+            1e300,
+            True,
+            None,
+            [],
+            {},
+            "\ud800",
+            "\u202e",
+            "x" * 20_000,
+        ]
+        holder[rng.choice([*note, "time_s", "done", "show", "odd"])] = rng.choice(values)
+    try:
+        return json.dumps(table, ensure_ascii=rng.random() < 0.5).encode(errors="replace")
+    except ValueError:  # a table that holds itself
+        return mutated(rng, seeds)
+
+
+def enter_notes(content: bytes) -> None:
+    """Read them; what is taken is given back the same by what keeps it."""
+    found = read_notes(content, "notes.json")
+    assert read_notes(notes_json(found), "notes.json") == found
+    assert kept_notes(with_notes(_wired(), found)) == found
 
 
 def enter_snapshot(content: bytes) -> None:
@@ -592,6 +648,7 @@ DOORS: dict[str, Door] = {
     ),
     "snapshot": Door(snapshots, make_kind, enter_snapshot),
     "sheet": Door(filled_sheets, mutated, enter_filled_sheet),
+    "notes": Door(notes, make_notes, enter_notes),
     "steps": Door(timed_steps, mutated, enter_steps),
     "show": Door(shows, make_show, enter_show),
     "capture": Door(captures, make_kind, enter_capture),

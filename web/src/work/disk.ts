@@ -33,7 +33,8 @@ export interface Disk {
   readonly ignored: readonly string[];
 }
 
-const FOLDERS = ["meshes", "looks", "shows"]; // what belongs to a prop beside prop.toml
+const OWN = ["prop.toml", "notes.json"];
+const FOLDERS = ["meshes", "looks", "shows"]; // what belongs to a prop beside them
 const SETTLED_MS = 2000; // a file changed so short a time ago may change again under the same stamp
 
 export function canPick(): boolean {
@@ -73,7 +74,7 @@ export async function filesIn(handle: FileSystemDirectoryHandle): Promise<Readon
       if (name.startsWith(".")) continue;
       if (entry.kind === "directory") {
         if (path !== "" || FOLDERS.includes(name)) await walk(entry, `${path}${name}/`);
-      } else if (path !== "" || name === "prop.toml") {
+      } else if (path !== "" || OWN.includes(name)) {
         const file = await entry.getFile();
         bytes += file.size;
         found.set(path + name, file);
