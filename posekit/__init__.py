@@ -7,7 +7,7 @@ check                         what end points, linkages, stops and supply have t
 envelope, move                whether parts can strike: at all, and on the way from one look to another
 Show, follow                  frames over time, and what the servos really do
 pulses, positions, forward, values, residual    each arrow of the flow, for many poses at once
-clearance, motion, stream, gltf  the parts behind them
+clearance, statics, motion, stream, gltf  the parts behind them
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from posekit import clearance, gltf, motion, stream
+    from posekit import clearance, gltf, motion, statics, stream
     from posekit.clearance import envelope
     from posekit.errors import Finding, PosekitError
     from posekit.mechanism.joints import positions
@@ -62,6 +62,7 @@ __all__ = [
     "read",
     "residual",
     "save",
+    "statics",
     "stream",
     "values",
 ]
@@ -93,6 +94,7 @@ _PLACES = {
     "read": ("prop.reader", "read"),
     "residual": ("mechanism.values", "residual"),
     "save": ("prop.writer", "save"),
+    "statics": ("statics", ""),
     "stream": ("stream", ""),
     "values": ("mechanism.values", "values"),
 }

@@ -26,6 +26,7 @@ FLOOR = (
     ("gltf", "pipeline"),
     ("authoring",),
     ("exchange",),
+    ("statics",),
     ("output", "motion", "clearance"),
     ("mechanism", "stream"),
     ("signal",),

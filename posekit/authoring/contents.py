@@ -1,8 +1,8 @@
 """All that a prop file states in the frame of a link, and what it says once the frame is another.
 
-Stated so are the places of the link's shapes and of the joints it carries, and the vectors in the linkages of those
-joints' drives: with a unit they are points, without one directions. A zone, stops and dimensions are the same in every
-frame; a mesh and its pieces stand in the frame of their shape.
+Stated so are the places of the link's shapes, loads and ends of springs and of the joints it carries, and the vectors
+in the linkages of those joints' drives: with a unit they are points, without one directions. A zone, stops and
+dimensions are the same in every frame; a mesh and its pieces stand in the frame of their shape.
 """
 
 from __future__ import annotations
@@ -46,7 +46,20 @@ def restated(prop: Prop, link: Link, new_from_old: Array) -> Changes:
         if joint.parent == link.name:
             changes |= _replaced(("joints", joint.name), joint.at, joint.turn, new_from_old)
             changes |= linkages_restated(prop, joint, new_from_old)
+    for path, at in _points_on(prop, link.name):
+        changes |= _changed(path, short_all((new_from_old @ [*at, 1.0])[:3], STAYS_MM), at)
     return changes
+
+
+def _points_on(prop: Prop, link: str) -> Iterator[tuple[Path, Vector]]:
+    """Where loads and ends of springs sit in the frame of a link, by key path."""
+    for load in prop.loads:
+        if load.link == link:
+            yield ("loads", load.name, "at"), load.at
+    for spring in prop.springs:
+        for end, key, at in ((spring.link, "at", spring.at), (spring.other, "other_at", spring.other_at)):
+            if end == link:
+                yield ("springs", spring.name, key), at
 
 
 def _replaced(path: Path, at: Vector, turn: Vector, new_from_old: Array) -> Changes:

@@ -63,7 +63,13 @@ def unread_shows(prop: Prop) -> list[Finding]:
 
 
 def _references(prop: Prop) -> Iterator[tuple[Path, str, str]]:
-    for kind, parts in (("joints", (*prop.joints, *prop.fixed)), ("drives", prop.drives)):
+    named: tuple[tuple[str, tuple[Any, ...]], ...] = (
+        ("joints", (*prop.joints, *prop.fixed)),
+        ("drives", prop.drives),
+        ("loads", prop.loads),
+        ("springs", prop.springs),
+    )
+    for kind, parts in named:
         for part in parts:
             yield from _names_in(part, (kind, part.name))
     yield from _names_in(prop.clearance, ("clearance",))

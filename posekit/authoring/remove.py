@@ -48,8 +48,8 @@ def goes_with(prop: Prop, kind: Kind, name: str) -> tuple[Affected, ...]:
     """All that goes with a part of a prop, or names it and would name nothing: parts first, then keys.
 
     A link takes its joint and all that hangs on it, a joint its link, either the drives that move them, a drive those
-    that share its linkage, a servo type its drives. A joint that follows one that goes is left without a leader; pairs
-    of `ignore` and values in cues go. Raises PosekitError for a part that is not there.
+    that share its linkage, a servo type its drives. A joint that follows one that goes is left without a leader; loads,
+    springs, pairs of `ignore` and values in cues go. Raises PosekitError for a part that is not there.
     """
     must_be_there(prop, kind, name)
     falling = _Falling()
@@ -124,6 +124,12 @@ def _keys(prop: Prop, falling: _Falling) -> Iterator[Affected]:
     for number, pair in enumerate(prop.clearance.ignore):
         if gone_links & set(pair):
             yield Affected(("clearance", "ignore", number), f"the pair {pair[0]} and {pair[1]}")
+    for load in prop.loads:
+        if load.link in gone_links:
+            yield Affected(("loads", load.name), f"is carried by '{load.link}'")
+    for spring in prop.springs:
+        if gone := next((end for end in (spring.link, spring.other) if end in gone_links), ""):
+            yield Affected(("springs", spring.name), f"is hooked to '{gone}'")
     for drive in sorted(falling.names("drives")):
         for file, paths in cues_with_drive(prop, drive).items():
             yield from (Affected(path, f"a value for '{drive}'", file) for path in paths)

@@ -24,6 +24,7 @@ class Differential:
     moves: ClassVar[Literal["turn", "slide"]] = "turn"
     partner_keys: ClassVar[tuple[str, ...]] = ("partner",)
     joint_keys: ClassVar[tuple[str, ...]] = ("sum", "difference")
+    efficiency: ClassVar[float] = 0.85  # bevel wheels, each of two meshes
 
     partner: str = key("the other drive", names="drives")
     sum: str = key("joint at (a + b) / 2", names="joints")

@@ -24,6 +24,7 @@ class Direct:
     moves: ClassVar[Literal["turn", "slide"]] = "turn"
     partner_keys: ClassVar[tuple[str, ...]] = ()
     joint_keys: ClassVar[tuple[str, ...]] = ()
+    efficiency: ClassVar[float] = 1.0  # nothing stands between
 
     offset: float = key("joint position at shaft 0", unit="deg", default=0.0)
 

@@ -29,6 +29,7 @@ class FourBar:
     moves: ClassVar[Literal["turn", "slide"]] = "turn"
     partner_keys: ClassVar[tuple[str, ...]] = ()
     joint_keys: ClassVar[tuple[str, ...]] = ()
+    efficiency: ClassVar[float] = 0.9  # three plain pins
 
     crank: float = key("length of the arm on the servo", unit="mm", least=LEAST_MM)
     coupler: float = key("length of the rod between the arms", unit="mm", least=LEAST_MM)

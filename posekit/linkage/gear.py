@@ -24,6 +24,7 @@ class Gear:
     moves: ClassVar[Literal["turn", "slide"]] = "turn"
     partner_keys: ClassVar[tuple[str, ...]] = ()
     joint_keys: ClassVar[tuple[str, ...]] = ()
+    efficiency: ClassVar[float] = 0.9  # a pair of wheels or a belt
 
     ratio: float = key("turns of the shaft for one turn of the joint; negative reverses")
     offset: float = key("joint position at shaft 0", unit="deg", default=0.0)

@@ -33,6 +33,7 @@ class NestedShafts:
     moves: ClassVar[Literal["turn", "slide"]] = "turn"
     partner_keys: ClassVar[tuple[str, ...]] = ("middle", "inner")
     joint_keys: ClassVar[tuple[str, ...]] = ("pan", "nod", "roll")
+    efficiency: ClassVar[float] = 0.8  # bevel wheels one after the other, shafts one in the other
 
     middle: str = key("drive of the middle shaft", names="drives")
     inner: str = key("drive of the inner shaft", names="drives")

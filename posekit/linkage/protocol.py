@@ -53,6 +53,9 @@ class Linkage(Protocol):
     moves: ClassVar[Literal["turn", "slide"]]
     partner_keys: ClassVar[tuple[str, ...]]  # the keys that name the other drives; none: one drive alone
     joint_keys: ClassVar[tuple[str, ...]]  # the keys that name its joints; none: the joint of its drive
+    # Share of the shaft's work that comes out at the joint where the file gives none: common practice for hobby parts,
+    # dry or lightly greased (gears and pin joints 0.9 or better, bevel wheels and slides less).
+    efficiency: ClassVar[float]
 
     def problems(self, hinge: Hinge | None = None) -> tuple[Problem, ...]:
         """(key, message) of whatever is wrong with the dimensions beyond the limits of each key.

@@ -34,6 +34,7 @@ class PushRod:
     moves: ClassVar[Literal["turn", "slide"]] = "turn"
     partner_keys: ClassVar[tuple[str, ...]] = ()
     joint_keys: ClassVar[tuple[str, ...]] = ()
+    efficiency: ClassVar[float] = 0.9  # two ball ends and a pin
 
     shaft_at: Vector = key("a point on the servo shaft", unit="mm")
     shaft_axis: Vector = key("direction of the servo shaft; its length does not matter")

@@ -37,6 +37,7 @@ class SliderCrank:
     moves: ClassVar[Literal["turn", "slide"]] = "slide"
     partner_keys: ClassVar[tuple[str, ...]] = ()
     joint_keys: ClassVar[tuple[str, ...]] = ()
+    efficiency: ClassVar[float] = 0.8  # pins and a plain slide
 
     crank: float = key("length of the arm on the servo", unit="mm", least=LEAST_MM)
     coupler: float = key("length of the rod from arm to slide", unit="mm", least=LEAST_MM)

@@ -24,6 +24,18 @@ class Supply:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Gravity:
+    """Which way is down, for a prop that hangs or lies."""
+
+    down: Vector = key(
+        "direction in which things fall, in the frame of the root part; its length does not matter",
+        default=(0.0, 0.0, -1.0),
+        least=-LONGEST_AXIS,
+        most=LONGEST_AXIS,
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Servo:
     """A type of servo, from its data sheet."""
 
@@ -47,6 +59,9 @@ class Servo:
     stall_torque: float | None = key("torque at which the shaft stops", unit="N*m", default=None, above=0)
     stall_current: float | None = key("current it draws when stalled", unit="A", default=None, above=0)
     idle_current: float | None = key("current it draws at rest", unit="A", default=None, least=0)
+    friction: float | None = key(
+        "torque that its gears hold without power, measured at the shaft", unit="N*m", default=None, least=0
+    )
     deadband: float = key("change of pulse it does not answer", unit="µs", default=0.0, least=0)
     typical: ServoClass | None = key(
         "class whose typical figures stand here until those of the data sheet do; take it out to confirm them",
@@ -79,6 +94,32 @@ class Link:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Load:
+    """A mass at a point of a part: a held object, a costume, a counterweight."""
+
+    name: str
+    link: str = key("part that carries it", names="links")
+    mass: float = key("mass", unit="g", least=0)
+    at: Vector = key("its centre of mass in the link frame", unit="mm", default=ORIGIN)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Spring:
+    """A straight spring between a point of one part and a point of another."""
+
+    name: str
+    link: str = key("part that it is hooked to", names="links")
+    at: Vector = key("its end in the frame of that part", unit="mm", default=ORIGIN)
+    other: str = key("part at its other end", names="links")
+    other_at: Vector = key("its end in the frame of the other part", unit="mm", default=ORIGIN)
+    rate: float = key("force for a millimetre of stretch", unit="N/mm", least=0)
+    free: float = key("length at which it gives no force", unit="mm", default=0.0, least=0)
+    pushes: bool = key(
+        "true: where it is shorter than free it pushes; false: there it is slack", default=False
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Follow:
     """A joint that goes with another joint instead of a drive: ratio x position + offset."""
 
@@ -105,6 +146,11 @@ class Joint:
     )
     stops: tuple[float, float] | None = key("hard stops", unit="deg or mm", default=None)
     follow: Follow | None = None
+    torque: float = key(
+        "what a coiled spring or a weight on a cord gives at every position; positive pushes the joint forward",
+        unit="N*m or N",
+        default=0.0,
+    )
     zone: float | None = key(
         "radius about the axis within which the two links may touch, the bearing; default: found from what "
         "touches at 0",
@@ -148,6 +194,12 @@ class Drive:
     acceleration: float | None = key("acceleration limit at the shaft", unit="deg/s2", default=None, above=0)
     rest: int | None = key(
         "value before the first frame; default: the middle", default=None, least=0, most=65535
+    )
+    efficiency: float | None = key(
+        "share of the servo's work that its linkage passes on; default: common practice for its kind",
+        default=None,
+        above=0,
+        most=1,
     )
     linkage: Linkage = field(default_factory=Direct)
 
@@ -195,3 +247,6 @@ class Prop:
     clearance: Clearance
     text: str
     files: Mapping[str, bytes]
+    gravity: Gravity = field(default_factory=Gravity)
+    loads: tuple[Load, ...] = ()
+    springs: tuple[Spring, ...] = ()

@@ -24,7 +24,19 @@ from posekit.linkage import LINKAGES
 from posekit.paths import file_inside, files_inside, problems_of, read_within, staying, too_large
 from posekit.prop.folder import LOOKS, MESHES, NOTES_FILE, PROP_FILE, SHOWS
 from posekit.prop.glb import prop_files
-from posekit.prop.model import Clearance, Drive, Joint, Link, Prop, Servo, Shape, Supply
+from posekit.prop.model import (
+    Clearance,
+    Drive,
+    Gravity,
+    Joint,
+    Link,
+    Load,
+    Prop,
+    Servo,
+    Shape,
+    Spring,
+    Supply,
+)
 from posekit.prop.rules import broken_rules
 from posekit.shape import FORMS
 from posekit.textfile import decoded
@@ -33,9 +45,9 @@ from posekit.toml.reading import tables
 from posekit.toml.structure import ABSENT, Problems, as_found, build, convert, tell_unknown
 from posekit.toml.told import placed
 
-_NAMED = ("servos", "links", "joints", "drives")  # tables of tables by name
+_NAMED = ("servos", "links", "joints", "drives", "loads", "springs")  # tables of tables by name
 BELONGS = "it belongs to the prop"
-_TOP = ("format", "name", "supply", *_NAMED, "clearance")
+_TOP = ("format", "name", "supply", "gravity", *_NAMED, "clearance")
 
 
 def load(path: str | FilePath) -> Prop:
@@ -150,6 +162,7 @@ def _prop(data: dict[str, Any], text: str, files: Mapping[str, bytes], problems:
     else:
         problems.tell(("name",), "missing-key", "is missing: name of the prop")
     supply = build(Supply, data["supply"], ("supply",), problems) if "supply" in data else None
+    gravity = build(Gravity, data.get("gravity", {}), ("gravity",), problems)
     clearance = build(Clearance, data.get("clearance", {}), ("clearance",), problems)
     joints = _named(data, "joints", partial(build, Joint), problems)
     return Prop(
@@ -163,6 +176,9 @@ def _prop(data: dict[str, Any], text: str, files: Mapping[str, bytes], problems:
         clearance=Clearance() if clearance is ABSENT else clearance,
         text=text,
         files=files,
+        gravity=Gravity() if gravity is ABSENT else gravity,
+        loads=_named(data, "loads", partial(build, Load), problems),
+        springs=_named(data, "springs", partial(build, Spring), problems),
     )
 
 

@@ -44,11 +44,25 @@ def broken_rules(prop: Prop, names: Mapping[str, Collection[str]]) -> list[Probl
         *(_idle(prop) if is_whole["drives"] else ()),
         *_shared_addresses(prop.drives),
         *_shared_joints(prop),
+        *_weights(prop),
     ]
 
 
 def _tables(prop: Prop) -> dict[str, Collection[object]]:
     return {"links": prop.links, "joints": (*prop.joints, *prop.fixed), "drives": prop.drives}
+
+
+def _weights(prop: Prop) -> Iterator[Problem]:
+    """What is wrong with the way down, and with springs that have nothing to pull at."""
+    if not has_direction(prop.gravity.down):
+        sentence = f"= {list(prop.gravity.down)}: has no direction; use for example [0, 0, -1]"
+        yield ("gravity", "down"), "wrong-value", sentence
+    for spring in prop.springs:
+        if spring.link == spring.other:
+            sentence = (
+                f"= '{spring.other}': both ends are on that part, so it moves nothing; name another part"
+            )
+            yield ("springs", spring.name, "other"), "wrong-value", sentence
 
 
 def _rising(path: Path, pair: tuple[float, float]) -> Iterator[Problem]:

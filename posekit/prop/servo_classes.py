@@ -16,7 +16,7 @@ from posekit.fields import is_key
 from posekit.prop.model import Servo, ServoClass
 
 SOURCE = "common practice"
-STANDING = ("reverse", "points", "typical")  # keys of a servo that are no figure of a class
+STANDING = ("reverse", "points", "friction", "typical")  # keys of a servo that no class has a figure of
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

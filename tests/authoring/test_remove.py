@@ -54,6 +54,15 @@ def test_a_leader_that_goes_leaves_its_followers_still(heron: posekit.Prop) -> N
     assert next(joint for joint in left.joints if joint.name == "lid_right").follow is None
 
 
+def test_loads_and_springs_go_with_the_part_that_carries_them() -> None:
+    prop = posekit.load(CASES / "valid" / "every_key.toml")
+    told = [str(each) for each in goes_with(prop, "links", "head")]
+    assert "loads.cap (is carried by 'head')" in told
+    assert "springs.neck (is hooked to 'neck')" in [str(each) for each in goes_with(prop, "links", "neck")]
+    left = remove(prop, "links", "neck", with_all=True)
+    assert left.loads == () and left.springs == ()
+
+
 def test_drives_that_share_a_linkage_go_together() -> None:
     prop = posekit.load(CASES / "valid" / "every_key.toml")
     for name in ("lantern", "lantern_middle", "lantern_inner"):

@@ -36,6 +36,10 @@ def random_prop(seed: int, links: int = 6) -> posekit.Prop:
         rows += [f"turn = {three(180)}"] * bool(random.integers(0, 2))
         # Where a turn about y is a right angle, roll and yaw are one.
         rows += ["turn = [20, 90, -130]"] * (rows[-1].startswith("axis") and bool(random.integers(0, 2)))
+    rows += [f"[loads.hat]\nlink = 'l{random.integers(0, links)}'\nmass = 5\nat = {three(90)}"]
+    one, other = random.choice(links, 2, replace=False).tolist()
+    rows += [f"[springs.coil]\nlink = 'l{one}'\nat = {three(90)}\nother = 'l{other}'"]
+    rows += [f"other_at = {three(90)}\nrate = 0.1"]
     base = "\n".join(rows) + "\n"
     for link in range(1, links):
         if kinds[link] != "fixed":
@@ -77,11 +81,21 @@ def rods_in_the_world(prop: posekit.Prop) -> Array:
     return np.array(found).reshape(-1, 4)[:, :3]
 
 
+def weights_in_the_world(prop: posekit.Prop) -> Array:
+    """Points [mm] (n, 3) of loads and ends of springs at the zero pose."""
+    world = at_zero(prop)
+    points = [(load.link, load.at) for load in prop.loads]
+    for spring in prop.springs:
+        points += [(spring.link, spring.at), (spring.other, spring.other_at)]
+    return np.array([(world[link] @ [*at, 1.0])[:3] for link, at in points]).reshape(-1, 3)
+
+
 def off_mm(before: posekit.Prop, after: posekit.Prop) -> float:
-    """How far what must stay has moved, corners of shapes of 100 mm and points of linkages."""
+    """How far what must stay has moved, corners of shapes of 100 mm, points of linkages, loads and springs."""
     corners = np.array([[*corner, 1.0] for corner in (np.eye(3) * 100).tolist()] + [[0, 0, 0, 1.0]])
     old, new = shapes_in_the_world(before), shapes_in_the_world(after)
     assert list(old) == list(new)
     moved = [np.abs((new[key] - old[key]) @ corners.T).max() for key in old]
     rods = np.abs(rods_in_the_world(after) - rods_in_the_world(before))
-    return float(max([*moved, rods.max(initial=0.0), 0.0]))
+    weights = np.abs(weights_in_the_world(after) - weights_in_the_world(before))
+    return float(max([*moved, rods.max(initial=0.0), weights.max(initial=0.0), 0.0]))

@@ -1,0 +1,12 @@
+"""What gravity, loads and springs ask of the joints' holders and of the servos, at rest.
+
+torques          at the joints: positive where the holder must push the joint forward
+shaft_torques    at the servo shafts, through followers and linkages, by virtual work
+"""
+
+from __future__ import annotations
+
+from posekit.statics.gravity import torques
+from posekit.statics.shafts import shaft_torques
+
+__all__ = ["shaft_torques", "torques"]

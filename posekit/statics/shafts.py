@@ -1,0 +1,73 @@
+"""From the joints to the servo shafts: followers on their leaders, then each linkage by its rates, and what it loses.
+
+By virtual work: what the shafts do, turned by a little, is what the joints then take, so that with the rates of a
+linkage as a matrix (a row a joint, a column a shaft) the torques at the shafts are its transpose times those at the
+joints. That holds without losses. A linkage that loses some asks more of a servo that lifts, work / efficiency. At rest
+friction helps to hold, but by how much nobody knows, and a figure that is held was lifted there before. So posekit
+divides always: an efficiency never makes a servo's share smaller. A hard stop is no help either: what leans on one is
+told as though the servo held it alone.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from posekit.arrays import Array
+from posekit.mechanism.joints import Mechanism, Train, solve
+from posekit.prop.model import Prop
+from posekit.signal.calibration import pulses, shafts
+from posekit.statics.burden import TURN, Burden, burden_of
+from posekit.statics.gravity import torques
+
+
+def shaft_torques(prop: Prop, values: ArrayLike, burden: Burden | None = None) -> Array:
+    """What gravity, loads and springs ask of each servo at rest; (P, D) values to (P, D) N*m.
+
+    Positive where the servo must push its shaft forward. Infinite at a dead point at which the linkage cannot be held.
+    Who asks often gives the `burden_of` the prop. PosekitError for values that are none and meshes that cannot be read.
+    """
+    made = burden_of(prop) if burden is None else burden
+    solved = solve(prop, shafts(prop, pulses(prop, values)), made.mechanism)
+    return to_shafts(prop, made, torques(prop, solved.position, made), solved.held)
+
+
+def to_shafts(prop: Prop, burden: Burden, asked: Array, held_deg: Array) -> Array:
+    """What the servos give (P, D) [N*m] for what the joints' holders give (P, J) [N*m | N], losses included.
+
+    `held_deg` (P, D) are the angles of the shafts, each within what its linkage closes at.
+    """
+    led = _on_leaders(burden.mechanism, asked, burden.si)
+    lossy = _efficiencies(prop, burden.mechanism)
+    at_shafts = np.zeros((len(asked), len(prop.drives)))
+    for train in burden.mechanism.trains:
+        drives = list(train.drives)
+        joints = led[:, train.joints] * (burden.si[list(train.joints)] / TURN)
+        with np.errstate(divide="ignore", invalid="ignore"):  # a dead point, told as infinite
+            at_shafts[:, drives] = np.einsum("pjd,pj->pd", _rates(train, held_deg[:, drives]), joints)
+    return at_shafts / lossy
+
+
+def _rates(train: Train, held_deg: Array) -> Array:
+    """Joint motion per degree of shaft (P, n, n) [deg | mm], a row a joint, a column a shaft; shafts (P, n) [deg]."""
+    with np.errstate(divide="ignore", invalid="ignore"):
+        if len(train.drives) > 1:
+            return train.linkage.rate(held_deg, train.hinge)
+        return train.linkage.rate(held_deg, train.hinge)[..., None] * train.mix
+
+
+def _on_leaders(mechanism: Mechanism, asked: Array, si: Array) -> Array:
+    """Torques at the joints (P, J) with those of each follower put on its leader, by how it goes along."""
+    led = asked.copy()
+    for follower, leader, ratio, _ in reversed(mechanism.follows):
+        led[:, leader] += led[:, follower] * (ratio * si[follower] / si[leader])
+    return led
+
+
+def _efficiencies(prop: Prop, mechanism: Mechanism) -> Array:
+    """The share of its work that each servo's linkage passes on, (D,): the file's, or what is common for its kind."""
+    usual = np.ones(len(prop.drives))
+    for train in mechanism.trains:
+        usual[list(train.drives)] = train.linkage.efficiency
+    given = np.array([np.nan if drive.efficiency is None else drive.efficiency for drive in prop.drives])
+    return np.where(np.isnan(given), usual, given)
