@@ -29,6 +29,9 @@ CACHE = WEB / ".cache"
 PAGE = ROOT / "posekit" / "page"
 STAMP = PAGE / "made-from.txt"
 
+# What draws the director's file, and so goes out with it.
+IN_FILE = ("three", "preact", "@preact/signals", "@preact/signals-core")
+
 OLDEST_NODE = (20, 19)  # what Vite 7 asks for
 
 
@@ -51,6 +54,18 @@ def build_alone() -> None:
     run([node, "runtime/build.mjs", str(CACHE / "wheels"), str(CACHE / "runtime")])
     run([node, "runtime/props.mjs", str(CACHE / "runtime"), str(CACHE / "props")])
     run([node, "node_modules/vite/bin/vite.js", "build", "--logLevel", "warn"])
+    run(
+        [
+            node,
+            "node_modules/vite/bin/vite.js",
+            "build",
+            "--config",
+            "vite.director.config.ts",
+            "--logLevel",
+            "warn",
+        ]
+    )
+    (PAGE / "director" / "licences.txt").write_text("".join(licences_of_file()))
     shutil.copytree(CACHE / "runtime", PAGE / "runtime", ignore=shutil.ignore_patterns("manifest.json"))
     shutil.copytree(CACHE / "props", PAGE / "props")
     (PAGE / "licences.txt").write_text("".join(licences()))
@@ -103,7 +118,7 @@ def install(node: str) -> None:
 def licences() -> Iterator[str]:
     """The notices, and the licence texts of all that the page carries."""
     yield (WEB / "NOTICES.md").read_text()
-    for package in ("three", "fflate", "preact", "@preact/signals", "@preact/signals-core", "uplot"):
+    for package in (*IN_FILE, "fflate", "uplot"):
         yield licence(package, (WEB / "node_modules" / package / "LICENSE").read_text())
     reader = WEB / "node_modules" / "occt-import-js"
     yield licence("occt-import-js", (reader / "LICENSE.md").read_text())
@@ -115,6 +130,13 @@ def licences() -> Iterator[str]:
             for name in archive.namelist():
                 if re.search(r"\.dist-info/.*(LICEN[CS]E|COPYING|NOTICE)", name):
                     yield licence(wheel.name.split("-")[0], archive.read(name).decode())
+
+
+def licences_of_file() -> Iterator[str]:
+    """The licence texts of all that the director's file carries."""
+    yield licence("posekit", (ROOT / "LICENSE").read_text())
+    for package in IN_FILE:
+        yield licence(package, (WEB / "node_modules" / package / "LICENSE").read_text())
 
 
 def licence(package: str, text: str) -> str:

@@ -1,36 +1,60 @@
-"""`posekit export`: a posed GLB, an animated GLB through several snapshots, or an STL."""
+"""`posekit export`: a posed GLB, an animated GLB through several snapshots, an STL, or the director's HTML file."""
 
 from __future__ import annotations
 
+from datetime import date
 from pathlib import Path
 
 import click
 import numpy as np
 
 import posekit
+from posekit.cli.director import drawing, given_shown
 from posekit.cli.files import given_snapshot, must_be_free, write_result
 from posekit.cli.options import force_option, json_option, model_argument
 from posekit.cli.printing import finish, print_findings, print_json, say
 from posekit.errors import PosekitError, error
 from posekit.output import gltf, stl
+from posekit.prop.fingerprint import for_people
+from posekit.report.director import director_figure
+from posekit.text import counted
 
 
 @click.command("export")
 @model_argument
 @click.argument("snapshots", nargs=-1)
-@click.option("-o", "--output", required=True, metavar="FILE", help="The file to write: .glb or .stl.")
+@click.option("-o", "--output", metavar="FILE", help="The file to write: .glb or .stl.")
+@click.option(
+    "--html",
+    metavar="FILE.html",
+    help="One file for the director instead: looks and shows by name (all by default), to look at and note on.",
+)
 @click.option("--seconds", type=click.FloatRange(1e-3, 1e6), default=2.0, show_default=True,
               help="Time from one snapshot to the next.")  # fmt: skip
 @json_option
 @force_option
 def command(
-    model: str, snapshots: tuple[str, ...], output: str, seconds: float, as_json: bool, force: bool
+    model: str,
+    snapshots: tuple[str, ...],
+    output: str | None,
+    html: str | None,
+    seconds: float,
+    as_json: bool,
+    force: bool,
 ) -> None:
-    """Export MODEL, posed by SNAPSHOTS, for other programs.
+    """Export MODEL, posed by SNAPSHOTS, for other programs and people.
 
     One snapshot (or none: the rest pose) gives a posed GLB or STL. Several give a GLB with an animation
     that moves in straight lines from one to the next; `posekit motion` gives the motion the servos make.
+
+    With --html the SNAPSHOTS are looks and shows, and a name of both brings both. The one file opens by a double
+    click, without a network; shows move as the servos do. Notes made in it come back by `posekit notes`.
     """
+    if (output is None) == (html is None):
+        raise click.UsageError("give one of -o FILE and --html FILE.html")
+    if html is not None:
+        return _director(model, snapshots, html, as_json=as_json, force=force)
+    assert output is not None
     ending = Path(output).suffix.lower()
     _refuse(len(snapshots), ending, output)
     prop = posekit.load(model)
@@ -46,6 +70,37 @@ def command(
         print_findings(findings)
         say(f"Wrote {output}.")
     finish(findings)
+
+
+def _director(model: str, given: tuple[str, ...], html: str, *, as_json: bool, force: bool) -> None:
+    must_be_free(html, ".html", force=force)
+    drawn_by = drawing()
+    prop = posekit.load(model)
+    what = given_shown(prop, given)
+    made = director_figure(prop, what, date.today().isoformat())
+    content = made.html(drawn_by)
+    write_result(html, content, ".html", force=force)
+    if as_json:
+        print_json(
+            {
+                "prop": prop.name,
+                "file": html,
+                "bytes": len(content),
+                "fingerprint": made.fingerprint,
+                "looks": [name for name, _ in what.looks],
+                "shows": [name for name, _, _ in what.shows],
+                "findings": [finding.as_dict() for finding in made.findings],
+            }
+        )
+    else:
+        print_findings(made.findings)
+        held = (
+            f"{counted(len(what.looks), 'look')} and {counted(len(what.shows), 'show')}"
+            if what
+            else "the prop at rest"
+        )
+        say(f"Wrote {html}: {held}, {len(content) / 1e6:.2f} MB, fingerprint {for_people(made.fingerprint)}.")
+    finish(made.findings)
 
 
 def _refuse(snapshots: int, ending: str, output: str) -> None:

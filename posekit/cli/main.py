@@ -28,7 +28,6 @@ COMMANDS = (
     "hinge",
     "linkage",
     "show",
-    "site",
     "export",
     "sheet",
     "fit",

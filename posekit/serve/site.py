@@ -82,7 +82,9 @@ def site_of(model: str | None, page: Path = PAGE) -> Iterator[Site]:
 
     Raises PosekitError for a model that cannot be read, and where the page was left out.
     """
-    must_have_page(page)
+    if not (page / "index.html").is_file():
+        sentence = "was left out when posekit was installed; install it again without POSEKIT_PAGE=skip"
+        raise PosekitError([error("no-page", "the page", sentence)])
     if model is None:
         yield Site((page,))
         return
@@ -92,10 +94,3 @@ def site_of(model: str | None, page: Path = PAGE) -> Iterator[Site]:
         front = Front(followed, Path(folder), page)
         front.renew()
         yield Site((Path(folder), page), front)
-
-
-def must_have_page(page: Path) -> None:
-    """Raises PosekitError where the page was left out."""
-    if not (page / "index.html").is_file():
-        sentence = "was left out when posekit was installed; install it again without POSEKIT_PAGE=skip"
-        raise PosekitError([error("no-page", "the page", sentence)])

@@ -1,0 +1,253 @@
+"""The director's one file, opened from the disk without a network: turned, played, noted on, the notes taken out."""
+
+from __future__ import annotations
+
+import json
+import time
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+from click.testing import CliRunner
+from playwright.sync_api import Browser, Page
+
+import posekit
+from posekit.cli import main
+from posekit.cli.director import drawing
+from posekit.mechanism.joints import solve
+from posekit.mechanism.kinematics import forward
+from posekit.motion import follow
+from posekit.prop.fingerprint import fingerprint
+from posekit.prop.notes import read_notes, with_notes
+from posekit.report.director import director_figure, shown
+from posekit.stream import read_show
+from tests.web.conftest import PICTURE_FROM_PROP, SLOW_MS
+
+pytestmark = pytest.mark.page
+
+ROOT = Path(__file__).parents[2]
+FOLDER = ROOT / "models" / "heron"
+HERON = posekit.load(FOLDER)
+AXE = (ROOT / "web" / "node_modules" / "axe-core" / "axe.min.js").read_text()
+DESK = {"viewport": {"width": 1280, "height": 800}}
+PHONE = {"viewport": {"width": 390, "height": 844}, "has_touch": True, "is_mobile": True}
+HOSTILE = "</script><img src=x onerror=document.title='hit'>\u202e"
+MOST = 1_500_000  # bytes of the heron with its looks and one show, so that it goes through mail and messages
+PATIENCE = 60.0
+# Where the middle of what hangs on a part is seen, in px from the corner of the page.
+SPOT = """name => figure.spot(name)"""
+
+
+@pytest.fixture(scope="module")
+def heron(address: str, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The heron with all its looks and shows, as the command writes it."""
+    place = tmp_path_factory.mktemp("director") / "heron.html"
+    done = CliRunner().invoke(main, ["export", str(FOLDER), "--html", str(place)])
+    assert done.exit_code == 0 and "7 looks and 2 shows" in done.output.replace("\n", " ")
+    again = CliRunner().invoke(main, ["export", str(FOLDER), "--html", str(place)])
+    assert again.exit_code == 2 and "already exists" in again.output
+    return place
+
+
+@contextmanager
+def opened(
+    browser: Browser, place: Path, setting: dict[str, Any], before: str = "", *expected: str
+) -> Iterator[Page]:
+    """The file in a browser without a network; nothing but the file itself may have been asked for."""
+    context = browser.new_context(offline=True, **setting)
+    context.set_default_timeout(SLOW_MS)
+    page = context.new_page()
+    problems: list[str] = []
+    page.on("pageerror", lambda problem: problems.append(str(problem)))
+    page.on("console", lambda message: problems.append(message.text) if message.type == "error" else None)
+    page.on("request", lambda asked: problems.append(asked.url) if asked.url != place.as_uri() else None)
+    if before:
+        page.add_init_script(before)
+    page.goto(place.as_uri())
+    page.wait_for_selector("html[data-file=open]", state="attached")
+    yield page
+    assert [problem for problem in problems if not problem.startswith(expected)] == []
+    assert page.title() != "hit" and page.locator("img").count() == 0
+    context.close()
+
+
+def becomes(page: Page, true: Callable[[], bool]) -> None:
+    """Wait until something is so."""
+    until = time.monotonic() + PATIENCE
+    while not true():
+        assert time.monotonic() < until
+        page.wait_for_timeout(50)
+
+
+def stands_at(page: Page, links: dict[str, np.ndarray], size_mm: float) -> None:
+    """Wait until every part is drawn where the core puts it, to a millionth of the size of the figure."""
+
+    def off() -> float:
+        drawn = page.evaluate("names => names.map((name) => figure.node(name))", list(links))
+        each = [np.array(found).reshape(4, 4).T for found in drawn]
+        there = [PICTURE_FROM_PROP @ frame[:3, :3] / 1000 for frame in links.values()]
+        at = [PICTURE_FROM_PROP @ frame[:3, 3] / 1000 for frame in links.values()]
+        turns = max(
+            np.abs(found[:3, :3] - turn).max() * 1000 for found, turn in zip(each, there, strict=True)
+        )
+        places = max(np.abs(found[:3, 3] - place).max() * 1000 for found, place in zip(each, at, strict=True))
+        return float(max(turns, places / size_mm))
+
+    becomes(page, lambda: off() < 1e-6)
+
+
+def drag(page: Page, by_touch: bool) -> None:
+    """Across the picture, with the mouse or a finger."""
+    box = page.locator("canvas").bounding_box()
+    assert box
+    x, y = box["x"] + box["width"] * 0.3, box["y"] + box["height"] * 0.7
+    if not by_touch:
+        page.mouse.move(x, y)
+        page.mouse.down()
+        page.mouse.move(x + 90, y + 10, steps=4)
+        page.mouse.up()
+        return
+    finger = page.context.new_cdp_session(page)
+    for kind, step in (("touchStart", 0), ("touchMove", 30), ("touchMove", 60), ("touchMove", 90)):
+        points = [{"x": x + step, "y": y}]
+        finger.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": points})
+    finger.send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
+
+
+@pytest.mark.parametrize("size", ["desk", "phone"])
+def test_a_director_looks_turns_plays_notes_and_takes_the_notes_out(
+    heron: Path, browsers: Callable[[bool], Browser], size: str, tmp_path: Path
+) -> None:
+    assert heron.stat().st_size < MOST
+    with opened(browsers(False), heron, PHONE if size == "phone" else DESK) as page:
+        size_mm = page.evaluate("() => figure.size_mm")
+        for look in ("strike", "wings_open"):
+            page.get_by_role("button", name=look).click()
+            snapshot = posekit.Snapshot.read(FOLDER / "looks" / f"{look}.csv")
+            stands_at(page, posekit.pose(HERON, snapshot).links, size_mm)
+
+        # Turned by mouse or finger, come nearer by key; the size bar follows.
+        eye = "() => figure.scene.stage.camera.position.toArray()"
+        before = page.evaluate(eye)
+        drag(page, by_touch=size == "phone")
+        becomes(page, lambda: np.linalg.norm(np.subtract(page.evaluate(eye), before)) > 0.05)
+        bar = page.get_by_role("img", name="Size bar")
+        wide = page.locator(".scale__bar").bounding_box()["width"]
+        page.locator("canvas").focus()
+        page.keyboard.press("+")
+        becomes(page, lambda: page.locator(".scale__bar").bounding_box()["width"] != wide)
+        assert bar.inner_text().strip().endswith("mm")
+
+        # The show plays, and at a frame of it stands as the servos have the figure then.
+        page.get_by_role("button", name="fishing").last.click()
+        page.get_by_role("button", name="Play", exact=True).click()
+        shown_at = page.get_by_role("slider", name="Time in the show")
+        becomes(page, lambda: float(shown_at.input_value()) > 0.2)
+        page.get_by_role("button", name="Pause").click()
+        shown_at.fill("9.6")
+        kept = read_show(HERON, HERON.files["shows/fishing.toml"], "shows/fishing.toml")
+        real = follow(HERON, kept.times, kept.values).position([9.6])
+        (places,) = forward(HERON, solve(HERON, real).position)
+        stands_at(page, {link.name: places[row] for row, link in enumerate(HERON.links)}, size_mm)
+
+        # A part is tapped, at a point of its own, and a change asked for at this time of the show.
+        page.get_by_role("button", name="Show all of the figure").click()
+        page.wait_for_timeout(50)
+        at = page.evaluate(SPOT, "head")
+        (page.touchscreen.tap if size == "phone" else page.mouse.click)(*at)
+        page.get_by_text("part head").first.wait_for()
+        page.get_by_role("button", name="Ask for a change").click()
+        page.get_by_label("What is to be changed").fill(HOSTILE + "a" * 9000)
+        page.get_by_label("Your name").fill("A director")
+        page.get_by_role("button", name="Add the change").click()
+        page.get_by_role("button", name="alert").click()
+        page.get_by_role("button", name="Approve", exact=True).click()
+        page.get_by_role("button", name="Approved", exact=True).wait_for()
+
+        # Kept by the browser when the file is opened again, then taken out, as a file and as text.
+        page.reload()
+        page.get_by_text("They stay in this browser").wait_for()
+        page.get_by_text("Not with the builder yet").wait_for()
+        with page.expect_download() as saved:
+            page.get_by_role("button", name="Save for the builder").click()
+        page.get_by_text("Taken out as they stand here").wait_for()
+        change, approved = read_notes(saved.value.path().read_bytes(), "notes")
+        assert saved.value.suggested_filename == "Marsh heron-notes.json"
+        assert (change.kind, change.show, change.time_s, change.part) == ("change", "fishing", 9.6, "head")
+        assert change.text == HOSTILE + "a" * 9000 and change.by == "A director"
+        assert change.fingerprint == fingerprint(HERON)
+        assert (approved.kind, approved.look, approved.show) == ("approved", "alert", None)
+        # The point is on the skin: in the head's own frame, within what hangs on it.
+        assert change.point_mm is not None and np.linalg.norm(change.point_mm) < 250
+        page.get_by_role("button", name="Copy as text").click()
+        message = page.get_by_label("Notes as text").input_value()
+        assert read_notes(message.encode(), "message") == (change, approved)
+        page.evaluate(AXE)
+        found = page.evaluate("() => axe.run()")["violations"]
+        assert [each["id"] for each in found if each["impact"] in ("serious", "critical")] == []
+        if size == "phone":  # nothing stands out at the side
+            assert page.evaluate("() => document.documentElement.scrollWidth") <= 390
+
+
+def test_what_became_of_a_note_is_seen_in_the_next_file(
+    address: str, browsers: Callable[[bool], Browser], tmp_path: Path
+) -> None:
+    """And a note that came along is not kept a second time as one of those not sent."""
+    mine = {"id": "a" * 32, "made": "2026-11-26T10:00:00Z", "kind": "change", "look": "alert", "part": "head"}
+    notes = [
+        {**mine, "text": "lower"},
+        {**mine, "id": "b" * 32, "text": HOSTILE, "done": "2026-11-27T10:00:00Z", "answer": "by 3 degrees"},
+    ]
+    given = {
+        "posekit_notes": 1,
+        "prop": "x",
+        "fingerprint": "0" * 64,
+        "file_made": "2026-11-26",
+        "notes": notes,
+    }
+    noted = with_notes(HERON, read_notes(json.dumps(given).encode()))
+    place = tmp_path / "noted.html"
+    place.write_bytes(director_figure(noted, shown(noted, ["alert"]), "2026-11-28").html(drawing()))
+    stored = json.dumps({"notes": [{**given["notes"][0], "by": ""}], "out": True, "by": ""})
+    before = f"localStorage.setItem('posekit-notes-{fingerprint(noted)}', {json.dumps(stored)})"
+    with opened(browsers(False), place, DESK, before) as page:
+        listed = page.get_by_role("region", name="Notes from before")
+        assert "1 open, 1 done" in listed.inner_text() and "done on 2026-11-27" in listed.inner_text()
+        assert "by 3 degrees" in listed.inner_text() and HOSTILE in listed.inner_text()
+        assert page.get_by_role("region", name="Your notes").count() == 0
+        assert page.locator(".label--pin").all_inner_texts() == ["1"]
+        listed.get_by_role("button", name="look alert").first.click()
+        assert page.evaluate("() => figure.scene.chosen()") == "head"
+
+
+def test_without_a_picture_and_without_storage_notes_work_and_that_is_said(
+    heron: Path, browsers: Callable[[bool], Browser]
+) -> None:
+    before = """
+        HTMLCanvasElement.prototype.getContext = () => null;
+        Object.defineProperty(globalThis, "localStorage", {get() { throw new Error("none"); }});
+    """
+    with opened(browsers(False), heron, PHONE, before, "THREE.WebGLRenderer") as page:
+        assert "WebGL" in page.get_by_role("alert").inner_text()
+        page.get_by_role("button", name="dusk").first.click()
+        page.get_by_role("button", name="Note", exact=True).click()
+        page.get_by_label("Part", exact=True).select_option(label="jaw")
+        page.get_by_label("What you note").fill("x" * 10_001)
+        page.get_by_role("button", name="Add the note").click()
+        assert "10000 at most" in page.get_by_role("alert").last.inner_text()
+        page.get_by_label("What you note").fill("softer")
+        page.get_by_role("button", name="Add the note").click()
+        page.get_by_text("This browser keeps nothing of a file").wait_for()
+        with page.expect_download() as saved:
+            page.get_by_role("button", name="Save for the builder").click()
+        (note,) = read_notes(saved.value.path().read_bytes(), "notes")
+        assert (note.kind, note.look, note.part, note.text, note.point_mm) == (
+            "note",
+            "dusk",
+            "jaw",
+            "softer",
+            None,
+        )

@@ -1,0 +1,122 @@
+/** Notes that were made here, and how they get to the builder; notes that came along, and what became of them. */
+
+import { useSignal } from "@preact/signals";
+import { useRef } from "preact/hooks";
+import { download } from "../ui/browser";
+import { Button } from "../ui/button";
+import { Icon } from "../ui/icon";
+import type { Desk } from "./desk";
+import { asMessage, type Kept, KINDS, type Note, taken } from "./note";
+
+export function OwnNotes({ desk }: { desk: Desk }) {
+  const { keeps, notes, out, said } = desk;
+  const shown = useSignal(false);
+  const area = useRef<HTMLTextAreaElement>(null);
+  if (notes.value.length === 0) return null;
+  const file = { prop: said.prop.name, fingerprint: said.fingerprint, made: said.made };
+  const form = taken(notes.value, file);
+  const message = asMessage(form, (note) => `${KINDS[note.kind]}, ${desk.place(note)}`);
+  const before = said.notes.filter(({ done }) => !done).length;
+
+  function save(): void {
+    download(`${fileName(said.prop.told)}-notes.json`, `${JSON.stringify(form, null, 1)}\n`, "application/json");
+    out.value = true;
+    desk.heard.value = "Saved among your downloads. Send that file to the builder.";
+  }
+
+  async function copy(): Promise<void> {
+    shown.value = true;
+    try {
+      await navigator.clipboard.writeText(message);
+      out.value = true;
+      desk.heard.value = "Copied. Paste it into a message to the builder.";
+    } catch {
+      desk.heard.value = "This browser lets no file copy: the text is marked below, copy it by hand.";
+      requestAnimationFrame(() => area.current?.select());
+    }
+  }
+
+  return (
+    <section class="stack stack--close" aria-label="Your notes">
+      <h2>Your notes <span class="quiet">{notes.value.length}</span></h2>
+      <ol class="notes">
+        {notes.value.map((note, row) => (
+          <NoteCard key={note.id} desk={desk} note={note} number={before + row + 1}>
+            <Button icon="drop" name={`Remove note ${before + row + 1}`} kind="plain" onClick={() => desk.drop(note)} />
+          </NoteCard>
+        ))}
+      </ol>
+      <div class="row">
+        <Button icon="save" words="Save for the builder" kind="main" onClick={save} />
+        <Button icon="copy" words="Copy as text" onClick={() => void copy()} />
+      </div>
+      {shown.value && <textarea ref={area} class="input" rows={5} readonly aria-label="Notes as text" value={message} onCopy={() => (out.value = true)} />}
+      <p class="quiet">
+        {out.value ? "Taken out as they stand here. " : "Not with the builder yet: save or copy them, and send that. "}
+        {keeps.value
+          ? "They stay in this browser, on this device, until you remove them."
+          : "This browser keeps nothing of a file: they are gone when you close it."}
+      </p>
+    </section>
+  );
+}
+
+export function CameNotes({ desk }: { desk: Desk }) {
+  const { notes } = desk.said;
+  if (notes.length === 0) return null;
+  const open = notes.filter(({ done }) => !done);
+  const done = notes.filter((note) => note.done);
+  return (
+    <section class="stack stack--close" aria-label="Notes from before">
+      <h2>Notes from before <span class="quiet">{open.length} open, {done.length} done</span></h2>
+      <ol class="notes">
+        {open.map((note, row) => <NoteCard key={note.id} desk={desk} note={note} number={row + 1} />)}
+        {done.map((note) => <NoteCard key={note.id} desk={desk} note={note} number={null} />)}
+      </ol>
+    </section>
+  );
+}
+
+const LONG = 500; // letters, from which on the text may have to be scrolled
+
+interface NoteCardProps {
+  readonly desk: Desk;
+  readonly note: Kept | Note;
+  /** The number at its place in the picture; null for what is done. */
+  readonly number: number | null;
+  readonly children?: preact.ComponentChildren;
+}
+
+function NoteCard({ desk, note, number, children }: NoteCardProps) {
+  const done = "done" in note && note.done;
+  const answer = "answer" in note ? note.answer : "";
+  return (
+    <li class={done ? "note note--done" : "note"}>
+      <div class="note__head">
+        <span class="note__number" aria-hidden="true">{number ?? <Icon name="check" />}</span>
+        <button type="button" class="note__go" onClick={() => desk.go(note)}>
+          {KINDS[note.kind]}, <bdi>{desk.place(note)}</bdi>
+        </button>
+        {children}
+      </div>
+      {note.text && (
+        <p class="note__text" dir="auto" {...((note.text ?? "").length > LONG && { tabIndex: 0, role: "group", "aria-label": "What the note says" })}>
+          {note.text}
+        </p>
+      )}
+      {(note.by || done) && (
+        <p class="quiet">
+          {note.by && <bdi>{note.by}</bdi>}
+          {note.by && done && " · "}
+          {done && `done on ${done.slice(0, 10)}`}
+        </p>
+      )}
+      {answer && <p class="note__answer" dir="auto"><strong>The builder:</strong> {answer}</p>}
+    </li>
+  );
+}
+
+/** A name that every system takes for a file. */
+function fileName(prop: string): string {
+  return prop.replaceAll(/[^\p{L}\p{N} _-]/gu, "_").trim().slice(0, 80) || "prop";
+}

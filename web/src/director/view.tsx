@@ -1,0 +1,86 @@
+/** The picture with its size bar; where there can be none, why not. */
+
+import { effect, useSignal } from "@preact/signals";
+import { useEffect, useRef } from "preact/hooks";
+import { Button } from "../ui/button";
+import type { Desk } from "./desk";
+import type { Said } from "./form";
+import type { Unpacked } from "./packed";
+import { showScale } from "./scale-bar";
+import { createScene, type Scene } from "./scene";
+
+interface FigureDoor {
+  readonly scene: Scene;
+  readonly size_mm: number;
+  /** Where a part is drawn: picture_from_link, column by column. */
+  node(part: string): number[] | null;
+  /** Where the middle of a part is seen, in px from the corner of the page. */
+  spot(part: string): [number, number] | null;
+}
+
+declare global {
+  interface Window {
+    /** For a look from the browser's console, and for tests: `figure.node("head")`. */
+    figure?: FigureDoor;
+  }
+}
+
+export function View({ desk, data }: { desk: Desk; data: Unpacked<Said> }) {
+  const [holder, bar, words] = [useRef<HTMLDivElement>(null), useRef<HTMLDivElement>(null), useRef<HTMLSpanElement>(null)];
+  const scene = useRef<Scene | null>(null);
+  const problem = useSignal("");
+  const hint = useSignal(true); // until it is taken
+
+  useEffect(() => {
+    if (!holder.current || !bar.current || !words.current) return undefined;
+    const { draft, said } = desk;
+    try {
+      scene.current = createScene(holder.current, data, desk.player, (part, point) => {
+        [draft.part.value, draft.point.value] = [part, point];
+        desk.heard.value = `Part ${said.told[said.figure.links.indexOf(part)]} is chosen.`;
+      });
+    } catch (reason) {
+      problem.value = reason instanceof Error ? reason.message : String(reason);
+      return undefined;
+    }
+    const made = scene.current;
+    made.stage.canvas.addEventListener("pointerdown", () => (hint.value = false));
+    showScale(made.stage, bar.current, words.current);
+    const node = (part: string) => made.figure.nodes[said.figure.links.indexOf(part)];
+    window.figure = {
+      scene: made,
+      size_mm: said.size_mm,
+      node: (part) => node(part)?.matrixWorld.elements.slice() ?? null,
+      spot: (part) => made.spot(part),
+    };
+    const ends = [
+      effect(() => made.choose(draft.part.value)),
+      effect(() => {
+        const seen = [...said.notes.filter(({ done }) => !done), ...desk.notes.value];
+        const pinned = seen.flatMap((note, row) => (note.part ? [{ part: note.part, point: note.point_mm ?? null, words: String(row + 1) }] : []));
+        const here = draft.part.value === null || !draft.point.value ? [] : [{ part: draft.part.value, point: draft.point.value, words: "here" }];
+        made.pin([...pinned, ...here]);
+      }),
+    ];
+    return () => ends.forEach((end) => end());
+  }, []);
+
+  return (
+    <div class="view__picture" ref={holder}>
+      {problem.value ? (
+        <p class="view__none" role="alert">{problem.value} The looks are listed, and notes can be written all the same.</p>
+      ) : (
+        <>
+          <div class="view__tools">
+            <Button icon="home" name="Show all of the figure" onClick={() => scene.current?.home()} />
+          </div>
+          {hint.value && <p class="view__hint quiet">Drag to turn, pinch or scroll to come nearer, tap a part to speak of it</p>}
+        </>
+      )}
+      <div class="scale" hidden={problem.value !== ""} role="img" aria-label="Size bar">
+        <span class="number" ref={words} />
+        <div class="scale__bar" ref={bar} />
+      </div>
+    </div>
+  );
+}
