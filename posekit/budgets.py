@@ -56,6 +56,10 @@ MESH_TRIANGLES = (
 )
 IMPORT_TRIANGLES = 2_000_000  # of one file that is brought in, to be thinned: a fine scan of a whole figure
 IMPORT_BYTES = 256 * MIB  # such a file as ASCII STL of half of that, or as any other kind with all of them
+COLOUR_BYTES = 1 * MIB  # of a file of materials; one takes a hundred bytes or two
+PICTURE_PIXELS = 8192 * 8192  # of a picture in a GLB: the most that graphics cards are sure to take
+PICTURE_EDGE = 256  # pixels a side that are looked at: all that comes of them is a mean
+PICTURES = 16  # of one GLB that are looked at for colours; a figure has one or two
 MESH_NODES = 2000  # of a GLB; an assembly of parts has some dozens
 LINES_OF_TRIANGLE = 8  # of a text mesh: an ASCII STL has seven for each triangle
 LINE_BYTES = 64 * 1024  # of a text mesh; a face of FACE_CORNERS takes half of it

@@ -8,6 +8,7 @@ RECORDINGS = ".csv"
 CAPTURES = (".pcap", ".pcapng", ".cap")
 SHOWS = (CUES, RECORDINGS, *CAPTURES)
 MESHES = (".stl", ".obj", ".ply", ".glb")
+COLOURS = (".mtl",)  # what an OBJ names for its colours; comes beside it
 STEPS = (".step", ".stp")
 ASSEMBLIES = (*STEPS, ".urdf", ".xacro")  # a whole figure in one file; xacro is refused with what to do
 PROPS = (".toml", ".zip", ".glb")

@@ -22,6 +22,7 @@ from posekit.budgets import MESH_TRIANGLES
 from posekit.errors import Finding, PosekitError, error
 from posekit.exchange.assembly import Assembly
 from posekit.exchange.brought import brought
+from posekit.exchange.colour_files import among as colours_among
 from posekit.exchange.thin import MANY
 from posekit.exchange.units import MM_PER_UNIT, size_words
 from posekit.exchange.urdf.lookup import among
@@ -81,10 +82,12 @@ class Begin:
         root: str | None = None,
         servo: ServoClass = "standard",
         step: bytes | None = None,
+        pictures: Mapping[str, bytes] | None = None,
     ) -> BroughtView:
         """A prop from mesh files, or from one STEP file or one URDF with its meshes beside it, by path.
 
-        `step` is the STEP file as a GLB, which the page makes. Without `unit` and `up` they are taken from the files
+        `step` is the STEP file as a GLB, `pictures` are those inside of GLB files as `colour_files.among` takes them,
+        which the page makes. Without `unit` and `up` they are taken from the files
         and told; `root` is the part that stands, without a word the largest.
         """
         given = _main(files)
@@ -96,6 +99,7 @@ class Begin:
                 up,
                 meshes_of=lambda urdf: among(files, urdf),
                 convert=lambda _: step or b"",
+                beside=colours_among(files, pictures or {}),
                 knows_places=False,
             )
             made = prop_of(assembly, WISHES, root, servo)

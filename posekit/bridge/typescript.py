@@ -34,7 +34,16 @@ export interface Floats {{
 }}
 """
 # What the page unpacks or reads itself, before it hands anything to Python.
-PAGE_BUDGETS = ("INFLATED_BYTES", "LINK_LETTERS", "FOLDER_BYTES", "FOLDER_FILES", "MEASURED_BYTES")
+PAGE_BUDGETS = (
+    "INFLATED_BYTES",
+    "LINK_LETTERS",
+    "FOLDER_BYTES",
+    "FOLDER_FILES",
+    "MEASURED_BYTES",
+    "PICTURE_PIXELS",
+    "PICTURE_EDGE",
+    "PICTURES",
+)
 PLAIN = {
     float: "number",
     int: "number",
@@ -75,7 +84,7 @@ def _budgets() -> str:
 
 
 def _kinds() -> str:
-    named = ("SNAPSHOTS", "SHOWS", "CAPTURES", "PROPS", "MESHES", "STEPS", "ASSEMBLIES")
+    named = ("SNAPSHOTS", "SHOWS", "CAPTURES", "PROPS", "MESHES", "COLOURS", "STEPS", "ASSEMBLIES")
     lines = [f"  {name}: {json.dumps(getattr(kinds, name))}," for name in named]
     comment = "/** The kinds of files by their endings, as in posekit/kinds.py. */"
     return "\n".join(

@@ -28,6 +28,7 @@ COMMANDS = (
     "hinge",
     "linkage",
     "show",
+    "site",
     "export",
     "sheet",
     "fit",

@@ -20,6 +20,7 @@ from posekit.cli.workers import workers
 from posekit.errors import PosekitError, error
 from posekit.exchange.assembly import Assembly
 from posekit.exchange.brought import brought
+from posekit.exchange.colour_files import on_disk as on_disk_colours
 from posekit.exchange.parts import Up
 from posekit.exchange.step import as_glb, must_be_readable
 from posekit.exchange.units import MM_PER_UNIT
@@ -115,7 +116,9 @@ def _assembly(files: tuple[str, ...], name: str, unit: str | None, up: Up | None
         )
         left -= len(contents[file])
     try:
-        return brought(contents, name, unit, up, meshes_of=_beside, convert=_converted)
+        return brought(
+            contents, name, unit, up, meshes_of=_beside, convert=_converted, beside=on_disk_colours()
+        )
     except FellError as reason:
         sentence = (
             f"is no STEP file that can be read: the reader {reason}; export it again, as AP214 or AP242"

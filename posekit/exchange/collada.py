@@ -22,6 +22,7 @@ from posekit.errors import PosekitError, error
 from posekit.exchange.surfaces import Surface
 from posekit.exchange.xmltree import xml_tree
 from posekit.shape.mesh_file import checked, merged
+from posekit.shape.mesh_file.colours import Colour
 
 _OF_MATERIALS = ("library_images", "library_effects", "library_materials", "bind_material")
 _ZIP_END = b"PK\x05\x06"  # with it, anywhere near its end, pycollada would take the file for a zip
@@ -114,4 +115,4 @@ def _surface(name: str, corners: Array, colour: str | None) -> Surface:
     """Triangles (F, 3, 3) [m] as a surface. Raises ValueError for what is no mesh."""
     points, rows = corners.reshape(-1, 3), np.arange(3 * len(corners)).reshape(-1, 3)
     vertices, faces = merged(*checked(points, rows, 1.0, IMPORT_TRIANGLES, least=0.0))
-    return Surface("", name, vertices, faces, len(corners) - len(faces), colour, False)
+    return Surface("", name, vertices, faces, len(corners) - len(faces), Colour(colour), False)

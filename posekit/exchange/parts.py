@@ -13,6 +13,7 @@ import numpy as np
 
 from posekit.errors import Finding, note
 from posekit.exchange.assembly import Assembly, Part, Skin
+from posekit.exchange.colour_files import NO_FILES, ColourFiles
 from posekit.exchange.health import health_findings, health_of
 from posekit.exchange.surfaces import Surface, reach_of, surfaces_of
 from posekit.exchange.units import MM_PER_UNIT, size_words, taken_unit, unit_finding
@@ -27,15 +28,19 @@ UPRIGHT: Vector = (90.0, 0.0, 90.0)
 
 
 def parts_of(
-    files: Mapping[str, bytes], name: str, unit: str | None = None, up: Up | None = None
+    files: Mapping[str, bytes],
+    name: str,
+    unit: str | None = None,
+    up: Up | None = None,
+    beside: ColourFiles = NO_FILES,
 ) -> Assembly:
     """The parts of mesh files (STL, OBJ, PLY, GLB), by file name, in their order.
 
     `unit` is a key of `MM_PER_UNIT`; without it, it is taken from kind and size, and told. `up` is the axis of the
-    files that points up: without it y for GLB, as glTF says, and z for all others.
+    files that points up: without it y for GLB, as glTF says, and z for all others. `beside` has what colours take.
     Raises PosekitError with what is wrong with each of the files.
     """
-    found = surfaces_of(files)
+    found = surfaces_of(files, beside=beside)
     return assembly_of(found, files, name, unit, up)
 
 
@@ -60,14 +65,14 @@ def assembly_of(
         told.append(note("turned-upright", "", sentence))
     skins: dict[str, list[Skin]] = {}
     for surface in found:
-        told += _health(surface)
+        told += _health(surface) + surface.colour_findings
         turned = (up or ("y" if ending(surface.file) == ".glb" else "z")) == "y"
         skins.setdefault(surface.part, []).append(
             Skin(
                 name=surface.part,
                 vertices=scale * surface.vertices,
                 faces=surface.faces,
-                colour=surface.colour,
+                colour=surface.colour.hex,
                 turn=UPRIGHT if turned else ORIGIN,
                 original=surface.file,
                 scale=scale if surface.is_whole else None,

@@ -3,19 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import partial
 from pathlib import PurePath
 
 import numpy as np
 
 from posekit.arrays import Array, Faces
-from posekit.budgets import IMPORT_BYTES, IMPORT_TRIANGLES
-from posekit.errors import PosekitError, error
+from posekit.budgets import IMPORT_BYTES, IMPORT_TRIANGLES, PICTURES
+from posekit.errors import Finding, PosekitError, error, note
+from posekit.exchange.colour_files import NO_FILES, ColourFiles
 from posekit.exchange.names import plain_name, telling, unique
 from posekit.kinds import ending
 from posekit.shape.mesh_file import checked, has_area, merged, surface_in
+from posekit.shape.mesh_file.colours import NONE, Colour
 from posekit.shape.mesh_file.glb import nodes_in
-from posekit.shape.mesh_file.obj import obj_colour
+from posekit.shape.mesh_file.glb_colour import Picture
+from posekit.shape.mesh_file.obj_colour import obj_colour
 from posekit.shape.mesh_file.ply import ply_colour
 
 WHOLE_FILES = (".stl", ".obj", ".ply")  # each of them one part
@@ -37,14 +41,24 @@ class Surface:
     vertices: Array
     faces: Faces
     without_area: int
-    colour: str | None
+    colour: Colour
     is_whole: bool
 
+    @property
+    def colour_findings(self) -> list[Finding]:
+        """What there is to tell of its colour: which was taken where the file has several, or none can be had."""
+        if not self.colour.told:
+            return []
+        return [note("colours", f"links.{self.part}" if self.part else "", self.colour.told, file=self.file)]
 
-def surfaces_of(files: Mapping[str, bytes], places: Places | None = None) -> list[Surface]:
+
+def surfaces_of(
+    files: Mapping[str, bytes], places: Places | None = None, beside: ColourFiles = NO_FILES
+) -> list[Surface]:
     """The surfaces of mesh files by name, in their order; the parts they belong to have unique names.
 
-    `places` says of the nodes of a GLB to which part each belongs, where the nodes themselves do not.
+    `places` says of the nodes of a GLB to which part each belongs, where the nodes themselves do not; `beside` has
+    what their colours take besides.
 
     Raises PosekitError with what is wrong with each of the files.
     """
@@ -52,7 +66,7 @@ def surfaces_of(files: Mapping[str, bytes], places: Places | None = None) -> lis
     wrong = []
     for file, content in files.items():
         try:
-            found += _surfaces(file, content, places)
+            found += _surfaces(file, content, places, beside)
         except ValueError as reason:
             wrong.append(error("mesh-unusable", "", str(reason), file=file))
     if wrong:
@@ -63,21 +77,26 @@ def surfaces_of(files: Mapping[str, bytes], places: Places | None = None) -> lis
     return [_named(surface, names[path]) for surface, path in found]
 
 
-def _surfaces(file: str, content: bytes, places: Places | None) -> Iterator[tuple[Surface, tuple[str, ...]]]:
+def _surfaces(
+    file: str, content: bytes, places: Places | None, beside: ColourFiles
+) -> Iterator[tuple[Surface, tuple[str, ...]]]:
     """The surfaces of a file, each with a path that tells its part from others: file, place in it, name."""
     stem = plain_name(PurePath(file).stem) or "part"
     if ending(file) in WHOLE_FILES:
         vertices, faces = surface_in(content, PurePath(file).name, 1.0, IMPORT_TRIANGLES, IMPORT_BYTES)
-        colour = None
-        if ending(file) != ".stl":
-            colour = (ply_colour if ending(file) == ".ply" else obj_colour)(content, IMPORT_TRIANGLES)
+        colour = NONE
+        if ending(file) == ".ply":
+            colour = ply_colour(content, IMPORT_TRIANGLES)
+        elif ending(file) == ".obj":
+            library = partial(beside.library, file)
+            colour = obj_colour(content, (vertices, faces), library, IMPORT_TRIANGLES)
         yield _surface(file, vertices, faces, colour, is_whole=True), (file, "", stem)
         return
     if ending(file) != ".glb":
         raise ValueError(f"is a '{ending(file)}' file; use STL, OBJ, PLY or GLB, STEP or URDF")
     if len(content) > IMPORT_BYTES:
         raise ValueError(f"has {len(content)} bytes; use {IMPORT_BYTES} or fewer")
-    nodes = nodes_in(content, IMPORT_TRIANGLES)
+    nodes = nodes_in(content, IMPORT_TRIANGLES, _pictures(file, beside))
     indices = list(dict.fromkeys(node.index for node in nodes))
     path_of = {node.index: node.path for node in nodes}
     told = [(str(index), path_of[index]) for index in indices]
@@ -102,15 +121,27 @@ def _surfaces(file: str, content: bytes, places: Places | None) -> Iterator[tupl
         )
 
 
-def _surface(file: str, vertices: Array, faces: Faces, colour: str | None, *, is_whole: bool) -> Surface:
+def _pictures(file: str, beside: ColourFiles) -> Picture:
+    """The pictures of a GLB, each read once, and no more than a few."""
+    seen: dict[int, Array] = {}
+
+    def picture(number: int, content: bytes) -> Array:
+        if number not in seen:
+            if len(seen) >= PICTURES:
+                raise ValueError(f"comes after {PICTURES} others, and is not looked at")
+            seen[number] = beside.picture(file, number, content)
+        return seen[number]
+
+    return picture
+
+
+def _surface(file: str, vertices: Array, faces: Faces, colour: Colour, *, is_whole: bool) -> Surface:
     points, corners = merged(vertices, faces)
     return Surface("", file, points, corners, len(faces) - len(corners), colour, is_whole)
 
 
 def _named(found: Surface, part: str) -> Surface:
-    return Surface(
-        part, found.file, found.vertices, found.faces, found.without_area, found.colour, found.is_whole
-    )
+    return replace(found, part=part)
 
 
 def reach_of(found: list[Surface]) -> tuple[Array, Array]:

@@ -7,7 +7,6 @@ import shutil
 import tempfile
 from collections.abc import Iterable, Mapping
 from contextlib import suppress
-from dataclasses import replace
 from pathlib import Path as FilePath
 from typing import Any
 
@@ -44,6 +43,10 @@ def save(prop: Prop, folder: str | FilePath) -> None:
         raise PosekitError(wrong)
     top = FilePath(folder)
     make_folder(top)
+    _write_all(files, top)
+
+
+def _write_all(files: Mapping[str, bytes], top: FilePath) -> None:
     for path, content in files.items():
         place = file_inside(top, path)
         try:
@@ -97,8 +100,16 @@ def save_new(prop: Prop, folder: str | FilePath, beside: Mapping[str, bytes] | N
     """Write a prop into a folder that does not exist yet, whole or not at all; `beside` are files that are kept in it
     and are no part of the prop. Raises PosekitError, also for a place that is taken.
     """
+    write_new({**prop.files, **(beside or {}), PROP_FILE: prop.text.encode()}, folder)
+
+
+def write_new(files: Mapping[str, bytes], folder: str | FilePath) -> None:
+    """Write files by their paths into a folder that does not exist yet, whole or not at all.
+
+    Raises PosekitError, also for a place that is taken.
+    """
     top = FilePath(folder)
-    if wrong := problems_of((*prop.files, *(beside or {}), PROP_FILE)):
+    if wrong := problems_of(files):
         raise PosekitError(wrong)
     must_be_new(top)
     try:
@@ -106,7 +117,7 @@ def save_new(prop: Prop, folder: str | FilePath, beside: Mapping[str, bytes] | N
     except (OSError, ValueError) as problem:
         raise _unwritable(top, problem) from problem
     try:
-        save(replace(prop, files={**prop.files, **(beside or {})}), unfinished)
+        _write_all(files, unfinished)
         must_be_new(top)  # once more: it took a while
         os.chmod(unfinished, _folder_mode())
         os.rename(unfinished, top)

@@ -1,4 +1,4 @@
-"""The page from this machine, for this machine alone. Only `posekit show` loads it.
+"""The page from this machine, for this machine alone. Only `posekit show` and `posekit site` load it.
 
 headers   what every answer says about itself
 followed  the prop of the builder as it is on disk
@@ -8,6 +8,9 @@ doors     what is on disk, how the work differs from it, saving
 app       one request, one answer
 patience  connections that dawdle are ended, and stop no other
 server    all of it on a port of the loopback
+
+hosting      what a web host may say about the same files
+static_site  the page with props of the builder's as files for one: `posekit site`
 """
 
 from posekit.serve.server import Server, bound, running

@@ -59,7 +59,7 @@ class Followed:
         self.file = prop_path(Path(model).resolve())
         self.folder = self.file.parent
         self.is_folder = self.file.name == PROP_FILE
-        self.name = self.folder.name if self.is_folder else self.file.stem
+        self.name = shown_name(self.file)
         self.place = hashlib.sha256(str(self.file).encode("utf-8", "surrogatepass")).hexdigest()[:16]
         self.read_only = _why_read_only(self)
         self._lock = threading.Lock()
@@ -129,6 +129,11 @@ class Followed:
             return tuple(_stamp(*each) for each in (*top, *beside))
         except OSError as problem:
             return (str(problem),)
+
+
+def shown_name(file: Path) -> str:
+    """The name under which a site has the prop of this file: that of its folder, or of the GLB."""
+    return file.parent.name if file.name == PROP_FILE else file.stem
 
 
 def _stamp(path: str, about: os.stat_result) -> tuple[str, int, int, int, int]:

@@ -82,9 +82,7 @@ def site_of(model: str | None, page: Path = PAGE) -> Iterator[Site]:
 
     Raises PosekitError for a model that cannot be read, and where the page was left out.
     """
-    if not (page / "index.html").is_file():
-        sentence = "was left out when posekit was installed; install it again without POSEKIT_PAGE=skip"
-        raise PosekitError([error("no-page", "the page", sentence)])
+    must_have_page(page)
     if model is None:
         yield Site((page,))
         return
@@ -94,3 +92,10 @@ def site_of(model: str | None, page: Path = PAGE) -> Iterator[Site]:
         front = Front(followed, Path(folder), page)
         front.renew()
         yield Site((Path(folder), page), front)
+
+
+def must_have_page(page: Path) -> None:
+    """Raises PosekitError where the page was left out."""
+    if not (page / "index.html").is_file():
+        sentence = "was left out when posekit was installed; install it again without POSEKIT_PAGE=skip"
+        raise PosekitError([error("no-page", "the page", sentence)])

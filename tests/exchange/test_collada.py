@@ -46,7 +46,7 @@ def test_coordinates_stand_as_they_are_in_the_unit_of_the_file_with_the_colour_o
     unit: str, metre: float
 ) -> None:
     (found,) = collada_surfaces(scene(unit), "plate.dae")
-    vertices, faces, colour = found.vertices, found.faces, found.colour
+    vertices, faces, colour = found.vertices, found.faces, found.colour.hex
     assert colour == "#3366ff"
     assert vertices.max(axis=0) == pytest.approx([metre, metre, 2 * metre])
     doubled = np.cross(*np.diff(vertices[faces], axis=1).swapaxes(0, 1))
@@ -68,7 +68,7 @@ def test_a_material_that_names_a_picture_which_is_not_there_costs_the_colour_and
     content = scene().replace(b"<color>0.2 0.4 1 1</color>", picture)
     content = content.replace(b"<profile_COMMON>", b"<profile_COMMON>" + sampler)
     (found,) = collada_surfaces(content, "plate.dae")
-    assert (len(found.faces), found.colour) == (2, None)
+    assert (len(found.faces), found.colour.hex) == (2, None)
 
 
 def test_nodes_that_show_each_other_without_end_are_refused() -> None:

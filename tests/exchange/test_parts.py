@@ -5,8 +5,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 import trimesh
+from PIL import Image
 
 from posekit.errors import PosekitError
+from posekit.exchange.colour_files import among, on_disk
 from posekit.exchange.names import telling, unique
 from posekit.exchange.parts import parts_of
 from posekit.shape.mesh_file.glb import nodes_in
@@ -111,6 +113,84 @@ def test_colours_of_a_ply_and_an_obj_are_kept():
     assert one_skin(made.parts[0]).colour == "#0ac81e"
     obj = b"v 0 0 0 1 0 0\nv 9 0 0 1 0 0\nv 0 9 0 1 0 0\nv 0 0 9 1 0 0\nf 1 3 2\nf 1 2 4\nf 2 3 4\nf 3 1 4\n"
     assert one_skin(parts_of({"a.obj": obj}, "a").parts[0]).colour == "#ff0000"
+
+
+MATERIALS = {"body.mtl": b"newmtl back\nKd 1 0 0\nnewmtl breast\nKd 0 0 1\n"}
+# A triangle of 4 x 4 and one of twice its area.
+TWO = b"mtllib %b\nv 0 0 0\nv 4 0 0\nv 0 4 0\nv 0 0 8\nusemtl back\nf 1 3 2\nusemtl breast\nf 1 2 4\n"
+
+
+def told_of_colours(assembly):
+    (told,) = (finding.message for finding in assembly.findings if finding.code == "colours")
+    return told
+
+
+def test_an_obj_has_the_colour_of_its_materials_by_area_and_says_that_there_are_several():
+    made = parts_of({"a.obj": TWO % b"body.mtl"}, "a", "mm", beside=among(MATERIALS, {}))
+    # A third of the light is red, two thirds are blue: 255 (1.055 x^(1 / 2.4) - 0.055), IEC 61966-2-1.
+    assert one_skin(made.parts[0]).colour == "#9c00d5"
+    assert told_of_colours(made).endswith("a part has one: #9c00d5, their mean by area")
+    one = (TWO % b"body.mtl").replace(b"usemtl breast\n", b"")
+    made = parts_of({"a.obj": one}, "a", "mm", beside=among(MATERIALS, {}))
+    assert one_skin(made.parts[0]).colour == "#ff0000"
+    assert "colours" not in codes(made)
+
+
+@pytest.mark.parametrize(
+    ("name", "files", "says"),
+    [
+        (b"body.mtl", {}, "names body.mtl for its colours, which is not beside it"),
+        (b"../body.mtl", MATERIALS, "leads out of its folder"),
+        (b"body.mtl", {"body.mtl": b"newmtl back\nKd red\n"}, "line 2: 'red red red' are not three numbers"),
+        (b"body.mtl", {"body.mtl": b"newmtl other\nKd 1 1 1\n"}, "has no colour for back, breast"),
+    ],
+)
+def test_colours_that_cannot_be_had_are_told_and_the_part_comes_all_the_same(name, files, says):
+    made = parts_of({"a.obj": TWO % name}, "a", "mm", beside=among(files, {}))
+    assert one_skin(made.parts[0]).colour is None
+    assert says in told_of_colours(made)
+    assert told_of_colours(made).endswith("its colour is one to begin with")
+
+
+def test_a_file_of_colours_is_read_from_the_folder_of_its_obj_and_from_nowhere_else(tmp_path):
+    (tmp_path / "parts").mkdir()
+    (tmp_path / "body of it.mtl").write_bytes(MATERIALS["body.mtl"])
+    file = tmp_path / "parts" / "a.obj"
+
+    def colour(name):
+        return one_skin(parts_of({str(file): TWO % name}, "a", "mm", beside=on_disk()).parts[0]).colour
+
+    assert colour(b"body of it.mtl") is colour(b"../body of it.mtl") is None
+    (tmp_path / "parts" / "body of it.mtl").symlink_to(tmp_path / "body of it.mtl")
+    assert colour(b"body of it.mtl") is None
+    (tmp_path / "parts" / "body of it.mtl").unlink()
+    (tmp_path / "parts" / "body of it.mtl").write_bytes(MATERIALS["body.mtl"])
+    assert colour(b"body of it.mtl") == "#9c00d5"
+
+
+def test_a_glb_has_the_mean_of_its_picture_and_of_the_colours_of_its_corners():
+    drawn = box(20, 20, 20)
+    picture = Image.new("RGB", (512, 4), (255, 0, 0))
+    picture.paste((0, 0, 255), (256, 0, 512, 4))
+    # Each triangle lies in the red half or in the blue one; each corner is in one place.
+    places = np.where(drawn.vertices[:, :1] < 0, 0.1, 0.9) * [1, 0] + [0, 0.5]
+    drawn.visual = trimesh.visual.TextureVisuals(
+        uv=places, material=trimesh.visual.material.PBRMaterial(baseColorTexture=picture)
+    )
+    content = exported(drawn, "glb")
+    made = parts_of({"a.glb": content}, "a", "mm", "z", beside=on_disk())
+    # The sides across are of one colour each, the four between them half and half: as much red as blue.
+    assert one_skin(made.parts[0]).colour == "#bc00bc"
+    assert "in its picture" in told_of_colours(made)
+    (unread,) = parts_of({"a.glb": content}, "a", "mm", "z").parts
+    assert one_skin(unread).colour is None
+    red, blue = np.array([255, 0, 0, 255], np.uint8), np.array([0, 0, 255, 255], np.uint8)
+    pixels = np.broadcast_to(np.where(np.arange(256)[:, None] < 128, red, blue), (256, 256, 4)).tobytes()
+    elsewhere = parts_of({"a.glb": content}, "a", "mm", "z", beside=among({}, {"a.glb#0": pixels}))
+    assert one_skin(elsewhere.parts[0]).colour == "#bc00bc"
+    dotted = box(20, 20, 20)
+    dotted.visual.vertex_colors = [[255, 255, 0, 255]] * 8
+    assert one_skin(parts_of({"a.glb": exported(dotted, "glb")}, "a", "mm").parts[0]).colour == "#ffff00"
 
 
 def test_names_are_unique_even_where_capitals_do_not_count():

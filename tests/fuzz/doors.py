@@ -31,6 +31,9 @@ from posekit.cli.apart import FellError, apart
 from posekit.cli.verdict_folder import VerdictFolder
 from posekit.errors import PosekitError, error
 from posekit.exchange.collada import collada_surfaces
+from posekit.exchange.colour_files import ColourFiles
+from posekit.exchange.colour_files import among as colours_among
+from posekit.exchange.colour_files import on_disk as colours_on_disk
 from posekit.exchange.parts import parts_of
 from posekit.exchange.step import as_glb, step_parts
 from posekit.exchange.urdf.assembly import urdf_assembly
@@ -445,10 +448,41 @@ def enter_collada(content: bytes) -> None:
 def enter_parts(content: bytes) -> None:
     """A mesh of any kind as the only part of a new prop, in millimetres or as it seems."""
     kind, _, data = content.partition(b"\n")
-    assembly = parts_of({f"body.{kind.decode()}": data}, "scan")
+    assembly = parts_of({f"body.{kind.decode()}": data}, "scan", beside=COLOURS)
     made = prop_of(assembly, Wishes(pieces=False))
     assert len(made.prop.links) == len(assembly.parts)
     posekit.pose(made.prop, posekit.Snapshot({}))
+
+
+MATERIALS = (
+    b"# of a robin\nnewmtl back\nKa 0 0 0\nKd 0.4 0.3 0.2\nnewmtl breast\nKd 0.8 0.3 0.1\nmap_Kd down.png\n"
+)
+ROBIN = (
+    b"mtllib body.mtl\nv 0 0 0\nv 9 0 0\nv 0 9 0\nv 0 0 9\nusemtl back\nf 1 3 2\nusemtl breast\nf 2 3 4 1\n"
+)
+COLOURS = ColourFiles(colours_among({"body.mtl": MATERIALS}, {}).library, colours_on_disk().picture)
+
+
+@cache
+def parts() -> Sequence[bytes]:
+    """Meshes of each kind, and those that have colours: a picture, corners, materials."""
+    import trimesh
+    from PIL import Image
+
+    drawn, dotted = (trimesh.creation.box((20.0, 10.0, 30.0)) for _ in range(2))
+    picture = trimesh.visual.material.PBRMaterial(baseColorTexture=Image.linear_gradient("L").convert("RGB"))
+    drawn.visual = trimesh.visual.TextureVisuals(uv=drawn.vertices[:, :2] / 7.0, material=picture)
+    dotted.visual.vertex_colors = [[30 * row, 255 - 30 * row, 90, 255] for row in range(8)]
+    coloured = [b"glb\n" + each.export(file_type="glb") for each in (drawn, dotted)]
+    return [*meshes(), *coloured, b"ply\n" + dotted.export(file_type="ply"), b"obj\n" + ROBIN]
+
+
+def enter_materials(content: bytes) -> None:
+    """Materials of an OBJ, which are never in the way of its parts."""
+    assembly = parts_of({"body.obj": ROBIN}, "robin", beside=colours_among({"body.mtl": content}, {}))
+    colour = assembly.parts[0].skins[0].colour
+    assert colour is not None or any(finding.code == "colours" for finding in assembly.findings)
+    assert prop_of(assembly, Wishes(pieces=False)).prop.links
 
 
 @cache
@@ -653,7 +687,8 @@ DOORS: dict[str, Door] = {
     "show": Door(shows, make_show, enter_show),
     "capture": Door(captures, make_kind, enter_capture),
     "mesh": Door(meshes, make_mesh, enter_mesh),
-    "parts": Door(meshes, make_mesh, enter_parts),
+    "parts": Door(parts, make_mesh, enter_parts),
+    "materials": Door(lambda: [MATERIALS], mutated, enter_materials),
     "step": Door(steps, mutated, enter_step),
     "pieces": Door(pieces, mutated, enter_pieces),
     "urdf": Door(urdfs, mutated, enter_urdf),

@@ -96,6 +96,10 @@ class Bench:
                 return
         raise AssertionError(f"some link is {off} away from where it should be drawn")
 
+    def served_for(self, reach: str) -> None:
+        """Let the page's server say whom it serves: this machine, the network, anyone."""
+        self.page.evaluate("reach => void (document.documentElement.dataset.served = reach)", reach)
+
     def quiet(self) -> None:
         """Wait until Python has answered all that it was asked."""
         self.becomes("() => posekit.busy()", False)

@@ -9,6 +9,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 import trimesh
+from PIL import Image
 
 import posekit
 from posekit.authoring import add
@@ -16,8 +17,11 @@ from posekit.authoring.contents import at_zero
 from posekit.authoring.starter import starter
 from posekit.bridge.begin import Begin
 from posekit.bridge.workbench import Workbench
+from posekit.exchange.colour_files import on_disk
+from posekit.exchange.parts import parts_of
 from posekit.exchange.step import step_parts
 from posekit.pipeline import rest
+from tests.exchange.test_parts import MATERIALS, TWO
 from tests.web.test_page_access import PHONE, serious
 from tests.web.test_page_parts import row, text_becomes
 
@@ -111,6 +115,42 @@ def test_parts_are_shown_before_they_are_a_prop_and_undo_brings_the_old_one_back
     bench.stands_as(rest(HERON))
     bench.page.get_by_role("button", name="Redo").click()
     text_becomes(bench, made)
+
+
+def test_colours_come_from_the_materials_beside_an_obj_and_from_the_picture_in_a_glb(bench) -> None:
+    ball_mesh = trimesh.creation.icosphere(subdivisions=2, radius=0.02)
+    picture = trimesh.visual.material.PBRMaterial(
+        baseColorTexture=Image.effect_mandelbrot((300, 200), (-2, -1, 1, 1), 60).convert("RGB")
+    )
+    ball_mesh.visual = trimesh.visual.TextureVisuals(
+        uv=ball_mesh.vertices[:, :2] / 0.04 + 0.5, material=picture
+    )
+    glb = ball_mesh.export(file_type="glb")
+    drop_all(bench, {"robin.obj": TWO % b"body.mtl", **MATERIALS, "ball.glb": glb})
+    box = dialog(bench)
+    box.get_by_text("several colours (Kd of its materials)").wait_for()
+    box.get_by_text("several colours (in its picture)").wait_for()
+    box.get_by_role("button", name="Make this prop").click()
+    bench.page.get_by_text("Robin begun.", exact=False).wait_for()
+    bench.quiet()
+    prop = posekit.read(
+        {**begun({"robin.obj": TWO, "ball.glb": glb}, "x").files, "prop.toml": text_of(bench)}
+    )
+    shades = {link.name: link.shapes[0].colour for link in prop.links}
+    assert shades.pop("robin") == "#9c00d5"
+    (ball,) = shades.values()
+    (native,) = parts_of({"ball.glb": glb}, "x", beside=on_disk()).parts
+    # Two ways to make a picture smaller; both are means.
+    apart = np.array([hex_shares(ball), hex_shares(native.skins[0].colour)])
+    assert np.ptp(apart, axis=0).max() <= 4
+
+
+def hex_shares(colour: str) -> list[int]:
+    return [int(colour[at : at + 2], 16) for at in (1, 3, 5)]
+
+
+def text_of(bench) -> bytes:
+    return bench.work()["text"].encode()
 
 
 def test_a_step_assembly_is_read_here_as_the_command_reads_it(bench, shot) -> None:

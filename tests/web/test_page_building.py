@@ -265,6 +265,7 @@ def test_a_figure_of_four_drives_is_built_by_pointer_and_every_step_undone_and_d
     panel.get_by_role("button", name="Check every pair").click()
     panel.get_by_text("Done:").wait_for()
     picture(bench, "check")
+    bench.served_for("anyone")
     page.get_by_role("button", name="Share").click()
     page.get_by_role("dialog", name="Share").get_by_text("characters").wait_for()
     picture(bench, "share")

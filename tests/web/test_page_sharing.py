@@ -25,13 +25,8 @@ def pose_with(prop: posekit.Prop, **values: int) -> posekit.Pose:
     return pose_at(prop, [values.get(drive.name, drive.rest_value) for drive in prop.drives])
 
 
-def served_for_all(bench) -> None:
-    """Let the page's server say that anyone can open it, as that of a site on the web may."""
-    bench.page.evaluate("document.documentElement.dataset.served = 'anyone'")
-
-
 def shared_link(bench) -> str:
-    served_for_all(bench)
+    bench.served_for("anyone")
     bench.page.get_by_role("button", name="Share").click()
     box = bench.page.get_by_role("textbox", name="Link")
     bench.page.get_by_text("characters").wait_for()
@@ -91,7 +86,7 @@ def test_a_prop_too_large_for_a_link_is_offered_as_a_file(bench, shot) -> None:
             archive.writestr(f"bittern/{path}", content)
     bench.drop("bittern.zip", out.getvalue())
     bench.becomes("() => posekit.work().folder", "bittern")
-    served_for_all(bench)
+    bench.served_for("anyone")
     bench.page.get_by_role("button", name="Share").click()
     bench.page.get_by_text("longer than 8000").wait_for()
     shot(bench, "too-long")
@@ -99,18 +94,22 @@ def test_a_prop_too_large_for_a_link_is_offered_as_a_file(bench, shot) -> None:
     bench.page.get_by_role("button", name="GLB of this pose").wait_for()
 
 
-def test_a_page_for_this_machine_alone_says_so_first_and_offers_a_file_in_place_of_a_link(bench, shot) -> None:
+def test_a_page_for_this_machine_alone_says_so_first_and_offers_a_file_in_place_of_a_link(
+    bench, shot
+) -> None:
     """The same page, where its server can be reached by others, offers the link and says by whom."""
     bench.page.get_by_role("button", name="Share").click()
     dialog = bench.page.get_by_role("dialog", name="Share")
     told = dialog.locator("p").first
-    assert told.inner_text().startswith("This page is served for this machine alone: nobody else can open a link")
+    assert told.inner_text().startswith(
+        "This page is served for this machine alone: nobody else can open a link"
+    )
     assert dialog.get_by_role("textbox").count() == 0 and "127.0.0.1" not in dialog.inner_text()
     shot(bench, "share-here")
     dialog.get_by_role("button", name="Save a file to send").click()
     bench.page.get_by_role("button", name="GLB of this pose").wait_for()
     bench.page.keyboard.press("Escape")
-    bench.page.evaluate("document.documentElement.dataset.served = 'network'")
+    bench.served_for("network")
     bench.page.get_by_role("button", name="Share").click()
     assert "in the same network, and nowhere else" in told.inner_text()
     dialog.get_by_role("textbox", name="Link").wait_for()

@@ -113,6 +113,7 @@ def test_a_copy_is_a_bench_of_its_own(bench, other, shot) -> None:
 
 def test_a_link_in_a_second_tab_leaves_the_work_of_the_first_alone(bench, bench_of) -> None:
     turn_head(bench, 200)
+    bench.served_for("anyone")
     bench.page.get_by_role("button", name="Share").click()
     bench.page.get_by_text("characters").wait_for()
     link = bench.page.get_by_role("textbox", name="Link").input_value()

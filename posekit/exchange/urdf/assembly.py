@@ -14,6 +14,7 @@ from typing import Literal
 from posekit.budgets import NAME_LETTERS
 from posekit.errors import Finding, PosekitError, note, warning
 from posekit.exchange.assembly import Assembly, Part
+from posekit.exchange.colour_files import NO_FILES, ColourFiles
 from posekit.exchange.urdf.forms import MM_PER_M, Forms, placed
 from posekit.exchange.urdf.lookup import MeshFiles
 from posekit.exchange.urdf.model import Joint, Robot
@@ -37,14 +38,17 @@ _KIND: dict[str, Literal["revolute", "prismatic", "fixed"]] = {
 }
 
 
-def urdf_assembly(content: bytes, name: str, mesh_files: MeshFiles) -> Assembly:
-    """The parts and joints of a URDF; `name` is how messages call it, `mesh_files` finds what it names.
+def urdf_assembly(
+    content: bytes, name: str, mesh_files: MeshFiles, beside: ColourFiles = NO_FILES
+) -> Assembly:
+    """The parts and joints of a URDF; `name` is how messages call it, `mesh_files` finds what it names,
+    `beside` what the colours of that take.
 
     Raises PosekitError, with file and line, for what is no URDF and for every mesh that is missing, may not be reached
     or cannot be read.
     """
     robot, told = read_urdf(content, name)
-    forms = Forms(name, mesh_files)
+    forms = Forms(name, mesh_files, beside)
     names = _fitting([link.name for link in robot.links]), _fitting([joint.name for joint in robot.joints])
     parts = []
     for link in robot.links:

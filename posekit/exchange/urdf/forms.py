@@ -18,6 +18,7 @@ from posekit.arrays import Array, Faces
 from posekit.errors import Finding, PosekitError, error, note, warning
 from posekit.exchange.assembly import Skin
 from posekit.exchange.collada import collada_surfaces
+from posekit.exchange.colour_files import NO_FILES, ColourFiles
 from posekit.exchange.health import health_findings, health_of
 from posekit.exchange.surfaces import surfaces_of
 from posekit.exchange.units import LARGEST_FIGURE_M
@@ -48,6 +49,7 @@ class Forms:
 
     name: str
     mesh_files: MeshFiles
+    beside: ColourFiles = NO_FILES
     originals: dict[str, bytes] = field(default_factory=dict)
     problems: list[Finding] = field(default_factory=list)
     notes: list[Finding] = field(default_factory=list)
@@ -119,7 +121,12 @@ class Forms:
         file = PurePath(path)
         original = self._kept(file, content)
         is_collada = ending(path) == ".dae"
-        found = collada_surfaces(content, path) if is_collada else surfaces_of({path: content})
+        found = (
+            collada_surfaces(content, path)
+            if is_collada
+            else surfaces_of({path: content}, beside=self.beside)
+        )
+        self.notes += [told for each in found for told in each.colour_findings]
         skins = []
         for each in found:
             vertices, faces = _scaled(MM_PER_M * each.vertices, each.faces, mesh.scale)
@@ -128,7 +135,7 @@ class Forms:
                     name=file.stem,
                     vertices=vertices,
                     faces=faces,
-                    colour=each.colour,
+                    colour=each.colour.hex,
                     original=original,
                     scale=MM_PER_M * mesh.scale[0] if each.is_whole and _is_even(mesh.scale) else None,
                 )

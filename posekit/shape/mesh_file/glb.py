@@ -15,6 +15,8 @@ import numpy as np
 
 from posekit.arrays import Array, Faces
 from posekit.budgets import CORNERS_OF_TRIANGLE, GLB_JSON_BYTES, LINE_BYTES, MESH_NODES, MESH_TRIANGLES
+from posekit.shape.mesh_file.colours import NONE, Colour
+from posekit.shape.mesh_file.glb_colour import Picture, surface_colour
 from posekit.shape.protocol import Triangles
 from posekit.textfile import json_value
 
@@ -22,21 +24,22 @@ HEAD = struct.Struct("<4sIII4s")
 CHUNK = struct.Struct("<I4s")
 TRIANGLES, STRIP, FAN = 4, 5, 6  # primitive modes; the lower ones are points and lines, which are passed over
 NUMBERS = {5121: "<u1", 5123: "<u2", 5125: "<u4", 5126: "<f4"}  # component types
+WIDE = {"SCALAR": 1, "VEC2": 2, "VEC3": 3, "VEC4": 4}  # numbers of a row
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Node:
     """A surface of a GLB in the frame of its scene, in the units of the file.
 
-    `path` has the names of the nodes from the root to it, empty where one has none. `colour` is #rrggbb of its
-    material, None without one. A node of several surfaces gives as many of these, of one `index`.
+    `path` has the names of the nodes from the root to it, empty where one has none. `colour` is what was found of it
+    where colours are asked for. A node of several surfaces gives as many of these, of one `index`.
     """
 
     index: int
     path: tuple[str, ...]
     vertices: Array
     faces: Faces
-    colour: str | None
+    colour: Colour = NONE
 
 
 def read_glb(content: bytes, most: int = MESH_TRIANGLES) -> Triangles:
@@ -50,9 +53,10 @@ def read_glb(content: bytes, most: int = MESH_TRIANGLES) -> Triangles:
     )
 
 
-def nodes_in(content: bytes, most: int = MESH_TRIANGLES) -> list[Node]:
+def nodes_in(content: bytes, most: int = MESH_TRIANGLES, picture: Picture | None = None) -> list[Node]:
     """The surfaces of a GLB file, of `most` triangles together, in the order of its nodes.
 
+    With `picture`, which reads the pictures in it, their colours are looked for.
     Raises ValueError as `triangles_in` does.
     """
     described, binary = _chunks(content)
@@ -61,7 +65,7 @@ def nodes_in(content: bytes, most: int = MESH_TRIANGLES) -> list[Node]:
             names = ", ".join(map(str, wanted))
             raise ValueError(f"needs {names[:LINE_BYTES]}; export it as plain glTF 2.0")
         _refuse_large(described, most)
-        return list(_nodes(described, binary))
+        return list(_nodes(described, binary, picture))
     except (KeyError, TypeError, AttributeError, IndexError, OverflowError) as reason:
         raise ValueError(f"has a description that is no glTF ({reason!r}); export it again") from reason
 
@@ -117,7 +121,7 @@ def _count(found: Any) -> int:
     return found
 
 
-def _nodes(described: dict[str, Any], binary: bytes) -> Iterator[Node]:
+def _nodes(described: dict[str, Any], binary: bytes, picture: Picture | None) -> Iterator[Node]:
     nodes = described.get("nodes", [])
     parent = {child: index for index, node in enumerate(nodes) for child in node.get("children", ())}
     if not set(parent) <= set(range(len(nodes))):
@@ -141,7 +145,8 @@ def _nodes(described: dict[str, Any], binary: bytes) -> Iterator[Node]:
                     placed = vertices @ scene_from_node[:3, :3].T + scene_from_node[:3, 3]
                     if np.linalg.det(scene_from_node[:3, :3]) < 0.0:  # a mirror turns the faces round
                         faces = faces[:, ::-1]
-                yield Node(index, path, placed, faces, _colour(described, part))
+                colour = _colour(described, binary, part, (placed, faces), picture) if picture else NONE
+                yield Node(index, path, placed, faces, colour)
 
 
 def _line(index: int, parent: dict[int, int], count: int) -> list[int]:
@@ -174,11 +179,11 @@ def _placed(node: dict[str, Any]) -> Array:
 
 
 def _values(described: dict[str, Any], binary: bytes, index: int, kind: str) -> Any:
-    """The rows of an accessor, one number or three each."""
+    """The rows of an accessor, one number to four each."""
     accessor = described["accessors"][index]
     view = described["bufferViews"][accessor["bufferView"]]
     number = np.dtype(NUMBERS.get(accessor["componentType"], "<f4"))
-    wide = 3 if kind == "VEC3" else 1
+    wide = WIDE[kind]
     if accessor["type"] != kind or accessor["componentType"] not in NUMBERS or view.get("buffer", 0) != 0:
         raise ValueError("has values of a kind that a mesh does not need; export it as plain glTF 2.0")
     count, size = _count(accessor["count"]), number.itemsize * wide
@@ -210,15 +215,21 @@ def _faces(described: dict[str, Any], binary: bytes, part: dict[str, Any], count
     return strip
 
 
-def _colour(described: dict[str, Any], part: dict[str, Any]) -> str | None:
-    """The base colour of a part's material as #rrggbb (transfer function of IEC 61966-2-1), None without one."""
-    if "material" not in part:
-        return None
-    surface = described["materials"][part["material"]].get("pbrMetallicRoughness", {})
-    if "baseColorFactor" not in surface or "baseColorTexture" in surface:
-        return None
-    shares = np.clip(np.array(surface["baseColorFactor"], float)[:3], 0.0, 1.0)
-    if len(shares) != 3 or not np.isfinite(shares).all():
-        raise ValueError("has a colour that is none; export it again")
-    encoded = np.where(shares <= 0.0031308, 12.92 * shares, 1.055 * shares ** (1 / 2.4) - 0.055)
-    return "#" + "".join(f"{round(255 * each):02x}" for each in encoded)
+def _colour(
+    described: dict[str, Any],
+    binary: bytes,
+    part: dict[str, Any],
+    mesh: tuple[Array, Faces],
+    picture: Picture,
+) -> Colour:
+    def values(index: int, kind: str) -> Array:
+        found = _values(described, binary, index, kind)
+        # Whole numbers stand for 0 to 1 (normalized), of colours and places in a picture alike.
+        return np.asarray(found / (np.iinfo(found.dtype).max if found.dtype.kind == "u" else 1.0), float)
+
+    def bytes_of(index: int) -> bytes:
+        view = described["bufferViews"][index]
+        start = _count(view.get("byteOffset", 0))
+        return binary[start : start + _count(view["byteLength"])]
+
+    return surface_colour(described, part, values, bytes_of, mesh, picture)

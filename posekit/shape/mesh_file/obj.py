@@ -1,4 +1,7 @@
-"""OBJ: the vertices and faces of it; lines for groups, materials, textures and normals are passed over."""
+"""OBJ: the vertices and faces of it; lines for groups, textures and normals are passed over.
+
+`obj_colour` looks at its materials.
+"""
 
 from __future__ import annotations
 
@@ -31,23 +34,6 @@ def read_obj(content: bytes, most: int = MESH_TRIANGLES) -> Triangles:
             if len(faces) > most:
                 raise ValueError(f"has more than {most} triangles; thin it out")
     return np.array(vertices, float).reshape(-1, 3), np.array(faces, np.int64).reshape(-1, 3)
-
-
-def obj_colour(content: bytes, most: int = MESH_TRIANGLES) -> str | None:
-    """The mean of the colours (red, green, blue, 0 to 1) that stand behind the places of vertices, as #rrggbb.
-
-    None where a vertex has none; raises ValueError as `read_obj` does.
-    """
-    found: list[tuple[float, float, float]] = []
-    for number, words in lines_of(content, continued=b"\\", most=most):
-        if words[0] == b"v":
-            if len(words) != 7:
-                return None
-            found.append(numbers(words[4:], number))
-    shares = np.clip(np.array(found, float).reshape(-1, 3), 0.0, 1.0)
-    if not found or not np.isfinite(shares).all():
-        return None
-    return "#" + "".join(f"{round(255 * each):02x}" for each in shares.mean(axis=0).tolist())
 
 
 def _corners(words: list[bytes], count: int, number: int, most: int) -> list[int]:

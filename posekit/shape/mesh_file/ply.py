@@ -17,6 +17,7 @@ from typing import Any
 import numpy as np
 
 from posekit.budgets import CORNERS_OF_TRIANGLE, LINE_BYTES, MESH_TRIANGLES
+from posekit.shape.mesh_file.colours import NONE, Colour, areas, one_colour
 from posekit.shape.mesh_file.lines import lines_of
 from posekit.shape.protocol import Triangles
 
@@ -31,17 +32,20 @@ def read_ply(content: bytes, most: int = MESH_TRIANGLES) -> Triangles:
     return _triangles(_ply(content, most))
 
 
-def ply_colour(content: bytes, most: int = MESH_TRIANGLES) -> str | None:
-    """The mean colour of the vertices or faces as #rrggbb, None where there is none. Raises as `read_ply` does."""
+def ply_colour(content: bytes, most: int = MESH_TRIANGLES) -> Colour:
+    """The colour of a PLY, by the mean of those of its vertices or faces. Raises as `read_ply` does."""
     head, _, _ = content[:LINE_BYTES].partition(b"end_header")
     if not re.search(rb"property\s+\w+\s+red\b", head):
-        return None
-    visual = _ply(content, most).visual
+        return NONE
+    loaded = _ply(content, most)
+    visual, (vertices, faces) = loaded.visual, _triangles(loaded)
     if visual.kind not in ("vertex", "face"):
-        return None
-    colours = np.asarray(visual.vertex_colors if visual.kind == "vertex" else visual.face_colors, float)
-    red, green, blue = np.rint(colours[:, :3].mean(axis=0)).astype(int).tolist()
-    return f"#{red:02x}{green:02x}{blue:02x}"
+        return NONE
+    size = areas(vertices, faces)
+    if visual.kind == "face":
+        return one_colour(np.asarray(visual.face_colors, float)[:, :3] / 255.0, size, "on its faces")
+    corners = np.asarray(visual.vertex_colors, float)[:, :3] / 255.0
+    return one_colour(corners[faces].mean(axis=1), size, "at its corners")
 
 
 def _ply(content: bytes, most: int) -> Any:

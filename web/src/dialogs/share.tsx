@@ -1,8 +1,10 @@
 /** Share: who can open this page comes first; then what others can open. */
 
-import type { Signal } from "@preact/signals";
+import { type Signal, useSignal } from "@preact/signals";
 import { Button } from "../ui/button";
+import { copyText } from "../ui/copy";
 import { Dialog } from "../ui/dialog";
+import { complain } from "../ui/toasts";
 import type { Files } from "../work/history";
 import { type Reach, reach } from "../work/reach";
 import type { Session } from "../work/session";
@@ -32,8 +34,8 @@ export function ShareDialog({ open, session, changed, offerFile }: ShareDialogPr
 }
 
 const WHO: Readonly<Record<Reach, string>> = {
-  machine: "This page is served for this machine alone: nobody else can open a link to it. Others can open a file.",
-  network: "This page is reached in your own network only: a link to it opens for whoever is in the same network, and nowhere else. A file opens anywhere.",
+  machine: "This page is served for this machine alone: nobody else can open a link to it. Others can open a file, or a site with the prop.",
+  network: "This page is reached in your own network only: a link to it opens for whoever is in the same network, and nowhere else. A file, or a site with the prop, opens anywhere.",
   anyone: "This page is on the web: whoever has the link opens it.",
 };
 
@@ -45,8 +47,8 @@ function Ways(props: Omit<ShareDialogProps, "open">) {
   return (
     <div class="share">
       <p class={who === "anyone" ? "quiet" : "caution"}>{WHO[who]}</p>
-      {who === "machine" && file}
-      {who === "network" && [file, link]}
+      {who === "machine" && [file, <AsSite />]}
+      {who === "network" && [file, link, <AsSite />]}
       {who === "anyone" && [link, file]}
     </div>
   );
@@ -62,5 +64,32 @@ function AsFile({ offer }: { offer: () => void }) {
         <Button icon="save" words="Save a file to send" onClick={offer} />
       </div>
     </section>
+  );
+}
+
+/** How the page gets onto the web. */
+function AsSite() {
+  return (
+    <section class="stack" aria-labelledby="share-site">
+      <h3 id="share-site">A site</h3>
+      <p class="quiet">
+        This command makes a folder for any web host: the page with your props. Links to it are short and open anywhere; whoever has one can read
+        the prop. MODEL is your prop folder, SITE a new one.
+      </p>
+      <Command words="posekit site SITE MODEL" />
+    </section>
+  );
+}
+
+/** A command for a terminal, to be copied. */
+function Command({ words }: { words: string }) {
+  const copied = useSignal(false);
+  const copy = (): void => void copyText(words).then(() => (copied.value = true), complain);
+  return (
+    <div class="row">
+      <code class="command">{words}</code>
+      <Button icon="copy" name={`Copy ${words}`} onClick={copy} />
+      <span role="status">{copied.value && "Copied."}</span>
+    </div>
   );
 }

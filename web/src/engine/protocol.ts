@@ -15,6 +15,9 @@ export const BUDGETS = {
   FOLDER_BYTES: 134217728,
   FOLDER_FILES: 4096,
   MEASURED_BYTES: 1048576,
+  PICTURE_PIXELS: 67108864,
+  PICTURE_EDGE: 256,
+  PICTURES: 16,
 } as const;
 
 /** The kinds of files by their endings, as in posekit/kinds.py. */
@@ -24,6 +27,7 @@ export const KINDS = {
   CAPTURES: [".pcap", ".pcapng", ".cap"],
   PROPS: [".toml", ".zip", ".glb"],
   MESHES: [".stl", ".obj", ".ply", ".glb"],
+  COLOURS: [".mtl"],
   STEPS: [".step", ".stp"],
   ASSEMBLIES: [".step", ".stp", ".urdf", ".xacro"],
 } as const satisfies Record<string, readonly string[]>;
@@ -990,10 +994,11 @@ export interface Methods {
   /**
    * A prop from mesh files, or from one STEP file or one URDF with its meshes beside it, by path.
    *
-   * `step` is the STEP file as a GLB, which the page makes. Without `unit` and `up` they are taken from the files
+   * `step` is the STEP file as a GLB, `pictures` are those inside of GLB files as `colour_files.among` takes them,
+   * which the page makes. Without `unit` and `up` they are taken from the files
    * and told; `root` is the part that stands, without a word the largest.
    */
-  begin_with: { params: { files: Readonly<Record<string, Uint8Array<ArrayBuffer>>>; name: string; unit?: "mm" | "cm" | "m" | "inch" | null; up?: "y" | "z" | null; root?: string | null; servo?: "sub_micro" | "micro" | "low_profile" | "standard" | "high_torque" | "large"; step?: Uint8Array<ArrayBuffer> | null }; result: BroughtView };
+  begin_with: { params: { files: Readonly<Record<string, Uint8Array<ArrayBuffer>>>; name: string; unit?: "mm" | "cm" | "m" | "inch" | null; up?: "y" | "z" | null; root?: string | null; servo?: "sub_micro" | "micro" | "low_profile" | "standard" | "high_torque" | "large"; step?: Uint8Array<ArrayBuffer> | null; pictures?: Readonly<Record<string, Uint8Array<ArrayBuffer>>> | null }; result: BroughtView };
   /** The fit of the rows as they are typed, pulse [us] and angle [degrees]; the same as `posekit fit` makes. */
   measured: { params: { servo: string; rows: ReadonlyArray<readonly [string, string]> }; result: MeasuredView };
   /** The rows of two columns copied from a spreadsheet or a CSV file. */

@@ -13,9 +13,9 @@ export type Opened =
   | { readonly kind: "snapshot"; readonly name: string; readonly data: Uint8Array<ArrayBuffer> };
 
 export const ACCEPTED = [...new Set([...KINDS.PROPS, ...KINDS.SNAPSHOTS, ...KINDS.SHOWS, ...KINDS.MESHES, ...KINDS.ASSEMBLIES])].join(",");
-export const ACCEPTED_PARTS = [...KINDS.MESHES, ...KINDS.ASSEMBLIES, ".zip"].join(",");
-/** What a folder of parts may hold besides: a URDF names meshes of kinds that do not come alone. */
-const BESIDE = [".dae"];
+export const ACCEPTED_PARTS = [...KINDS.MESHES, ...KINDS.COLOURS, ...KINDS.ASSEMBLIES, ".zip"].join(",");
+/** What a folder of parts may hold besides: a URDF names meshes of kinds that do not come alone, an OBJ its colours. */
+const BESIDE = [".dae", ...KINDS.COLOURS];
 
 /** The bytes of a file from the builder's disk. One that is no file, or larger than `what` it is to be may be, is not even read. */
 export async function readable(file: File, most: number = BUDGETS.FOLDER_BYTES, what = "a prop with all its files"): Promise<Uint8Array<ArrayBuffer>> {

@@ -8,6 +8,7 @@ import { KINDS } from "../../engine/protocol";
 import { endingOf } from "../../work/files";
 import type { Files } from "../../work/history";
 import type { Session } from "../../work/session";
+import { picturesIn } from "./pictures";
 
 export type Choices = Pick<Methods["begin_with"]["params"], "unit" | "up" | "root" | "servo">;
 
@@ -49,12 +50,13 @@ export function createBegin(session: Session): Begin {
   const wrong = signal<readonly FindingView[]>([]);
   let reading: Reading | null = null; // a STEP file, on its way
   let step: Uint8Array<ArrayBuffer> | null = null; // what came of it
+  let pictures: Files | null = null; // those inside of what was brought, read
   let newest = {}; // of what was asked; what came of anything older is nobody's any more
 
   function forget(): void {
     newest = {};
     reading?.stop();
-    [reading, step] = [null, null];
+    [reading, step, pictures] = [null, null, null];
     [name.value, files.value, choices.value, view.value, busy.value, wrong.value] = ["", null, {}, null, null, []];
   }
 
@@ -69,7 +71,8 @@ export function createBegin(session: Session): Begin {
       step = await reading.glb.finally(() => (reading = null));
     }
     busy.value = "Looking at the parts.";
-    return session.engine.ask("begin_with", { files: files.value, name: called, ...choices.value, ...(step && { step }) });
+    pictures ??= await picturesIn(files.value);
+    return session.engine.ask("begin_with", { files: files.value, name: called, ...choices.value, pictures, ...(step && { step }) });
   }
 
   /** Answers whether there is something to begin, and it is still wanted. */

@@ -1,0 +1,94 @@
+"""What a web host may say about the files of a site: the headers of `posekit show`, as a page to set them by."""
+
+from __future__ import annotations
+
+from posekit.bridge.site_entry import INDEX
+from posekit.serve.headers import ANEW, FOREVER, HASHED, HEADERS, TYPES
+
+HOSTING = "HOSTING.md"
+
+
+def hosting() -> str:
+    """The page of headers, as Markdown."""
+    folders = ", ".join(f"`{folder}`" for folder in HASHED)
+    paragraphs = (
+        "# Headers for this site",
+        "The site works from any folder of any web host, also where none of this can be set: its addresses are "
+        "relative, and the page carries its policy itself. What can be set beside it:",
+        _table(
+            ("for", "header", "value"),
+            [
+                *(("every file", name, value) for name, value in HEADERS.items()),
+                (f"files in {folders} but `{INDEX}`", "Cache-Control", FOREVER),
+                ("every other file", "Cache-Control", ANEW),
+            ],
+        ),
+        f"Names in {folders} carry a hash of what is in the file, so that what a browser has under such a name is "
+        f"right for good. All others, `{INDEX}` and `service-worker.js` before all, are to be asked for anew each "
+        "time. Over plain http a browser keeps nothing for visits without a network; over https it does.",
+        "A browser takes scripts and WebAssembly only under their registered types:",
+        _table(("ending", "Content-Type"), [(f"`{ending}`", kind) for ending, kind in TYPES.items()]),
+        "Files that end in `.js`, `.css`, `.json`, `.html`, `.wasm` and `.glb` get smaller by gzip or brotli; "
+        "`.zip` does not.",
+        "## A file `_headers`",
+        "At the root of a host that reads one. Where the site lies in a folder, its path goes before each of these.",
+        _block(_headers_file()),
+        "## nginx",
+        "The first part belongs into `http`, the second into `server`, with the path of the site for `/figures/`.",
+        _block(_nginx()),
+        "## Apache",
+        "As `.htaccess` in the folder of the site, with `mod_headers` and `AllowOverride FileInfo`.",
+        _block(_htaccess()),
+    )
+    return "\n\n".join(paragraphs) + "\n"
+
+
+def _table(columns: tuple[str, ...], rows: list[tuple[str, ...]]) -> str:
+    lines = [columns, tuple("---" for _ in columns), *rows]
+    return "\n".join(f"| {' | '.join(line)} |" for line in lines)
+
+
+def _block(lines: list[str]) -> str:
+    return "\n".join(["```", *lines, "```"])
+
+
+def _headers_file() -> list[str]:
+    anew = ("/", "/index.html", "/offline.json", "/service-worker.js")
+    return [
+        "/*",
+        *(f"  {name}: {value}" for name, value in HEADERS.items()),
+        # Of the folders with a hash in each name; not of props/, whose list is asked for anew.
+        *(line for folder in _all_hashed() for line in (f"/{folder}*", f"  Cache-Control: {FOREVER}")),
+        *(line for path in (*anew, f"/{INDEX}") for line in (path, f"  Cache-Control: {ANEW}")),
+    ]
+
+
+def _nginx() -> list[str]:
+    return [
+        "map $uri $posekit_kept {",
+        f'    default "{ANEW}";',
+        f'    ~/({"|".join(folder.rstrip("/") for folder in _all_hashed())})/ "{FOREVER}";',
+        "}",
+        "",
+        "location /figures/ {",
+        *(f'    add_header {name} "{value}" always;' for name, value in HEADERS.items()),
+        "    add_header Cache-Control $posekit_kept always;",
+        "}",
+    ]
+
+
+def _htaccess() -> list[str]:
+    by_kind = [("text/javascript", ".js .mjs"), ("application/wasm", ".wasm"), ("model/gltf-binary", ".glb")]
+    return [
+        *(f"AddType {kind} {endings}" for kind, endings in by_kind),
+        *(f'Header always set {name} "{value}"' for name, value in HEADERS.items()),
+        f'Header set Cache-Control "{ANEW}"',
+        f'<If "%{{REQUEST_URI}} =~ m#/({"|".join(folder.rstrip("/") for folder in _all_hashed())})/#">',
+        f'    Header set Cache-Control "{FOREVER}"',
+        "</If>",
+    ]
+
+
+def _all_hashed() -> list[str]:
+    """The folders in which every name carries a hash."""
+    return [folder for folder in HASHED if not INDEX.startswith(folder)]
