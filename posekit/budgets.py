@@ -75,6 +75,10 @@ CELLS = (
     1_000_000  # boxes of positions judged for one pair, thirty times what the hardest of a demo takes: 200 MB
 )
 
+HOLDING_BOXES = (
+    40_000  # of shaft angles, for the worst that one servo holds: twice what the hardest of a demo takes
+)
+
 BOXES = 200_000  # each against a piece, looked at in one go for hollows inside a mesh: some seconds, 100 MB
 
 # Numbers and names.

@@ -59,6 +59,12 @@ class Servo:
     stall_torque: float | None = key("torque at which the shaft stops", unit="N*m", default=None, above=0)
     stall_current: float | None = key("current it draws when stalled", unit="A", default=None, above=0)
     idle_current: float | None = key("current it draws at rest", unit="A", default=None, least=0)
+    rated: tuple[tuple[float, float, float, float], ...] = key(
+        "figures by voltage as the data sheet gives them, voltage rising: (V, deg/s, N*m, A stalled); torque and "
+        "current for a supply's voltage lie between them",
+        default=(),
+        above=0,
+    )
     friction: float | None = key(
         "torque that its gears hold without power, measured at the shaft", unit="N*m", default=None, least=0
     )

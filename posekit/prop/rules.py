@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Iterator, Mapping
+from itertools import pairwise
 
 import numpy as np
 
@@ -75,6 +76,12 @@ def _servo(servo: Servo) -> Iterator[Problem]:
     yield from _rising((*path, "pulse_range"), servo.pulse_range)
     if servo.voltage and servo.voltage[0] > servo.voltage[1]:
         yield from _rising((*path, "voltage"), servo.voltage)
+    volts = [row[0] for row in servo.rated]
+    if falls := [i for i, (one, two) in enumerate(pairwise(volts), 1) if not one < two]:
+        sentence = (
+            f"= {volts[falls[0]]:g}: follows {volts[falls[0] - 1]:g} V; let the voltages rise from row to row"
+        )
+        yield (*path, "rated", falls[0], 0), "wrong-order", sentence
     if beyond := list(_beyond((*path, "points"), servo.points)):
         yield from beyond
     elif servo.points:

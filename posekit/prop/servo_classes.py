@@ -16,7 +16,13 @@ from posekit.fields import is_key
 from posekit.prop.model import Servo, ServoClass
 
 SOURCE = "common practice"
-STANDING = ("reverse", "points", "friction", "typical")  # keys of a servo that no class has a figure of
+STANDING = (
+    "reverse",
+    "points",
+    "rated",
+    "friction",
+    "typical",
+)  # keys of a servo that no class has a figure of
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

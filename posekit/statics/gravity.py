@@ -29,25 +29,25 @@ def torques(prop: Prop, positions: ArrayLike, burden: Burden | None = None) -> A
     position = rows(positions, prop.joints, "positions")
     made = burden_of(prop) if burden is None else burden
     world = forward(prop, position, made.mechanism.tree).transpose(1, 2, 3, 0)  # (L, 4, 4, P)
-    return _asked_of_holders(made, world, _pulls(made, world))
+    return asked_of_holders(made, world, pulls(made, world))
 
 
-def _pulls(burden: Burden, world: Array) -> Array:
+def pulls(burden: Burden, world: Array) -> Array:
     """Force and moment on each link by gravity, loads and springs; (L, 4, 4, P) [mm] to (L, 2, 3, P) [N, N*mm]."""
     pull = np.zeros((len(burden.mass_kg), 2, 3, world.shape[-1]))
     for i, mass in enumerate(burden.mass_kg.tolist()):
         if mass:
             force = mass * burden.gravity[:, None]
             pull[i, 0] = force
-            pull[i, 1] = _cross(at(world[i], burden.centre_mm[i]), force)
+            pull[i, 1] = cross(at(world[i], burden.centre_mm[i]), force)
     for coil in burden.coils:
         for i, place, force in _spring_forces(coil, world):
             pull[i, 0] += force
-            pull[i, 1] += _cross(place, force)
+            pull[i, 1] += cross(place, force)
     return pull
 
 
-def _asked_of_holders(burden: Burden, world: Array, pull: Array) -> Array:
+def asked_of_holders(burden: Burden, world: Array, pull: Array) -> Array:
     """What the holders give against pulls at the links (L, 2, 3, P), which are added up here; (P, J) N*m | N."""
     asked = np.zeros((world.shape[-1], len(burden.si)))
     for joint in burden.hung:
@@ -60,7 +60,7 @@ def _asked_of_holders(burden: Burden, world: Array, pull: Array) -> Array:
         if joint.slides:
             along = np.einsum("ip,ip->p", axis, own[0])
         else:
-            about = own[1] - _cross(frame[:3, 3], own[0])
+            about = own[1] - cross(frame[:3, 3], own[0])
             along = np.einsum("ip,ip->p", axis, about) * M_PER_MM
         asked[:, joint.column] = -along - burden.constant[joint.column]
     return asked
@@ -85,6 +85,6 @@ def at(frame: Array, point: Array) -> Array:
     return np.einsum("ij...,j->i...", frame[:3, :3], point) + frame[:3, 3]
 
 
-def _cross(a: Array, b: Array) -> Array:
+def cross(a: Array, b: Array) -> Array:
     """The product a x b of vectors (3, P); either may be (3, 1). np.cross takes ten times as long."""
     return np.stack([a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]])

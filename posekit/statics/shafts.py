@@ -38,7 +38,7 @@ def to_shafts(prop: Prop, burden: Burden, asked: Array, held_deg: Array) -> Arra
     `held_deg` (P, D) are the angles of the shafts, each within what its linkage closes at.
     """
     led = _on_leaders(burden.mechanism, asked, burden.si)
-    lossy = _efficiencies(prop, burden.mechanism)
+    lossy = efficiencies(prop, burden.mechanism)
     at_shafts = np.zeros((len(asked), len(prop.drives)))
     for train in burden.mechanism.trains:
         drives = list(train.drives)
@@ -64,7 +64,7 @@ def _on_leaders(mechanism: Mechanism, asked: Array, si: Array) -> Array:
     return led
 
 
-def _efficiencies(prop: Prop, mechanism: Mechanism) -> Array:
+def efficiencies(prop: Prop, mechanism: Mechanism) -> Array:
     """The share of its work that each servo's linkage passes on, (D,): the file's, or what is common for its kind."""
     usual = np.ones(len(prop.drives))
     for train in mechanism.trains:

@@ -1,0 +1,141 @@
+"""The proved worst case against dense sampling: never below what a pose asks for, and not much above."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+import posekit
+from posekit.mechanism.joints import solve
+from posekit.statics import shaft_torques, torques
+from posekit.statics.boxes import bound, question
+from posekit.statics.burden import STANDARD_GRAVITY, burden_of
+from posekit.statics.merged import merged
+from posekit.statics.shafts import to_shafts
+from posekit.statics.upright import bound_by_levers, levers_alone_say
+from posekit.statics.ways import ways_of
+from posekit.statics.worst import NOTHING_NM, Holding, worst_holding
+from tests.conftest import IN_A_PAGE, ROOT, prop_of
+from tests.statics.test_statics import ARM, FORE
+from tests.statics.weighed import Array, random_figure, random_values
+
+FIGURES = range(1 if IN_A_PAGE else 30)
+SPRING = "[springs.s]\nlink = 'l0'\nat = [5, 9, 80]\nother = 'l4'\nother_at = [30, 0, 8]\nrate = 0.03\n"
+SPRUNG = ("", f"{SPRING}free = 90\n", f"{SPRING}free = 90\npushes = true\n")
+
+
+def sampled(prop: posekit.Prop, found: tuple[Holding, ...], poses: int) -> Array:
+    """The most of each servo over random values, ends more often than others, and over those about what was found."""
+    rng = np.random.default_rng(1)
+    values = random_values(prop, rng, poses)
+    full = np.array([drive.full_scale for drive in prop.drives])
+    ends = rng.random(values.shape) < 0.3
+    values[ends] = np.where(values[ends] * 2 > np.broadcast_to(full, values.shape)[ends], 1.0, 0.0)
+    values = np.where(ends, values * full, values)
+    most = np.abs(shaft_torques(prop, values)).max(axis=0)
+    for d, holding in enumerate(found):
+        near = holding.values + rng.integers(-3, 4, (200, len(full))) * (full > 0)
+        near = np.clip(near, 0, full)
+        most[d] = max(most[d], float(np.abs(shaft_torques(prop, near)[:, d]).max()))
+    return most
+
+
+def holds(prop: posekit.Prop, poses: int) -> None:
+    found = worst_holding(prop)
+    most = sampled(prop, found, poses)
+    for d, (holding, dense) in enumerate(zip(found, most.tolist(), strict=True)):
+        assert holding.drive == prop.drives[d].name
+        assert shaft_torques(prop, holding.values)[0, d] == pytest.approx(holding.found_nm, abs=1e-15)
+        assert holding.most_nm >= max(dense, abs(holding.found_nm)) * (1 - 1e-12)
+        assert holding.most_nm <= max(1.05 * dense, dense + NOTHING_NM)
+        assert holding.tight
+
+
+@pytest.mark.parametrize("seed", FIGURES)
+def test_no_pose_of_a_random_figure_asks_for_more_than_is_proved(seed: int) -> None:
+    holds(random_figure(seed, links=4 + seed % 4), 5000)
+
+
+@pytest.mark.parametrize("seed", range(0 if IN_A_PAGE else 2))
+def test_no_pose_of_a_figure_with_a_spring_asks_for_more_than_is_proved(seed: int) -> None:
+    prop = random_figure(seed, links=5, extras=SPRUNG[1])
+    for holding, most in zip(
+        (found := worst_holding(prop)), sampled(prop, found, 3000).tolist(), strict=True
+    ):
+        assert holding.most_nm >= most * (1 - 1e-12)
+        assert holding.most_nm <= 1.05 * abs(holding.found_nm) + NOTHING_NM or not holding.tight
+
+
+def test_a_neighbour_at_rest_leaves_less_to_hold_than_the_worst_of_all() -> None:
+    """Of the two-link arm the shoulder has most with the elbow straight; at rest that is 45 degrees off."""
+    bent = prop_of(ARM.replace('joint = "elbow"', 'joint = "elbow"\nrest = 255') + FORE)
+    shoulder = worst_holding(bent)[0]
+    weights = np.array([0.170 * 0.085, 0.050 * 0.060]) * STANDARD_GRAVITY
+    assert abs(shoulder.found_nm) == pytest.approx(weights.sum(), rel=1e-3)
+    assert shoulder.alone_nm == pytest.approx(
+        float(np.hypot(weights[0] + weights[1] * 0.5**0.5, weights[1] * 0.5**0.5)), rel=2e-3
+    )
+
+
+@pytest.mark.native
+@pytest.mark.parametrize("name", ["heron", "bellows", pytest.param("longwood", marks=pytest.mark.long)])
+def test_no_pose_of_a_demo_prop_asks_for_more_than_is_proved(name: str) -> None:
+    holds(posekit.load(ROOT / "models" / name), 5000)
+
+
+@pytest.mark.parametrize("seed", range(2 if IN_A_PAGE else 12))
+def test_no_pose_within_a_box_asks_for_more_than_its_bound(seed: int) -> None:
+    """Small and large boxes, springs that pull and push, shafts between any two values."""
+    rng = np.random.default_rng(seed)
+    prop = random_figure(seed, extras=SPRUNG[seed % 3])
+    burden = burden_of(prop)
+    ways = ways_of(prop, burden)
+    size = np.exp(rng.uniform(-4, 0, (40, 1))) * np.ptp(ways.span, axis=1)
+    low = ways.span[:, 0] + rng.random((40, len(prop.drives))) * (np.ptp(ways.span, axis=1) - size)
+    high = low + size
+    share = rng.random((60, 40, len(prop.drives)))
+    share[:30] = np.rint(share[:30])
+    shaft = low + share * size
+    assert SPRUNG[seed % 3] == "" or prop.springs
+    solved = solve(prop, shaft.reshape(-1, len(prop.drives)), burden.mechanism)
+    asked = to_shafts(prop, burden, torques(prop, solved.position, burden), solved.held)
+    most = np.abs(asked).reshape(60, 40, -1).max(axis=0)
+    tried = 0
+    for d in range(len(prop.drives)):
+        about = question(prop, ways, d)
+        told = bound(about, low, high).most
+        assert (told >= most[:, d] * (1 - 1e-9)).all()
+        # A box without width has the torque of its pose, but for what the table of a linkage's rates adds.
+        point = bound(about, shaft[0], shaft[0]).most
+        assert point == pytest.approx(np.abs(asked.reshape(60, 40, -1)[0, :, d]), rel=0.02, abs=1e-9)
+        if levers_alone_say(about):
+            assert (bound_by_levers(about, low, high).most >= most[:, d] * (1 - 1e-9)).all()
+            tried += 1
+    assert tried or prop.springs
+
+
+def test_joints_that_turn_about_one_axis_are_looked_at_as_one() -> None:
+    """Three in a row, as of a neck: the proof takes fewer boxes, and comes to the same."""
+    rows = [ARM, FORE, "[links.hand]\n[loads.tip]\nlink = 'hand'\nmass = 30\nat = [0, 0, 40]\n"]
+    rows += ["[joints.wrist]\ntype = 'revolute'\nparent = 'fore'\nchild = 'hand'\naxis = [1, 0, 0.2]\n"]
+    rows += ["[drives.wrist]\nservo = 's'\njoint = 'wrist'\naddress = 3\npulse = {low = 1300, high = 1500}\n"]
+    prop = prop_of("".join(rows))
+    ways = ways_of(prop, burden_of(prop))
+    shorter = merged(question(prop, ways, 2))
+    assert shorter is not None
+    assert len(shorter.drives) == 2
+    assert shorter.ways.span[0].tolist() == [0.0, 0.0]
+    assert shorter.ways.span[1] == pytest.approx([-90.0, 90.0])
+    holds(prop, 20_000)
+
+
+def test_a_slack_spring_and_a_dead_point_are_told_as_they_are() -> None:
+    """A linkage that reaches the end of what it closes at cannot be held there: no bound, and not a wrong one."""
+    linkage = "crank = 30.0\ncoupler = 30.0\nrocker = 40.0\nground = 70.0\nshaft_zero = 90.0\n"
+    prop = prop_of(f"{ARM}{FORE}[drives.elbow.linkage]\ntype = 'four_bar'\n{linkage}")
+    wide = replace(prop.drives[1].pulse, low=500.0, high=2500.0)
+    prop = replace(prop, drives=(prop.drives[0], replace(prop.drives[1], pulse=wide)))
+    assert worst_holding(prop)[1].most_nm > 1.0
+    assert not worst_holding(prop)[1].tight
