@@ -31,6 +31,14 @@ def printable(words: str, most: int = TOLD_LETTERS) -> str:
     return shortened(_UNSAFE.sub(_escaped, shortened(words, most)), most)
 
 
+def printable_lines(words: str, most: int = TOLD_LETTERS) -> str:
+    """The same for words of several lines, which stay lines; spaces at their ends and empty ones around go."""
+    lines = [
+        printable(line.replace("\t", " ").rstrip(), most) for line in shortened(words, most).splitlines()
+    ]
+    return "\n".join(lines).strip("\n")
+
+
 def shortened(words: str, most: int = TOLD_LETTERS) -> str:
     """Words with their middle left out where they are longer than `most` letters."""
     if len(words) <= most:

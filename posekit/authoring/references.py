@@ -1,7 +1,8 @@
 """Where the names of parts and files stand: in the prop file, and in the shows beside it.
 
 Which key names what is said where the key is declared (`names=` of `fields.key`), so that a new linkage is followed
-without a word here. Looks and pieces name no part: a look has addresses, a file of pieces corners.
+without a word here. Looks and pieces name no part: a look has addresses, a file of pieces corners. Notes are followed
+by `posekit.authoring.notes`.
 """
 
 from __future__ import annotations

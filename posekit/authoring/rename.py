@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import PurePosixPath
 
+from posekit.authoring.notes import renamed, renamed_files
 from posekit.authoring.parts import Kind, must_be_free, must_be_there, rewritten
 from posekit.authoring.references import cues_with_drive, cues_with_look, naming, naming_file
 from posekit.errors import PosekitError, error
@@ -14,7 +15,7 @@ from posekit.toml import editing
 
 
 def rename(prop: Prop, kind: Kind, name: str, new: str) -> Prop:
-    """The prop with another name for a part of this kind: its tables, all that names it, and the cues of its shows.
+    """The prop with another name for a part of this kind: its tables, all that names it, cues of shows, notes.
 
     Comments stay as they are, those that speak of it, too. To and fro gives the text again, but for names that need
     quotes in one of the two. Raises PosekitError for a part that is not there and a name that is taken.
@@ -31,11 +32,13 @@ def rename(prop: Prop, kind: Kind, name: str, new: str) -> Prop:
         for path in paths:
             show = editing.rename(show, path, new)
         files[file] = show.encode()
+    if kind == "links":
+        files = renamed(prop, files, "part", {name: new})
     return rewritten(prop, text, files)
 
 
 def rename_file(prop: Prop, path: str, new: str) -> Prop:
-    """The prop with another name for a file beside it, in the prop file and in the cues of its shows, too.
+    """The prop with another name for a file beside it, in the prop file, in cues of shows and in notes, too.
 
     Both are paths from the folder, such as looks/alert.csv. A mesh takes the pieces that are called after it along.
     Raises PosekitError for a file that is not there, a name that is taken, and another folder or ending.
@@ -63,4 +66,4 @@ def rename_file(prop: Prop, path: str, new: str) -> Prop:
         text = editing.rename_values(text, naming_file(prop, old), to)
     for file, paths in cues_with_look(prop, path).items():
         files[file] = editing.rename_values(decoded(files[file], file), paths, new).encode()
-    return rewritten(prop, text, files)
+    return rewritten(prop, text, renamed_files(prop, files, moved))

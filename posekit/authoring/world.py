@@ -13,6 +13,7 @@ import numpy as np
 
 from posekit.arrays import Array
 from posekit.authoring.contents import Changes, at_zero, inverse, linkages_restated, restated
+from posekit.authoring.notes import moved_frame
 from posekit.authoring.numbers import DIRECTION, PLACED_MM, STAYS_MM, short_all, turn_of
 from posekit.authoring.parts import (
     joint_named,
@@ -42,9 +43,9 @@ def place_joint(
 ) -> Prop:
     """The prop with a joint at a point [mm] of the world, its axis along a direction of the world.
 
-    All stands at the zero pose, and so it stays: shapes, joints and linkages that the joint's frame carried are stated
-    anew. The linkage of the joint itself keeps its place beside it. Without `direction` the axis keeps its own;
-    `type` makes it another kind of joint. Raises PosekitError.
+    All stands at the zero pose, and so it stays: shapes, joints, linkages and points of notes that the joint's frame
+    carried are stated anew. The linkage of the joint itself keeps its place beside it. Without `direction` the axis
+    keeps its own; `type` makes it another kind of joint. Raises PosekitError.
     """
     placed = joint_named(prop, joint)
     world = at_zero(prop)
@@ -67,7 +68,7 @@ def place_joint(
     new_from_old = np.eye(4)
     new_from_old[:3, 3] = new[:3, :3].T @ (old[:3, 3] - new[:3, 3])
     changes |= restated(prop, link_named(prop, placed.child), new_from_old)
-    return rewritten(prop, set_keys(prop.text, changes))
+    return rewritten(prop, set_keys(prop.text, changes), moved_frame(prop, placed.child, new_from_old))
 
 
 def hang(prop: Prop, link: str, parent: str) -> Prop:

@@ -12,6 +12,7 @@ from posekit.authoring import remove as removing
 from posekit.authoring import rename as renaming
 from posekit.authoring import world
 from posekit.authoring.measured import measured_findings, with_measured
+from posekit.authoring.notes import left_without_part, unread_notes
 from posekit.authoring.parts import KINDS, Kind, rewritten
 from posekit.authoring.references import unread_shows
 from posekit.authoring.reset_drive import reset_drive
@@ -143,6 +144,7 @@ def _judge(prop: Prop, part: str, other: str) -> Edited:
 def _rename(prop: Prop, kind: str, name: str, new: str) -> Edited:
     """Rename a part, or a file beside the prop such as looks/alert.csv, wherever it is named."""
     unread = unread_shows(prop) if kind in ("drive", "file") else []
+    unread += unread_notes(prop) if kind in ("part", "link", "file") else []
     if kind == "file":
         return renaming.rename_file(prop, name, new), unread
     return renaming.rename(prop, WORDS[kind], name, new), unread
@@ -162,7 +164,8 @@ def _remove(prop: Prop, kind: str, name: str, number: int | None, with_all: bool
     if number is not None:
         return removing.remove_shape(prop, name, number), ()
     unread = unread_shows(prop) if kind == "drive" or with_all else []
-    return removing.remove(prop, WORDS[kind], name, with_all=with_all), unread
+    edited = removing.remove(prop, WORDS[kind], name, with_all=with_all)
+    return edited, [*unread, *left_without_part(prop, edited)]
 
 
 @_act("place")

@@ -31,6 +31,7 @@ COMMANDS = (
     "site",
     "export",
     "sheet",
+    "notes",
     "fit",
     "pieces",
     "schema",

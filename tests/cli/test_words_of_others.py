@@ -104,6 +104,10 @@ CASES: dict[str, list[list[str]]] = {
         [FOLDER, "--compare", "{0}/measured.csv"], [FOLDER], [HOSTILE], [FOLDER, "-o", HOSTILE],
         [FOLDER, "-o", "{0}/" + HOSTILE + ".html"],
     ],
+    "notes": [
+        [FOLDER, "{0}/notes"], [FOLDER, "{0}/notes", "--done", "1a1a1a", "--answer", HOSTILE], [FOLDER, HOSTILE],
+        [FOLDER, "--done", HOSTILE], [FOLDER, "{0}/measured.csv"],
+    ],
     "fit": [["{0}/" + HOSTILE + ".csv"], ["{0}/measured.csv"], [HOSTILE]],
     "pieces": [[FOLDER], [FOLDER, HOSTILE]],
     "schema": [[], [HOSTILE]],
@@ -124,6 +128,15 @@ def folder(tmp_path: Path) -> Path:
     (place / "prop.toml").write_text(PROP)
     (place / "shows" / "a.toml").write_text(CUES)
     (place / "measured.csv").write_text(f'us,degrees\n1500,"{HOSTILE}"\n')
+    words = {
+        "by": HOSTILE,
+        "look": HOSTILE,
+        "part": HOSTILE,
+        "text": f"{HOSTILE}\n<img onerror=a(1)></script>" + "x" * 9_000,
+    }
+    note = {"id": "1a" * 16, "made": "2026-11-26T10:00:00Z", "kind": "change", **words}
+    top = {"posekit_notes": 1, "prop": HOSTILE, "fingerprint": "0f" * 32, "file_made": "2026-11-26"}
+    (place / "notes").write_text(json.dumps({**top, "notes": [note]}))
     return place
 
 

@@ -609,6 +609,8 @@ COMMANDS = (
     b"sheet PROP --json",
     b"sheet PROP --cards --steps LOOK",
     b"sheet PROP --compare LOOK --json",
+    b"notes PROP LOOK --json",
+    b"notes PROP LOOK --done 1a1a1a",
     b"schema",
 )
 
@@ -630,6 +632,7 @@ def lines() -> Sequence[bytes]:
 def make_line(rng: random.Random, seeds: Sequence[bytes]) -> bytes:
     """A command line, its prop file or its look gone wrong."""
     line, prop, look = rng.choice(COMMANDS), rng.choice(props()), rng.choice(snapshots()).partition(b"\n")[2]
+    look = rng.choice(notes()) if line.startswith(b"notes") else look
     which = rng.random()
     if which < 0.3:
         line = mutated(rng, [line])
