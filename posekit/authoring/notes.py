@@ -70,17 +70,17 @@ def tick(prop: Prop, note_id: str, when: str, answer: str | None = None) -> Prop
     """The prop with a note ticked off at a time (as 2026-11-26T10:00:00Z), with what the builder says to it; None
     leaves what was said. Raises PosekitError for a note that is not there.
     """
-    note = found(prop, note_id)
+    note = _found(prop, note_id)
     said = note.answer if answer is None else answer.strip()
     return _with(prop, replace(note, done=note.done or when, answer=said))
 
 
 def reopen(prop: Prop, note_id: str) -> Prop:
     """The prop with a note open again; what was said to it stays. Raises PosekitError for a note that is not there."""
-    return _with(prop, replace(found(prop, note_id), done=None))
+    return _with(prop, replace(_found(prop, note_id), done=None))
 
 
-def found(prop: Prop, note_id: str) -> Note:
+def _found(prop: Prop, note_id: str) -> Note:
     """The note of this id, or of one that begins so. Raises PosekitError where there is none, or more than one."""
     wanted = note_id.strip().lower()
     fits = [note for note in kept_notes(prop) if note.id.startswith(wanted) and len(wanted) >= LEAST_DIGITS]

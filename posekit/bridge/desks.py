@@ -46,3 +46,9 @@ def desks() -> Iterator[type]:
     from posekit.bridge.sheet_desk import SheetDesk
 
     yield SheetDesk
+    from posekit.bridge.note_desk import NoteDesk
+
+    yield NoteDesk
+    from posekit.bridge.beside_desk import BesideDesk
+
+    yield BesideDesk

@@ -43,6 +43,7 @@ PAGE_BUDGETS = (
     "PICTURE_PIXELS",
     "PICTURE_EDGE",
     "PICTURES",
+    "NOTES_BYTES",
 )
 PLAIN = {
     float: "number",

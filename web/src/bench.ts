@@ -8,6 +8,7 @@ import { createLinkages, type Linkages } from "./panels/drives/linkages";
 import { createCheck, type Check } from "./panels/findings/check";
 import { createJointer, type Jointer } from "./panels/joints/jointer";
 import { createReach, type Reach } from "./panels/looks/reach";
+import { createNoted, type Noted } from "./panels/notes/noted";
 import { createCurves, type Curves } from "./panels/motion/curves";
 import { createPlayer, type Player } from "./panels/motion/player";
 import { createRehearsal, type Rehearsal } from "./panels/motion/rehearsal";
@@ -30,6 +31,7 @@ export interface Bench {
   readonly player: Player;
   readonly curves: Curves;
   readonly swinger: Swinger;
+  readonly noted: Noted;
   /** Take a file from the builder's disk: it is kept first and judged after. Rejects with what is wrong with it. */
   readonly take: (file: File) => Promise<void>;
   /** The panel that is open. */
@@ -46,6 +48,7 @@ export function createBench(holder: HTMLElement, place: Place, journal: Journal,
   const nearness = createNearness(session, view, complain);
   const player = createPlayer(session, rehearsal, view, complain);
   const panel = signal("channels");
+  const controls = signal(false);
   panel.subscribe((now) => now === "joints" && player.leave()); // there it stands with every joint at 0
   return {
     session,
@@ -61,9 +64,10 @@ export function createBench(holder: HTMLElement, place: Place, journal: Journal,
     player,
     curves: createCurves(session, rehearsal, player, complain),
     swinger: createSwinger(session, player, view, panel, complain),
+    noted: createNoted(session, view, rehearsal, player, () => void ([panel.value, controls.value] = ["notes", true]), complain),
     take,
     panel,
-    controls: signal(false),
+    controls,
   };
 }
 

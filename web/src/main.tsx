@@ -222,7 +222,10 @@ async function put(opened: Opened): Promise<void> {
   if (opened.kind === "parts") await begin.bring(opened.name, opened.files);
   else if (opened.kind === "folder") await session.open(opened.name, opened.files);
   else if (opened.kind === "glb") await session.openGlb(opened.name, opened.glb);
-  else if (opened.kind === "show") {
+  else if (opened.kind === "notes") {
+    say(await bench.noted.take(opened.text, opened.name));
+    openPanel(bench, "notes");
+  } else if (opened.kind === "show") {
     await openShow(session, rehearsal, opened.name, opened.data);
     openPanel(bench, "motion");
   } else {

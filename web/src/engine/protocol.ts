@@ -18,6 +18,7 @@ export const BUDGETS = {
   PICTURE_PIXELS: 67108864,
   PICTURE_EDGE: 256,
   PICTURES: 16,
+  NOTES_BYTES: 2097152,
 } as const;
 
 /** The kinds of files by their endings, as in posekit/kinds.py. */
@@ -831,6 +832,65 @@ export interface ComparedView {
   readonly findings: ReadonlyArray<FindingView>;
 }
 
+/**
+ * One note. `where` is all that it belongs to in words, `group` what it is listed under.
+ *
+ * `look`, `show` (a path), `part` are what it belongs to of what is there now, null where it is gone or names none;
+ * `point` is in the frame of the part, in metres, as the picture has it. Dates are days. `changed` is what has changed
+ * since it was made.
+ */
+export interface NoteView {
+  readonly number: number;
+  readonly id: string;
+  readonly kind: "approved" | "change" | "note";
+  readonly state: "open" | "done";
+  readonly group: string;
+  readonly where: string;
+  readonly text: string;
+  readonly by: string;
+  readonly made: string;
+  readonly look: string | null;
+  readonly show: string | null;
+  readonly time_s: number | null;
+  readonly part: string | null;
+  readonly point: readonly [number, number, number] | null;
+  readonly done: string;
+  readonly answer: string;
+  readonly changed: ReadonlyArray<FindingView>;
+}
+
+/** The notes of the open prop in their groups, open ones first; `refused` is why they cannot be read. */
+export interface NotesView {
+  readonly open: number;
+  readonly notes: ReadonlyArray<NoteView>;
+  readonly refused: ReadonlyArray<FindingView>;
+}
+
+/** What taking notes in would do, counted in a sentence; `changes` if it would change anything. */
+export interface NotesInView {
+  readonly sentence: string;
+  readonly changes: boolean;
+}
+
+/** A drive or a joint that differs: what it is with, left, right, and by how much; `part` is what it moves. */
+export interface DifferenceRow {
+  readonly name: string;
+  readonly of: string;
+  readonly left: string;
+  readonly right: string;
+  readonly by: string;
+  readonly part: string | null;
+}
+
+/** Two poses: their links (L, 16) each as in a pose, and what differs in values and in positions of joints. */
+export interface BesideView {
+  readonly left: Floats;
+  readonly right: Floats;
+  readonly drives: ReadonlyArray<DifferenceRow>;
+  readonly joints: ReadonlyArray<DifferenceRow>;
+  readonly sentence: string;
+}
+
 /** Every request the page can make. */
 export interface Methods {
   /** Name the versions that run here; the page compares the first with its own. */
@@ -1059,6 +1119,18 @@ export interface Methods {
   cards_on: { params: { seconds: number }; result: CardsView };
   /** A sheet as CSV that was filled in, against the open prop. Nothing is changed. */
   compare_sheet: { params: { data: Uint8Array<ArrayBuffer>; name: string }; result: ComparedView };
+  /** All notes that are kept with the open prop, against what it is now. */
+  notes: { params: Record<string, never>; result: NotesView };
+  /** What taking in these notes would do; `name` is how messages call them. Nothing is changed. */
+  notes_in: { params: { text: string; name: string }; result: NotesInView };
+  /** Take in notes, as the text of a file or of a message; the same one twice is one. */
+  take_notes: { params: { text: string; name: string }; result: PropView };
+  /** Tick off the note of this id at a time, as 2026-11-26T10:00:00Z, with what is said to it, if anything. */
+  tick_note: { params: { note: string; when: string; answer?: string | null }; result: PropView };
+  /** Open the note of this id again. */
+  reopen_note: { params: { note: string }; result: PropView };
+  /** What differs between the poses at these values, and where each part is in both. */
+  beside: { params: { left: Readonly<Record<string, number>>; right: Readonly<Record<string, number>> }; result: BesideView };
 }
 
 /** Of these only the newest counts; any older one that still waits is dropped. */
@@ -1082,4 +1154,5 @@ export const NEWEST_WINS: ReadonlySet<keyof Methods> = new Set<keyof Methods>([
   "seen_axis",
   "try_joint",
   "pull_joint",
+  "beside",
 ]);

@@ -13,6 +13,8 @@ export const HELP: Readonly<Record<string, string>> = {
   bench:
     "For the time when the figure lies open: poses to fit horns by, one drive that swings so that you see its way and its pace, and a table for what you measure of a servo. Only the picture moves; nothing is sent to the figure.",
   looks: "Keeps poses by name with the prop, takes snapshots that others send you, and gives out yours as CSV or JSON.",
+  notes:
+    "What a director noted in the file that you sent them: a look that is right or wants a change, a place on a part, a time of a show. Each leads to what it belongs to. Tick off what is done and say what you did: the next file shows it.",
   clearance:
     "Tells which parts come too near to each other, in this pose and over all that the end points allow. “Clear” is said of pairs that were judged; what was left out is listed.",
   motion:

@@ -10,6 +10,7 @@ import { Drives } from "./drives/drives";
 import { FindingsPanel } from "./findings/findings";
 import { Joints } from "./joints/joints";
 import { Looks } from "./looks/looks";
+import { Notes } from "./notes/notes";
 import { Motion } from "./motion/motion";
 import { Parts } from "./parts/parts";
 import { Sheets } from "./sheets/sheets";
@@ -28,6 +29,7 @@ export const PANELS: readonly Panel[] = [
   { id: "drives", title: "Drives", Content: Drives },
   { id: "bench", title: "Bench", Content: BenchPanel },
   { id: "looks", title: "Looks", Content: Looks },
+  { id: "notes", title: "Notes", Content: Notes },
   { id: "clearance", title: "Clearance", Content: Clearance },
   { id: "motion", title: "Motion", Content: Motion },
   { id: "sheets", title: "Sheets", Content: Sheets },

@@ -10,6 +10,8 @@ export type Opened =
   /** Parts that no prop is made of yet. */
   | { readonly kind: "parts"; readonly name: string; readonly files: Files }
   | { readonly kind: "show"; readonly name: string; readonly data: Uint8Array<ArrayBuffer> }
+  /** What a director noted. */
+  | { readonly kind: "notes"; readonly name: string; readonly text: string }
   | { readonly kind: "snapshot"; readonly name: string; readonly data: Uint8Array<ArrayBuffer> };
 
 export const ACCEPTED = [...new Set([...KINDS.PROPS, ...KINDS.SNAPSHOTS, ...KINDS.SHOWS, ...KINDS.MESHES, ...KINDS.ASSEMBLIES])].join(",");
@@ -31,6 +33,8 @@ export async function readable(file: File, most: number = BUDGETS.FOLDER_BYTES, 
 export function recognised(filename: string, data: Uint8Array<ArrayBuffer>): Opened {
   const name = filename.replace(/\.[^.]*$/, "");
   const ending = filename.slice(name.length).toLowerCase();
+  const notes = notesIn(ending, data);
+  if (notes !== null) return { kind: "notes", name: filename, text: notes };
   if (isShow(ending, data)) return { kind: "show", name: filename, data };
   if (ending === ".toml") return { kind: "folder", name, files: { "prop.toml": data } };
   if (ending === ".zip" || starts(data, "PK")) return ofFolder(unzipped(data), name, "zip");
@@ -38,7 +42,7 @@ export function recognised(filename: string, data: Uint8Array<ArrayBuffer>): Ope
   if (ending === ".glb" || starts(data, "glTF")) return { kind: "glb", name, glb: data };
   if (isOf(KINDS.MESHES, ending) || isOf(KINDS.ASSEMBLIES, ending)) return { kind: "parts", name, files: { [filename]: data } };
   if (isOf(KINDS.SNAPSHOTS, ending)) return { kind: "snapshot", name: filename, data };
-  throw new Error(`This is not a kind of file posekit reads. Drop a prop.toml, a zip of a prop folder, a GLB, a snapshot (CSV, JSON, 512 bytes), a show (cues as TOML, a recorded stream as CSV, a capture), or parts to make a prop of (STL, OBJ, PLY, GLB, STEP, URDF).`);
+  throw new Error(`This is not a kind of file posekit reads. Drop a prop.toml, a zip of a prop folder, a GLB, a snapshot (CSV, JSON, 512 bytes), a show (cues as TOML, a recorded stream as CSV, a capture), a director's notes, or parts to make a prop of (STL, OBJ, PLY, GLB, STEP, URDF).`);
 }
 
 function isOf(kind: readonly string[], ending: string): boolean {
@@ -52,6 +56,17 @@ function isShow(ending: string, data: Uint8Array): boolean {
   const lines = new TextDecoder().decode(data.subarray(0, 100_000)).split("\n").map((line) => line.trim());
   if (ending === ".toml") return lines.some((line) => /^\[\[\s*cues\s*\]\]/.test(line));
   return /^time\b/i.test(lines.find((line) => line !== "" && !line.startsWith("#")) ?? "");
+}
+
+/** The text of a director's notes, taken out as a file or pasted into a message; null for any other file. */
+function notesIn(ending: string, data: Uint8Array<ArrayBuffer>): string | null {
+  if (![".json", ".txt", ".eml", ".md", ""].includes(ending) || data.length > 2 * BUDGETS.NOTES_BYTES) return null;
+  if (!new TextDecoder().decode(data).includes('"posekit_notes"')) return null;
+  try {
+    return new TextDecoder("utf-8", { fatal: true }).decode(data);
+  } catch {
+    throw new Error("It is not UTF-8 text; save it as UTF-8.");
+  }
 }
 
 /** The files of a zip, by path. */

@@ -86,7 +86,7 @@ export function createJointer(session: Session, view: View, open: ReadonlySignal
       void asked(async () => void (dragged.value = await engine.ask("seen_axis", { at, along })));
     },
     // Once it is placed there the joints are read anew, and the handles stand where it is.
-    dropped: (at, along) => void put((label, to) => session.change(label, "drop_joint", { ...to, at, along })).then((done) => done || drawOwn()),
+    dropped: (at, along) => void put((label, to) => session.change(label, "drop_joint", { ...to, at, along }, "notes.json")).then((done) => done || drawOwn()),
     cancelled: drawOwn,
   });
 
@@ -271,7 +271,7 @@ export function createJointer(session: Session, view: View, open: ReadonlySignal
     async type(point, direction) {
       await asked(async () => void (found.value = { axis: await engine.ask("typed_axis", { point_mm: point, direction }), told: [] }));
     },
-    place: ({ point_mm, direction }) => put((label, to) => session.change(label, "place_joint", { ...to, point_mm, direction })),
+    place: ({ point_mm, direction }) => put((label, to) => session.change(label, "place_joint", { ...to, point_mm, direction }, "notes.json")),
     async become(type) {
       const changed = joint.peek();
       if (changed) await asked(() => session.edit(`${changed.path}.type`, type));

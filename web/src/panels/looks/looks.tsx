@@ -14,15 +14,24 @@ import { useRefusal } from "../../ui/refusal";
 import { complain, say } from "../../ui/toasts";
 import { askingFirst } from "../../work/replacing";
 import type { Session } from "../../work/session";
+import { BesideDialog } from "./beside";
 import { ReachForm } from "./reach-form";
 import { takeSnapshot } from "./snapshots";
 import "./looks.css";
 
-export function Looks({ bench: { session, reach } }: { bench: Bench }) {
+export function Looks({ bench }: { bench: Bench }) {
+  const { session, reach } = bench;
+  const comparing = useSignal(false);
   return (
     <div class="stack">
       <h2>Looks</h2>
       <LookList session={session} />
+      {(session.prop.value?.looks.length ?? 0) > 0 && (
+        <div class="row">
+          <Button icon="look" words="Two looks side by side" onClick={() => (comparing.value = true)} />
+        </div>
+      )}
+      <BesideDialog bench={bench} open={comparing} />
       <StoreForm session={session} />
       <Fold title="Move a part or a joint to a target">
         <ReachForm session={session} reach={reach} />

@@ -1,0 +1,98 @@
+"""Notes and two poses beside each other, through the door."""
+
+from __future__ import annotations
+
+import json
+
+import pytest
+
+import posekit
+from posekit.prop.fingerprint import fingerprint
+from tests.bridge.test_workbench import Page
+from tests.conftest import ROOT
+
+HOSTILE = "<img src=x onerror=alert(1)></script>\u202e\x1b[31m"
+
+
+@pytest.fixture(scope="module")
+def heron() -> posekit.Prop:
+    return posekit.load(ROOT / "models" / "heron")
+
+
+@pytest.fixture
+def page(heron: posekit.Prop) -> Page:
+    page = Page()
+    page.open(heron)
+    return page
+
+
+def notes(heron: posekit.Prop, **given: object) -> str:
+    top = {
+        "posekit_notes": 1,
+        "prop": heron.name,
+        "fingerprint": fingerprint(heron),
+        "file_made": "2026-11-26",
+    }
+    note = {
+        "id": "1a" * 16,
+        "made": "2026-11-26T10:00:00Z",
+        "kind": "change",
+        "look": "alert",
+        "text": "lower",
+    }
+    return json.dumps({**top, "notes": [{**note, **given}]})
+
+
+def test_notes_go_in_stand_at_their_part_and_are_ticked_off(page: Page, heron: posekit.Prop) -> None:
+    text = notes(heron, part="head", point_mm=[10, -20, 30])
+    assert page.ask("notes_in", {"text": text, "name": "a"}) == {"sentence": "Notes: 1 new.", "changes": True}
+    assert page.ask("notes", {})["notes"] == []
+    page.ask("take_notes", {"text": text, "name": "a"})
+    assert not page.ask("notes_in", {"text": text, "name": "a"})["changes"]
+    (note,) = page.ask("notes", {})["notes"]
+    assert (note["look"], note["part"], note["point"]) == ("alert", "head", [0.01, -0.02, 0.03])
+    assert (note["state"], note["changed"], note["group"]) == ("open", [], "Look alert")
+    page.ask("tick_note", {"note": note["id"], "when": "2026-11-27T08:00:00.000Z", "answer": "by 10"})
+    told = page.ask("notes", {})
+    assert (told["open"], told["notes"][0]["done"], told["notes"][0]["answer"]) == (0, "2026-11-27", "by 10")
+    page.ask("reopen_note", {"note": note["id"]})
+    assert page.ask("notes", {})["open"] == 1
+
+
+def test_what_is_gone_leads_nowhere_and_hostile_words_are_made_safe(page: Page, heron: posekit.Prop) -> None:
+    given = {
+        "look": HOSTILE,
+        "part": HOSTILE,
+        "by": HOSTILE,
+        "text": HOSTILE + "\n" + "x" * 9_000,
+        "point_mm": [1, 2, 3],
+    }
+    page.ask("take_notes", {"text": notes(heron, **given), "name": HOSTILE})
+    (note,) = page.ask("notes", {})["notes"]
+    assert (note["look"], note["part"], note["point"]) == (None, None, None)
+    assert [each["code"] for each in note["changed"]] == ["look-gone", "part-gone"]
+    assert note["text"].endswith("\n" + "x" * 9_000)
+    for words in (
+        note["text"],
+        note["by"],
+        note["where"],
+        note["group"],
+        *(each["text"] for each in note["changed"]),
+    ):
+        assert "<img" in words and "\u202e" not in words and "\x1b" not in words
+    refused = page.refused("take_notes", {"text": "\ud800 posekit notes {", "name": HOSTILE})
+    assert len(refused) == 1
+
+
+def test_two_poses_beside_each_other_tell_what_differs(page: Page, heron: posekit.Prop) -> None:
+    looks = {look["name"]: look["values"] for look in page.open(heron)["looks"]}
+    left, right = looks["alert"], {**looks["alert"], "beak": 255}
+    told = page.ask("beside", {"left": left, "right": right})
+    (drive,) = told["drives"]
+    assert (drive["name"], drive["left"], drive["right"]) == ("beak", str(left["beak"]), "255")
+    assert drive["by"] == f"{255 - left['beak']:+d}" and drive["part"] == told["joints"][0]["part"]
+    poses = [posekit.pose_at(heron, [each[d.name] for d in heron.drives]) for each in (left, right)]
+    by = [poses[1].joints[row["name"]] - poses[0].joints[row["name"]] for row in told["joints"]]
+    assert [row["by"] for row in told["joints"]] == [f"{each:+.1f}°" for each in by]
+    assert told["sentence"].startswith("1 of 8 drives differs")
+    assert page.ask("beside", {"left": left, "right": left})["sentence"] == "Nothing differs."

@@ -1,0 +1,129 @@
+/** Notes of a director: taken in, gone to, ticked off and answered; kept with the prop. */
+
+import { useSignal, useSignalEffect } from "@preact/signals";
+import { useRef } from "preact/hooks";
+import type { Bench } from "../../bench";
+import type { NoteView } from "../../engine/protocol";
+import { Button } from "../../ui/button";
+import { Field, Select, Typed } from "../../ui/field";
+import { Findings } from "../../ui/finding";
+import { Fold } from "../../ui/fold";
+import { useRefusal } from "../../ui/refusal";
+import { complain, say } from "../../ui/toasts";
+import { mark } from "../../view/pins";
+import type { Noted } from "./noted";
+import "./notes.css";
+
+const KINDS = { approved: "Approved", change: "Change, please", note: "Note" } as const;
+const DRAWN = [["open", "Open ones"], ["all", "All"], ["none", "None"]] as const;
+
+export function Notes({ bench }: { bench: Bench }) {
+  const { noted } = bench;
+  const { notes, open, refused } = noted.notes.value;
+  const groups = [...new Set(notes.map(({ group }) => group))];
+  return (
+    <div class="stack">
+      <h2>Notes</h2>
+      <Findings findings={refused} />
+      {notes.length > 0 && <p role="status">{`${open} open, ${notes.length - open} done.`}</p>}
+      {notes.length === 0 && refused.length === 0 && (
+        <p class="quiet">No notes yet. Send the director one file (Share); what they note in it and send back comes in here.</p>
+      )}
+      {groups.map((group) => (
+        <section key={group} class="stack" aria-label={group}>
+          <h3 dir="auto">{group}</h3>
+          <ul class="notes">
+            {notes.filter((note) => note.group === group).map((note) => <Item key={note.id} noted={noted} note={note} />)}
+          </ul>
+        </section>
+      ))}
+      {notes.length > 0 && (
+        <Field label="Marks in the picture">
+          {(named) => <Select {...named} options={DRAWN} value={noted.drawn.value} pick={(to) => (noted.drawn.value = DRAWN.find(([each]) => each === to)?.[0] ?? "open")} />}
+        </Field>
+      )}
+      <Bring bench={bench} began={notes.length === 0} />
+    </div>
+  );
+}
+
+function Item({ noted, note }: { noted: Noted; note: NoteView }) {
+  const item = useRef<HTMLLIElement>(null);
+  const refusal = useRefusal();
+  const leads = note.look !== null || note.show !== null || note.part !== null;
+  const name = `note ${note.number}`;
+  const attempt = (doing: () => Promise<void>) => () => void refusal.attempt(doing);
+  useSignalEffect(() => {
+    if (noted.pressed.value !== note.id) return;
+    item.current?.scrollIntoView({ block: "nearest" });
+    item.current?.focus();
+  });
+  return (
+    <li ref={item} class={`note note--${note.state}`} tabIndex={-1} aria-label={`Note ${note.number}, ${note.state}`}>
+      <p class="note__head">
+        <span class={`pin pin--${note.state === "done" ? "done" : note.kind}`} aria-hidden="true">{mark(note)}</span>
+        <strong>{KINDS[note.kind]}</strong>
+        <span class="quiet" dir="auto">{note.where}</span>
+      </p>
+      {note.text !== "" && <p class="note__words" dir="auto">{note.text}</p>}
+      <p class="quiet">
+        <bdi>{note.by}</bdi>{note.by && ", "}{note.made}
+        {note.state === "done" && `; done ${note.done}`}
+      </p>
+      <Findings findings={note.changed} where={false} />
+      <div class="row">
+        {leads && <Button icon="look" words="Show" aria-label={`Show ${name}`} onClick={attempt(() => noted.visit(note))} />}
+        {note.state === "open" && <Button words="Tick off" aria-label={`Tick off ${name}`} onClick={attempt(() => noted.tick(note))} />}
+        {note.state === "done" && <Button words="Open again" aria-label={`Open ${name} again`} onClick={attempt(() => noted.reopen(note))} />}
+      </div>
+      {note.state === "done" && (
+        <Field label={`Answer to ${name}, which the next file shows`}>
+          {(named) => <Typed {...named} autocomplete="off" value={note.answer} commit={(answer) => answer !== note.answer && attempt(() => noted.tick(note, answer))()} />}
+        </Field>
+      )}
+      <Findings findings={refusal.findings} />
+    </li>
+  );
+}
+
+function Bring({ bench: { noted, take }, began }: { bench: Bench; began: boolean }) {
+  const chooser = useRef<HTMLInputElement>(null);
+  const text = useSignal("");
+  const refusal = useRefusal();
+
+  async function paste(): Promise<void> {
+    await refusal.attempt(async () => {
+      say(await noted.take(text.value, "the message"));
+      text.value = "";
+    });
+  }
+
+  return (
+    <Fold title="Bring notes in" open={began}>
+      <div class="row">
+        <Button icon="open" words="Choose a file of notes" onClick={() => chooser.current?.click()} />
+        <input
+          ref={chooser}
+          type="file"
+          accept=".json,.txt,.eml"
+          hidden
+          aria-label="File of notes"
+          onChange={({ currentTarget }) => {
+            const file = currentTarget.files?.[0];
+            if (file) take(file).catch((problem: unknown) => complain(problem, `${file.name} cannot be opened`));
+            currentTarget.value = "";
+          }}
+        />
+      </div>
+      <Field label="Or paste the whole message that has notes in it, or drop a file anywhere on the page">
+        {(named) => (
+          <textarea {...named} class="input" rows={4} spellcheck={false} dir="auto" value={text.value} onInput={(event) => (text.value = event.currentTarget.value)} />
+        )}
+      </Field>
+      <div class="row">
+        <Button words="Take these notes in" disabled={text.value.trim() === ""} onClick={() => void paste()} />
+      </div>
+      <Findings findings={refusal.findings} />
+    </Fold>
+  );
+}
