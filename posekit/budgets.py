@@ -113,8 +113,8 @@ DIFFERENCE_LINES = (
 )
 DIFFERENCE_LETTERS = 400  # of one line; a line of a prop file has some dozens
 
-# The server of the page, which only this machine can reach.
-REQUEST_S = 20.0  # for a browser to send its request; on one machine it takes milliseconds
+# The server of the page, and the one for phones, each with these for itself.
+REQUEST_S = 20.0  # for a browser to send its request; on one machine it takes milliseconds, over radio tenths
 ANSWER_S = 60.0  # without a byte taken, until an answer is given up: a browser that hangs holds a connection
 CONNECTIONS = 256  # at a time; a browser opens six to a server
 BACKLOG = 128  # connections that wait to be taken; the usual default of systems

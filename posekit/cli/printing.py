@@ -80,6 +80,16 @@ def print_json(data: dict[str, Any]) -> None:
     click.echo(json.dumps(data, indent=2, allow_nan=False, ensure_ascii=True))
 
 
+def print_qr(rows: Sequence[str]) -> None:
+    """Print a QR code, dark on light whatever the colours of the terminal: two rows of 0 and 1 a line."""
+    pairs = zip(rows[::2], [*rows[1::2], "0" * len(rows[0])], strict=False)
+    halves = {"00": " ", "10": "▀", "01": "▄", "11": "█"}
+    console = _console()
+    for upper, lower in pairs:
+        line = "".join(halves[above + below] for above, below in zip(upper, lower, strict=True))
+        console.print(Text(line, style="#000000 on #ffffff"), soft_wrap=True)
+
+
 def finish(findings: Iterable[Finding]) -> None:
     """End with exit status 1 if a finding is of level error."""
     if has_errors(findings):

@@ -7,6 +7,7 @@ shown against: a file that has changed on disk since is left alone.
 
 from __future__ import annotations
 
+import os
 import threading
 from base64 import b64decode
 from collections.abc import Callable, Mapping
@@ -31,6 +32,7 @@ from posekit.textfile import json_value
 OWN_NAMES = ("127.0.0.1", "localhost")
 KEY_HEADER = "Posekit-Key"
 CHANGED = "changed-on-disk"
+Told = Mapping[str, Any]  # what is told as JSON
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,8 +51,8 @@ class Shown:
 class Doors:
     """The doors to one followed prop."""
 
-    def __init__(self, followed: Followed, keys: Keys) -> None:
-        self._followed, self._keys = followed, keys
+    def __init__(self, followed: Followed, keys: Keys, at_phones: Told | None = None) -> None:
+        self._followed, self._keys, self._at_phones = followed, keys, at_phones
         self._shown: Shown | None = None
         self._count = 0
         self._lock = threading.Lock()
@@ -58,19 +60,40 @@ class Doors:
     def routes(self) -> list[Route]:
         """Each door with its address."""
         return [
-            Route("/folder/now", self._now, methods=["GET"]),
-            Route("/folder/file/{name}", self._file, methods=["GET"]),
+            *self.to_look(),
+            Route("/folder/phone", self._phone, methods=["GET"]),
             Route("/folder/enter", self._asked(self._enter, with_key=False), methods=["POST"]),
             Route("/folder/difference", self._asked(self._difference), methods=["POST"]),
             Route("/folder/save", self._asked(self._save), methods=["POST"]),
         ]
+
+    def to_look(self) -> list[Route]:
+        """Those that change nothing, and tell nothing of where the folder is."""
+        return [
+            Route("/folder/now", self._now, methods=["GET"]),
+            Route("/folder/file/{name}", self._file, methods=["GET"]),
+        ]
+
+    def _phone(self, request: Request) -> Response:
+        """Where a phone finds the page, for the page that may save; nothing for others, and where no phone may look."""
+        if self._at_phones is None or not self._keys.fits(request.headers.get(KEY_HEADER, "")):
+            return Response(status_code=204)
+        return JSONResponse(dict(self._at_phones))
 
     def _now(self, request: Request) -> Response:
         """How the prop stands on disk; nothing where that is what the page has `seen`."""
         state = self._followed.look()
         if request.query_params.get("seen") == state.name:
             return Response(status_code=204)
-        return JSONResponse(self._told(state, self._keys.fits(request.headers.get(KEY_HEADER, ""))))
+        told = self._told(state, self._keys.fits(request.headers.get(KEY_HEADER, "")))
+        return JSONResponse({**told, "findings": [self._without_place(each) for each in told["findings"]]})
+
+    def _without_place(self, finding: dict[str, Any]) -> dict[str, Any]:
+        """A finding without the path to the folder: it names the builder, and is nobody else's business."""
+        where = f"{self._followed.folder}{os.sep}"
+        return {
+            name: said.replace(where, "") if isinstance(said, str) else said for name, said in finding.items()
+        }
 
     def _file(self, request: Request) -> Response:
         """A file of the prop by its digest: as long as it is there under that name, it is the same."""

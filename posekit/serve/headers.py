@@ -51,7 +51,7 @@ TYPES = {
 # Names in these folders carry a hash of the content, so that what is kept of them is right for good. All others,
 # and whatever is no file, are asked for anew each time: the server's word wins whenever it can be reached.
 HASHED = ("assets/", "runtime/", "props/")
-FOREVER, ANEW = "public, max-age=31536000, immutable", "no-cache"
+FOREVER, ANEW, NEVER = "public, max-age=31536000, immutable", "no-cache", "no-store"
 
 
 def kept(address: str) -> str:

@@ -29,6 +29,7 @@ import { showOnScreen } from "./view/follow";
 import { keepAll } from "./work/autosave";
 import { copyBench, dropUnchanged, freeBenches, goTo, takePlace } from "./work/benches";
 import { catalogue, type Served } from "./work/catalogue";
+import { phone } from "./work/doors";
 import { ofFolder, type Opened, recognised } from "./work/files";
 import { front, storage, served } from "./work/first-picture";
 import { createFolder } from "./work/folder";
@@ -164,6 +165,7 @@ function Dialogs() {
         session={session}
         changed={async (name, files) => changedFiles(await nowServed(), name, files)}
         offerFile={show(saving)}
+        phone={async () => (inFront ? phone() : null)}
       />
       <GuideDialog open={guiding} />
       <Questions />

@@ -9,6 +9,7 @@ import { complain } from "../ui/toasts";
 import type { View } from "../view/view";
 import { pack } from "../work/files";
 import type { Folder } from "../work/folder";
+import { reach } from "../work/reach";
 import type { Session } from "../work/session";
 import { captioned } from "./picture";
 
@@ -62,8 +63,9 @@ function whyNot({ onDisk, isOfIt }: Folder): string {
   if (!disk) return "";
   if (disk.read_only) return `${disk.name} ${disk.read_only}. Below it can be saved as a file.`;
   if (!isOfIt.value) return `This prop did not come from the folder ${disk.name}, so it is not saved there.`;
-  if (!disk.may_save) return `This page can look at the folder ${disk.name} and not save into it: run posekit show again, and use the page that it opens.`;
-  return "";
+  if (disk.may_save) return "";
+  if (reach() !== "machine") return `Here you can look at the folder ${disk.name} and not save into it: that is done at the machine that shows it.`;
+  return `This page can look at the folder ${disk.name} and not save into it: run posekit show again, and use the page that it opens.`;
 }
 
 function Choices({ session, view }: Pick<SaveDialogProps, "session" | "view">) {

@@ -1,14 +1,15 @@
 /** Share: who can open this page comes first; then what others can open. */
 
-import { type Signal, useSignal } from "@preact/signals";
+import type { Signal } from "@preact/signals";
 import { Button } from "../ui/button";
-import { copyText } from "../ui/copy";
 import { Dialog } from "../ui/dialog";
-import { complain } from "../ui/toasts";
+import type { Phone } from "../work/doors";
 import type { Files } from "../work/history";
 import { type Reach, reach } from "../work/reach";
 import type { Session } from "../work/session";
+import { Command } from "./share-command";
 import { Link } from "./share-link";
+import { AtPhone } from "./share-phone";
 
 interface ShareDialogProps {
   readonly open: Signal<boolean>;
@@ -16,14 +17,15 @@ interface ShareDialogProps {
   /** Which files differ from those that this site serves under the name; null if it serves none. */
   readonly changed: (folder: string, files: Files) => Promise<Files | null>;
   readonly offerFile: () => void;
+  /** Where a phone finds this page; null where none may look. */
+  readonly phone: () => Promise<Phone | null>;
 }
 
-export function ShareDialog({ open, session, changed, offerFile }: ShareDialogProps) {
+export function ShareDialog({ open, offerFile, ...rest }: ShareDialogProps) {
   return (
     <Dialog title="Share" open={open}>
       <Ways
-        session={session}
-        changed={changed}
+        {...rest}
         offerFile={() => {
           open.value = false;
           offerFile();
@@ -34,7 +36,7 @@ export function ShareDialog({ open, session, changed, offerFile }: ShareDialogPr
 }
 
 const WHO: Readonly<Record<Reach, string>> = {
-  machine: "This page is served for this machine alone: nobody else can open a link to it. Others can open a file, or a site with the prop.",
+  machine: "This page is served for this machine alone: nobody else can open a link to it. Others can open a file, a phone beside you this very page, anyone a site.",
   network: "This page is reached in your own network only: a link to it opens for whoever is in the same network, and nowhere else. A file, or a site with the prop, opens anywhere.",
   anyone: "This page is on the web: whoever has the link opens it.",
 };
@@ -43,11 +45,11 @@ const WHO: Readonly<Record<Reach, string>> = {
 function Ways(props: Omit<ShareDialogProps, "open">) {
   const who = reach();
   const file = <AsFile offer={props.offerFile} />;
-  const link = <Link {...props} />;
+  const link = <Link session={props.session} changed={props.changed} offerFile={props.offerFile} />;
   return (
     <div class="share">
       <p class={who === "anyone" ? "quiet" : "caution"}>{WHO[who]}</p>
-      {who === "machine" && [file, <AsSite />]}
+      {who === "machine" && [file, <AtPhone asked={props.phone} />, <AsSite />]}
       {who === "network" && [file, link, <AsSite />]}
       {who === "anyone" && [link, file]}
     </div>
@@ -78,18 +80,5 @@ function AsSite() {
       </p>
       <Command words="posekit site SITE MODEL" />
     </section>
-  );
-}
-
-/** A command for a terminal, to be copied. */
-function Command({ words }: { words: string }) {
-  const copied = useSignal(false);
-  const copy = (): void => void copyText(words).then(() => (copied.value = true), complain);
-  return (
-    <div class="row">
-      <code class="command">{words}</code>
-      <Button icon="copy" name={`Copy ${words}`} onClick={copy} />
-      <span role="status">{copied.value && "Copied."}</span>
-    </div>
   );
 }

@@ -1,5 +1,7 @@
 /** The props that this site serves: `props/index.json` and the files it names. */
 
+import { reach } from "./reach";
+
 export interface Served {
   /** Name of the prop folder, as a link gives it. */
   readonly name: string;
@@ -14,8 +16,8 @@ export interface Served {
 
 /** The place of the builder's own prop, which `posekit show` puts in front; empty where there is none. */
 export async function placeInFront(props: Promise<readonly Served[]>): Promise<string> {
-  // Only a server on this machine has one: nowhere else is there anything to wait for.
-  if (!["127.0.0.1", "localhost"].includes(location.hostname)) return "";
+  // Only posekit show has one, for this machine or its network: nowhere else is there anything to wait for.
+  if (reach() === "anyone") return "";
   return (await props.catch(() => []))[0]?.place ?? "";
 }
 

@@ -39,6 +39,15 @@ export interface Saved extends OnDisk {
   readonly left: readonly string[];
 }
 
+/** Where a phone in the same network finds this page. */
+export interface Phone {
+  readonly address: string;
+  /** The network that it has to be in. */
+  readonly network: string;
+  /** The address as rows of a QR code; 1 is dark. */
+  readonly rows: readonly string[];
+}
+
 /** The way to a folder on disk, whoever holds it open: `posekit show`, or the browser itself. */
 export interface Doors {
   /** How it stands now; null where that is what was `seen`. */
@@ -90,6 +99,12 @@ function difference(files: Readonly<Record<string, Files[string] | null>>, known
 
 function save(number: number, wins: readonly string[]): Promise<Saved> {
   return ask("save", { number, wins });
+}
+
+/** Where a phone finds this page; null where none may look, and for a page that may not save. */
+export async function phone(): Promise<Phone | null> {
+  const answer = await get("phone");
+  return answer.status === 204 ? null : ((await answer.json()) as Phone);
 }
 
 /** The doors of `posekit show`. */

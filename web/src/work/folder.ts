@@ -65,6 +65,7 @@ export function createFolder(session: Session, place: Place, storage: Storage, h
   const entered = enter().then(() => null, (problem: unknown) => problem); // at once, before a link is looked for in the address
   let met = ""; // the state on disk that the bench has taken or passed over
 
+  /** Only where the connection is secure, as it is to this machine; without, nothing can be saved either. */
   function digestOf(data: Uint8Array<ArrayBuffer>): Promise<string> {
     const known = digests.get(data) ?? crypto.subtle.digest("SHA-256", data).then(hex);
     digests.set(data, known);
@@ -77,7 +78,7 @@ export function createFolder(session: Session, place: Place, storage: Storage, h
 
   /** The files on disk; those that are here under any path are not fetched. */
   async function gathered(now: OnDisk, here: readonly Files[]): Promise<Files> {
-    const all = here.flatMap((files) => Object.values(files));
+    const all = "subtle" in crypto ? here.flatMap((files) => Object.values(files)) : [];
     const held = new Map(await Promise.all(all.map(async (data) => [await digestOf(data), data] as const)));
     const files = Object.entries(now.files).map(async ([path, digest]) => [path, held.get(digest) ?? (await open().fileOf(digest))] as const);
     return Object.fromEntries(await Promise.all(files));
