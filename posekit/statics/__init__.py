@@ -1,14 +1,18 @@
-"""What gravity, loads and springs ask of the joints' holders and of the servos, at rest.
+"""What gravity, loads, springs and motion ask of the joints' holders and of the servos.
 
 torques          at the joints: positive where the holder must push the joint forward
 shaft_torques    at the servo shafts, through followers and linkages, by virtual work
+moving_torques   at the joints in motion
+torques_over     at the servo shafts over a show
 worst_holding    the most that each servo has to hold over everything the end points allow, proved
 """
 
 from __future__ import annotations
 
+from posekit.statics.dynamics import moving_torques
 from posekit.statics.gravity import torques
+from posekit.statics.over_show import torques_over
 from posekit.statics.shafts import shaft_torques
 from posekit.statics.worst import worst_holding
 
-__all__ = ["shaft_torques", "torques", "worst_holding"]
+__all__ = ["moving_torques", "shaft_torques", "torques", "torques_over", "worst_holding"]

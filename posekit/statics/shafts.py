@@ -44,11 +44,11 @@ def to_shafts(prop: Prop, burden: Burden, asked: Array, held_deg: Array) -> Arra
         drives = list(train.drives)
         joints = led[:, train.joints] * (burden.si[list(train.joints)] / TURN)
         with np.errstate(divide="ignore", invalid="ignore"):  # a dead point, told as infinite
-            at_shafts[:, drives] = np.einsum("pjd,pj->pd", _rates(train, held_deg[:, drives]), joints)
+            at_shafts[:, drives] = np.einsum("pjd,pj->pd", rates(train, held_deg[:, drives]), joints)
     return at_shafts / lossy
 
 
-def _rates(train: Train, held_deg: Array) -> Array:
+def rates(train: Train, held_deg: Array) -> Array:
     """Joint motion per degree of shaft (P, n, n) [deg | mm], a row a joint, a column a shaft; shafts (P, n) [deg]."""
     with np.errstate(divide="ignore", invalid="ignore"):
         if len(train.drives) > 1:

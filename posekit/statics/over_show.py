@@ -1,0 +1,108 @@
+"""What each servo gives while the figure follows a show, and whether it is strong enough at the speed it goes.
+
+Looked at are 50 instants a second and each moment at which the acceleration of any shaft changes, from then on. Losses
+of linkages are counted as when holding (see `shafts`); the inertia of a servo's own gears is in no data sheet and is
+left out.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from posekit.arrays import Array
+from posekit.mechanism.joints import Solved, Train, solve
+from posekit.motion.follow import Motion
+from posekit.motion.instants import ticks
+from posekit.motion.segments import segments
+from posekit.prop.model import Prop
+from posekit.statics.burden import Burden
+from posekit.statics.dynamics import moving_torques
+from posekit.statics.gravity import torques
+from posekit.statics.shafts import rates, to_shafts
+
+SAMPLES = 50.0  # instants a second
+NEAR_DEG = 1e-3  # of a shaft, over which the change of a linkage's rate is taken
+BLOCK = 4096  # instants at once, so that an hour of them needs little memory
+
+
+@dataclass(frozen=True, slots=True)
+class ShowTorques:
+    """At T instants `times` [s], each until the next: what the servos give, (T, D) [N*m], and at what speed [deg/s].
+
+    `resting` (T, D) is what gravity, loads and springs alone ask of them there.
+    """
+
+    times: Array
+    torque: Array
+    resting: Array
+    speed: Array
+
+    def rms(self) -> Array:
+        """Root mean square over the time of the show (D,) [N*m], which is what heats a servo."""
+        lasts = np.diff(self.times, append=self.times[-1])
+        whole = lasts.sum()
+        if not whole > 0.0:
+            return np.abs(self.torque[0])
+        return np.asarray(np.sqrt((self.torque**2 * lasts[:, None]).sum(axis=0) / whole))
+
+    def peaks(self) -> tuple[Array, Array]:
+        """The largest magnitude (D,) [N*m] and when it is (D,) [s]."""
+        at = np.argmax(np.abs(self.torque), axis=0)
+        return np.abs(self.torque[at, np.arange(self.torque.shape[1])]), self.times[at]
+
+
+def torques_over(prop: Prop, motion: Motion, burden: Burden) -> ShowTorques:
+    """What the servos give as the figure moves so, until all rests. PosekitError where it takes days to rest.
+
+    Where the speed of a shaft jumps, for want of an acceleration limit, the jump itself is not counted.
+    """
+    cut = segments(motion)
+    end = max(cut.settled, motion.end)
+    instants = np.union1d(ticks(motion.begin, end, SAMPLES), cut.since[cut.since >= motion.begin])
+    shape = (len(instants), len(prop.drives))
+    torque, resting, speed = np.empty(shape), np.empty(shape), np.empty(shape)
+    for begin in range(0, len(instants), BLOCK):
+        part = slice(begin, begin + BLOCK)
+        shaft, speed[part], more = motion.at(instants[part])
+        solved = solve(prop, shaft, burden.mechanism)
+        going, gaining = joint_motion(burden, shaft, speed[part], more, solved)
+        moving = moving_torques(prop, solved.position, going, gaining, burden)
+        torque[part] = to_shafts(prop, burden, moving, solved.held)
+        resting[part] = to_shafts(prop, burden, torques(prop, solved.position, burden), solved.held)
+    return ShowTorques(instants, torque, resting, speed)
+
+
+def joint_motion(
+    burden: Burden, shaft: Array, speed: Array, more: Array, solved: Solved
+) -> tuple[Array, Array]:
+    """Speeds [/s] and accelerations [/s2] of the joints, (P, J) degrees | mm, for those of the shafts, (P, D) degrees.
+
+    A joint at a hard stop stands, and so does what a linkage holds at a dead point.
+    """
+    going, gaining = np.zeros(solved.position.shape), np.zeros(solved.position.shape)
+    free = shaft == solved.held
+    for train in burden.mechanism.trains:
+        drives, joints = list(train.drives), list(train.joints)
+        own, held = np.where(free[:, drives], speed[:, drives], 0.0), solved.held[:, drives]
+        gained = np.where(free[:, drives], more[:, drives], 0.0)
+        rate = rates(train, held)
+        going[:, joints] = np.einsum("pjd,pd->pj", rate, own)
+        gaining[:, joints] = np.einsum("pjd,pd->pj", rate, gained)
+        if len(drives) == 1:
+            gaining[:, joints] += _rate_change(train, held)[:, :, 0] * own**2
+    stands = solved.position != solved.wanted
+    going[stands], gaining[stands] = 0.0, 0.0
+    for follower, leader, ratio, _ in burden.mechanism.follows:
+        moves = ~stands[:, follower]
+        going[moves, follower] = ratio * going[moves, leader]
+        gaining[moves, follower] = ratio * gaining[moves, leader]
+    return going, gaining
+
+
+def _rate_change(train: Train, held: Array) -> Array:
+    """How the rate of a linkage of one drive changes with its shaft, (P, 1, 1) [/deg]."""
+    low, high = (np.clip(held + way * NEAR_DEG, *train.closes) for way in (-1.0, 1.0))
+    apart = np.where(high > low, high - low, 1.0)[:, :, None]
+    return (rates(train, high) - rates(train, low)) / apart

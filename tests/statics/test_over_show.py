@@ -1,0 +1,91 @@
+"""Torques over a show, currents and wires: closed forms and worked examples."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+import posekit
+from posekit.mechanism.joints import solve
+from posekit.motion import Limits
+from posekit.motion.follow import follow_shafts
+from posekit.signal.calibration import shafts
+from posekit.statics.burden import STANDARD_GRAVITY, TURN, burden_of
+from posekit.statics.currents import current_at, speed_left, torque_left, wire_drop
+from posekit.statics.dynamics import moving_torques
+from posekit.statics.over_show import joint_motion, torques_over
+from posekit.statics.shafts import to_shafts
+from tests.conftest import IN_A_PAGE, prop_of
+from tests.statics.test_statics import ARM, lossless
+from tests.statics.weighed import random_figure, random_values
+
+
+def test_a_pendulum_takes_its_weight_and_its_inertia() -> None:
+    """m l2 a + m g l cos q, any text book: 120 g at 85 mm, from 0 to 40 degrees at 200 deg/s2 and back to rest."""
+    prop = prop_of(ARM)
+    motion = follow_shafts([0.0, 1.0], [[0.0, 0.0], [40.0, 0.0]], Limits.of([80.0, 80.0], [200.0, 200.0]))
+    found = torques_over(prop, motion, burden_of(prop))
+    shaft, _, more = motion.at(found.times)
+    weight = 0.120 * STANDARD_GRAVITY * 0.085 * np.cos(np.radians(shaft[:, 0]))
+    inertia = 0.120 * 0.085**2
+    np.testing.assert_allclose(found.torque[:, 0], weight + inertia * np.radians(more[:, 0]), atol=1e-13)
+    np.testing.assert_allclose(found.resting[:, 0], weight, atol=1e-13)
+    peak, at = found.peaks()
+    assert peak[0] == pytest.approx(0.120 * STANDARD_GRAVITY * 0.085 + inertia * 200 * TURN)
+    assert at[0] == 1.0
+    assert np.abs(found.torque[:, 0]).min() < found.rms()[0] < peak[0]
+
+
+@pytest.mark.parametrize("seed", range(2 if IN_A_PAGE else 8))
+def test_joints_move_by_the_slopes_of_their_linkages(seed: int) -> None:
+    """Speeds and accelerations of joints against differences of their positions along a motion of the shafts."""
+    prop = random_figure(seed)
+    burden, rng = burden_of(prop), np.random.default_rng(seed)
+    shaft = np.clip(shafts(prop, posekit.pulses(prop, random_values(prop, rng, 5))), -50.0, 50.0)
+    speed, more = rng.uniform(-50, 50, shaft.shape), rng.uniform(-50, 50, shaft.shape)
+
+    def position(t: float) -> np.ndarray:
+        return solve(prop, shaft + speed * t + more * t * t / 2, burden.mechanism).position
+
+    going, gaining = joint_motion(burden, shaft, speed, more, solve(prop, shaft, burden.mechanism))
+    step = 1e-4
+    first = (position(step) - position(-step)) / (2 * step)
+    second = (position(step) - 2 * position(0.0) + position(-step)) / step**2
+    np.testing.assert_allclose(going, first, atol=1e-3, rtol=1e-5)
+    np.testing.assert_allclose(gaining, second, atol=0.05, rtol=1e-3)
+
+
+def test_power_of_the_shafts_is_what_the_figure_gains() -> None:
+    """Virtual work in motion: torque times speed at all shafts is that at all joints, through every linkage."""
+    prop = lossless(random_figure(5))
+    burden, rng = burden_of(prop), np.random.default_rng(1)
+    shaft = np.clip(shafts(prop, posekit.pulses(prop, random_values(prop, rng, 9))), -50.0, 50.0)
+    speed, more = rng.uniform(-50, 50, shaft.shape), rng.uniform(-50, 50, shaft.shape)
+    solved = solve(prop, shaft, burden.mechanism)
+    going, gaining = joint_motion(burden, shaft, speed, more, solved)
+    at_joints = moving_torques(prop, solved.position, going, gaining, burden)
+    at_shafts = to_shafts(prop, burden, at_joints, solved.held)
+    np.testing.assert_allclose(
+        (at_shafts * speed * TURN).sum(axis=1), (at_joints * going * burden.si).sum(axis=1), atol=1e-12
+    )
+
+
+def test_current_and_speed_go_along_the_line_of_the_motor() -> None:
+    """Worked by hand: stall 1.0 N m and 2.2 A, idle 0.2 A, 360 deg/s without load."""
+    np.testing.assert_allclose(
+        current_at(np.array([0.0, -0.25, 0.5, 3.0]), 1.0, 2.2, 0.2), [0.2, 0.7, 1.2, 2.2]
+    )
+    np.testing.assert_allclose(
+        torque_left(np.array([0.0, -90.0, 360.0, 400.0]), 1.0, 360.0), [1.0, 0.75, 0.0, 0.0]
+    )
+    assert speed_left(-0.25, 1.0, 360.0) == 270.0
+
+
+@pytest.mark.parametrize(
+    ("current", "length", "area", "volts"), [(5.0, 3000.0, 0.75, 0.689655), (10.0, 5000.0, 1.5, 1.149425)]
+)
+def test_two_wires_of_copper_take_their_share_of_the_voltage(
+    current: float, length: float, area: float, volts: float
+) -> None:
+    """2 L I rho / A with rho = 1/58 ohm mm2/m (IEC 60028, from memory; the products worked by hand)."""
+    assert wire_drop(current, length, area) == pytest.approx(volts, abs=1e-6)
