@@ -52,3 +52,6 @@ def desks() -> Iterator[type]:
     from posekit.bridge.beside_desk import BesideDesk
 
     yield BesideDesk
+    from posekit.bridge.director_desk import DirectorDesk
+
+    yield DirectorDesk

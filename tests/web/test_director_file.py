@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import base64
 import json
+import re
 import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -24,7 +26,8 @@ from posekit.prop.fingerprint import fingerprint
 from posekit.prop.notes import read_notes, with_notes
 from posekit.report.director import director_figure, shown
 from posekit.stream import read_show
-from tests.web.conftest import PICTURE_FROM_PROP, SLOW_MS
+from tests.output.test_figure import frames, unpacked
+from tests.web.conftest import PICTURE_FROM_PROP, SLOW_MS, Bench
 
 pytestmark = pytest.mark.page
 
@@ -250,4 +253,36 @@ def test_without_a_picture_and_without_storage_notes_work_and_that_is_said(
             "jaw",
             "softer",
             None,
+        )
+
+
+def test_the_page_makes_the_same_file_and_says_what_is_in_it(
+    bench: Bench, browsers: Callable[[bool], Browser], shot: Callable[[Bench, str], None], tmp_path: Path
+) -> None:
+    bench.page.get_by_role("button", name="Share").click()
+    section = bench.page.get_by_role("region", name="A file for the director")
+    section.get_by_text("Looks and shows in it: all").click()
+    for name in ("dusk", "fishing", "preen", "rest", "wings_open"):
+        section.get_by_role("checkbox", name=name).uncheck()
+    section.get_by_text("Looks and shows in it: 2 of 7").wait_for()
+    shot(bench, "share-director")
+    with bench.page.expect_download(timeout=SLOW_MS) as saved:
+        section.get_by_role("button", name="Save the director's file").click()
+    section.get_by_text("Marsh heron.html saved").wait_for()
+    place = tmp_path / saved.value.suggested_filename
+    place.write_bytes(saved.value.path().read_bytes())
+    packed = re.search(rb'id="data">([^<]*)<', place.read_bytes())
+    assert packed
+    page, page_planes = unpacked(base64.b64decode(packed[1]))
+    here, planes = unpacked(director_figure(HERON, shown(HERON, ["alert", "strike"]), page["made"]).data)
+    assert (
+        page["fingerprint"] == fingerprint(HERON) and page["looks"] == here["looks"] and page["shows"] == []
+    )
+    off = frames(page_planes, page["poses"]) - frames(planes, here["poses"])
+    assert np.abs(off / [1, 1, 1, page["size_mm"]]).max() < 1e-6
+    with opened(browsers(False), place, DESK) as file:
+        stands_at(
+            file,
+            posekit.pose(HERON, posekit.Snapshot.read(FOLDER / "looks" / "alert.csv")).links,
+            page["size_mm"],
         )

@@ -7,6 +7,7 @@ import type { Phone } from "../work/doors";
 import type { Files } from "../work/history";
 import { type Reach, reach } from "../work/reach";
 import type { Session } from "../work/session";
+import { DirectorFile } from "./director-file";
 import { Command } from "./share-command";
 import { Link } from "./share-link";
 import { AtPhone } from "./share-phone";
@@ -45,13 +46,14 @@ const WHO: Readonly<Record<Reach, string>> = {
 function Ways(props: Omit<ShareDialogProps, "open">) {
   const who = reach();
   const file = <AsFile offer={props.offerFile} />;
+  const director = <DirectorFile session={props.session} />;
   const link = <Link session={props.session} changed={props.changed} offerFile={props.offerFile} />;
   return (
     <div class="share">
       <p class={who === "anyone" ? "quiet" : "caution"}>{WHO[who]}</p>
-      {who === "machine" && [file, <AtPhone asked={props.phone} />, <AsSite />]}
-      {who === "network" && [file, link, <AsSite />]}
-      {who === "anyone" && [link, file]}
+      {who === "machine" && [director, file, <AtPhone asked={props.phone} />, <AsSite />]}
+      {who === "network" && [director, file, link, <AsSite />]}
+      {who === "anyone" && [link, director, file]}
     </div>
   );
 }
@@ -60,7 +62,7 @@ function Ways(props: Omit<ShareDialogProps, "open">) {
 function AsFile({ offer }: { offer: () => void }) {
   return (
     <section class="stack" aria-labelledby="share-file">
-      <h3 id="share-file">A file</h3>
+      <h3 id="share-file">A file for another builder</h3>
       <p class="quiet">The zip of the prop folder and the GLB of this pose can be dropped on any posekit page, and posekit reads them.</p>
       <div class="row">
         <Button icon="save" words="Save a file to send" onClick={offer} />

@@ -891,6 +891,21 @@ export interface BesideView {
   readonly sentence: string;
 }
 
+/** What can go into the file: looks and shows by name; a name of both brings both. */
+export interface ShownView {
+  readonly looks: ReadonlyArray<string>;
+  readonly shows: ReadonlyArray<string>;
+}
+
+/** How many steps of the file are made, of how many, and the file once all are; null before. */
+export interface DirectorView {
+  readonly done: number;
+  readonly of: number;
+  readonly file: FileView | null;
+  readonly fingerprint: string;
+  readonly findings: ReadonlyArray<FindingView>;
+}
+
 /** Every request the page can make. */
 export interface Methods {
   /** Name the versions that run here; the page compares the first with its own. */
@@ -1131,6 +1146,12 @@ export interface Methods {
   reopen_note: { params: { note: string }; result: PropView };
   /** What differs between the poses at these values, and where each part is in both. */
   beside: { params: { left: Readonly<Record<string, number>>; right: Readonly<Record<string, number>> }; result: BesideView };
+  /** What can go into the file. */
+  director_shown: { params: Record<string, never>; result: ShownView };
+  /** Begin the file with the looks and shows of these names; the rest are what draws it, as the page has it. */
+  director_file: { params: { names: ReadonlyArray<string>; script: string; style: string; licences: string }; result: DirectorView };
+  /** Go on with the file for about so long; at least by one step. */
+  director_file_on: { params: { seconds: number }; result: DirectorView };
 }
 
 /** Of these only the newest counts; any older one that still waits is dropped. */
