@@ -25,6 +25,7 @@ COMMANDS = (
     "envelope",
     "move",
     "motion",
+    "power",
     "hinge",
     "linkage",
     "show",

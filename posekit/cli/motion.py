@@ -49,7 +49,7 @@ def command(
     prop = posekit.load(model)
     for ending, place in places.items():
         must_be_free(place, ending, force=force, prop=prop, model=model)
-    report = motion_report(prop, _show_of(prop, show), within)
+    report = motion_report(prop, show_of(prop, show), within)
     files = {".csv": curves_file, ".glb": animation}
     contents = {
         ending: files[ending](prop, report.show, report.motion, report.readings.settled) for ending in places
@@ -65,7 +65,7 @@ def command(
     finish(report.findings)
 
 
-def _show_of(prop: posekit.Prop, given: str) -> Show:
+def show_of(prop: posekit.Prop, given: str) -> Show:
     """The show meant by a word of the command line: a file, or a show that came with the prop."""
     kept = in_folder(prop.files, SHOWS)
     if given in kept and not Path(given).is_file():

@@ -79,11 +79,12 @@ def _dead_points_us(closes: tuple[float, float], servo: Servo) -> tuple[float, f
 def range_findings(prop: Prop) -> list[Finding]:
     """Everything to tell about a prop over all its values. Subjects are key paths of the prop file."""
     return [
+        *supply_findings(prop),
         *_reversed_points(prop),
         *(finding for drive in prop.drives for finding in _end_points(prop, drive)),
         *(finding for train in trains(prop) for finding in linkage_findings(prop, train)),
         *_undriven(prop),
-        *_supply(prop),
+        *_supply_current(prop),
     ]
 
 
@@ -227,18 +228,35 @@ def _undriven(prop: Prop) -> Iterator[Finding]:
             yield note("undriven", dotted(("joints", joint.name)), sentence)
 
 
-def _supply(prop: Prop) -> Iterator[Finding]:
+def supply_findings(prop: Prop) -> list[Finding]:
+    """A supply that no servo survives, told first and loudest; or one that is too weak for a servo's range."""
+    if prop.supply is None:
+        return []
+    volts, used = prop.supply.voltage, {drive.servo for drive in prop.drives}
+    high: list[Finding] = []
+    low: list[Finding] = []
+    for servo in prop.servos:
+        if servo.name not in used or servo.voltage is None:
+            continue
+        least, most = servo.voltage
+        if volts > most:
+            sentence = (
+                f"= {volts:g}: destroys servo '{servo.name}' at once, which takes {least:g} to {most:g} V. Connect "
+                f"nothing: use a supply of {most:g} V or less, or another servo"
+            )
+            high.append(error("supply-voltage", "supply.voltage", sentence))
+        elif volts < least:
+            sentence = (
+                f"= {volts:g}: servo '{servo.name}' takes {least:g} to {most:g} V, so it is weak or does not start; "
+                f"use a supply of {least:g} V or more, or another servo"
+            )
+            low.append(warning("supply-voltage", "supply.voltage", sentence))
+    return [*high, *low]
+
+
+def _supply_current(prop: Prop) -> Iterator[Finding]:
     if prop.supply is None:
         return
-    volts = prop.supply.voltage
-    used = {drive.servo for drive in prop.drives}
-    for servo in prop.servos:
-        if servo.name in used and servo.voltage and not servo.voltage[0] <= volts <= servo.voltage[1]:
-            sentence = (
-                f"= {volts:g}: servo '{servo.name}' takes {servo.voltage[0]:g} to {servo.voltage[1]:g} V; "
-                "use a supply within that range, or another servo"
-            )
-            yield error("supply-voltage", "supply.voltage", sentence)
     stall = [servo_of(prop, drive).stall_current for drive in prop.drives]
     known = [current for current in stall if current is not None]
     if sum(known) > prop.supply.current:

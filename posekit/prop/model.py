@@ -16,11 +16,20 @@ ServoClass = Literal["sub_micro", "micro", "low_profile", "standard", "high_torq
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Wire:
+    """The pair of copper wires from the supply to the servos."""
+
+    length: float = key("from the supply to the servos, one way", unit="mm", above=0)
+    area: float = key("cross-section of one of the two", unit="mm2", above=0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Supply:
     """The supply that feeds all servos."""
 
-    voltage: float = key("voltage at the servos", unit="V", above=0)
+    voltage: float = key("voltage at the servos, or at the supply where its wire is given", unit="V", above=0)
     current: float = key("current it can give all the time", unit="A", above=0)
+    wire: Wire | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

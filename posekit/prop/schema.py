@@ -22,6 +22,7 @@ from posekit.prop.model import (
     Shape,
     Spring,
     Supply,
+    Wire,
 )
 from posekit.shape import FORMS
 
@@ -46,7 +47,7 @@ def schema() -> Schema:
         "properties": {
             "format": {"const": Prop.format, "description": "version of this format"},
             "name": {"type": "string", "minLength": 1, "description": "name of the prop"},
-            "supply": _table(Supply),
+            "supply": _table(Supply, wire=_table(Wire)),
             "gravity": _table(Gravity),
             "servos": _named(_table(Servo)),
             "links": _named(_table(Link, shapes={"type": "array", "items": _shape()})),

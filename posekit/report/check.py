@@ -18,6 +18,7 @@ from posekit.mechanism.range_check import LinkageReport, linkage_reports, range_
 from posekit.prop.folder import LOOKS, in_folder
 from posekit.prop.model import Prop
 from posekit.prop.notes import kept_notes
+from posekit.report.strength import strength_findings
 from posekit.signal.snapshot import Snapshot
 from posekit.toml.told import in_file
 
@@ -41,7 +42,7 @@ class CheckReport:
 
 def check(prop: Prop, file: str | None = None) -> list[Finding]:
     """Everything there is to tell about a prop over all its values, in the order in which a prop is built:
-    mechanism, looks, masses, places, meshes, strikes.
+    mechanism, looks, masses, places, meshes, strikes, strength.
 
     `file` is how messages call its prop file. Reads the meshes, which takes longer than a pose. What several
     drives do together only the envelope can tell.
@@ -88,6 +89,7 @@ def _shapes(prop: Prop) -> list[Finding]:
         *found,
         *_findings_of(lambda: shape_findings(prop, watched.parts)),
         *_findings_of(lambda: end_point_findings(prop, watched)),
+        *_findings_of(lambda: strength_findings(prop)),
         *bearing_findings(watched),
     ]
 

@@ -174,6 +174,8 @@ def _nearest(asked: Question, low: Array, high: Array, new: Bound) -> tuple[Arra
     """Of the boxes with the largest bounds, the values at whose middle the servo has most to hold, and that."""
     rows = np.argsort(-new.most, kind="stable")[:STEPS]
     values = _values_at(asked.ways, (low[rows] + high[rows]) / 2)
+    rest = np.array([drive.rest_value for drive in asked.prop.drives], float)
+    values = np.where(np.isin(np.arange(len(rest)), asked.drives), values, rest)
     torque = _torque(asked, values)
     best = int(np.argmax(np.abs(torque)))
     return values[best], float(torque[best])
@@ -187,6 +189,7 @@ def _tried(asked: Question) -> Array:
     share = random.random((TRIES, len(full)))
     share[: TRIES // 2] = np.rint(share[: TRIES // 2])
     values = np.concatenate([rest[None], np.rint(share * full)])
+    values = np.where(np.isin(np.arange(len(full)), asked.drives), values, rest)  # what changes nothing rests
     torque = np.abs(_torque(asked, values))
     return values[np.argsort(-torque, kind="stable")[:3]]
 

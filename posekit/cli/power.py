@@ -1,0 +1,97 @@
+"""`posekit power`: whether the servos are strong enough, and what the supply has to give."""
+
+from __future__ import annotations
+
+import click
+
+import posekit
+from posekit.cli.motion import show_of
+from posekit.cli.options import json_option, model_argument
+from posekit.cli.printing import finding_marks, finish, print_findings, print_json, table
+from posekit.report.power import PowerReport, power_report
+from posekit.report.strength import DrivePower
+
+SLEEP = {True: "yes", False: "no", None: "unknown"}
+
+
+@click.command("power")
+@model_argument
+@click.argument("show", required=False)
+@json_option
+def command(model: str, show: str | None, as_json: bool) -> None:
+    """Tell what the servos of MODEL hold at most, over everything the end points allow, and what its supply needs.
+
+    With SHOW (a file, or the name of a show of the prop, as for `posekit motion`) also what they give while it runs.
+    The largest holding torque is proved: no pose asks for more. These are figures for a person who decides: local
+    codes and a licensed practitioner come first.
+    """
+    prop = posekit.load(model)
+    report = power_report(prop, None if show is None else show_of(prop, show))
+    if as_json:
+        print_json(report.as_dict())
+    else:
+        _print(report)
+        print_findings(report.findings)
+    finish(report.findings)
+
+
+def _print(report: PowerReport) -> None:
+    columns = ["drive", "holds at most N·m>", "found>", "others at rest>", "stall>", "share>", "may sleep"]
+    columns += ["peak N·m>", "at s>", "rms N·m>"] if report.show else []
+    columns += ["finding"]
+    rows = [(*_row(each, over=report.show is not None), finding_marks(
+        finding for finding in report.findings if finding.subject == each.holding.drive
+    )) for each in report.drives]  # fmt: skip
+    over = f", and over {report.show.name}" if report.show else ""
+    table(f"{report.prop.name}: torque at the servos, over all end points{over}", columns, rows)
+    names = [drive.name for drive in report.prop.drives]
+    worst = max(report.drives, key=lambda each: each.share or 0.0, default=None)
+    if worst is not None and worst.share:
+        pose = ", ".join(f"{name} {value}" for name, value in zip(names, worst.holding.values, strict=True))
+        table(
+            "Where the servo with the largest share holds most",
+            ("drive", "values"),
+            [(worst.holding.drive, pose)],
+        )
+    table("Supply", ("what", "figure>"), _supply_rows(report))
+
+
+def _row(each: DrivePower, *, over: bool) -> tuple[str, ...]:
+    holding = each.holding
+    row = (
+        holding.drive,
+        _number(holding.most_nm),
+        _number(abs(holding.found_nm)),
+        _number(holding.alone_nm),
+        _number(each.rating.stall_nm),
+        "-" if each.share is None else f"{each.share:.0%}",
+        SLEEP[each.may_sleep],
+    )
+    return (*row, _number(each.peak_nm), _number(each.peak_at_s, 2), _number(each.rms_nm)) if over else row
+
+
+def _supply_rows(report: PowerReport) -> list[tuple[str, str]]:
+    supply = report.supply
+    rows = [
+        ("voltage of the supply", supply.voltage_v, "V"),
+        ("voltage at the servos, at that current", supply.servo_volts, "V"),
+        ("current of the supply", supply.current_a, "A"),
+        ("all idle", supply.all_idle_a, "A"),
+        ("all holding their worst", supply.all_holding_a, "A"),
+        ("all moving", supply.all_moving_a, "A"),
+        ("all stalled", supply.all_stalled_a, "A"),
+        ("most over the show", supply.show_peak_a, "A"),
+        ("that stands at", supply.show_peak_at_s, "s"),
+        ("mean over the show", supply.show_mean_a, "A"),
+        ("at power-on, all at once", supply.power_on_at_once_a, "A"),
+        ("one after another, pause", supply.power_on_pause_s, "s"),
+        ("one after another, most", supply.power_on_staggered_a, "A"),
+        ("supply to take, a quarter in reserve", supply.supply_needed_a, "A"),
+        ("fuse for all of it", supply.fuse_a, "A"),
+        ("copper of each wire, for a drop of 5 %", supply.wire_mm2, "mm²"),
+    ]
+    return [(what, f"{figure:.2f} {unit}") for what, figure, unit in rows if figure is not None]
+
+
+def _number(number: float | None, digits: int = 3) -> str:
+    return "-" if number is None or number == float("inf") else f"{number:.{digits}f}"

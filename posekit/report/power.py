@@ -1,0 +1,95 @@
+"""Whether the servos of a prop are strong enough, and what its supply has to give: at rest, and over a show."""
+
+from __future__ import annotations
+
+from dataclasses import asdict, dataclass
+from math import isfinite
+from typing import Any
+
+from posekit.errors import Finding, note
+from posekit.mechanism.range_check import supply_findings
+from posekit.motion.follow import follow
+from posekit.prop.model import Prop
+from posekit.report.feeding import SupplyPower, feeding_findings, supply_power, unknown_findings
+from posekit.report.strength import (
+    DrivePower,
+    drives_power,
+    following_findings,
+    holding_findings,
+    servo_volts,
+)
+from posekit.signal.calibration import servo_of
+from posekit.statics.burden import burden_of
+from posekit.statics.over_show import torques_over
+from posekit.statics.ratings import rating, rating_findings
+from posekit.statics.shafts import efficiencies
+from posekit.statics.worst import worst_holding
+from posekit.stream.show import Show
+
+CAUTION = (
+    "These are figures of a model, for a person who decides: local codes and a licensed practitioner come first. "
+    "Fuse each group, and keep hands away: a servo without power lets go of its load."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class PowerReport:
+    """Strength and supply of a prop. `drives` are in the order of the prop; `findings` end with a caution."""
+
+    prop: Prop
+    show: Show | None
+    supply: SupplyPower
+    drives: tuple[DrivePower, ...]
+    findings: tuple[Finding, ...]
+
+    def as_dict(self) -> dict[str, Any]:
+        """The report as the command line prints it. What is not known, or has no bound, is null."""
+        names = [drive.name for drive in self.prop.drives]
+        return {
+            "prop": self.prop.name,
+            "supply": asdict(self.supply),
+            "drives": {
+                each.holding.drive: {
+                    "holding_nm": _finite(each.holding.most_nm),
+                    "holding_values": dict(zip(names, each.holding.values, strict=True)),
+                    "holding_found_nm": _finite(abs(each.holding.found_nm)),
+                    "stall_nm": each.rating.stall_nm,
+                    "share": None if each.share is None else _finite(each.share),
+                    "may_sleep": each.may_sleep,
+                    "peak_nm": each.peak_nm,
+                    "rms_nm": each.rms_nm,
+                }
+                for each in self.drives
+            },
+            "findings": [finding.as_dict() for finding in self.findings],
+        }
+
+
+def power_report(prop: Prop, show: Show | None = None) -> PowerReport:
+    """All there is to tell of the strength of a prop, and of its supply; with a show, over that too.
+
+    PosekitError for a mesh that cannot be read, and where the prop takes days to rest.
+    """
+    burden = burden_of(prop)
+    holding = worst_holding(prop, burden)
+    volts = servo_volts(prop)
+    ratings = [rating(servo_of(prop, drive), volts) for drive in prop.drives]
+    motion = None if show is None else follow(prop, show.times, show.values)
+    over = None if motion is None else torques_over(prop, motion, burden)
+    drives = drives_power(prop, holding, ratings, efficiencies(prop, burden.mechanism), over)
+    supply = supply_power(prop, drives, volts, over)
+    findings = [
+        *supply_findings(prop),
+        *rating_findings(prop),
+        *(show.findings if show else ()),
+        *(finding for d, each in enumerate(drives) for finding in holding_findings(prop, d, each)),
+        *(following_findings(prop, ratings, motion, over) if motion and over else ()),
+        *feeding_findings(supply),
+        *unknown_findings(prop),
+        note("local-codes", "", CAUTION),
+    ]
+    return PowerReport(prop, show, supply, drives, tuple(dict.fromkeys(findings)))
+
+
+def _finite(number: float) -> float | None:
+    return number if isfinite(number) else None

@@ -1,0 +1,199 @@
+"""Whether the servos of a prop are strong enough: what each holds at most, and what a show asks of it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from math import isfinite
+
+import numpy as np
+
+from posekit.arrays import Array
+from posekit.errors import Finding, error, note, warning
+from posekit.motion.follow import Motion
+from posekit.prop.model import Prop
+from posekit.signal.calibration import servo_of
+from posekit.statics.currents import current_at, speed_left, torque_left, wire_drop
+from posekit.statics.over_show import ShowTorques
+from posekit.statics.ratings import Rating, rating
+from posekit.statics.shafts import shaft_torques
+from posekit.statics.worst import Holding
+
+# Of stall torque, for holding: a servo that holds more gets hot (common practice: a third to a half).
+GOOD_SHARE, MOST_SHARE = 1 / 3, 1 / 2
+SLOWER = 0.98  # of the speed that is asked for; below that a servo is told not to follow
+
+
+@dataclass(frozen=True, slots=True)
+class DrivePower:
+    """One servo: its worst holding, what it can do at its voltage, and what a show asks of it (None without one).
+
+    `share` is the proved bound in stall torques; `may_sleep` is None where the friction that would hold it is not
+    known, else whether that holds it in every pose; `current_a` (None: not known) is what it draws holding its worst.
+    """
+
+    holding: Holding
+    rating: Rating
+    share: float | None
+    may_sleep: bool | None
+    current_a: float | None
+    peak_nm: float | None
+    peak_at_s: float | None
+    rms_nm: float | None
+
+
+def strength_findings(prop: Prop) -> list[Finding]:
+    """An error for each servo that has more to hold than its stall torque with the drives at rest or at an end."""
+    values = np.array(
+        [
+            [drive.rest_value for drive in prop.drives],
+            [0.0] * len(prop.drives),
+            [drive.full_scale for drive in prop.drives],
+        ],
+        float,
+    )
+    # Each drive at either end while the others rest.
+    ends = [np.where(np.eye(len(prop.drives), dtype=bool), values[side], values[0]) for side in (1, 2)]
+    values = np.concatenate([values, *ends])
+    volts = servo_volts(prop)
+    ratings = [rating(servo_of(prop, drive), volts) for drive in prop.drives]
+    if not any(each.stall_nm for each in ratings):
+        return []
+    most = np.abs(shaft_torques(prop, values)).max(axis=0)
+    return [
+        _cannot_hold(drive.name, float(torque), each.stall_nm)
+        for drive, torque, each in zip(prop.drives, most.tolist(), ratings, strict=True)
+        if each.stall_nm is not None and torque > each.stall_nm
+    ]
+
+
+def servo_volts(prop: Prop) -> float | None:
+    """The voltage that the servos get [V]: what wires leave of the supply's at the current that it is made for."""
+    if prop.supply is None:
+        return None
+    wire = prop.supply.wire
+    drop = 0.0 if wire is None else wire_drop(prop.supply.current, wire.length, wire.area)
+    return max(prop.supply.voltage - drop, 0.0)
+
+
+def drives_power(
+    prop: Prop, holding: tuple[Holding, ...], able: list[Rating], lossy: Array, over: ShowTorques | None
+) -> tuple[DrivePower, ...]:
+    """All servos, with what they can do, the efficiencies `lossy` (D,) of their linkages, and a show."""
+    peaks, at, rms = (None, None, None) if over is None else (*over.peaks(), over.rms())
+    return tuple(
+        DrivePower(
+            holding=holding[d],
+            rating=able[d],
+            share=None if (stall := able[d].stall_nm) is None else holding[d].most_nm / stall,
+            may_sleep=_may_sleep(servo_of(prop, drive).friction, holding[d], float(lossy[d])),
+            current_a=_current(holding[d], able[d], servo_of(prop, drive).idle_current or 0.0),
+            peak_nm=None if peaks is None else float(peaks[d]),
+            peak_at_s=None if at is None else float(at[d]),
+            rms_nm=None if rms is None else float(rms[d]),
+        )
+        for d, drive in enumerate(prop.drives)
+    )
+
+
+def _may_sleep(friction: float | None, holding: Holding, lossy: float) -> bool | None:
+    """Whether friction holds a servo without power in every pose; None where that is not known.
+
+    Gravity turns it by what its linkage would pass back without any loss: what is lost would only help.
+    """
+    if friction is None:
+        return None
+    if holding.most_nm * lossy <= friction:
+        return True
+    return False if holding.tight or abs(holding.found_nm) * lossy > friction else None
+
+
+def _current(holding: Holding, able: Rating, idle_a: float) -> float | None:
+    """What a servo draws [A] when it holds its worst; None where its figures are not known."""
+    if able.stall_nm is None or able.stall_a is None:
+        return None
+    torque = np.array([min(holding.most_nm, able.stall_nm)])
+    return float(current_at(torque, able.stall_nm, able.stall_a, idle_a)[0])
+
+
+def holding_findings(prop: Prop, d: int, each: DrivePower) -> Iterator[Finding]:
+    """What there is to tell of what the servo of one drive holds, and what would help."""
+    name, holding, stall = prop.drives[d].name, each.holding, each.rating.stall_nm
+    if not holding.tight:
+        told = "no bound" if not isfinite(holding.most_nm) else f"{holding.most_nm:.3g} N·m at most"
+        sentence = (
+            f"has {told} proved for what it holds, and {abs(holding.found_nm):.3g} N·m found: a dead point of its "
+            "linkage, or springs, leave more open; keep its end points off dead points"
+        )
+        yield note("holding-open", name, sentence)
+    if stall is None:
+        return
+    most = holding.most_nm
+    if abs(holding.found_nm) > stall:
+        yield _cannot_hold(name, abs(holding.found_nm), stall)
+    elif most > GOOD_SHARE * stall and isfinite(most):
+        alone = (
+            f" ({holding.alone_nm:.2f} N·m with all others at rest)"
+            if holding.alone_nm < 0.8 * abs(holding.found_nm)
+            else ""
+        )
+        sentence = (
+            f"holds up to {most:.2f} N·m{alone}, {most / stall:.0%} of its stall torque at the voltage it gets; below "
+            f"a third to a half it keeps cool (common practice). A servo of {most / GOOD_SHARE:.1f} N·m or more, a "
+            f"reduction {most / GOOD_SHARE / stall:.1f} times as large, or a counterweight or spring would bring it "
+            "there"
+        )
+        tell = warning if most > MOST_SHARE * stall else note
+        yield tell("holding-share", name, sentence)
+
+
+def _cannot_hold(name: str, torque: float, stall: float) -> Finding:
+    sentence = (
+        f"has to hold {torque:.2f} N·m, and its servo stalls at {stall:.2f} N·m: it sinks, and gets hot. A servo of "
+        f"{torque / GOOD_SHARE:.1f} N·m or more, a larger reduction, a counterweight or a spring would hold it"
+    )
+    return error("cannot-hold", name, sentence)
+
+
+def following_findings(
+    prop: Prop, able: list[Rating], motion: Motion, over: ShowTorques
+) -> Iterator[Finding]:
+    """Servos whose torque left at their speed is less than what the show asks of them."""
+    for d, drive in enumerate(prop.drives):
+        stall, top = able[d].stall_nm, able[d].speed_deg_s
+        if np.isinf(motion.limits.acceleration[d]):
+            sentence = (
+                "has no acceleration limit, so that its speed jumps and the torque of a jump is not counted; give "
+                "it one"
+            )
+            yield note("speed-jumps", drive.name, sentence)
+        if stall is None or top is None:
+            continue
+        torque, speed = over.torque[:, d], over.speed[:, d]
+        # A servo that is driven by its load brakes it with all of its torque.
+        left = np.where(torque * speed > 0.0, torque_left(speed, stall, top), stall)
+        lacks = np.abs(torque) - left
+        i = int(np.argmax(lacks))
+        held = speed_left(float(torque[i]), stall, top)
+        if lacks[i] <= 0.0 or held > SLOWER * abs(speed[i]):
+            continue
+        yield warning("too-weak", drive.name, _weak(able[d], motion, over, d, i, float(left[i]), held))
+
+
+def _weak(able: Rating, motion: Motion, over: ShowTorques, d: int, i: int, left: float, held: float) -> str:
+    assert able.stall_nm is not None and able.speed_deg_s is not None
+    torque, resting = float(over.torque[i, d]), float(over.resting[i, d])
+    sentence = (
+        f"has to give {abs(torque):.2f} N·m at {abs(over.speed[i, d]):.0f} deg/s, {over.times[i]:.2f} s into the "
+        f"show, and has {left:.2f} N·m left at that speed: it falls behind. Against that torque it reaches "
+        f"{held:.0f} deg/s"
+    )
+    limit, moving = float(motion.limits.acceleration[d]), abs(torque - resting)
+    # At half of its speed a motor has half of its stall torque, and gives the most power.
+    spare = able.stall_nm / 2 - resting * float(np.sign(torque))
+    if moving > 0.05 * abs(torque) and isfinite(limit) and spare > 0.0:
+        sentence += (
+            f"; at {able.speed_deg_s / 2:.0f} deg/s, half of its speed without load, it can take an acceleration of "
+            f"{limit * spare / moving:.0f} deg/s2"
+        )
+    return f"{sentence}; set its limits so"
