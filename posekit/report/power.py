@@ -15,6 +15,7 @@ from posekit.report.strength import (
     DrivePower,
     drives_power,
     following_findings,
+    helped,
     holding_findings,
     servo_volts,
 )
@@ -23,6 +24,7 @@ from posekit.statics.burden import burden_of
 from posekit.statics.over_show import torques_over
 from posekit.statics.ratings import rating, rating_findings
 from posekit.statics.shafts import efficiencies
+from posekit.statics.ways import ways_of
 from posekit.statics.worst import worst_holding
 from posekit.stream.show import Show
 
@@ -77,12 +79,17 @@ def power_report(prop: Prop, show: Show | None = None) -> PowerReport:
     motion = None if show is None else follow(prop, show.times, show.values)
     over = None if motion is None else torques_over(prop, motion, burden)
     drives = drives_power(prop, holding, ratings, efficiencies(prop, burden.mechanism), over)
+    help_ = helped(prop, ways_of(prop, burden), drives)
     supply = supply_power(prop, drives, volts, over)
     findings = [
         *supply_findings(prop),
         *rating_findings(prop),
         *(show.findings if show else ()),
-        *(finding for d, each in enumerate(drives) for finding in holding_findings(prop, d, each)),
+        *(
+            finding
+            for d, each in enumerate(drives)
+            for finding in holding_findings(prop, d, each, help_.get(d, ""))
+        ),
         *(following_findings(prop, ratings, motion, over) if motion and over else ()),
         *feeding_findings(supply),
         *unknown_findings(prop),

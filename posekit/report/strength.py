@@ -16,7 +16,9 @@ from posekit.signal.calibration import servo_of
 from posekit.statics.currents import current_at, speed_left, torque_left, wire_drop
 from posekit.statics.over_show import ShowTorques
 from posekit.statics.ratings import Rating, rating
+from posekit.statics.remedies import Counterweight, Spring, remedies
 from posekit.statics.shafts import shaft_torques
+from posekit.statics.ways import Ways
 from posekit.statics.worst import Holding
 
 # Of stall torque, for holding: a servo that holds more gets hot (common practice: a third to a half).
@@ -116,8 +118,33 @@ def _current(holding: Holding, able: Rating, idle_a: float) -> float | None:
     return float(current_at(torque, able.stall_nm, able.stall_a, idle_a)[0])
 
 
-def holding_findings(prop: Prop, d: int, each: DrivePower) -> Iterator[Finding]:
-    """What there is to tell of what the servo of one drive holds, and what would help."""
+def helped(prop: Prop, ways: Ways, drives: tuple[DrivePower, ...]) -> dict[int, str]:
+    """What would help each servo that holds more than a good share, as a sentence, by the column of its drive."""
+    found = {}
+    for d, each in enumerate(drives):
+        most = each.holding.most_nm
+        if each.share is not None and each.share > GOOD_SHARE and isfinite(most):
+            told = [_said(remedy) for remedy in remedies(prop, ways, d, most)]
+            if told:
+                found[d] = "".join(f" {each}." for each in told)
+    return found
+
+
+def _said(remedy: Spring | Counterweight) -> str:
+    if isinstance(remedy, Spring):
+        return (
+            f"A spring of {remedy.torque_nm:.2f} N·m all the way on '{remedy.joint}' (torque = "
+            f"{remedy.torque_nm:.3g}) leaves {remedy.most_nm:.2f} N·m"
+        )
+    place = ", ".join(f"{each:g}" for each in remedy.at_mm)
+    return (
+        f"A counterweight of {remedy.mass_g:.0f} g at [{place}] of '{remedy.link}' leaves {remedy.most_nm:.2f} N·m, "
+        "and hangs on the joints before it"
+    )
+
+
+def holding_findings(prop: Prop, d: int, each: DrivePower, help_: str = "") -> Iterator[Finding]:
+    """What there is to tell of what the servo of one drive holds, and what would help: `help_` of `helped`."""
     name, holding, stall = prop.drives[d].name, each.holding, each.rating.stall_nm
     if not holding.tight:
         told = "no bound" if not isfinite(holding.most_nm) else f"{holding.most_nm:.3g} N·m at most"
@@ -130,7 +157,7 @@ def holding_findings(prop: Prop, d: int, each: DrivePower) -> Iterator[Finding]:
         return
     most = holding.most_nm
     if abs(holding.found_nm) > stall:
-        yield _cannot_hold(name, abs(holding.found_nm), stall)
+        yield _cannot_hold(name, abs(holding.found_nm), stall, help_)
     elif most > GOOD_SHARE * stall and isfinite(most):
         alone = (
             f" ({holding.alone_nm:.2f} N·m with all others at rest)"
@@ -139,18 +166,17 @@ def holding_findings(prop: Prop, d: int, each: DrivePower) -> Iterator[Finding]:
         )
         sentence = (
             f"holds up to {most:.2f} N·m{alone}, {most / stall:.0%} of its stall torque at the voltage it gets; below "
-            f"a third to a half it keeps cool (common practice). A servo of {most / GOOD_SHARE:.1f} N·m or more, a "
-            f"reduction {most / GOOD_SHARE / stall:.1f} times as large, or a counterweight or spring would bring it "
-            "there"
+            f"a third to a half it keeps cool (common practice). A servo of {most / GOOD_SHARE:.1f} N·m or more, or a "
+            f"reduction {most / GOOD_SHARE / stall:.1f} times as large, would bring it there.{help_}"
         )
         tell = warning if most > MOST_SHARE * stall else note
         yield tell("holding-share", name, sentence)
 
 
-def _cannot_hold(name: str, torque: float, stall: float) -> Finding:
+def _cannot_hold(name: str, torque: float, stall: float, help_: str = "") -> Finding:
     sentence = (
         f"has to hold {torque:.2f} N·m, and its servo stalls at {stall:.2f} N·m: it sinks, and gets hot. A servo of "
-        f"{torque / GOOD_SHARE:.1f} N·m or more, a larger reduction, a counterweight or a spring would hold it"
+        f"{torque / GOOD_SHARE:.1f} N·m or more, a larger reduction, a counterweight or a spring would hold it.{help_}"
     )
     return error("cannot-hold", name, sentence)
 

@@ -37,7 +37,7 @@ def to_shafts(prop: Prop, burden: Burden, asked: Array, held_deg: Array) -> Arra
 
     `held_deg` (P, D) are the angles of the shafts, each within what its linkage closes at.
     """
-    led = _on_leaders(burden.mechanism, asked, burden.si)
+    led = on_leaders(burden.mechanism, asked, burden.si)
     lossy = efficiencies(prop, burden.mechanism)
     at_shafts = np.zeros((len(asked), len(prop.drives)))
     for train in burden.mechanism.trains:
@@ -56,7 +56,7 @@ def rates(train: Train, held_deg: Array) -> Array:
         return train.linkage.rate(held_deg, train.hinge)[..., None] * train.mix
 
 
-def _on_leaders(mechanism: Mechanism, asked: Array, si: Array) -> Array:
+def on_leaders(mechanism: Mechanism, asked: Array, si: Array) -> Array:
     """Torques at the joints (P, J) with those of each follower put on its leader, by how it goes along."""
     led = asked.copy()
     for follower, leader, ratio, _ in reversed(mechanism.follows):

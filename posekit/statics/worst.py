@@ -58,10 +58,11 @@ def worst_holding(prop: Prop, burden: Burden | None = None) -> tuple[Holding, ..
     """
     made = burden_of(prop) if burden is None else burden
     ways = ways_of(prop, made)
-    return tuple(_worst(question(prop, ways, d)) for d in range(len(prop.drives)))
+    return tuple(worst_of(question(prop, ways, d)) for d in range(len(prop.drives)))
 
 
-def _worst(asked: Question) -> Holding:
+def worst_of(asked: Question) -> Holding:
+    """The worst case of one servo."""
     found = _climbed(asked, _tried(asked))
     proof = Proof(np.inf, *found, 0)
     if levers_alone_say(asked):
