@@ -1,4 +1,4 @@
-"""Sheets for the install and setting cards: each public method of `SheetDesk` is one request that the page can make."""
+"""Sheets, setting cards and the picture sheet: each public method of `SheetDesk` is one request of the page."""
 
 from __future__ import annotations
 
@@ -17,6 +17,8 @@ from posekit.report.cards import Cards, card_steps
 from posekit.report.cards_document import cards_html
 from posekit.report.figures import figures_csv
 from posekit.report.measured import Compared, compare
+from posekit.report.pictures import PictureSheet, picture_steps
+from posekit.report.pictures_document import pictures_html
 from posekit.report.sheet import sheet
 from posekit.report.sheet_document import sheet_html, sheet_markdown
 from posekit.report.steps import read_steps
@@ -27,13 +29,14 @@ PaperSize = Literal["A4", "Letter"]
 
 
 class SheetDesk:
-    """The sheets and the cards of the prop on a workbench."""
+    """The sheets, the cards and the pictures of the prop on a workbench."""
 
     def __init__(self, workbench: Workbench) -> None:
         self._workbench = workbench
         self._steps: Generator[int, None, Cards] | None = None
-        self._of: Prop | None = None  # what the cards are being made of
+        self._of: Prop | None = None  # what the cards or the pictures are being made of
         self._paper: PaperSize = "A4"
+        self._pictures: Generator[tuple[int, int], None, PictureSheet] | None = None
 
     def sheet_file(self, form: Literal["html", "csv", "md"], paper: PaperSize = "A4") -> FileView:
         """Patch, wiring and calibration: to print, to fill in, or as text."""
@@ -74,6 +77,29 @@ class SheetDesk:
                 return CardsView(count, count, file, finding_views(prop, made.findings))
             if time.monotonic() >= end:
                 return CardsView(done, len(prop.drives), None, ())
+
+    def pictures(self, paper: PaperSize = "A4") -> CardsView:
+        """Begin the picture sheet: all looks from three sides."""
+        self._paper, self._of = paper, self._workbench.prop
+        self._pictures = picture_steps(self._of, None, self._workbench.watched)
+        return self.pictures_on()
+
+    def pictures_on(self) -> CardsView:
+        """Go on with the picture sheet by one look."""
+        prop = self._workbench.prop
+        if self._pictures is None or prop is not self._of:
+            self._pictures = None
+            sentence = "no picture sheet of this prop is being made; begin it first"
+            raise PosekitError([error("prop-changed", "", sentence)])
+        try:
+            done, of = next(self._pictures)
+        except StopIteration as finished:
+            self._pictures, made = None, finished.value
+            content = pictures_html(made, date.today().isoformat(), self._paper)
+            count = len(made.looks)
+            file = FileView(f"{prop.name} picture sheet.html", HTML_TYPE, content)
+            return CardsView(count, count, file, finding_views(prop, made.findings))
+        return CardsView(done, of, None, ())
 
     def compare_sheet(self, data: bytes, name: str) -> ComparedView:
         """A sheet as CSV that was filled in, against the open prop. Nothing is changed."""

@@ -9,7 +9,7 @@ from posekit.bridge.views import FileView, FindingView
 
 @dataclass(frozen=True, slots=True)
 class CardsView:
-    """How many setting cards are made, of how many, and the file once all are; null before."""
+    """How many setting cards or looks are made, of how many, and the file once all are; null before."""
 
     done: int
     of: int

@@ -12,9 +12,11 @@ import posekit
 from posekit.cli.director import drawing, given_shown
 from posekit.cli.files import given_snapshot, must_be_free, write_result
 from posekit.cli.options import force_option, json_option, model_argument
+from posekit.cli.picture_sheet import write_sheet
 from posekit.cli.printing import finish, print_findings, print_json, say
 from posekit.errors import PosekitError, error
 from posekit.output import gltf, stl
+from posekit.output.paper import PAPERS, Paper
 from posekit.prop.fingerprint import for_people
 from posekit.report.director import director_figure
 from posekit.text import counted
@@ -29,6 +31,16 @@ from posekit.text import counted
     metavar="FILE.html",
     help="One file for the director instead: looks and shows by name (all by default), to look at and note on.",
 )
+@click.option(
+    "--sheet",
+    metavar="FILE",
+    help="A picture sheet instead: looks (all by default) from three sides: .html, or by a browser .pdf or .png.",
+)
+@click.option(
+    "--paper",
+    type=click.Choice(list(PAPERS)),
+    help="The paper of a picture sheet; without it, what the printer has.",
+)
 @click.option("--seconds", type=click.FloatRange(1e-3, 1e6), default=2.0, show_default=True,
               help="Time from one snapshot to the next.")  # fmt: skip
 @json_option
@@ -38,6 +50,8 @@ def command(
     snapshots: tuple[str, ...],
     output: str | None,
     html: str | None,
+    sheet: str | None,
+    paper: Paper | None,
     seconds: float,
     as_json: bool,
     force: bool,
@@ -49,9 +63,15 @@ def command(
 
     With --html the SNAPSHOTS are looks and shows, and a name of both brings both. The one file opens by a double
     click, without a network; shows move as the servos do. Notes made in it come back by `posekit notes`.
+
+    With --sheet each look is shown from the front, the left and above, to one scale, with what there is to tell of it.
     """
-    if (output is None) == (html is None):
-        raise click.UsageError("give one of -o FILE and --html FILE.html")
+    if sum(each is not None for each in (output, html, sheet)) != 1:
+        raise click.UsageError("give one of -o FILE, --html FILE.html and --sheet FILE")
+    if paper is not None and sheet is None:
+        raise click.UsageError("--paper goes with --sheet")
+    if sheet is not None:
+        return write_sheet(model, snapshots, sheet, paper, as_json=as_json, force=force)
     if html is not None:
         return _director(model, snapshots, html, as_json=as_json, force=force)
     assert output is not None

@@ -1,7 +1,8 @@
 """A document as one HTML file to print or to read on a phone: no script, no network, nothing beside it.
 
-Its policy allows the one style sheet by its digest and nothing else. Words of others are text nodes of a tree, so
-none of them can begin an element; they stand in `bdi`, so none can turn the letters beside them round.
+Its policy allows the one style sheet by its digest, pictures that lie in the file, and nothing else. Words of others
+are text nodes of a tree, so none of them can begin an element; they stand in `bdi`, so none can turn the letters beside
+them round.
 """
 
 from __future__ import annotations
@@ -28,7 +29,7 @@ def encode(document: Document, paper: Paper | None = None, mark: str = "") -> by
     """
     style = _page_rule(paper, mark) + STYLE
     html = Xml.Element("html", {"lang": "en"})
-    _head(html, document.title, style)
+    _head(html, document.title, style, _has_images(document))
     body = Xml.SubElement(html, "body")
     main = Xml.SubElement(body, "main")
     Xml.SubElement(Xml.SubElement(main, "h1"), "bdi").text = printable(document.title)
@@ -56,9 +57,15 @@ def _page_rule(paper: Paper | None, mark: str) -> str:
     )
 
 
-def _head(html: Xml.Element, title: str, style: str) -> None:
+def _has_images(document: Document) -> bool:
+    cards = (block for block in document.blocks if isinstance(block, Card))
+    return any(picture.svg.find("image") is not None for card in cards for picture in card.pictures)
+
+
+def _head(html: Xml.Element, title: str, style: str, images: bool) -> None:
     digest = base64.b64encode(hashlib.sha256(style.encode()).digest()).decode()
-    policy = f"default-src 'none'; style-src 'sha256-{digest}'; base-uri 'none'; form-action 'none'"
+    own = " img-src data:;" if images else ""  # which lie in the file itself
+    policy = f"default-src 'none'; style-src 'sha256-{digest}';{own} base-uri 'none'; form-action 'none'"
     head = Xml.SubElement(html, "head")
     Xml.SubElement(head, "meta", {"charset": "utf-8"})
     Xml.SubElement(head, "meta", {"http-equiv": "Content-Security-Policy", "content": policy})
@@ -127,7 +134,8 @@ def _cell(row: Xml.Element, cell: Cell, column: Column, *, is_first: bool) -> No
 def _card(where: Xml.Element, card: Card) -> None:
     section = Xml.SubElement(where, "section", {"class": "card"})
     Xml.SubElement(Xml.SubElement(section, "h2"), "bdi").text = printable(card.title)
-    Xml.SubElement(Xml.SubElement(section, "p"), "bdi").text = printable(card.said)
+    if card.said:
+        Xml.SubElement(Xml.SubElement(section, "p"), "bdi").text = printable(card.said)
     row = Xml.SubElement(section, "div", {"class": "pictures"})
     for picture in card.pictures:
         figure = Xml.SubElement(row, "figure")

@@ -98,7 +98,8 @@ CASES: dict[str, list[list[str]]] = {
     "linkage": [[FOLDER, HOSTILE], [HOSTILE, "tip"], [FOLDER, HOSTILE, "--joint", "-5", "5", "--type", "gear"]],
     "show": [[HOSTILE, "--no-open"], [FOLDER, "--port", HOSTILE]],
     "site": [["{0}/site", FOLDER], [HOSTILE + "/x", FOLDER], ["{0}/site", HOSTILE], [FOLDER, FOLDER]],
-    "export": [[FOLDER, "-o", "{0}/" + HOSTILE + ".stl"], [FOLDER, "-o", HOSTILE]],
+    "export": [[FOLDER, "-o", "{0}/" + HOSTILE + ".stl"], [FOLDER, "-o", HOSTILE], [FOLDER, "--sheet", HOSTILE],
+        [FOLDER, "1/1@0", "--sheet", "{0}/" + HOSTILE + ".html"]],
     "sheet": [
         [FOLDER, "--cards"], [FOLDER, "--cards", "--steps", "{0}/measured.csv"], [FOLDER, "--compare", HOSTILE],
         [FOLDER, "--compare", "{0}/measured.csv"], [FOLDER], [HOSTILE], [FOLDER, "-o", HOSTILE],

@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 import re
+from base64 import b64encode
 from pathlib import Path
 
 import pytest
+from click.testing import CliRunner
 
 import posekit
 from posekit.budgets import MEASURED_BYTES
+from posekit.cli import main
 from posekit.report.figures import figures_csv
 from posekit.report.sheet import sheet
 from posekit.report.sheet_document import sheet_html
+from tests.web.conftest import CHROMIUM, KEEP_PICTURES, PICTURES
 
 pytestmark = pytest.mark.page
 
@@ -96,3 +100,57 @@ def test_paper_is_of_its_size_and_no_name_does_anything(profile, tmp_path, size)
     boxes = [box.split()[2:] for box in re.findall(rb"/MediaBox \[([^\]]+)\]", content)]
     assert {tuple(round(float(each)) for each in box) for box in boxes} == {SIZES[size]}
     assert 2 <= len(re.findall(rb"/Type /Page\b(?!s)", content)) <= 4
+
+
+def size_of(png: bytes) -> tuple[int, int]:
+    assert png.startswith(b"\x89PNG")
+    return int.from_bytes(png[16:20], "big"), int.from_bytes(png[20:24], "big")
+
+
+def test_the_picture_sheet_is_made_look_by_look_stopped_printed_and_saved_as_a_picture(bench, shot) -> None:
+    panel = bench.tab("Sheets")
+    panel.get_by_role("button", name="Show the picture sheet").click()
+    panel.get_by_role("button", name="Stop").click()  # after the look that is being drawn
+    panel.get_by_role("button", name="Show the picture sheet").wait_for()
+    assert bench.page.get_by_role("heading", name="Marsh heron picture sheet").count() == 0
+    panel.get_by_role("button", name="Show the picture sheet").click()
+    bench.page.get_by_role("heading", name="Marsh heron picture sheet").wait_for()
+    count = "() => document.querySelector('.paper')?.shadowRoot?.querySelectorAll('svg image').length"
+    bench.becomes(count, 3 * 7)
+    assert "wings_open" in in_the_look(bench) and "200 mm" in in_the_look(bench)
+    shot(bench, "picture-sheet")
+    with bench.page.expect_download() as saved:
+        bench.page.get_by_role("button", name="Save as PNG").click()
+    assert saved.value.suggested_filename == "Marsh heron picture sheet.png"
+    png = saved.value.path().read_bytes()
+    width, height = size_of(png)
+    assert width == 1600 and height > 7 * 490, "seven rows of pictures"
+    # The figures are in it: bare rows would have a few colours.
+    counted = """async text => {
+        const bytes = Uint8Array.from(atob(text), (sign) => sign.charCodeAt(0));
+        const picture = await createImageBitmap(new Blob([bytes], {type: "image/png"}));
+        const pen = new OffscreenCanvas(picture.width, picture.height).getContext("2d");
+        pen.drawImage(picture, 0, 0);
+        return new Set(new Uint32Array(pen.getImageData(0, 0, picture.width, picture.height).data.buffer)).size;
+    }"""
+    assert bench.page.evaluate(counted, b64encode(png).decode()) > 5000
+    if KEEP_PICTURES:
+        (PICTURES / "picture-sheet-saved.png").write_bytes(png)
+    bench.page.get_by_role("button", name="Close").click()
+
+
+def test_the_command_draws_it_by_a_browser_on_its_paper_or_as_one_picture(tmp_path, monkeypatch) -> None:
+    monkeypatch.setenv("POSEKIT_CHROMIUM", CHROMIUM)
+    folder = Path(__file__).parents[2] / "models" / "heron"
+    for name, size in (("looks.pdf", "A4"), ("letter.pdf", "Letter"), ("looks.png", None)):
+        words = ["--sheet", str(tmp_path / name), *(("--paper", size) if size else ())]
+        done = CliRunner().invoke(main, ["export", str(folder), "alert", "preen", *words])
+        assert done.exit_code == 0, done.output
+        content = (tmp_path / name).read_bytes()
+        if size is None:
+            width, height = size_of(content)
+            assert width == 1600 and 2 * 490 < height < 3000
+        else:
+            boxes = [box.split()[2:] for box in re.findall(rb"/MediaBox \[([^\]]+)\]", content)]
+            assert {tuple(round(float(each)) for each in box) for box in boxes} == {SIZES[size]}
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["letter.pdf", "looks.pdf", "looks.png"]

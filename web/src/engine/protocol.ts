@@ -807,7 +807,7 @@ export interface TrialView {
   readonly links: Floats;
 }
 
-/** How many setting cards are made, of how many, and the file once all are; null before. */
+/** How many setting cards or looks are made, of how many, and the file once all are; null before. */
 export interface CardsView {
   readonly done: number;
   readonly of: number;
@@ -1132,6 +1132,10 @@ export interface Methods {
   cards: { params: { paper?: "A4" | "Letter"; times?: Uint8Array<ArrayBuffer> | null; name?: string }; result: CardsView };
   /** Go on with the cards for about so long; at least with one. */
   cards_on: { params: { seconds: number }; result: CardsView };
+  /** Begin the picture sheet: all looks from three sides. */
+  pictures: { params: { paper?: "A4" | "Letter" }; result: CardsView };
+  /** Go on with the picture sheet by one look. */
+  pictures_on: { params: Record<string, never>; result: CardsView };
   /** A sheet as CSV that was filled in, against the open prop. Nothing is changed. */
   compare_sheet: { params: { data: Uint8Array<ArrayBuffer>; name: string }; result: ComparedView };
   /** All notes that are kept with the open prop, against what it is now. */

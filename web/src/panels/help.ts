@@ -20,6 +20,6 @@ export const HELP: Readonly<Record<string, string>> = {
   motion:
     "Values jump, servos do not. Open a show, or begin one with a cue, to see when the figure lags behind, how fast it goes, and whether parts strike on the way.",
   sheets:
-    "For whoever wires and sets the figure: paper with all addresses and pulses, cards to set each drive by eye and stopwatch, and a table that you fill in at the figure and compare with the prop file. Nothing here changes the prop.",
+    "For whoever wires and sets the figure: paper with all addresses and pulses, cards to set each drive by eye and stopwatch, pictures of all looks, and a table that you fill in at the figure and compare with the prop file. Nothing here changes the prop.",
   findings: "Lists what is wrong or doubtful about the prop, worst first, each with what to do. No finding is no proof of safety.",
 };

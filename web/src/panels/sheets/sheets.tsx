@@ -1,4 +1,4 @@
-/** Sheets for the install and setting cards: to look at, to print, to save; and what comes back filled in. */
+/** Sheets for the install, setting cards and the picture sheet: to look at, to print, to save; and what comes back filled in. */
 
 import { useSignal } from "@preact/signals";
 import { useEffect, useRef } from "preact/hooks";
@@ -14,9 +14,12 @@ import { Fold } from "../../ui/fold";
 import { useId } from "../../ui/id";
 import { useRefusal } from "../../ui/refusal";
 import { Table } from "../../ui/table";
+import { complain } from "../../ui/toasts";
 import { readable } from "../../work/files";
 import type { Session } from "../../work/session";
 import { lay, print } from "./paper";
+import { Pictures } from "./pictures";
+import { hasPictures, pngOf } from "./png";
 import "./sheets.css";
 
 const PAPERS = [["A4", "A4"], ["Letter", "Letter"]] as const;
@@ -45,6 +48,9 @@ export function Sheets({ bench: { session } }: { bench: Bench }) {
       <Fold title="Setting cards" open>
         <Cards session={session} paper={paper.value} show={show} />
       </Fold>
+      <Fold title="Picture sheet" open>
+        <Pictures session={session} paper={paper.value} show={show} />
+      </Fold>
       <Fold title="What was measured" open>
         <Measured session={session} />
       </Fold>
@@ -56,7 +62,7 @@ export function Sheets({ bench: { session } }: { bench: Bench }) {
   );
 }
 
-interface MakerProps {
+export interface MakerProps {
   readonly session: Session;
   readonly paper: Paper;
   readonly show: (file: FileView) => void;
@@ -196,10 +202,15 @@ function Look({ file }: { file: FileView }) {
       <div class="row">
         <Button words="Print" kind="main" onClick={() => print(html)} />
         <Button icon="save" words="Save as HTML" onClick={() => save(file)} />
+        {hasPictures(html) && <Button icon="picture" words="Save as PNG" onClick={() => void savePng(file.name, html).catch(complain)} />}
       </div>
       <div class="paper" ref={box} role="document" aria-label={file.name} tabIndex={0} />
     </div>
   );
+}
+
+async function savePng(name: string, html: string): Promise<void> {
+  download(name.replace(/html$/, "png"), await pngOf(html), "image/png");
 }
 
 function save({ name, data, type }: FileView): void {
