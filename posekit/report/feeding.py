@@ -46,7 +46,7 @@ class SupplyPower:
     power_on_at_once_a: float
     power_on_pause_s: float | None
     power_on_staggered_a: float | None
-    supply_needed_a: float
+    supply_needed_a: float | None
     fuse_a: float | None
     wire_mm2: float | None
 
@@ -68,8 +68,11 @@ def supply_power(
     ]
     begun = power_on(stall, holding, max(ways, default=1.0), given)
     moving = float(np.maximum(holding, MOVING_SHARE * stall).sum())
-    drawn = max(moving, peak or 0.0)
-    fuse = next((size for size in FUSES_A if size >= RESERVE * drawn), None)
+    # Nothing is chosen by a sum from which a servo is missing.
+    needed = (
+        RESERVE * max(moving, peak or 0.0) if all(each.rating.stall_a for each in drives) and drives else None
+    )
+    fuse = None if needed is None else next((size for size in FUSES_A if size >= needed), None)
     wire = prop.supply.wire if prop.supply else None
     area = None
     if wire is not None and prop.supply is not None and fuse is not None:
@@ -88,7 +91,7 @@ def supply_power(
         power_on_at_once_a=begun.at_once_a,
         power_on_pause_s=begun.pause_s,
         power_on_staggered_a=begun.staggered_a,
-        supply_needed_a=RESERVE * drawn,
+        supply_needed_a=needed,
         fuse_a=fuse,
         wire_mm2=area,
     )
@@ -116,7 +119,7 @@ def feeding_findings(supply: SupplyPower) -> Iterator[Finding]:
     given = supply.current_a
     if given is None:
         return
-    if supply.supply_needed_a > given:
+    if supply.supply_needed_a is not None and supply.supply_needed_a > given:
         sentence = (
             f"= {given:g}: the servos draw up to {supply.supply_needed_a / RESERVE:.1f} A while they move; with a "
             f"quarter in reserve take {supply.supply_needed_a:.1f} A or more"
@@ -150,4 +153,8 @@ def unknown_findings(prop: Prop) -> Iterator[Finding]:
             )
             yield note("friction-unknown", path, sentence)
         if servo.stall_current is None and not servo.rated:
-            yield note("current-unknown", path, "has no stall_current, so it is missing in all currents")
+            yield note(
+                "current-unknown",
+                path,
+                "has no stall_current, so it is missing in all currents, and neither supply nor fuse can be chosen",
+            )

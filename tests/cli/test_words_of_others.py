@@ -91,6 +91,7 @@ CASES: dict[str, list[list[str]]] = {
         [FOLDER, "{0}/shows/a.toml"], [FOLDER, HOSTILE], [FOLDER, "a", "--within", "1"],
         [FOLDER, "a", "--csv", "{0}/" + HOSTILE + ".csv"],
     ],
+    "power": [[FOLDER], [FOLDER, "{0}/shows/a.toml"], [FOLDER, HOSTILE], [HOSTILE]],
     "hinge": [
         [FOLDER, HOSTILE + "@0,0,5"], [FOLDER, "tip@0,0,0", "--joint", HOSTILE, "--write"], [FOLDER, HOSTILE],
         [FOLDER, "tip@5,0,12", "-1,2,-3", "--joint", HOSTILE], [HOSTILE, HOSTILE],

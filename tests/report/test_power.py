@@ -89,6 +89,12 @@ def test_what_wires_take_is_missing_at_the_servos() -> None:
     assert report.supply.wire_mm2 == pytest.approx(2 * 3.0 * 2.0 / 58 / 0.3)
 
 
+def test_no_supply_is_chosen_by_a_sum_from_which_a_servo_is_missing() -> None:
+    report = power_report(prop_of(arm().text.replace("stall_current = 2.0\n", "")))
+    assert (report.supply.supply_needed_a, report.supply.fuse_a) == (None, None)
+    assert told(report)["current-unknown", "servos.s"] == "note"
+
+
 def test_servos_come_on_one_after_another_as_fast_as_the_supply_lets_them() -> None:
     """Four of 2 A stalled and 0.5 A held, half a second each: two at a time are 1 + 4 A at the most."""
     stall, held = np.full(4, 2.0), np.full(4, 0.5)
