@@ -234,6 +234,17 @@ def test_what_was_shown_is_saved_whole_and_the_folder_then_stands_so(page: Page,
     assert page.save(shown["number"])[0] == 409, "it is saved once"
 
 
+def test_notes_are_saved_into_the_folder_and_those_that_come_there_are_seen(page: Page, folder: Path) -> None:
+    notes = '{"posekit_notes": 1, "notes": []}\n'
+    shown = page.difference({"notes.json": {"text": notes}})
+    assert [each["path"] for each in shown["files"]] == ["notes.json"]
+    assert page.save(shown["number"])[0] == 200
+    assert (folder / "notes.json").read_text() == notes
+    before = page.now()
+    (folder / "notes.json").unlink()
+    assert "notes.json" in before["files"] and "notes.json" not in page.now(before["state"])["files"]
+
+
 def test_a_file_that_changes_between_difference_and_saving_leaves_all_as_they_are(
     page: Page, folder: Path
 ) -> None:

@@ -31,6 +31,7 @@ TABS = (
     "Drives",
     "Bench",
     "Looks",
+    "Notes",
     "Clearance",
     "Motion",
     "Sheets",

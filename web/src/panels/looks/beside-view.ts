@@ -43,8 +43,9 @@ function holder(): HTMLElement {
 
 /** Turn a view the way another one looks, as far away as it is. */
 function lookFrom(like: View["stage"], { camera, orbit, draw }: View["stage"]): void {
-  const away = like.camera.position.clone().sub(like.orbit.target);
-  camera.position.copy(orbit.target).add(away.setLength(camera.position.distanceTo(orbit.target)));
+  const far = camera.position.distanceTo(orbit.target);
+  const away = like.camera.position.clone().sub(like.orbit.target).setLength(far);
+  camera.position.copy(orbit.target).add(away);
   draw();
 }
 

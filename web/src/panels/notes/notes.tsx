@@ -65,7 +65,7 @@ function Item({ noted, note }: { noted: Noted; note: NoteView }) {
         <strong>{KINDS[note.kind]}</strong>
         <span class="quiet" dir="auto">{note.where}</span>
       </p>
-      {note.text !== "" && <p class="note__words" dir="auto">{note.text}</p>}
+      {note.text !== "" && <p class="note__words" dir="auto" {...(scrolls(note.text) && { tabIndex: 0 })}>{note.text}</p>}
       <p class="quiet">
         <bdi>{note.by}</bdi>{note.by && ", "}{note.made}
         {note.state === "done" && `; done ${note.done}`}
@@ -84,6 +84,11 @@ function Item({ noted, note }: { noted: Noted; note: NoteView }) {
       <Findings findings={refusal.findings} />
     </li>
   );
+}
+
+/** Whether words may be more than their box shows, which keys then reach to scroll it. */
+function scrolls(words: string): boolean {
+  return words.length > 250 || words.split("\n").length > 8;
 }
 
 function Bring({ bench: { noted, take }, began }: { bench: Bench; began: boolean }) {

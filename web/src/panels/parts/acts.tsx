@@ -139,9 +139,12 @@ function carried(parts: readonly PartView[], part: PartView, carrier: PartView):
 /** Remove a part; what goes with it is told first. */
 async function remove(session: Session, name: string): Promise<void> {
   const { rows } = await session.engine.ask("goes_with", { kind: "links", name });
+  const { notes } = await session.engine.ask("notes", {});
+  const left = notes.filter(({ part }) => part === name).length;
+  const stay = left > 0 ? ` ${left === 1 ? "A note" : `${left} notes`} of the director belong${left === 1 ? "s" : ""} to it: kept, and told that the part is gone.` : "";
   // Its own joint goes without saying: nothing else can be held by it.
   const words = rows.length > 0 ? `With it go: ${rows.join("; ")}. Undo brings all of it back.` : "Undo brings it back.";
-  const sure = await ask({ title: `Remove ${name}?`, words, yes: rows.length > 1 ? "Remove all of it" : "Remove it", no: "Keep it" });
+  const sure = await ask({ title: `Remove ${name}?`, words: words + stay, yes: rows.length > 1 ? "Remove all of it" : "Remove it", no: "Keep it" });
   if (!sure) return;
   session.part.value = null;
   await session.change(`Remove ${name}`, "remove", { kind: "links", name, with_all: true }, "all");
