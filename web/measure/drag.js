@@ -1,5 +1,5 @@
-// Runs in the page before its own code: `dragged` drags a joint by pointer events, 60 a second, and tells how long each
-// took to be seen [ms]. A picture is seen when the graphics have done all that was asked for it.
+// Runs in the page before its own code, after pictures.js: `dragged` drags a joint by pointer events, 60 a second, and
+// tells how long each took to be seen [ms]. A picture is seen when the graphics have done all that was asked for it.
 {
   const told = []; // when the page was told where the parts are, and which event that answers
   let events = []; // when each event came, and where its pointer was
@@ -33,7 +33,6 @@
 
   window.dragged = async ({ tool, events: count }) => {
     const canvas = document.querySelector("canvas");
-    const gl = canvas.getContext("webgl2");
     const turns = tool === "Turn by hand";
     const start = turns ? posekit.spot("arm") : grip();
     const send = (type, [x, y], buttons) =>
@@ -43,33 +42,9 @@
     canvas.setPointerCapture = canvas.releasePointerCapture = () => undefined; // there is no real pointer
     events = [];
     told.length = 0;
-    const pictures = [];
     const heard = []; // what the page takes to hear of an event
 
-    // A picture of the page is asked for in its own frame; what it takes is known once the graphics are through.
-    let watching = true;
-    let pending = 0;
-    const watch = () => {
-      if (!watching) return;
-      requestAnimationFrame(watch);
-      const begun = performance.now();
-      const channel = new MessageChannel();
-      channel.port1.onmessage = () => {
-        const fence = gl.fenceSync(gl.SYNC_GPU_COMMANDS_COMPLETE, 0);
-        gl.flush();
-        pending += 1;
-        const look = () => {
-          if (gl.getSyncParameter(fence, gl.SYNC_STATUS) !== gl.SIGNALED) return void setTimeout(look, 1);
-          gl.deleteSync(fence);
-          pending -= 1;
-          pictures.push({ begun, done: performance.now() });
-        };
-        look();
-      };
-      channel.port2.postMessage(0);
-    };
-    requestAnimationFrame(watch);
-
+    const { pictures, stop } = window.watchPictures();
     send("pointerdown", start, 1);
     const since = performance.now();
     await new Promise((over) => {
@@ -89,10 +64,10 @@
       }, 1000 / 60);
     });
     const seconds = (performance.now() - since) / 1000;
-    const seenIn = pictures.length;
+    const seenIn = pictures.filter(({ drawn }) => drawn).length;
+    await window.dragOver?.(); // for who looks from outside at what it took
     await new Promise((next) => setTimeout(next, 1500));
-    watching = false;
-    while (pending > 0) await new Promise((next) => setTimeout(next, 20));
+    await stop();
     if (turns) send("pointerup", events.at(-1).px, 0);
     else window.dispatchEvent(new KeyboardEvent("keydown", { key: "Escape" }));
 
@@ -102,7 +77,7 @@
       const picture = pictures.find(({ begun }) => applied[index] !== undefined && begun >= applied[index]);
       return picture ? picture.done - at : 1e4;
     });
-    return { latencies, heard, drawn: pictures.map(({ begun, done }) => done - begun), pictures: seenIn, seconds };
+    return { latencies, heard, drawn: pictures.filter(({ drawn }) => drawn).map(({ begun, done }) => done - begun), pictures: seenIn, seconds };
   };
 
   /** On the arrow of the handles that goes up. */

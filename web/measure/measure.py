@@ -35,6 +35,9 @@ FLAGS = (  # noqa: SIM905  (one line of flags reads better than a list of nine)
     "--no-sandbox --use-gl=angle --use-angle=swiftshader --enable-unsafe-swiftshader --disable-quic "
     "--no-first-run --disable-background-networking --disable-component-update --disable-sync"
 ).split()
+# Where there is no graphics card a browser puts the page together by its own program and has only the figure drawn by a
+# WebGL in software. With the flags above, which the tests take, the whole page goes through that.
+BROWSERS = {"as it comes": ["--no-sandbox"], "all by WebGL": list(FLAGS)}
 
 # Notes when each state of the page is first seen, in ms from the start of the navigation.
 WATCH = """

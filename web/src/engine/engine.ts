@@ -1,4 +1,4 @@
-// The page's side of the door: one worker, requests in order, and of a kind that repeats only the newest.
+// The page's side of the door: one worker, requests in order, and of a kind that repeats only the newest, once a frame.
 
 import { newWorker } from "./launch";
 import type { FromWorker, Method, Progress, ToWorker } from "./messages";
@@ -26,10 +26,25 @@ interface Request {
   readonly reject: (reason: Error) => void;
 }
 
+const LONGEST_FRAME_MS = 250; // a window that is covered may have none
+
+/** Do it once the next frame is drawn; at once where nobody looks. */
+function afterFrame(doing: () => void): void {
+  if (document.hidden) return doing();
+  let done = false;
+  const once = (): void => {
+    if (!done) doing();
+    done = true;
+  };
+  requestAnimationFrame(once);
+  setTimeout(once, LONGEST_FRAME_MS);
+}
+
 export class Engine {
   private worker: Worker | null = null;
   private waiting: Request[] = [];
   private running: Request | null = null;
+  private readonly unseen = new Set<Method>(); // kinds that repeat, whose last answer no frame has shown yet
   private lastId = 0;
 
   constructor(private readonly tell: (progress: Progress) => void) {
@@ -101,10 +116,20 @@ export class Engine {
 
   private next(): void {
     if (this.running || !this.worker) return;
-    const request = this.waiting.shift();
-    if (!request) return;
+    const request = this.waiting[0];
+    // Where frames are slow, a newer one may come before it could be seen; to answer it would make them slower.
+    if (!request || this.unseen.has(request.message.method)) return;
+    this.waiting.shift();
     this.running = request;
     this.worker.postMessage(request.message);
+  }
+
+  private showFirst(method: Method): void {
+    this.unseen.add(method);
+    afterFrame(() => {
+      this.unseen.delete(method);
+      this.next();
+    });
   }
 
   private hear(message: FromWorker): void {
@@ -123,6 +148,7 @@ export class Engine {
     const request = this.running;
     if (!request || request.message.id !== message.id) return;
     this.running = null;
+    if (NEWEST_WINS.has(request.message.method)) this.showFirst(request.message.method);
     if (message.kind === "result") request.resolve(message.result as never);
     else request.reject(new Refused(message.findings));
     this.next();

@@ -21,7 +21,7 @@ export interface Figure {
   dispose(): void;
 }
 
-const TRIANGLES_MOVING = 20_000; // of all parts together
+const TRIANGLES_MOVING = 10_000; // of all parts together
 
 /** A figure from a GLB that posekit wrote: each node of a link says so in its extras. */
 export async function loadFigure(glb: ArrayBuffer): Promise<Figure> {
@@ -107,13 +107,19 @@ function plainly(fine: Material): Material {
   return new MeshLambertMaterial({ color, vertexColors, side, transparent, opacity });
 }
 
-/** For each geometry that has more triangles than its share, its own list of them and one of so many. */
+/**
+ * For each geometry that has more triangles than its share, its own list of them and one of so many. The small ones stay
+ * whole for up to half of the triangles: it is by their edges that they are known.
+ */
 function fewer(geometries: readonly BufferGeometry[]): Map<BufferGeometry, { whole: BufferAttribute | null; few: BufferAttribute }> {
-  const each = new Map([...new Set(geometries)].map((geometry) => [geometry, (geometry.getIndex() ?? geometry.getAttribute("position")).count / 3]));
-  const all = [...each.values()].reduce((sum, count) => sum + count, 0);
+  const count = (geometry: BufferGeometry): number => (geometry.getIndex() ?? geometry.getAttribute("position")).count / 3;
+  const bySize = [...new Set(geometries)].sort((one, other) => count(one) - count(other));
+  let whole = 0;
+  while (bySize[0] && whole + count(bySize[0]) <= TRIANGLES_MOVING / 2) whole += count(bySize.shift() as BufferGeometry); // ends with the list
+  const share = (TRIANGLES_MOVING - whole) / bySize.reduce((sum, geometry) => sum + count(geometry), 0);
   const lists = new Map<BufferGeometry, { whole: BufferAttribute | null; few: BufferAttribute }>();
-  for (const [geometry, count] of each) {
-    const few = thinned(geometry, (count / all) * TRIANGLES_MOVING);
+  for (const geometry of bySize) {
+    const few = thinned(geometry, count(geometry) * share);
     if (few) lists.set(geometry, { whole: geometry.getIndex(), few });
   }
   return lists;

@@ -9,7 +9,7 @@ const MOVING_MS = 250; // between pictures: what comes after less goes on moving
 const REST_MS = 180; // without a picture asked for: it rests
 const HELD_REST_MS = 1000; // and with a pointer down, whose next picture may wait for Python
 const SHARES = [0.35, 0.5, 0.7, 1] as const; // of the pixels along a side while it gives way
-const [TOO_LONG_MS, SHORT_MS] = [18, 7]; // a picture that gives way: with fewer pixels the next time, or with more
+const [TOO_LONG_MS, SHORT_MS] = [18, 10]; // a picture that gives way: with fewer pixels the next time, or with more
 const KEPT = 5; // how long the last ones took
 
 type Gl = WebGL2RenderingContext;
@@ -21,6 +21,8 @@ export interface Pace {
   begin(): void;
   /** It was drawn, which may take its time yet. */
   drawn(): void;
+  /** Whether the last one gave way. */
+  gives(): boolean;
   /** Be fine now, as for a picture to keep. */
   fine(): void;
   /** Be fine until told otherwise, as for a film. */
@@ -37,7 +39,7 @@ export function createPace(gl: Gl, slowByNature: boolean, give: (way: number | n
   let resting = false;
   let steady = false;
   let timer = 0;
-  let level = 1;
+  let level = 2;
   let fine: number[] = [];
   let coarse: number[] = [];
   let began = 0;
@@ -83,6 +85,17 @@ export function createPace(gl: Gl, slowByNature: boolean, give: (way: number | n
     setTimeout(look, 4);
   }
 
+  function restLater(): void {
+    clearTimeout(timer);
+    const rest = (): void => {
+      resting = true;
+      draw();
+    };
+    timer = window.setTimeout(rest, held ? HELD_REST_MS : REST_MS);
+  }
+  // A fine picture in the middle of a drag would hold up those that follow the pointer.
+  addEventListener("pointermove", () => held && gives && restLater(), { capture: true });
+
   return {
     asked: () => clearTimeout(timer),
 
@@ -96,14 +109,11 @@ export function createPace(gl: Gl, slowByNature: boolean, give: (way: number | n
     drawn() {
       last = performance.now();
       clearTimeout(timer);
-      if (gives) {
-        timer = window.setTimeout(() => {
-          resting = true;
-          draw();
-        }, held ? HELD_REST_MS : REST_MS);
-      }
+      if (gives) restLater();
       time();
     },
+
+    gives: () => gives,
 
     fine: () => change(false),
 

@@ -2,7 +2,6 @@
 
 import {
   Box3,
-  CanvasTexture,
   DirectionalLight,
   HemisphereLight,
   PCFShadowMap,
@@ -11,7 +10,6 @@ import {
   Raycaster,
   Scene,
   Sphere,
-  SRGBColorSpace,
   Vector2,
   Vector3,
   WebGLRenderer,
@@ -20,6 +18,7 @@ import { OrbitControls } from "three/addons/controls/OrbitControls.js";
 import { createGround, type Ground } from "./ground";
 import { createLabels, type Labels } from "./labels";
 import { createPace, drawnByProgram } from "./pace";
+import { createBandedSky, createSky } from "./sky";
 
 export interface Stage {
   readonly scene: Scene;
@@ -29,6 +28,8 @@ export interface Stage {
   readonly labels: Labels;
   /** Draw soon; many calls before the next frame are one drawing. */
   draw(): void;
+  /** Parts stand elsewhere: draw, and where a picture gives way do not even wait for the frame that is to show it. */
+  drawMoved(): void;
   /** Fit light, ground and camera to a figure of this size. */
   frame(bounds: Box3, camera: "move" | "keep"): void;
   /** Look at a point from `distance` m away, the direction of view kept. */
@@ -49,6 +50,7 @@ const FINER = 1.5; // times as many where each has but one sample: edges are as 
 
 export function createStage(holder: HTMLElement): Stage {
   const byProgram = drawnByProgram();
+  if (byProgram) document.documentElement.dataset["graphics"] = "program"; // what lies over the picture has layers then
   const renderer = rendererOr(!byProgram, "This browser gives no WebGL, without which there is no picture. Another browser or a newer graphics driver may.");
   renderer.debug.checkShaderErrors = false; // asking waits for every shader, one after the other
   renderer.shadowMap.enabled = true;
@@ -65,6 +67,7 @@ export function createStage(holder: HTMLElement): Stage {
   const scene = new Scene();
   const camera = new PerspectiveCamera(35, 1, 0.005, 20);
   const labels = createLabels(holder);
+  const sky = byProgram ? createBandedSky(renderer) : createSky(scene);
   const { sun, fill } = createLights(scene);
   const ground: Ground = createGround();
   scene.add(ground.object);
@@ -92,16 +95,27 @@ export function createStage(holder: HTMLElement): Stage {
   let asked = 0;
   function draw(): void {
     pace.asked();
-    asked ||= requestAnimationFrame(() => {
-      asked = 0;
-      orbit.update(); // with damping this moves the camera on, which asks for the next frame
-      pace.begin();
-      render();
-      pace.drawn();
-    });
+    asked ||= requestAnimationFrame(drawNow);
+  }
+
+  function drawNow(): void {
+    asked = 0;
+    orbit.update(); // with damping this moves the camera on, which asks for the next frame
+    pace.begin();
+    render();
+    pace.drawn();
+  }
+
+  let ahead = false; // of the frame that comes, which finds its picture done
+  function drawMoved(): void {
+    if (ahead || asked || document.hidden || !pace.gives()) return draw();
+    ahead = true;
+    requestAnimationFrame(() => (ahead = false));
+    drawNow();
   }
 
   function render(): void {
+    sky.begin();
     renderer.render(scene, camera);
     labels.place(camera, canvas.clientWidth, canvas.clientHeight);
   }
@@ -120,7 +134,7 @@ export function createStage(holder: HTMLElement): Stage {
   }).observe(holder);
 
   function paint(): void {
-    scene.background = sky(shownColour("--sky"), shownColour("--sky-low"));
+    sky.paint(shownColour("--sky"), shownColour("--sky-low"));
     ground.paint(shownColour("--line-strong"));
     draw();
   }
@@ -161,6 +175,7 @@ export function createStage(holder: HTMLElement): Stage {
     canvas,
     labels,
     draw,
+    drawMoved,
     frame,
     lookAt(point, distance) {
       fitted = null;
@@ -223,21 +238,6 @@ export function shownColour(name: `--${string}`): string {
   const colour = getComputedStyle(probe).color;
   probe.remove();
   return colour;
-}
-
-/** The room behind the figure, from top to bottom. */
-function sky(top: string, bottom: string): CanvasTexture {
-  const canvas = document.createElement("canvas");
-  [canvas.width, canvas.height] = [1, 128];
-  const pen = canvas.getContext("2d");
-  const fill = pen?.createLinearGradient(0, 0, 0, canvas.height);
-  fill?.addColorStop(0.25, top);
-  fill?.addColorStop(1, bottom);
-  if (pen && fill) pen.fillStyle = fill;
-  pen?.fillRect(0, 0, 1, canvas.height);
-  const texture = new CanvasTexture(canvas);
-  texture.colorSpace = SRGBColorSpace;
-  return texture;
 }
 
 function createLights(scene: Scene): { sun: DirectionalLight; fill: DirectionalLight } {

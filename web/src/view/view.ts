@@ -109,7 +109,7 @@ export function createView(holder: HTMLElement): View {
       if (acting) return;
       figure?.place(links, transforms);
       bodies?.place(points?.data ?? null);
-      stage.draw();
+      stage.drawMoved();
     },
 
     act(links, real, step, commanded, points = null) {
@@ -124,7 +124,7 @@ export function createView(holder: HTMLElement): View {
         shadow ??= { ghost: createGhost(figure, links, new Set(links), shownColour("--brass")), of: figure };
         shadow.ghost.place(commanded, step, real);
       }
-      stage.draw();
+      stage.drawMoved();
     },
 
     linkages(views) {
@@ -141,7 +141,7 @@ export function createView(holder: HTMLElement): View {
       all?.set(points.data, first * 9);
       figure?.place(links, transforms);
       bodies?.place(all ?? null);
-      stage.draw();
+      stage.drawMoved();
     },
 
     grips: () => (acting ? [] : (bodies?.grips() ?? [])),
