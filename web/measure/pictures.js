@@ -8,8 +8,7 @@
     return clear.apply(this, all);
   };
 
-  window.watchPictures = () => {
-    const gl = document.querySelector("canvas").getContext("webgl2");
+  window.watchPictures = (gl = document.querySelector("canvas").getContext("webgl2")) => {
     const pictures = [];
     // They go through in the order asked, so one look at the oldest at a time is enough, and takes little from what is
     // measured.
