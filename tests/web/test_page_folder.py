@@ -45,9 +45,27 @@ def show(address: str) -> Iterator[Callable[[Path], serve.Server]]:
         yield start
 
 
+# After how long a pause each look at the folder begins, in ms, and what it was answered.
+LOOKS = """
+globalThis.looks = [];
+const [later, ask] = [globalThis.setTimeout, globalThis.fetch];
+let pause = 0;
+globalThis.setTimeout = (work, ms = 0, ...more) => later(() => { pause = ms; work(...more); }, ms);
+globalThis.fetch = async (...asked) => {
+    if (!String(asked[0]?.url ?? asked[0]).includes("folder/now")) return ask(...asked);
+    const look = {pause, status: 0};
+    looks.push(look);
+    const answer = await ask(...asked);
+    look.status = answer.status;
+    return answer;
+};
+"""
+
+
 @pytest.fixture
 def shown(profile: Any, folder: Path, show: Callable[[Path], serve.Server]) -> Bench:
     """The page by the address that was given out, with the builder's folder in it."""
+    profile.add_init_script(LOOKS)
     return opened(profile.new_page(), show(folder))
 
 
@@ -126,8 +144,15 @@ def test_a_change_on_disk_shows_and_what_was_there_before_is_one_undo_away(
     page = shown.page
     old, new = (folder / "prop.toml").read_text(), edited(folder, 120)
     page.get_by_label("head_turn", exact=True).fill("200")
+    shown.quiet()
+    before = page.evaluate("looks.length")
     (folder / "prop.toml").write_text(new)
     has_text(shown, new)
+    # Within a second: looks follow each other after 400 ms at most, and the one after the change brings it.
+    # Another may be under way as the file is written, or begin between the two lines above.
+    looks = page.evaluate("looks")
+    assert all(look["pause"] <= 400 for look in looks)
+    assert 200 in [look["status"] for look in looks[before - 1 : before + 2]]
     prop = posekit.load(folder)
     values = [200 if drive.name == "head_turn" else drive.rest_value for drive in prop.drives]
     shown.stands_as(pose_at(prop, values))
