@@ -63,13 +63,20 @@ def save_over(
 
     None for a file removes it. `over` has for each the `digest` of the file that stands there, None where there is
     none. All are looked at before the first is written, so that a change on disk leaves all of them as they are;
-    `prop.toml` comes after the files that it names, what is removed after that. Raises PosekitError.
+    `prop.toml` comes after the files that it names, what is removed after that. A file that changes its name in capital
+    letters alone is one file on many systems: there the old name goes first. Raises PosekitError.
     """
-    if wrong := problems_of(files):
+    if wrong := problems_of(path for path, content in files.items() if content is not None):
         raise PosekitError(wrong)
     top = FilePath(folder)
-    ordered = sorted(files, key=lambda path: (files[path] is None, path == PROP_FILE, path))
+    old_name = _renamed(files)
+    order = {path: 3 if files[path] is None else 2 if path == PROP_FILE else 1 for path in files}
+    order.update(dict.fromkeys(old_name.values(), 0))
+    ordered = sorted(files, key=lambda path: (order[path], path))
     places = {path: file_inside(top, path) for path in ordered}
+    # Where capital letters do not count, the file of the new name is there already: it is the one of the old name.
+    there = {new: over.get(old) for new, old in old_name.items() if _are_one(places[new], places[old])}
+    over = {**over, **there}
     _still_there(places, over)
     unfinished: dict[str, str] = {}
     done: list[str] = []
@@ -94,6 +101,17 @@ def save_over(
         for left in unfinished.values():
             with suppress(OSError):
                 os.unlink(left)
+
+
+def _renamed(files: Mapping[str, bytes | None]) -> dict[str, str]:
+    """The old name by the new one, of files whose names change in capital letters alone."""
+    removed = {path.casefold(): path for path, content in files.items() if content is None}
+    written = [path for path, content in files.items() if content is not None]
+    return {path: removed[path.casefold()] for path in written if path.casefold() in removed}
+
+
+def _are_one(one: FilePath, other: FilePath) -> bool:
+    return os.path.exists(one) and os.path.exists(other) and os.path.samefile(one, other)
 
 
 def save_new(prop: Prop, folder: str | FilePath, beside: Mapping[str, bytes] | None = None) -> None:

@@ -12,6 +12,8 @@ from hypothesis import strategies as st
 
 import posekit
 from posekit import budgets
+from posekit.bridge.saving import Saving
+from posekit.bridge.workbench import Workbench
 from posekit.prop import writer
 from posekit.prop.difference import Line, differences, digest
 
@@ -165,3 +167,31 @@ def test_nothing_is_written_through_a_link_that_leads_out_or_over_a_pipe(
         with pytest.raises(posekit.PosekitError):
             writer.save_over(folder, {path: b"mine"}, {path: None})
     assert on_disk(outside) == {"a.csv": b"theirs"}
+
+
+def test_a_name_that_changes_in_capital_letters_alone_keeps_its_file_on_any_disk(
+    folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Where these do not count, as on the disk that is made of small letters here, both names are one file."""
+    rename: dict[str, bytes | None] = {"looks/up.csv": None, "looks/Up.csv": b"new"}
+    old = (folder / "looks" / "up.csv").read_bytes()
+    with pytest.raises(posekit.PosekitError, match="changed on disk"):
+        writer.save_over(folder, rename, {"looks/up.csv": digest(b"another"), "looks/Up.csv": None})
+    writer.save_over(folder, rename, {"looks/up.csv": digest(old), "looks/Up.csv": None})
+    assert sorted(path.name for path in (folder / "looks").iterdir()) == ["Up.csv"]
+    (folder / "looks" / "Up.csv").rename(folder / "looks" / "up.csv")
+    monkeypatch.setattr(writer, "file_inside", lambda top, path: Path(top) / path.lower())
+    writer.save_over(folder, rename, {"looks/up.csv": digest(b"new"), "looks/Up.csv": None})
+    assert (folder / "looks" / "up.csv").read_bytes() == b"new"
+    with pytest.raises(posekit.PosekitError, match="same file on systems that ignore capital letters"):
+        writer.save_over(folder, {"looks/up.csv": b"a", "looks/Up.csv": b"b"}, {})
+
+
+def test_a_new_file_that_some_system_takes_for_another_in_the_folder_is_refused_before_it_is_shown() -> None:
+    there = ("prop.toml", "looks/Smile.csv")
+    with pytest.raises(posekit.PosekitError, match="same file on systems that ignore capital letters"):
+        Saving(Workbench()).differences({}, {"looks/smile.csv": b"1"}, there)
+    (new, gone) = Saving(Workbench()).differences(
+        {"looks/Smile.csv": b"1"}, {"looks/Smile.csv": None, "looks/smile.csv": b"1"}, there
+    )
+    assert {new.kind, gone.kind} == {"new", "removed"}

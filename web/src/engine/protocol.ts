@@ -1094,8 +1094,12 @@ export interface Methods {
   swing_frames: { params: { begin: number; step: number; count: number; linkages?: boolean }; result: FramesView };
   /** Put a drive back to where it began: 90 degrees about neutral, no limits but those of its servo. */
   reset_drive: { params: { drive: string }; result: PropView };
-  /** What the new files change in the old ones, file by file and line by line; null removes a file. */
-  differences: { params: { old: Readonly<Record<string, Uint8Array<ArrayBuffer>>>; new: Readonly<Record<string, Uint8Array<ArrayBuffer> | null>> }; result: ReadonlyArray<FileDifference> };
+  /**
+   * What the new files change in the old ones, file by file and line by line; null removes a file.
+   *
+   * `there` are the paths of all files in the folder. A new file that some system takes for one of them is refused.
+   */
+  differences: { params: { old: Readonly<Record<string, Uint8Array<ArrayBuffer>>>; new: Readonly<Record<string, Uint8Array<ArrayBuffer> | null>>; there?: ReadonlyArray<string> }; result: ReadonlyArray<FileDifference> };
   /** Where all joints stand, and the links with them at 0. */
   joint_places: { params: Record<string, never>; result: JointsView };
   /** A point of a part, picked in its frame [m] in the picture: in the world with all joints at 0 [mm]. */

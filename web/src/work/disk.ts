@@ -150,7 +150,7 @@ export function doorsTo(disk: Disk, engine: Engine, digestOf: (data: Bytes) => P
     async difference(next, known) {
       const { old, over } = await below(next);
       const there = Object.keys(next).flatMap((path) => (old[path] ? [[path, old[path]] as const] : []));
-      const changed = await engine.ask("differences", { old: Object.fromEntries(there), new: next });
+      const changed = await engine.ask("differences", { old: Object.fromEntries(there), new: next, there: [...Object.keys(files), ...ignored] });
       const meanwhile = (path: string): boolean => over[path] !== undefined && over[path] !== known[path];
       const difference: Difference = {
         number: (shown?.number ?? 0) + 1,
@@ -169,8 +169,7 @@ export function doorsTo(disk: Disk, engine: Engine, digestOf: (data: Bytes) => P
       const saved = difference.files.filter(({ path, meanwhile }) => !meanwhile || wins.includes(path)).map(({ path }) => path);
       const { over: still } = await below(next);
       if (saved.some((path) => still[path] !== over[path])) throw new ChangedOnDisk([changedOnDisk(handle.name)]);
-      // The prop file last: where the disk is full before that, the folder still holds the prop that it held.
-      for (const path of [...saved].sort((one, other) => Number(one === "prop.toml") - Number(other === "prop.toml"))) {
+      for (const path of inOrder(saved, next)) {
         await put(handle, path, next[path] ?? null);
       }
       const left = difference.files.map(({ path }) => path).filter((path) => !saved.includes(path));
@@ -180,6 +179,17 @@ export function doorsTo(disk: Disk, engine: Engine, digestOf: (data: Bytes) => P
       return { ...told(), saved, left } satisfies Saved;
     },
   };
+}
+
+/**
+ * The prop file last of what is written: where the disk is full before that, the folder still holds the prop that it held.
+ * What is removed goes after that; but where a name changes in capital letters alone both are one file on many systems, and
+ * the old name goes first.
+ */
+function inOrder(paths: readonly string[], next: Readonly<Record<string, Bytes | null>>): readonly string[] {
+  const written = new Set(paths.filter((path) => next[path]).map((path) => path.toLowerCase()));
+  const turn = (path: string): number => (next[path] ? (path === "prop.toml" ? 2 : 1) : written.has(path.toLowerCase()) ? 0 : 3);
+  return [...paths].sort((one, other) => turn(one) - turn(other));
 }
 
 /** Write one file, whole or not at all; null removes it. */
