@@ -40,7 +40,7 @@ export function ViewTools({ bench }: { bench: Bench }) {
       <div class="choice" role="group" aria-label="Show">
         <Toggle icon="axes" name="Joint axes" short="axes" on={axes} />
         <Toggle icon="names" name="Part names" short="names" on={names} />
-        <Toggle icon="linkage" name="Linkages: horns, rods, wheels" short="links" on={session.linkages} />
+        <Toggle icon="linkage" name="Linkages: horns, rods, wheels" short="linkages" on={session.linkages} />
         <Toggle icon="sweep" name="Sweep the chosen joint between its end points" short="sweep" on={sweep} />
       </div>
       <Button icon="home" name="Show all" short="all" onClick={view.home} />

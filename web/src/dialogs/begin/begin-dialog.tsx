@@ -71,7 +71,7 @@ function Choose({ begin, openAll }: Pick<BeginDialogProps, "begin" | "openAll">)
   return (
     <>
       <p class="quiet">
-        From meshes: STL, OBJ, PLY or GLB, several at once, as they stand in CAD. From one STEP file. From one URDF with its meshes, as a folder or a zip.
+        From meshes: STL, OBJ (bring its .mtl, too, for its colours), PLY or GLB, several at once, as they stand in CAD. From one STEP file. From one URDF with its meshes, as a folder or a zip.
         Dropping them anywhere on the page works too. Nothing leaves this machine.
       </p>
       <div class="row">
