@@ -127,6 +127,19 @@ class Bench:
                     return
         raise AssertionError(f"{expression} is {found!r}, not {wanted!r}")
 
+    def finger(self, begin: tuple[float, float], end: tuple[float, float]) -> None:
+        """Drag a finger over the screen, from a place to another [px]."""
+        screen = self.page.context.new_cdp_session(self.page)
+        way = np.linspace(begin, end, 6)
+        for kind, points in [
+            ("touchStart", way[:1]),
+            *(("touchMove", [at]) for at in way[1:]),
+            ("touchEnd", []),
+        ]:
+            touched = [{"x": float(x), "y": float(y)} for x, y in points]
+            screen.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": touched})
+        screen.detach()
+
     def tab(self, name: str) -> Locator:
         """Open the panel of this name."""
         self.page.get_by_role("tab", name=name).click()

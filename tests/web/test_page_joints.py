@@ -64,6 +64,25 @@ def joint(bench, name: str) -> posekit.prop.model.Joint:
     return next(each for each in (*prop.joints, *prop.fixed) if each.name == name)
 
 
+STOP_TOO_EARLY = """() => {
+    const panel = document.querySelector("#panel-joints");
+    const [slider, choice] = [panel.querySelector(".slider"), panel.querySelector("select")];
+    slider.value = 30;
+    slider.dispatchEvent(new Event("input", {bubbles: true}));
+    panel.querySelector("[data-stop=high]").click();
+    choice.value = "slide";
+    choice.dispatchEvent(new Event("change", {bubbles: true}));
+}"""
+
+
+def up_its_arrow(bench, name: str) -> np.ndarray:
+    """A point of the arrow that moves a joint of the root along z."""
+    origin = np.array(joint(bench, name).at)
+    eye = np.linalg.inv(PICTURE_FROM_PROP) @ bench.page.evaluate("() => posekit.eye()") * 1000
+    size = np.linalg.norm(origin - eye) * np.tan(np.radians(35 / 2)) * 0.26
+    return origin + np.array([0, 0, 0.6 * size])
+
+
 def test_a_joint_is_put_on_a_hole_moved_turned_and_stopped_and_undo_brings_the_text_back(bench, shot) -> None:
     before = opened(bench)
     panel = bench.tab("Joints")
@@ -84,10 +103,7 @@ def test_a_joint_is_put_on_a_hole_moved_turned_and_stopped_and_undo_brings_the_t
     # By its arrow for z 20 mm up: the parts stay, and Escape before that leaves all as it was.
     placed = bench.work()["text"]
     panel.get_by_role("button", name="Move its axis").click()
-    origin = np.array(joint(bench, "lever").at)
-    eye = np.linalg.inv(PICTURE_FROM_PROP) @ bench.page.evaluate("() => posekit.eye()") * 1000
-    size = np.linalg.norm(origin - eye) * np.tan(np.radians(35 / 2)) * 0.26
-    grip = origin + np.array([0, 0, 0.6 * size])
+    grip = up_its_arrow(bench, "lever")
     higher = grip + np.array([0, 0, 20])
     drag(bench, seen(bench, grip), seen(bench, higher), let_go=False)
     panel.get_by_text(", 110 mm").wait_for()
@@ -97,7 +113,12 @@ def test_a_joint_is_put_on_a_hole_moved_turned_and_stopped_and_undo_brings_the_t
     bench.quiet()
     assert bench.work()["text"] == placed
     drag(bench, seen(bench, grip), seen(bench, higher))
+    # It is placed where it was let go, once: a drag that is begun right after and broken off takes nothing of that.
+    drag(bench, seen(bench, grip), seen(bench, grip + np.array([0, 0, -30])), let_go=False)
+    bench.page.keyboard.press("Escape")
+    bench.page.mouse.up()
     bench.becomes(f"() => posekit.work().text !== {placed!r}", True)
+    bench.quiet()
     assert joint(bench, "lever").at == pytest.approx((0, 27, 110), abs=1e-3)
     assert prop_now(bench).links[1].shapes[0].at == pytest.approx((0, 3, -20), abs=1e-3)
     bench.page.get_by_role("button", name="Undo").click()
@@ -139,6 +160,13 @@ def test_a_joint_is_put_on_a_hole_moved_turned_and_stopped_and_undo_brings_the_t
     bench.quiet()
     assert panel.get_by_role("slider").input_value() == "0"
     bench.stands_at(links_at(bench))
+    # Nor is a stop set of either: pressed for tip before it stood anywhere, and told.
+    panel.get_by_label("Part and its joint").select_option("tip")
+    bench.quiet()
+    bench.page.evaluate(STOP_TOO_EARLY)
+    bench.page.get_by_role("alert").get_by_text("The high stop of tip is not set").wait_for()
+    bench.quiet()
+    assert bench.work()["text"] == before
     bench.tab("Channels")  # the figure stands as its channels say again
     bench.stands_at(rest(prop_now(bench)).links)
 
@@ -194,6 +222,15 @@ def test_on_a_phone_a_finger_finds_the_hole_and_drags_the_handles(bench, shot) -
     bench.becomes("() => posekit.work().text.includes('type = \"revolute\"   # to be placed')", True)
     panel.get_by_role("button", name="Move its axis").tap()
     shot(bench, "phone-joint-move")
+    bench.quiet()
+    grip = up_its_arrow(bench, "lever")
+    bench.finger(seen(bench, grip), seen(bench, np.add(grip, (0, 0, 20))))
+    for _ in bench.looks():
+        if joint(bench, "lever").at[2] > 100:
+            break
+    assert joint(bench, "lever").at == pytest.approx((0, 27, 110), abs=1e-3)
+    bench.quiet()
+    bench.stands_at(links_at(bench))
     panel.get_by_role("button", name="Turn by hand").tap()
     panel.get_by_role("slider").fill("30")
     bench.stands_at(links_at(bench, lever=30))

@@ -61,6 +61,25 @@ def grip(bench, drive: str, name: str) -> tuple[float, float]:
     raise AssertionError(f"{name} of {drive} is not in the picture")
 
 
+STOPPED_AT_ONCE = """() => {
+    [globalThis.steps, globalThis.stopped] = [0, false];
+    const post = Worker.prototype.postMessage;
+    Worker.prototype.postMessage = function (asked, ...more) {
+        if (asked?.method === "find_on") steps += 1;
+        return post.call(this, asked, ...more);
+    };
+    const seer = new MutationObserver(() => {
+        const all = [...document.querySelectorAll("button")];
+        const stop = all.find(each => each.textContent.startsWith("Stop and keep"));
+        if (!stop) return;
+        seer.disconnect();
+        stop.click();
+        stopped = true;
+    });
+    seer.observe(document.body, {childList: true, subtree: true});
+}"""
+
+
 def test_linkages_are_drawn_pulled_found_and_taken_each_in_one_step_of_undo(bench, shot) -> None:
     page = bench.page
     text = "() => posekit.work().text"
@@ -117,10 +136,22 @@ def test_linkages_are_drawn_pulled_found_and_taken_each_in_one_step_of_undo(benc
     panel.get_by_label("Horns at hand").fill("8, 10, twelve")
     panel.get_by_role("button", name="Look for linkages").click()
     panel.locator(".finding--error").wait_for()
-    panel.get_by_label("Horns at hand").fill("8, 10, 12.5")
-    panel.get_by_role("button", name="Look for linkages").click()
+    # Stopped with a press as soon as that can be: no step of the search is asked for after it.
+    panel.get_by_label("Horns at hand").fill("8:20")
+    look = panel.get_by_role("button", name="Look for linkages")
+    look.focus()
+    page.evaluate(STOPPED_AT_ONCE)
+    page.keyboard.press("Enter")
+    bench.becomes("() => stopped", True)
+    look.wait_for()
+    bench.quiet()
+    before_it = page.evaluate("() => steps")
+    assert look.evaluate("each => document.activeElement === each")
+    look.click()
     panel.get_by_role("button", name="See it move: number 1", exact=True).wait_for()
     panel.get_by_text("found, those that push best first").wait_for()
+    bench.becomes("() => document.querySelector('.progress--wide')", None)
+    assert before_it < page.evaluate("() => steps") - before_it  # the same wish, looked for to its end
     panel.get_by_role("button", name="See it move: number 1", exact=True).click()
     panel.get_by_role("button", name="Stop: number 1", exact=True).wait_for()
     jaw = bench.node("jaw")
@@ -150,6 +181,21 @@ def test_on_a_phone_a_linkage_is_dimensioned_and_found_by_keyboard(bench, shot) 
     panel.get_by_role("button", name="Show linkages in the picture").focus()
     keys.press("Enter")
     stands(bench, HERON, {}, "beak", "coupler")
+    # A finger takes hold of a ball, and the view stays as it is.
+    eye, at = page.evaluate("() => posekit.eye()"), grip(bench, "wing_left", "horn")
+    bench.finger(at, (at[0] + 14, at[1] - 10))
+    pulled = posekit.read({**HERON.files, "prop.toml": changed(bench, HERON.text).encode()})
+    ball = [
+        next(d.linkage.horn_ball for d in prop.drives if d.name == "wing_left") for prop in (HERON, pulled)
+    ]
+    assert ball[0] != ball[1]
+    stands(bench, pulled, {}, "wing_left", "horn ball")
+    assert page.evaluate("() => posekit.eye()") == eye
+    page.get_by_role("button", name="Undo").tap()
+    bench.becomes("() => posekit.work().text", HERON.text)
+    bench.quiet()
+    panel.get_by_role("button", name=re.compile("^beak")).focus()  # the one that was pulled is chosen now
+    keys.press("Enter")
     along = panel.locator("[data-path='drives.beak.linkage.ground_along'] input")
     along.focus()
     keys.type("1, 0, 0.2")

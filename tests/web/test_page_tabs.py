@@ -86,6 +86,48 @@ def test_a_reload_of_either_tab_loses_nothing_of_the_other(bench, other) -> None
     bench.stands_as(pose_with(head_turn=60))
 
 
+def test_while_a_figure_is_built_tabs_notice_each_other_and_a_reload_loses_no_act(bench, other) -> None:
+    """Each tab does what the other has not done yet, on what it has done; all of it can be undone in either."""
+    texts = [bench.work()["text"]]
+
+    def made(where) -> None:
+        for _ in where.looks():
+            if (text := where.work()["text"]) != texts[-1]:
+                break
+        where.quiet()
+        texts.append(text := where.work()["text"])
+        for each in (bench, other):
+            each.becomes("() => globalThis.posekit?.work().text", text)
+
+    page = bench.page
+    page.get_by_role("button", name="New", exact=True).click()
+    dialog = page.get_by_role("dialog", name="New prop")
+    dialog.get_by_role("button", name="Begin from nothing").click()
+    dialog.get_by_role("button", name="Make this prop").click()
+    made(bench)
+    panel = bench.tab("Drives")
+    panel.get_by_role("button", name="shoulder").first.click()
+    panel.get_by_label("Name", exact=True).fill("nod")
+    page.reload()  # in the middle of typing: what was typed is kept, and the other tab edits now
+    bench.posed()
+    edits(other, "here")
+    made(other)
+    assert "[drives.nod]" in texts[-1]
+    panel = other.tab("Drives")
+    panel.get_by_role("button", name="nod").first.click()
+    panel.get_by_label("Name", exact=True).fill("bow")
+    panel.get_by_label("Name", exact=True).press("Enter")
+    made(other)
+    assert "[drives.bow]" in texts[-1]
+    page.get_by_role("button", name="Edit here").click()
+    edits(bench, "here")
+    edits(other, "elsewhere")
+    for text in texts[-2::-1]:
+        page.get_by_role("button", name="Undo").click()
+        for each in (bench, other):
+            each.becomes("() => posekit.work().text", text)
+
+
 def test_a_copy_is_a_bench_of_its_own(bench, other, shot) -> None:
     turn_head(bench, 200)
     other.stands_as(pose_with(head_turn=200))
