@@ -38,7 +38,7 @@ SELDOM = re.compile(
     |html|http|imaplib|lzma|mailbox|mimetypes|modulefinder|multiprocessing|netrc|optparse|pdb|pickletools|plistlib
     |poplib|pprint|profile|pstats|py_compile|pyclbr|pydoc|quopri|rlcompleter|sched|shelve|smtplib|socketserver
     |sqlite3|ssl|statistics|stringprep|symtable|tabnanny|tarfile|this|timeit|trace|tracemalloc|tty|pty|unittest
-    |uuid|wave|webbrowser|wsgiref|xml|xmlrpc|zipapp|zoneinfo
+    |wave|webbrowser|wsgiref|xml|xmlrpc|zipapp|zoneinfo
     )(/|\.py$)""",
     re.VERBOSE,
 )
