@@ -41,7 +41,8 @@ dd.line { width: 42mm }
 .card { break-inside: avoid; border: 0.3mm solid #888; border-radius: 2mm; padding: 3mm 4mm }
 .pictures { display: flex; flex-wrap: wrap; gap: 3mm }
 figure { margin: 0; flex: 1 1 44mm; max-width: 58mm; text-align: center }
-figure:has(image) { flex-basis: 40mm; max-width: 53mm }
+.pictures:has(image) { justify-content: space-between }
+figure:has(image) { flex-basis: 40mm; max-width: 47mm }
 figure svg { display: block; width: 100%; height: auto }
 figcaption { font-size: 9pt; font-weight: 600 }
 @media print {
