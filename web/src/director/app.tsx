@@ -58,14 +58,15 @@ export function App({ desk, data, licences }: { desk: Desk; data: Unpacked<Said>
 function Seen({ desk: { player } }: { desk: Desk }) {
   const [look, show] = [player.look.value, player.show.value];
   const findings: readonly Told[] = (look ?? show)?.findings ?? [];
+  const rest = findings.filter(([level]) => level !== "error");
   if (!show?.said && findings.length === 0) return null;
   return (
     <section class="stack stack--close" aria-label="What posekit tells of it">
-      {show?.said && <p class="quiet">{show.said}</p>}
       {findings.filter(([level]) => level === "error").map((told) => <Finding key={told[1]} told={told} />)}
-      {findings.some(([level]) => level !== "error") && (
+      {(show?.said || rest.length > 0) && (
         <Fold title="What posekit tells the builder of it">
-          {findings.filter(([level]) => level !== "error").map((told) => <Finding key={told[1]} told={told} />)}
+          {show?.said && <p>{show.said}</p>}
+          {rest.map((told) => <Finding key={told[1]} told={told} />)}
         </Fold>
       )}
     </section>

@@ -80,7 +80,7 @@ function Composer({ desk, text, named }: { desk: Desk; text: { current: HTMLText
           <textarea
             {...id}
             ref={text}
-            class="input composer__text"
+            class="input"
             rows={3}
             dir="auto"
             value={draft.text.value}
