@@ -10,12 +10,12 @@ def desks() -> Iterator[type]:
 
     Each is imported when it comes to it, those first that are asked for first, because a page is ready the sooner.
     """
-    from posekit.bridge.playback import Playback
-
-    yield Playback
     from posekit.bridge.survey import Survey
 
     yield Survey
+    from posekit.bridge.playback import Playback
+
+    yield Playback
     from posekit.bridge.drive_desk import DriveDesk
 
     yield DriveDesk

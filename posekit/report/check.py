@@ -18,7 +18,7 @@ from posekit.mechanism.range_check import LinkageReport, linkage_reports, range_
 from posekit.prop.folder import LOOKS, in_folder
 from posekit.prop.model import Prop
 from posekit.prop.notes import kept_notes
-from posekit.report.strength import strength_findings
+from posekit.report.stall import strength_findings
 from posekit.signal.snapshot import Snapshot
 from posekit.toml.told import in_file
 

@@ -11,13 +11,13 @@ from posekit.mechanism.range_check import supply_findings
 from posekit.motion.follow import follow
 from posekit.prop.model import Prop
 from posekit.report.feeding import SupplyPower, feeding_findings, supply_power, unknown_findings
+from posekit.report.stall import servo_volts
 from posekit.report.strength import (
     DrivePower,
     drives_power,
     following_findings,
     helped,
     holding_findings,
-    servo_volts,
 )
 from posekit.signal.calibration import servo_of
 from posekit.statics.burden import burden_of

@@ -9,20 +9,18 @@ from math import isfinite
 import numpy as np
 
 from posekit.arrays import Array
-from posekit.errors import Finding, error, note, warning
+from posekit.errors import Finding, note, warning
 from posekit.motion.follow import Motion
 from posekit.prop.model import Prop
+from posekit.report.stall import GOOD_SHARE, MOST_SHARE, cannot_hold
 from posekit.signal.calibration import servo_of
-from posekit.statics.currents import current_at, speed_left, torque_left, wire_drop
+from posekit.statics.currents import current_at, speed_left, torque_left
 from posekit.statics.over_show import ShowTorques
-from posekit.statics.ratings import Rating, rating
+from posekit.statics.ratings import Rating
 from posekit.statics.remedies import Counterweight, Spring, remedies
-from posekit.statics.shafts import shaft_torques
 from posekit.statics.ways import Ways
 from posekit.statics.worst import Holding
 
-# Of stall torque, for holding: a servo that holds more gets hot (common practice: a third to a half).
-GOOD_SHARE, MOST_SHARE = 1 / 3, 1 / 2
 SLOWER = 0.98  # of the speed that is asked for; below that a servo is told not to follow
 
 
@@ -42,40 +40,6 @@ class DrivePower:
     peak_nm: float | None
     peak_at_s: float | None
     rms_nm: float | None
-
-
-def strength_findings(prop: Prop) -> list[Finding]:
-    """An error for each servo that has more to hold than its stall torque with the drives at rest or at an end."""
-    values = np.array(
-        [
-            [drive.rest_value for drive in prop.drives],
-            [0.0] * len(prop.drives),
-            [drive.full_scale for drive in prop.drives],
-        ],
-        float,
-    )
-    # Each drive at either end while the others rest.
-    ends = [np.where(np.eye(len(prop.drives), dtype=bool), values[side], values[0]) for side in (1, 2)]
-    values = np.concatenate([values, *ends])
-    volts = servo_volts(prop)
-    ratings = [rating(servo_of(prop, drive), volts) for drive in prop.drives]
-    if not any(each.stall_nm for each in ratings):
-        return []
-    most = np.abs(shaft_torques(prop, values)).max(axis=0)
-    return [
-        _cannot_hold(drive.name, float(torque), each.stall_nm)
-        for drive, torque, each in zip(prop.drives, most.tolist(), ratings, strict=True)
-        if each.stall_nm is not None and torque > each.stall_nm
-    ]
-
-
-def servo_volts(prop: Prop) -> float | None:
-    """The voltage that the servos get [V]: what wires leave of the supply's at the current that it is made for."""
-    if prop.supply is None:
-        return None
-    wire = prop.supply.wire
-    drop = 0.0 if wire is None else wire_drop(prop.supply.current, wire.length, wire.area)
-    return max(prop.supply.voltage - drop, 0.0)
 
 
 def drives_power(
@@ -157,7 +121,7 @@ def holding_findings(prop: Prop, d: int, each: DrivePower, help_: str = "") -> I
         return
     most = holding.most_nm
     if abs(holding.found_nm) > stall:
-        yield _cannot_hold(name, abs(holding.found_nm), stall, help_)
+        yield cannot_hold(name, abs(holding.found_nm), stall, help_)
     elif most > GOOD_SHARE * stall and isfinite(most):
         alone = (
             f" ({holding.alone_nm:.2f} N·m with all others at rest)"
@@ -171,14 +135,6 @@ def holding_findings(prop: Prop, d: int, each: DrivePower, help_: str = "") -> I
         )
         tell = warning if most > MOST_SHARE * stall else note
         yield tell("holding-share", name, sentence)
-
-
-def _cannot_hold(name: str, torque: float, stall: float, help_: str = "") -> Finding:
-    sentence = (
-        f"has to hold {torque:.2f} N·m, and its servo stalls at {stall:.2f} N·m: it sinks, and gets hot. A servo of "
-        f"{torque / GOOD_SHARE:.1f} N·m or more, a larger reduction, a counterweight or a spring would hold it.{help_}"
-    )
-    return error("cannot-hold", name, sentence)
 
 
 def following_findings(

@@ -9,10 +9,29 @@ worst_holding    the most that each servo has to hold over everything the end po
 
 from __future__ import annotations
 
-from posekit.statics.dynamics import moving_torques
-from posekit.statics.gravity import torques
-from posekit.statics.over_show import torques_over
-from posekit.statics.shafts import shaft_torques
-from posekit.statics.worst import worst_holding
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from posekit.statics.dynamics import moving_torques
+    from posekit.statics.gravity import torques
+    from posekit.statics.over_show import torques_over
+    from posekit.statics.shafts import shaft_torques
+    from posekit.statics.worst import worst_holding
 
 __all__ = ["moving_torques", "shaft_torques", "torques", "torques_over", "worst_holding"]
+
+# Each is imported when it is first named: what a check asks of statics needs neither shows nor searches.
+_PLACES = {
+    "moving_torques": "dynamics",
+    "shaft_torques": "shafts",
+    "torques": "gravity",
+    "torques_over": "over_show",
+    "worst_holding": "worst",
+}
+
+
+def __getattr__(name: str) -> Any:
+    if name not in _PLACES:
+        raise AttributeError(f"module 'posekit.statics' has no attribute {name!r}")
+    return getattr(import_module(f"posekit.statics.{_PLACES[name]}"), name)

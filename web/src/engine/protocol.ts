@@ -219,6 +219,89 @@ export interface FileView {
   readonly data: Uint8Array<ArrayBuffer>;
 }
 
+/** Two parts below the margin: `mm` apart, or where that is 0, overlapping by `depth_mm`. */
+export interface NearPair {
+  readonly pair: readonly [string, string];
+  readonly mm: number;
+  readonly depth_mm: number;
+}
+
+/** What is not checked of some pairs of parts, and why; pairs with one reason and one part in common are one row. */
+export interface LeftOutView {
+  readonly parts: string;
+  readonly why: string;
+}
+
+/**
+ * The pairs below the margin; `points` is (N, 2, 3): the nearest points of either part, in the picture.
+ *
+ * `findings` tell the same in words, beside those of the pose. `summary` counts the pairs that were checked and those
+ * that were not; `left_out` is what was not.
+ */
+export interface NearView {
+  readonly pairs: ReadonlyArray<NearPair>;
+  readonly summary: string;
+  readonly left_out: ReadonlyArray<LeftOutView>;
+  readonly findings: ReadonlyArray<FindingView>;
+  readonly points: Floats;
+}
+
+/**
+ * The verdict on one pair of links.
+ *
+ * clear: at every combination of values, and on the way between them, the links are at least
+ * `clear_by_mm` apart, which is the margin or more: proved. near: they are at least `clear_by_mm` apart,
+ * proved, and more above 0, but the margin is not kept or cannot be proved; `witness` are the nearest values
+ * met, `nearest_mm` apart or, on the way between values, nearer. strikes: the values in `witness`, one for
+ * each drive, make them touch or overlap. open: neither was proved. `drives` are those that matter.
+ * `open_fraction` is the part of the range that is not proved to keep them apart, `nearest_mm` the least
+ * distance met. `joints` are the moving joints on the way from one link to the other, `cells` how many
+ * boxes of positions were judged. `finished` is false where the time ran out or the work was stopped,
+ * `kept` true where the verdict is one of before.
+ */
+export interface PairVerdict {
+  readonly pair: readonly [string, string];
+  readonly joints: ReadonlyArray<string>;
+  readonly drives: ReadonlyArray<string>;
+  readonly verdict: "clear" | "near" | "strikes" | "open";
+  readonly clear_by_mm: number | null;
+  readonly witness: Readonly<Record<string, number>> | null;
+  readonly open_fraction: number;
+  readonly nearest_mm: number | null;
+  readonly cells: number;
+  readonly finished: boolean;
+  readonly kept: boolean;
+}
+
+/** One end point that would make some pairs clear by the margin, all else at full range. */
+export interface Suggestion {
+  readonly drive: string;
+  readonly end: "low" | "high";
+  readonly pulse_us: number;
+  readonly clears: ReadonlyArray<readonly [string, string]>;
+}
+
+/**
+ * How far the envelope is: the verdicts `settled`, of so many `pairs`; when it is done, all of them.
+ *
+ * `cells` boxes of positions were judged in `seconds`. `left_out` is what is not judged, or only in part. After
+ * the verdicts it looks for end points that would clear what strikes or is near: `suggestions`, those that clear
+ * most pairs first. `summary` counts all pairs, once it is done. `findings` tell all but the verdicts.
+ */
+export interface SurveyView {
+  readonly phase: "judging" | "suggesting" | "done";
+  readonly resolution: number;
+  readonly margin_mm: number;
+  readonly pairs: number;
+  readonly cells: number;
+  readonly seconds: number;
+  readonly summary: string;
+  readonly settled: ReadonlyArray<PairVerdict>;
+  readonly left_out: ReadonlyArray<LeftOutView>;
+  readonly suggestions: ReadonlyArray<Suggestion>;
+  readonly findings: ReadonlyArray<FindingView>;
+}
+
 /**
  * One cue of a list: it begins at `begin` [s], takes `fade` [s] and holds for `hold` [s].
  *
@@ -248,12 +331,6 @@ export interface SliderView {
 export interface LimitSliders {
   readonly speed: SliderView;
   readonly acceleration: SliderView;
-}
-
-/** What is not checked of some pairs of parts, and why; pairs with one reason and one part in common are one row. */
-export interface LeftOutView {
-  readonly parts: string;
-  readonly why: string;
 }
 
 /**
@@ -378,83 +455,6 @@ export interface StrikeView {
   readonly at: number;
   readonly values: Readonly<Record<string, number>>;
   readonly finding: FindingView;
-}
-
-/** Two parts below the margin: `mm` apart, or where that is 0, overlapping by `depth_mm`. */
-export interface NearPair {
-  readonly pair: readonly [string, string];
-  readonly mm: number;
-  readonly depth_mm: number;
-}
-
-/**
- * The pairs below the margin; `points` is (N, 2, 3): the nearest points of either part, in the picture.
- *
- * `findings` tell the same in words, beside those of the pose. `summary` counts the pairs that were checked and those
- * that were not; `left_out` is what was not.
- */
-export interface NearView {
-  readonly pairs: ReadonlyArray<NearPair>;
-  readonly summary: string;
-  readonly left_out: ReadonlyArray<LeftOutView>;
-  readonly findings: ReadonlyArray<FindingView>;
-  readonly points: Floats;
-}
-
-/**
- * The verdict on one pair of links.
- *
- * clear: at every combination of values, and on the way between them, the links are at least
- * `clear_by_mm` apart, which is the margin or more: proved. near: they are at least `clear_by_mm` apart,
- * proved, and more above 0, but the margin is not kept or cannot be proved; `witness` are the nearest values
- * met, `nearest_mm` apart or, on the way between values, nearer. strikes: the values in `witness`, one for
- * each drive, make them touch or overlap. open: neither was proved. `drives` are those that matter.
- * `open_fraction` is the part of the range that is not proved to keep them apart, `nearest_mm` the least
- * distance met. `joints` are the moving joints on the way from one link to the other, `cells` how many
- * boxes of positions were judged. `finished` is false where the time ran out or the work was stopped,
- * `kept` true where the verdict is one of before.
- */
-export interface PairVerdict {
-  readonly pair: readonly [string, string];
-  readonly joints: ReadonlyArray<string>;
-  readonly drives: ReadonlyArray<string>;
-  readonly verdict: "clear" | "near" | "strikes" | "open";
-  readonly clear_by_mm: number | null;
-  readonly witness: Readonly<Record<string, number>> | null;
-  readonly open_fraction: number;
-  readonly nearest_mm: number | null;
-  readonly cells: number;
-  readonly finished: boolean;
-  readonly kept: boolean;
-}
-
-/** One end point that would make some pairs clear by the margin, all else at full range. */
-export interface Suggestion {
-  readonly drive: string;
-  readonly end: "low" | "high";
-  readonly pulse_us: number;
-  readonly clears: ReadonlyArray<readonly [string, string]>;
-}
-
-/**
- * How far the envelope is: the verdicts `settled`, of so many `pairs`; when it is done, all of them.
- *
- * `cells` boxes of positions were judged in `seconds`. `left_out` is what is not judged, or only in part. After
- * the verdicts it looks for end points that would clear what strikes or is near: `suggestions`, those that clear
- * most pairs first. `summary` counts all pairs, once it is done. `findings` tell all but the verdicts.
- */
-export interface SurveyView {
-  readonly phase: "judging" | "suggesting" | "done";
-  readonly resolution: number;
-  readonly margin_mm: number;
-  readonly pairs: number;
-  readonly cells: number;
-  readonly seconds: number;
-  readonly summary: string;
-  readonly settled: ReadonlyArray<PairVerdict>;
-  readonly left_out: ReadonlyArray<LeftOutView>;
-  readonly suggestions: ReadonlyArray<Suggestion>;
-  readonly findings: ReadonlyArray<FindingView>;
 }
 
 /** A joint that a drive could move; `moved_by` says what moves it already, empty where nothing does. */
@@ -961,6 +961,16 @@ export interface Methods {
   scene: { params: Record<string, never>; result: FileView };
   /** The prop in this pose as a GLB to keep; it can be opened again. */
   glb: { params: { values: Readonly<Record<string, number>> }; result: FileView };
+  /** The pairs of parts that are below the margin at these values, those that overlap first. */
+  near: { params: { values: Readonly<Record<string, number>> }; result: NearView };
+  /** Begin the envelope: a verdict on every pair, down to boxes of `resolution` [deg | mm]. */
+  survey: { params: { resolution?: number }; result: SurveyView };
+  /** Go on with the envelope for about so long. */
+  survey_on: { params: { seconds: number }; result: SurveyView };
+  /** End the envelope now: what is not settled is told as open, with what is left of it. */
+  survey_stop: { params: Record<string, never>; result: SurveyView };
+  /** Where a pair strikes over its two most telling channels, all else standing at these values, as SVG. */
+  strike_map: { params: { pair: readonly [string, string]; values: Readonly<Record<string, number>> }; result: FileView };
   /** Open a show: one of the prop's files, or a file of its own with its bytes. */
   open_show: { params: { name: string; data?: Uint8Array<ArrayBuffer> | null }; result: ShowView };
   /** The open show, followed by the prop as it is now. */
@@ -991,16 +1001,6 @@ export interface Methods {
   drop_cue: { params: { file: string; cue: number }; result: PropView };
   /** Set the speed and acceleration limits of some drives in the prop file; null removes one. */
   limit: { params: { limits: Readonly<Record<string, readonly [number | null, number | null]>> }; result: PropView };
-  /** The pairs of parts that are below the margin at these values, those that overlap first. */
-  near: { params: { values: Readonly<Record<string, number>> }; result: NearView };
-  /** Begin the envelope: a verdict on every pair, down to boxes of `resolution` [deg | mm]. */
-  survey: { params: { resolution?: number }; result: SurveyView };
-  /** Go on with the envelope for about so long. */
-  survey_on: { params: { seconds: number }; result: SurveyView };
-  /** End the envelope now: what is not settled is told as open, with what is left of it. */
-  survey_stop: { params: Record<string, never>; result: SurveyView };
-  /** Where a pair strikes over its two most telling channels, all else standing at these values, as SVG. */
-  strike_map: { params: { pair: readonly [string, string]; values: Readonly<Record<string, number>> }; result: FileView };
   /** What a new drive can be made of, with the next free address of a universe. */
   drive_offer: { params: { universe?: number }; result: DriveOffer };
   /**
@@ -1170,11 +1170,11 @@ export const NEWEST_WINS: ReadonlySet<keyof Methods> = new Set<keyof Methods>([
   "reach",
   "bring",
   "write_snapshot",
+  "near",
+  "strike_map",
   "show",
   "curves",
   "readings",
-  "near",
-  "strike_map",
   "drive_offer",
   "drag_linkage",
   "preview_linkage",

@@ -1,0 +1,58 @@
+"""Whether a servo stalls under what it has to hold: what `check` asks of every prop, without a show or a search."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from posekit.errors import Finding, error
+from posekit.prop.model import Prop
+from posekit.signal.calibration import servo_of
+from posekit.statics.currents import wire_drop
+from posekit.statics.ratings import rating
+from posekit.statics.shafts import shaft_torques
+
+# Of stall torque, for holding: a servo that holds more gets hot (common practice: a third to a half).
+GOOD_SHARE, MOST_SHARE = 1 / 3, 1 / 2
+
+
+def strength_findings(prop: Prop) -> list[Finding]:
+    """An error for each servo that has more to hold than its stall torque with the drives at rest or at an end."""
+    values = np.array(
+        [
+            [drive.rest_value for drive in prop.drives],
+            [0.0] * len(prop.drives),
+            [drive.full_scale for drive in prop.drives],
+        ],
+        float,
+    )
+    # Each drive at either end while the others rest.
+    ends = [np.where(np.eye(len(prop.drives), dtype=bool), values[side], values[0]) for side in (1, 2)]
+    values = np.concatenate([values, *ends])
+    volts = servo_volts(prop)
+    ratings = [rating(servo_of(prop, drive), volts) for drive in prop.drives]
+    if not any(each.stall_nm for each in ratings):
+        return []
+    most = np.abs(shaft_torques(prop, values)).max(axis=0)
+    return [
+        cannot_hold(drive.name, float(torque), each.stall_nm)
+        for drive, torque, each in zip(prop.drives, most.tolist(), ratings, strict=True)
+        if each.stall_nm is not None and torque > each.stall_nm
+    ]
+
+
+def servo_volts(prop: Prop) -> float | None:
+    """The voltage that the servos get [V]: what wires leave of the supply's at the current that it is made for."""
+    if prop.supply is None:
+        return None
+    wire = prop.supply.wire
+    drop = 0.0 if wire is None else wire_drop(prop.supply.current, wire.length, wire.area)
+    return max(prop.supply.voltage - drop, 0.0)
+
+
+def cannot_hold(name: str, torque: float, stall: float, help_: str = "") -> Finding:
+    """That a servo has more to hold than it can [N*m], with what would help: `help_` of `strength.helped`."""
+    sentence = (
+        f"has to hold {torque:.2f} N·m, and its servo stalls at {stall:.2f} N·m: it sinks, and gets hot. A servo of "
+        f"{torque / GOOD_SHARE:.1f} N·m or more, a larger reduction, a counterweight or a spring would hold it.{help_}"
+    )
+    return error("cannot-hold", name, sentence)
