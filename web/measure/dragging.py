@@ -148,8 +148,11 @@ def open_joint(page: Page) -> None:
 
 def until(page: Page, expression: str) -> None:
     """Wait for something in the page, whose own policy forbids Playwright's way to."""
-    while not page.evaluate(expression):
+    for _ in range(600):
+        if page.evaluate(expression):
+            return
         page.wait_for_timeout(200)
+    raise SystemExit(f"never: {expression}; the page says: {page.locator('#toasts').inner_text()}")
 
 
 def show(rows: list[tuple[str, str, str, dict[str, Any]]]) -> None:

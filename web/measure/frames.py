@@ -46,7 +46,7 @@ def measured(page: Page, show: str, asked: argparse.Namespace) -> list[tuple[str
     page.wait_for_timeout(2000)
     rest = page.evaluate("watched(1000)")
     page.get_by_role("tab", name="Motion").click()
-    page.get_by_label("Show", exact=True).select_option(show)
+    page.get_by_role("tabpanel", name="Motion").get_by_label("Show", exact=True).select_option(show)
     page.get_by_role("button", name="Play", exact=True).click()
     page.wait_for_timeout(1000)
     played = page.evaluate("ms => watched(ms)", asked.seconds * 1e3)
