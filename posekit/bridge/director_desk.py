@@ -16,6 +16,7 @@ from posekit.prop.fingerprint import for_people
 from posekit.prop.folder import LOOKS, SHOWS, in_folder
 from posekit.prop.model import Prop
 from posekit.report.director import DirectorFigure, director_steps, shown
+from posekit.text import printable
 
 HTML_TYPE = "text/html"  # registered with IANA
 
@@ -79,7 +80,7 @@ class DirectorDesk:
                 done = next(self._steps)
             except StopIteration as finished:
                 self._steps, made = None, finished.value
-                file = FileView(f"{prop.name}.html", HTML_TYPE, made.html(self._drawing))
+                file = FileView(f"{printable(prop.name)}.html", HTML_TYPE, made.html(self._drawing))
                 told = finding_views(prop, made.findings)
                 return DirectorView(self._count, self._count, file, for_people(made.fingerprint), told)
             if time.monotonic() >= end:

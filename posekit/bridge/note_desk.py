@@ -32,8 +32,8 @@ class NoteDesk:
         try:
             report = notes_report(prop)
         except PosekitError as refused:
-            return NotesView(0, (), finding_views(prop, refused.findings))
-        return NotesView(report.open, tuple(_view(prop, each) for each in report.standings), ())
+            return NotesView("", (), finding_views(prop, refused.findings))
+        return NotesView(report.counted, tuple(_view(prop, each) for each in report.standings), ())
 
     def notes_in(self, text: str, name: str) -> NotesInView:
         """What taking in these notes would do; `name` is how messages call them. Nothing is changed."""

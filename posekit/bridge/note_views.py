@@ -38,9 +38,11 @@ class NoteView:
 
 @dataclass(frozen=True, slots=True)
 class NotesView:
-    """The notes of the open prop in their groups, open ones first; `refused` is why they cannot be read."""
+    """The notes of the open prop in their groups, open ones first, and how many there are of each state in words;
+    `refused` is why they cannot be read.
+    """
 
-    open: int
+    counted: str
     notes: tuple[NoteView, ...]
     refused: tuple[FindingView, ...]
 

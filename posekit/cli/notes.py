@@ -83,8 +83,7 @@ def _print(report: NotesReport, taken: Taken | None) -> None:
     if not report.standings:
         say(f"No notes are kept with {report.prop}.")
         return
-    done = len(report.standings) - report.open
-    title = f"Notes to {report.prop}: {report.open} open, {done} done"
+    title = f"Notes to {report.prop}: {report.counted}"
     table(title, ("#>", "id", "", "belongs to", "what it says", "made"), map(_row, report.standings))
     if report.findings:
         print_findings(report.findings)

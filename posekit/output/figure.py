@@ -92,15 +92,15 @@ class Skins:
 
 def poses(world_from_link: Array, size_mm: float, packed: Packed) -> dict[str, Any]:
     """Poses (P, L, 4, 4) in the order of their time: where each link stands [mm] and its turn x, y, z, w."""
-    count = len(world_from_link)
+    count, links = world_from_link.shape[:2]
     turn = quaternion(world_from_link)
-    turns = np.stack([continuous(turn[:, link]) for link in range(turn.shape[1])], axis=1)
-    at = world_from_link[..., :3, 3].reshape(count, -1)
+    turns = np.stack([continuous(turn[:, link]) for link in range(links)], axis=1)
+    at = world_from_link[..., :3, 3].reshape(count, 3 * links)
     order = 2 if count > 2 else 1  # what moves goes on evenly for the most part
     return {
         "count": count,
         "at": packed.numbers(at, POSE_STEP * size_mm, order=order),
-        "turn": packed.numbers(turns.reshape(count, -1), POSE_STEP, order=order),
+        "turn": packed.numbers(turns.reshape(count, 4 * links), POSE_STEP, order=order),
     }
 
 

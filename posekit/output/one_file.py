@@ -1,8 +1,8 @@
 """One HTML file that holds a figure with all that draws it: no network, nothing beside it. Bytes, never a path.
 
-Its policy lets the one script and the one style sheet run, by their digests, and allows nothing else: no request leaves
-the file, not even by a link. Words of others lie in the packed data, where they are no markup; the few that stand in
-the page itself are escaped.
+Its policy lets the one script and the one style sheet run, by their digests, and allows nothing else: the file asks
+the network for nothing. It holds no link; one that leads out could be followed, which no policy forbids. Words of
+others lie in the packed data, where they are no markup; the few that stand in the page itself are escaped.
 """
 
 from __future__ import annotations

@@ -104,8 +104,8 @@ def director_figure(prop: Prop, what: Shown, made: str) -> DirectorFigure:
 def director_steps(prop: Prop, what: Shown, made: str) -> Generator[int, None, DirectorFigure]:
     """The figure, step by step, and how many are done: one for each link, look and show. `made` is the date.
 
-    The notes that are kept with the prop come along, each with its state. PosekitError for a show that cannot be read
-    or is too long, and for a mesh or notes that cannot be read.
+    The notes that are kept with the prop come along, each with its number and its state. PosekitError for a show that
+    cannot be read or is too long, and for a mesh or notes that cannot be read.
     """
     mechanism, packed, done = mechanism_of(prop), Packed(), 0
     findings: list[Finding] = []
@@ -145,7 +145,7 @@ def director_steps(prop: Prop, what: Shown, made: str) -> Generator[int, None, D
         "poses": poses(first if stands else first[:0], size_mm, packed),
         "shows": [{**said, "poses": poses(frames, size_mm, packed)} for said, frames in moving],
         "cautions": CAUTIONS,
-        "notes": [note.as_dict() for note in kept_notes(prop)],
+        "notes": [{"number": n, **note.as_dict()} for n, note in enumerate(kept_notes(prop), 1)],
         "limits": {"notes": NOTES, "letters": NOTE_LETTERS, "name_letters": NAME_LETTERS},
     }
     found = tuple(dict.fromkeys(findings))

@@ -62,8 +62,27 @@ class NotesReport:
 
     @property
     def open(self) -> int:
-        """How many are not ticked off."""
-        return sum(each.note.state == "open" for each in self.standings)
+        """How many changes and notes are not ticked off: what is left to do."""
+        return sum(each.note.state == "open" and each.note.kind != "approved" for each in self.standings)
+
+    @property
+    def done(self) -> int:
+        """How many are ticked off."""
+        return sum(each.note.state == "done" for each in self.standings)
+
+    @property
+    def approved(self) -> int:
+        """How many approvals stand: of the prop as it is now."""
+        return sum(each.fingerprint == self.fingerprint for each in self._approvals)
+
+    @property
+    def counted(self) -> str:
+        """All in words. An approval of the prop as it was before is told as that."""
+        earlier = len(self._approvals) - self.approved
+        approved = [f"{self.approved} approved"] if self.approved else []
+        if earlier:
+            approved.append(f"{earlier} approved in an earlier file")
+        return ", ".join([f"{self.open} open", *approved, f"{self.done} done"])
 
     @property
     def findings(self) -> tuple[Finding, ...]:
@@ -76,10 +95,18 @@ class NotesReport:
             "prop": self.prop,
             "fingerprint": self.fingerprint,
             "open": self.open,
-            "done": len(self.standings) - self.open,
+            "approved": self.approved,
+            "done": self.done,
             "notes": [each.as_dict() for each in self.standings],
             "findings": [finding.as_dict() for finding in self.findings],
         }
+
+    @property
+    def _approvals(self) -> list[Note]:
+        """Those that are not ticked off."""
+        return [
+            each.note for each in self.standings if each.note.kind == "approved" and each.note.state == "open"
+        ]
 
 
 def notes_report(prop: Prop) -> NotesReport:

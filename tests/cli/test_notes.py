@@ -48,6 +48,17 @@ def test_notes_come_in_once_are_listed_ticked_off_and_opened_again(folder: Path)
     assert (again["open"], again["taken"]) == (1, {"new": [], "amended": [], "again": []})
 
 
+def test_approvals_are_counted_apart_and_those_of_an_earlier_file_as_that(folder: Path) -> None:
+    data = json.loads((folder / "ann.json").read_text())
+    yes = {**data["notes"][0], "kind": "approved", "look": "up"}
+    earlier = {**yes, "id": "b" * 32, "fingerprint": "0" * 64}
+    (folder / "yes.json").write_text(json.dumps({**data, "notes": [{**yes, "id": "a" * 32}, earlier]}))
+    told = run(folder, str(folder / "ann.json"), str(folder / "yes.json")).output
+    assert "1 open, 1 approved, 1 approved in an earlier file, 0 done" in " ".join(told.split())
+    data = json.loads(run(folder, "--done", "1a2b", "--json").output)
+    assert (data["open"], data["approved"], data["done"]) == (0, 1, 1)
+
+
 def test_what_has_changed_since_is_told_and_is_no_error(folder: Path) -> None:
     run(folder, str(folder / "ann.json"))
     edited = CliRunner().invoke(

@@ -77,6 +77,13 @@ def test_a_prop_without_looks_is_shown_at_rest(arm: posekit.Prop) -> None:
     assert frames(planes, said["poses"])[0, 0] == pytest.approx(np.eye(4), abs=1e-6)
 
 
+def test_a_file_may_hold_shows_alone() -> None:
+    of_shows = Shown((), shown(HERON, ["dusk"]).shows)
+    said, planes = unpacked(director_figure(HERON, of_shows, "2026-11-26").data)
+    assert said["looks"] == [] and said["poses"]["count"] == 0 and len(said["shows"]) == 1
+    assert len(frames(planes, said["shows"][0]["poses"])) > 1
+
+
 def test_a_name_that_is_neither_look_nor_show_is_told_with_those_there_are() -> None:
     with pytest.raises(PosekitError, match=r"nap: is neither a look nor a show .* alert, .* its shows: dusk"):
         shown(HERON, ["nap"])
@@ -107,7 +114,7 @@ def test_words_of_others_stay_words(arm_text: str) -> None:
     packed = re.search('id="data">([^<]*)<', html)
     said, _ = unpacked(base64.b64decode(packed[1]))
     assert said["prop"]["name"] == HOSTILE and "\u202e" not in said["prop"]["told"]
-    assert said["notes"][0]["text"] == NOTE["text"]
+    assert said["notes"][0]["text"] == NOTE["text"] and said["notes"][0]["number"] == 1
 
 
 def test_the_policy_lets_this_script_and_this_style_run_and_nothing_else() -> None:

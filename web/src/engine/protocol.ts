@@ -859,9 +859,12 @@ export interface NoteView {
   readonly changed: ReadonlyArray<FindingView>;
 }
 
-/** The notes of the open prop in their groups, open ones first; `refused` is why they cannot be read. */
+/**
+ * The notes of the open prop in their groups, open ones first, and how many there are of each state in words;
+ * `refused` is why they cannot be read.
+ */
 export interface NotesView {
-  readonly open: number;
+  readonly counted: string;
   readonly notes: ReadonlyArray<NoteView>;
   readonly refused: ReadonlyArray<FindingView>;
 }

@@ -10,7 +10,7 @@ import type { Player } from "../motion/player";
 import type { Rehearsal } from "../motion/rehearsal";
 
 const FILE = "notes.json"; // beside prop.toml
-const NONE: NotesView = { open: 0, notes: [], refused: [] };
+const NONE: NotesView = { counted: "", notes: [], refused: [] };
 
 export interface Noted {
   readonly notes: Signal<NotesView>;

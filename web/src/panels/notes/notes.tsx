@@ -19,13 +19,13 @@ const DRAWN = [["open", "Open ones"], ["all", "All"], ["none", "None"]] as const
 
 export function Notes({ bench }: { bench: Bench }) {
   const { noted } = bench;
-  const { notes, open, refused } = noted.notes.value;
+  const { notes, counted, refused } = noted.notes.value;
   const groups = [...new Set(notes.map(({ group }) => group))];
   return (
     <div class="stack">
       <h2>Notes</h2>
       <Findings findings={refused} />
-      {notes.length > 0 && <p role="status">{`${open} open, ${notes.length - open} done.`}</p>}
+      {notes.length > 0 && <p role="status">{counted}.</p>}
       {notes.length === 0 && refused.length === 0 && (
         <p class="quiet">No notes yet. Send the director one file (Share); what they note in it and send back comes in here.</p>
       )}
