@@ -32,9 +32,9 @@ export function App({ desk, data, licences }: { desk: Desk; data: Unpacked<Said>
           <LookList desk={desk} />
           <Seen desk={desk} />
           <NoteForm desk={desk} />
+          <p role="status" class="quiet heard">{desk.heard.value}</p>
           <OwnNotes desk={desk} />
           <CameNotes desk={desk} />
-          <p role="status" class="quiet heard">{desk.heard.value}</p>
           <Fold title="Caution: moving parts pinch">
             <ul class="points">{said.cautions.map((line) => <li key={line}>{line}</li>)}</ul>
           </Fold>
@@ -43,7 +43,7 @@ export function App({ desk, data, licences }: { desk: Desk; data: Unpacked<Said>
               It shows the prop as it was on {day(said.made)}. The builder's files had the fingerprint{" "}
               <span class="number">{said.print}</span> then: ask for it now, and if it is another one, this file is old.
             </p>
-            <p>It needs no network, and sends nothing to anyone. Sizes are in mm; the size bar is right in the middle of the figure.</p>
+            <p>It needs no network, and sends nothing to anyone. Sizes are in mm; the size bar is correct at the centre of the view.</p>
             <Fold title="Licences">
               <pre class="licences" tabIndex={0} role="region" aria-label="Licences">{licences}</pre>
             </Fold>
@@ -64,7 +64,7 @@ function Seen({ desk: { player } }: { desk: Desk }) {
     <section class="stack stack--close" aria-label="What posekit tells of it">
       {findings.filter(([level]) => level === "error").map((told) => <Finding key={told[1]} told={told} />)}
       {(show?.said || rest.length > 0) && (
-        <Fold title="What posekit tells the builder of it">
+        <Fold title="Technical notes">
           {show?.said && <p>{show.said}</p>}
           {rest.map((told) => <Finding key={told[1]} told={told} />)}
         </Fold>

@@ -1,6 +1,7 @@
 /** What a director does with the file: what is shown, the note that is being written, the notes that there are. */
 
 import { computed, type ReadonlySignal, type Signal, signal } from "@preact/signals";
+import { type About, createDraft, type Draft } from "./draft";
 import type { Said } from "./form";
 import { keepNotes, type Keeping } from "./keeping";
 import { freshId, type Kept, type Kind, KINDS, type Note, now } from "./note";
@@ -12,39 +13,32 @@ export interface Desk extends Keeping {
   readonly player: Player;
   /** The note that is being written. */
   readonly draft: Draft;
+  /** The part and the point that a note was seen to be about. */
+  readonly lit: Signal<Lit | null>;
   /** What is to be heard of what was just done. */
   readonly heard: Signal<string>;
   /** The look or show that is seen, as notes name it. */
-  readonly about: ReadonlySignal<Pick<Note, "look" | "show" | "time_s">>;
+  readonly about: ReadonlySignal<About>;
   add(kind: Kind, rest: Partial<Note>): void;
   drop(note: Note): void;
   /** Show what a note is about. */
   go(note: Kept | Note): void;
+  /** The look or show, for people, without saying which of both it is. */
+  told(about: About): string;
   /** Where a note belongs, for people. */
   place(note: Kept | Note): string;
 }
 
-export interface Draft {
-  readonly open: Signal<boolean>;
-  readonly kind: Signal<Kind>;
-  readonly text: Signal<string>;
-  readonly part: Signal<string | null>;
-  readonly point: Signal<[number, number, number] | null>;
-  /** About the whole figure, not about what is seen. */
-  readonly whole: Signal<boolean>;
+export interface Lit {
+  readonly part: string;
+  readonly point: readonly [number, number, number] | null;
 }
 
 export function createDesk(said: Said): Desk {
   const player = createPlayer(said.looks[0] ?? null, said.shows);
   const keeping = keepNotes(said.fingerprint, said.notes);
-  const draft: Draft = {
-    open: signal(false),
-    kind: signal<Kind>("note"),
-    text: signal(""),
-    part: signal<string | null>(null),
-    point: signal<[number, number, number] | null>(null),
-    whole: signal(false),
-  };
+  const draft = createDraft(said.fingerprint, keeping);
+  const lit = signal<Lit | null>(null);
   const heard = signal("");
   const about = computed(() => {
     const show = player.show.value;
@@ -62,6 +56,7 @@ export function createDesk(said: Said): Desk {
     said,
     player,
     draft,
+    lit,
     heard,
     about,
     ...keeping,
@@ -70,11 +65,10 @@ export function createDesk(said: Said): Desk {
       const note: Note = { id: freshId(), made: now(), by: keeping.by.value.trim(), kind, ...none, ...rest };
       keeping.out.value = false;
       keeping.notes.value = [...keeping.notes.value, note];
-      heard.value = `${KINDS[kind]}. ${keeping.notes.value.length} to take out.`;
+      heard.value = `${KINDS[kind]}. ${keeping.notes.value.length} to send.`;
     },
     drop(note) {
-      keeping.out.value = false;
-      keeping.notes.value = keeping.notes.value.filter(({ id }) => id !== note.id);
+      keeping.remove(note.id);
       heard.value = "Removed.";
     },
     go(note) {
@@ -83,9 +77,11 @@ export function createDesk(said: Said): Desk {
       if (look) player.pick(look);
       if (show) player.open(show, note.time_s ?? undefined);
       heard.value = (note.look && !look) || (note.show && !show) ? "What this note is about is not in this file." : "";
-      draft.part.value = said.figure.links.find((name) => name === note.part) ?? null;
-      draft.point.value = note.point_mm ? [...note.point_mm] : null;
+      const part = said.figure.links.find((name) => name === note.part);
+      lit.value = part === undefined ? null : { part, point: note.point_mm ?? null };
+      if (!draft.open.value) [draft.part.value, draft.point.value] = [null, null];
     },
+    told: ({ look, show }) => told.get(look === null ? `show ${show}` : `look ${look}`) ?? look ?? show ?? player.look.value?.told ?? "The whole figure",
     place(note) {
       const time = note.time_s === null || note.time_s === undefined ? "" : ` at ${clock(note.time_s)}`;
       const places = [note.look && named("look", note.look), note.show && `${named("show", note.show)}${time}`, note.part && named("part", note.part)];

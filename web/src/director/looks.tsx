@@ -2,7 +2,8 @@
 
 import { Icon } from "../ui/icon";
 import type { Desk } from "./desk";
-import type { Kind } from "./note";
+import type { Kept, Kind, Note } from "./note";
+import { isEarlier, lastWord } from "./word";
 
 export function LookList({ desk }: { desk: Desk }) {
   const { said, player } = desk;
@@ -13,7 +14,7 @@ export function LookList({ desk }: { desk: Desk }) {
           <h2>Looks</h2>
           <ul class="chips">
             {said.looks.map((look) => (
-              <Chip key={look.told} told={look.told} on={player.look.value === look} word={word(desk, "look", look.name)} pick={() => player.pick(look)} />
+              <Chip key={look.told} desk={desk} told={look.told} on={player.look.value === look} word={lastWord(desk, "look", look.name)} pick={() => player.pick(look)} />
             ))}
           </ul>
         </section>
@@ -23,7 +24,7 @@ export function LookList({ desk }: { desk: Desk }) {
           <h2>Shows</h2>
           <ul class="chips">
             {said.shows.map((show) => (
-              <Chip key={show.name} told={show.told} on={player.show.value === show} word={word(desk, "show", show.name)} pick={() => player.open(show)} play />
+              <Chip key={show.name} desk={desk} told={show.told} on={player.show.value === show} word={lastWord(desk, "show", show.name)} pick={() => player.open(show)} play />
             ))}
           </ul>
         </section>
@@ -33,35 +34,31 @@ export function LookList({ desk }: { desk: Desk }) {
 }
 
 interface ChipProps {
+  readonly desk: Desk;
   readonly told: string;
   readonly on: boolean;
-  readonly word: Kind | null;
+  readonly word: Kept | Note | null;
   readonly pick: () => void;
   readonly play?: boolean;
 }
 
-const WORDS: Readonly<Record<Kind, string>> = { approved: "approved", change: "change asked for", note: "has notes" };
+const WORDS: Readonly<Record<Kind, string>> = { approved: "approved", change: "change requested", note: "has notes" };
 
-function Chip({ told, on, word, pick, play }: ChipProps) {
+function Chip({ desk, told, on, word, pick, play }: ChipProps) {
+  const earlier = word !== null && isEarlier(desk, word);
+  const kind = word && (earlier ? "note" : word.kind);
   return (
     <li>
       <button type="button" class="button chip" aria-pressed={on} onClick={pick}>
         {play && <Icon name="play" />}
         <bdi class="chip__name">{told}</bdi>
-        {word && (
-          <span class={`chip__word chip__word--${word}`}>
-            <Icon name={word === "approved" ? "check" : word === "change" ? "pen" : "note"} />
-            <span class="unseen">{WORDS[word]}</span>
+        {kind && (
+          <span class={`chip__word chip__word--${kind}`}>
+            <Icon name={earlier ? "undo" : kind === "approved" ? "check" : kind === "change" ? "pen" : "note"} />
+            <span class="unseen">{earlier ? "approved in an earlier file" : WORDS[kind]}</span>
           </span>
         )}
       </button>
     </li>
   );
-}
-
-/** The last word on a look or a show, own notes after those that came along; what is done is said no more. */
-function word({ said, notes }: Desk, kind: "look" | "show", name: string | null): Kind | null {
-  if (name === null) return null;
-  const all = [...said.notes.filter(({ done }) => !done), ...notes.value].filter((note) => note[kind] === name);
-  return (all.findLast((note) => note.kind !== "note") ?? all.at(-1))?.kind ?? null;
 }

@@ -4,78 +4,86 @@ import { useRef } from "preact/hooks";
 import { Button } from "../ui/button";
 import { Field, Select } from "../ui/field";
 import type { Desk } from "./desk";
+import { NOTHING } from "./draft";
 import type { Kind } from "./note";
+import { isEarlier, lastWord } from "./word";
+
+export const FORM_ID = "feedback"; // where the focus goes when what had it is gone
 
 export function NoteForm({ desk }: { desk: Desk }) {
   const { about, draft, notes, said } = desk;
-  const { look, show, time_s } = about.value;
+  const { look, show } = about.value;
   const named = look !== null || show !== null;
-  const approval = notes.value.find((note) => note.kind === "approved" && note.look === look && note.show === show);
+  const own = notes.value.find((note) => note.kind === "approved" && note.look === look && note.show === show);
+  const last = look === null ? lastWord(desk, "show", show) : lastWord(desk, "look", look);
+  const came = last?.kind === "approved" && !isEarlier(desk, last);
   const full = notes.value.length >= said.limits.notes;
+  const form = useRef<HTMLElement>(null);
   const text = useRef<HTMLTextAreaElement>(null);
 
   function begin(kind: Kind): void {
-    draft.open.value = true;
-    draft.kind.value = kind;
-    draft.whole.value = !named;
+    draft.begin(kind, about.value);
+    [desk.lit.value, desk.heard.value] = [null, ""];
     desk.player.pause();
     requestAnimationFrame(() => text.current?.focus());
   }
 
+  function done(): void {
+    const opener = `[data-opens="${draft.kind.value}"]:enabled`;
+    draft.done();
+    requestAnimationFrame(() => (form.current?.querySelector<HTMLElement>(opener) ?? form.current)?.focus());
+  }
+
+  function approve(): void {
+    if (own) desk.drop(own);
+    else if (came) desk.heard.value = "Approved before, and the builder has it. If it is not right after all, ask for a change.";
+    else desk.add("approved", { look, show });
+  }
+
   return (
-    <section class="stack stack--close" aria-label="Your word on it">
-      <h2>{named ? <>Your word on <bdi>{desk.place({ ...empty, look, show, time_s: null })}</bdi></> : "Your word on it"}</h2>
+    <section id={FORM_ID} ref={form} class="stack stack--close" aria-label="Your feedback" tabIndex={-1}>
+      <h2>{look !== null || show !== null ? `${look === null ? "Show" : "Look"}: ` : ""}<bdi>{desk.told(about.value)}</bdi></h2>
       <div class="row words">
         {named && (
-          <Button
-            icon="check"
-            words={approval ? "Approved" : "Approve"}
-            aria-pressed={approval !== undefined}
-            disabled={full && !approval}
-            onClick={() => (approval ? desk.drop(approval) : desk.add("approved", { look, show }))}
-          />
+          <Button icon="check" words={own || came ? "Approved" : "Approve"} aria-pressed={Boolean(own ?? came)} disabled={full && !own && !came} onClick={approve} />
         )}
-        {named && <Button icon="pen" words="Ask for a change" disabled={full} onClick={() => begin("change")} />}
-        <Button icon="pin" words="Note" disabled={full} onClick={() => begin("note")} />
+        {named && <Button icon="pen" words="Ask for a change" data-opens="change" disabled={full} onClick={() => begin("change")} />}
+        <Button icon="pin" words="Note" data-opens="note" disabled={full} onClick={() => begin("note")} />
       </div>
-      {full && <p class="quiet">{said.limits.notes} notes are all that one file takes: take them out, and remove those.</p>}
-      {draft.open.value && !full && <Composer desk={desk} text={text} named={named} />}
+      {full && <p class="quiet">One file takes {said.limits.notes} notes. Download and send them, then remove some.</p>}
+      {draft.open.value && !full && <Composer desk={desk} text={text} done={done} />}
       {!draft.open.value && draft.part.value !== null && (
         <p class="quiet">Chosen: <bdi>{desk.place({ ...empty, part: draft.part.value })}</bdi>. A note will be pinned to it.</p>
       )}
-      {show !== null && time_s !== null && draft.open.value && <p class="quiet">The show is paused; move it to the moment you mean.</p>}
+      {show !== null && draft.open.value && <p class="quiet">The show is paused. For another moment, move it there and choose that under About.</p>}
     </section>
   );
 }
 
 const empty = { id: "", made: "", kind: "note" } as const;
 
-function Composer({ desk, text, named }: { desk: Desk; text: { current: HTMLTextAreaElement | null }; named: boolean }) {
+function Composer({ desk, text, done }: { desk: Desk; text: { current: HTMLTextAreaElement | null }; done: () => void }) {
   const { about, by, draft, said } = desk;
   const kind = draft.kind.value;
-  const what = draft.whole.value ? { look: null, show: null, time_s: null } : about.value;
+  const began = draft.about.value;
+  const choices = [began, about.value, NOTHING].filter(({ look, show }) => kind === "note" || look !== null || show !== null);
+  const subjects = new Map(choices.map((each) => [desk.place({ ...empty, ...each }), each]));
   const long = draft.text.value.length > said.limits.letters;
-
-  function done(): void {
-    draft.open.value = false;
-    draft.text.value = "";
-    [draft.part.value, draft.point.value] = [null, null];
-  }
 
   function add(event: Event): void {
     event.preventDefault();
     if (!draft.text.value.trim() || long) {
-      desk.heard.value = long ? "" : "Write a word first: what is to be changed, or noted.";
+      desk.heard.value = long ? "" : kind === "change" ? "Write what should change first." : "Write the note first.";
       text.current?.focus();
       return;
     }
-    desk.add(kind, { ...what, part: draft.part.value, point_mm: draft.part.value === null ? null : draft.point.value, text: draft.text.value.trim() });
+    desk.add(kind, { ...began, part: draft.part.value, point_mm: draft.part.value === null ? null : draft.point.value, text: draft.text.value.trim() });
     done();
   }
 
   return (
     <form class="composer stack" onSubmit={add}>
-      <Field label={kind === "change" ? "What is to be changed" : "What you note"}>
+      <Field label={kind === "change" ? "What should change?" : "Note"}>
         {(id) => (
           <textarea
             {...id}
@@ -89,14 +97,14 @@ function Composer({ desk, text, named }: { desk: Desk; text: { current: HTMLText
           />
         )}
       </Field>
-      {long && <p role="alert" class="finding finding--error">{draft.text.value.length} letters; {said.limits.letters} at most are taken. Say the rest in a note more.</p>}
+      {long && <p role="alert" class="finding finding--error">{draft.text.value.length} letters; {said.limits.letters} at most are taken. Put the rest in another note.</p>}
       <Field label="About">
         {(id) => (
           <Select
             {...id}
-            options={[...(named ? [["seen", desk.place({ ...empty, ...about.value })] as const] : []), ...(kind === "note" || !named ? [["whole", "the whole figure"] as const] : [])]}
-            value={draft.whole.value ? "whole" : "seen"}
-            pick={(to) => (draft.whole.value = to === "whole")}
+            options={[...subjects.keys()].map((place) => [place, place] as const)}
+            value={desk.place({ ...empty, ...began })}
+            pick={(place) => (draft.about.value = subjects.get(place) ?? began)}
           />
         )}
       </Field>
@@ -108,7 +116,7 @@ function Composer({ desk, text, named }: { desk: Desk; text: { current: HTMLText
             value={draft.part.value === null ? "" : String(said.figure.links.indexOf(draft.part.value))}
             pick={(row) => {
               draft.part.value = row === "" ? null : (said.figure.links[Number(row)] ?? null);
-              draft.point.value = null;
+              [draft.point.value, desk.lit.value] = [null, null];
             }}
           />
         )}

@@ -6,7 +6,9 @@ import { download } from "../ui/browser";
 import { Button } from "../ui/button";
 import { Icon } from "../ui/icon";
 import type { Desk } from "./desk";
-import { asMessage, type Kept, KINDS, type Note, taken } from "./note";
+import { asMessage, type Kept, KINDS, type Note, numberOf, taken } from "./note";
+import { FORM_ID } from "./note-form";
+import { isEarlier } from "./word";
 
 export function OwnNotes({ desk }: { desk: Desk }) {
   const { keeps, notes, out, said } = desk;
@@ -16,12 +18,13 @@ export function OwnNotes({ desk }: { desk: Desk }) {
   const file = { prop: said.prop.name, fingerprint: said.fingerprint, made: said.made };
   const form = taken(notes.value, file);
   const message = asMessage(form, (note) => `${KINDS[note.kind]}, ${desk.place(note)}`);
-  const before = said.notes.filter(({ done }) => !done).length;
+  const list = useRef<HTMLOListElement>(null);
 
   function save(): void {
-    download(`${fileName(said.prop.told)}-notes.json`, `${JSON.stringify(form, null, 1)}\n`, "application/json");
+    const name = `${fileName(said.prop.told)}-notes.json`;
+    download(name, `${JSON.stringify(form, null, 1)}\n`, "application/json");
     out.value = true;
-    desk.heard.value = "Saved among your downloads. Send that file to the builder.";
+    desk.heard.value = `The browser was asked to download ${name}. Check that it is among your downloads, then send it to the builder.`;
   }
 
   async function copy(): Promise<void> {
@@ -31,30 +34,38 @@ export function OwnNotes({ desk }: { desk: Desk }) {
       out.value = true;
       desk.heard.value = "Copied. Paste it into a message to the builder.";
     } catch {
-      desk.heard.value = "This browser lets no file copy: the text is marked below, copy it by hand.";
+      desk.heard.value = "Copying is blocked here. The text is selected: copy it by hand.";
       requestAnimationFrame(() => area.current?.select());
     }
+  }
+
+  function remove(note: Note, row: number): void {
+    desk.drop(note);
+    requestAnimationFrame(() => {
+      const rows = [...(list.current?.querySelectorAll<HTMLElement>("[data-removes]") ?? [])];
+      (rows[row] ?? rows.at(-1) ?? document.getElementById(FORM_ID))?.focus();
+    });
   }
 
   return (
     <section class="stack stack--close" aria-label="Your notes">
       <h2>Your notes <span class="quiet">{notes.value.length}</span></h2>
-      <ol class="notes">
+      <ol class="notes" ref={list}>
         {notes.value.map((note, row) => (
-          <NoteCard key={note.id} desk={desk} note={note} number={before + row + 1}>
-            <Button icon="drop" name={`Remove note ${before + row + 1}`} kind="plain" onClick={() => desk.drop(note)} />
+          <NoteCard key={note.id} desk={desk} note={note} number={numberOf(said, row)}>
+            <Button icon="drop" name={`Remove note ${numberOf(said, row)}`} kind="plain" data-removes onClick={() => remove(note, row)} />
           </NoteCard>
         ))}
       </ol>
       <div class="row">
-        <Button icon="save" words="Save for the builder" kind="main" onClick={save} />
+        <Button icon="save" words="Download notes" kind="main" onClick={save} />
         <Button icon="copy" words="Copy as text" onClick={() => void copy()} />
       </div>
       {shown.value && <textarea ref={area} class="input" rows={5} readonly aria-label="Notes as text" value={message} onCopy={() => (out.value = true)} />}
       <p class="quiet">
-        {out.value ? "Taken out as they stand here. " : "Not with the builder yet: save or copy them, and send that. "}
+        {out.value ? "Downloaded or copied, as they are here: check that you have them, and send that. " : "Not with the builder yet: download or copy them, and send that. "}
         {keeps.value
-          ? "They stay in this browser, on this device, until you remove them."
+          ? "This browser keeps them for when you open this file again; a private window forgets them."
           : "This browser keeps nothing of a file: they are gone when you close it."}
       </p>
     </section>
@@ -66,11 +77,19 @@ export function CameNotes({ desk }: { desk: Desk }) {
   if (notes.length === 0) return null;
   const open = notes.filter(({ done }) => !done);
   const done = notes.filter((note) => note.done);
+  const approvals = open.filter(({ kind }) => kind === "approved");
+  const earlier = approvals.filter((note) => isEarlier(desk, note)).length;
+  const counts = [
+    `${open.length - approvals.length} open`,
+    approvals.length > earlier && `${approvals.length - earlier} approved`,
+    earlier > 0 && `${earlier} approved in an earlier file`,
+    `${done.length} done`,
+  ];
   return (
-    <section class="stack stack--close" aria-label="Notes from before">
-      <h2>Notes from before <span class="quiet">{open.length} open, {done.length} done</span></h2>
+    <section class="stack stack--close" aria-label="Earlier notes">
+      <h2>Earlier notes <span class="quiet">{counts.filter(Boolean).join(", ")}</span></h2>
       <ol class="notes">
-        {open.map((note, row) => <NoteCard key={note.id} desk={desk} note={note} number={row + 1} />)}
+        {open.map((note) => <NoteCard key={note.id} desk={desk} note={note} number={note.number} />)}
         {done.map((note) => <NoteCard key={note.id} desk={desk} note={note} number={null} />)}
       </ol>
     </section>
@@ -95,7 +114,7 @@ function NoteCard({ desk, note, number, children }: NoteCardProps) {
       <div class="note__head">
         <span class="note__number" aria-hidden="true">{number ?? <Icon name="check" />}</span>
         <button type="button" class="note__go" onClick={() => desk.go(note)}>
-          {KINDS[note.kind]}, <bdi>{desk.place(note)}</bdi>
+          {isEarlier(desk, note) ? "Approved in an earlier file" : KINDS[note.kind]}, <bdi>{desk.place(note)}</bdi>
         </button>
         {children}
       </div>

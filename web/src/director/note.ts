@@ -18,8 +18,12 @@ export interface Note {
 /** A note that is kept with the prop; what is empty is left out. */
 export interface Kept extends Partial<Omit<Note, "id" | "kind" | "made">> {
   readonly id: string;
+  /** By which the builder calls it, too. */
+  readonly number: number;
   readonly kind: Kind;
   readonly made: string;
+  /** Of the figure in the file it was made in. */
+  readonly fingerprint: string;
   readonly done?: string | null;
   readonly answer?: string;
 }
@@ -30,7 +34,12 @@ export interface Limits {
   readonly name_letters: number;
 }
 
-export const KINDS: Readonly<Record<Kind, string>> = { approved: "Approved", change: "Change asked for", note: "Note" };
+export const KINDS: Readonly<Record<Kind, string>> = { approved: "Approved", change: "Change requested", note: "Note" };
+
+/** The number of an own note in this row: the builder gives it the same when it comes in next. */
+export function numberOf({ notes }: { readonly notes: readonly Kept[] }, row: number): number {
+  return notes.length + row + 1;
+}
 
 /** The notes in the form that the builder's posekit reads. */
 export function taken(notes: readonly Note[], file: { readonly prop: string; readonly fingerprint: string; readonly made: string }) {

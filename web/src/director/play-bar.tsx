@@ -29,7 +29,7 @@ export function PlayBar({ player }: { player: Player }) {
           toggle();
         }}
       />
-      <output class="number play__time">{clock(time)} / {clock(player.end.value)}</output>
+      <span class="number play__time">{clock(time)} / {clock(player.end.value)}</span>
       {cue && <span class="quiet play__cue"><bdi>{cue}</bdi></span>}
     </div>
   );

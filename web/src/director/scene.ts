@@ -1,10 +1,11 @@
 /** The figure in its lit room, moved by the player; where it was tapped; numbers at the places of notes. */
 
 import { effect } from "@preact/signals";
-import { Box3, Raycaster, Vector3 } from "three";
+import { Raycaster, Vector3 } from "three";
 import { listenToKeys } from "../view/keys";
 import type { Label } from "../view/labels";
 import { type Outline, outline } from "../view/outline";
+import { middleOf } from "../view/pins";
 import { createStage, rayTo, shownColour, type Stage } from "../view/stage";
 import { buildFigure, type Figure, track, type Track } from "./figure";
 import type { Said, ShowSaid } from "./form";
@@ -94,7 +95,7 @@ export function createScene(
     spot(part) {
       const node = figure.nodes[links.indexOf(part)];
       if (!node) return null;
-      const at = new Box3().setFromObject(node).getCenter(new Vector3()).project(stage.camera);
+      const at = node.localToWorld(middleOf(node)).project(stage.camera);
       const box = stage.canvas.getBoundingClientRect();
       return [box.left + ((at.x + 1) / 2) * box.width, box.top + ((1 - at.y) / 2) * box.height];
     },
@@ -102,16 +103,9 @@ export function createScene(
       for (const label of pins) label.remove();
       pins = all.flatMap(({ part, point, words }) => {
         const node = figure.nodes[links.indexOf(part)];
-        return node ? [stage.labels.add(words, node, point ? new Vector3(...point) : middle(node), "pin")] : [];
+        return node ? [stage.labels.add(words, node, point ? new Vector3(...point) : middleOf(node), "pin")] : [];
       });
       stage.draw();
     },
   };
-}
-
-/** The middle of what hangs on a node, in its own frame. */
-function middle(node: Figure["nodes"][number]): Vector3 {
-  const sum = new Vector3();
-  for (const { matrix } of node.children) sum.add(new Vector3().setFromMatrixPosition(matrix));
-  return sum.divideScalar(Math.max(node.children.length, 1));
 }

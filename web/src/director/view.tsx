@@ -5,6 +5,7 @@ import { useEffect, useRef } from "preact/hooks";
 import { Button } from "../ui/button";
 import type { Desk } from "./desk";
 import type { Said } from "./form";
+import { numberOf } from "./note";
 import type { Unpacked } from "./packed";
 import { showScale } from "./scale-bar";
 import { createScene, type Scene } from "./scene";
@@ -33,10 +34,10 @@ export function View({ desk, data }: { desk: Desk; data: Unpacked<Said> }) {
 
   useEffect(() => {
     if (!holder.current || !bar.current || !words.current) return undefined;
-    const { draft, said } = desk;
+    const { draft, lit, said } = desk;
     try {
       scene.current = createScene(holder.current, data, desk.player, (part, point) => {
-        [draft.part.value, draft.point.value] = [part, point];
+        [draft.part.value, draft.point.value, lit.value] = [part, point, null];
         desk.heard.value = `Part ${said.told[said.figure.links.indexOf(part)]} is chosen.`;
       });
     } catch (reason) {
@@ -54,11 +55,12 @@ export function View({ desk, data }: { desk: Desk; data: Unpacked<Said> }) {
       spot: (part) => made.spot(part),
     };
     const ends = [
-      effect(() => made.choose(draft.part.value)),
+      effect(() => made.choose(lit.value?.part ?? draft.part.value)),
       effect(() => {
-        const seen = [...said.notes.filter(({ done }) => !done), ...desk.notes.value];
-        const pinned = seen.flatMap((note, row) => (note.part ? [{ part: note.part, point: note.point_mm ?? null, words: String(row + 1) }] : []));
-        const here = draft.part.value === null || !draft.point.value ? [] : [{ part: draft.part.value, point: draft.point.value, words: "here" }];
+        const seen = [...said.notes.filter(({ done }) => !done), ...desk.notes.value.map((note, row) => ({ ...note, number: numberOf(said, row) }))];
+        const pinned = seen.flatMap(({ part, point_mm, number }) => (part ? [{ part, point: point_mm ?? null, words: String(number) }] : []));
+        const meant = lit.value ?? { part: draft.part.value, point: draft.point.value };
+        const here = meant.part === null || !meant.point ? [] : [{ part: meant.part, point: meant.point, words: "here" }];
         made.pin([...pinned, ...here]);
       }),
     ];
@@ -74,10 +76,11 @@ export function View({ desk, data }: { desk: Desk; data: Unpacked<Said> }) {
           <div class="view__tools">
             <Button icon="home" name="Show all of the figure" onClick={() => scene.current?.home()} />
           </div>
-          {hint.value && <p class="view__hint quiet">Drag to turn, pinch or scroll to come nearer, tap a part to speak of it</p>}
+          {hint.value && <p class="view__hint quiet">Drag to turn, pinch or scroll to come nearer, tap a part to add a note</p>}
         </>
       )}
-      <div class="scale" hidden={problem.value !== ""} role="img" aria-label="Size bar">
+      <div class="scale" hidden={problem.value !== ""}>
+        <span class="unseen">Size bar: </span>
         <span class="number" ref={words} />
         <div class="scale__bar" ref={bar} />
       </div>

@@ -31,6 +31,8 @@ export function showPins(figure: Figure, notes: readonly NoteView[], labels: Lab
   return { remove: () => pins.forEach((pin) => pin.remove()) };
 }
 
-function middleOf(node: Object3D): Vector3 {
-  return node.worldToLocal(new Box3().setFromObject(node).getCenter(new Vector3()));
+/** The middle of what hangs on a node, in its own frame; its origin where that is nothing. */
+export function middleOf(node: Object3D): Vector3 {
+  const box = new Box3().setFromObject(node);
+  return box.isEmpty() ? new Vector3() : node.worldToLocal(box.getCenter(new Vector3()));
 }

@@ -66,7 +66,7 @@ function Clock({ player, show }: { player: Player; show: ShowView }) {
   const time = player.time.value;
   return (
     <>
-      <output class="number dock__time">{clock(time)} / {clock(show.end)}</output>
+      <span class="number dock__time">{clock(time)} / {clock(show.end)}</span>
       <span class="quiet dock__cue">{cueAt(show, time)?.name}</span>
     </>
   );

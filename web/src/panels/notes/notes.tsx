@@ -1,7 +1,7 @@
 /** Notes of a director: taken in, gone to, ticked off and answered; kept with the prop. */
 
 import { useSignal, useSignalEffect } from "@preact/signals";
-import { useRef } from "preact/hooks";
+import { useEffect, useRef } from "preact/hooks";
 import type { Bench } from "../../bench";
 import type { NoteView } from "../../engine/protocol";
 import { Button } from "../../ui/button";
@@ -14,7 +14,7 @@ import { mark } from "../../view/pins";
 import type { Noted } from "./noted";
 import "./notes.css";
 
-const KINDS = { approved: "Approved", change: "Change, please", note: "Note" } as const;
+const KINDS = { approved: "Approved", change: "Change requested", note: "Note" } as const;
 const DRAWN = [["open", "Open ones"], ["all", "All"], ["none", "None"]] as const;
 
 export function Notes({ bench }: { bench: Bench }) {
@@ -50,9 +50,18 @@ export function Notes({ bench }: { bench: Bench }) {
 function Item({ noted, note }: { noted: Noted; note: NoteView }) {
   const item = useRef<HTMLLIElement>(null);
   const refusal = useRefusal();
+  const marked = useRef(false); // by a press here, which takes the button that was pressed away
+  useEffect(() => {
+    if (marked.current) item.current?.focus();
+    marked.current = false;
+  }, [note.state]);
   const leads = note.look !== null || note.show !== null || note.part !== null;
   const name = `note ${note.number}`;
   const attempt = (doing: () => Promise<void>) => () => void refusal.attempt(doing);
+  const turn = (change: Promise<void>): Promise<void> => {
+    marked.current = true;
+    return change;
+  };
   useSignalEffect(() => {
     if (noted.pressed.value !== note.id) return;
     item.current?.scrollIntoView({ block: "nearest" });
@@ -73,8 +82,8 @@ function Item({ noted, note }: { noted: Noted; note: NoteView }) {
       <Findings findings={note.changed} where={false} />
       <div class="row">
         {leads && <Button icon="look" words="Show" aria-label={`Show ${name}`} onClick={attempt(() => noted.visit(note))} />}
-        {note.state === "open" && <Button words="Tick off" aria-label={`Tick off ${name}`} onClick={attempt(() => noted.tick(note))} />}
-        {note.state === "done" && <Button words="Open again" aria-label={`Open ${name} again`} onClick={attempt(() => noted.reopen(note))} />}
+        {note.state === "open" && <Button words="Tick off" aria-label={`Tick off ${name}`} onClick={attempt(() => turn(noted.tick(note)))} />}
+        {note.state === "done" && <Button words="Open again" aria-label={`Open ${name} again`} onClick={attempt(() => turn(noted.reopen(note)))} />}
       </div>
       {note.state === "done" && (
         <Field label={`Answer to ${name}, which the next file shows`}>
