@@ -137,12 +137,12 @@ def test_a_director_looks_turns_plays_notes_and_takes_the_notes_out(
         before = page.evaluate(eye)
         drag(page, by_touch=size == "phone")
         becomes(page, lambda: np.linalg.norm(np.subtract(page.evaluate(eye), before)) > 0.05)
-        bar = page.get_by_role("img", name="Size bar")
+        bar = page.locator(".scale")
         wide = page.locator(".scale__bar").bounding_box()["width"]
         page.locator("canvas").focus()
         page.keyboard.press("+")
         becomes(page, lambda: page.locator(".scale__bar").bounding_box()["width"] != wide)
-        assert bar.inner_text().strip().endswith("mm")
+        assert "Size bar: " in bar.inner_text() and bar.inner_text().strip().endswith("mm")
 
         # The show plays, and at a frame of it stands as the servos have the figure then.
         page.get_by_role("button", name="fishing").last.click()
@@ -163,7 +163,7 @@ def test_a_director_looks_turns_plays_notes_and_takes_the_notes_out(
         (page.touchscreen.tap if size == "phone" else page.mouse.click)(*at)
         page.get_by_text("part head").first.wait_for()
         page.get_by_role("button", name="Ask for a change").click()
-        page.get_by_label("What is to be changed").fill(HOSTILE + "a" * 9000)
+        page.get_by_label("What should change?").fill(HOSTILE + "a" * 9000)
         page.get_by_label("Your name").fill("A director")
         page.get_by_role("button", name="Add the change").click()
         page.get_by_role("button", name="alert").click()
@@ -172,11 +172,11 @@ def test_a_director_looks_turns_plays_notes_and_takes_the_notes_out(
 
         # Kept by the browser when the file is opened again, then taken out, as a file and as text.
         page.reload()
-        page.get_by_text("They stay in this browser").wait_for()
+        page.get_by_text("This browser keeps them").wait_for()
         page.get_by_text("Not with the builder yet").wait_for()
         with page.expect_download() as saved:
-            page.get_by_role("button", name="Save for the builder").click()
-        page.get_by_text("Taken out as they stand here").wait_for()
+            page.get_by_role("button", name="Download notes").click()
+        page.get_by_text("Downloaded or copied").wait_for()
         change, approved = read_notes(saved.value.path().read_bytes(), "notes")
         assert saved.value.suggested_filename == "Marsh heron-notes.json"
         assert (change.kind, change.show, change.time_s, change.part) == ("change", "fishing", 9.6, "head")
@@ -195,35 +195,90 @@ def test_a_director_looks_turns_plays_notes_and_takes_the_notes_out(
             assert page.evaluate("() => document.documentElement.scrollWidth") <= 390
 
 
-def test_what_became_of_a_note_is_seen_in_the_next_file(
-    address: str, browsers: Callable[[bool], Browser], tmp_path: Path
-) -> None:
-    """And a note that came along is not kept a second time as one of those not sent."""
-    mine = {"id": "a" * 32, "made": "2026-11-26T10:00:00Z", "kind": "change", "look": "alert", "part": "head"}
+@pytest.fixture
+def noted(address: str, tmp_path: Path) -> Iterator[tuple[Path, dict[str, Any]]]:
+    """A file of two looks with an approval of this very prop, a change asked for and one done and an approval of an
+    earlier prop, in this order; and the third of them.
+    """
+    mine = {"id": "c" * 32, "made": "2026-11-26T10:00:00Z", "kind": "change", "look": "alert", "part": "head"}
     notes = [
+        {**mine, "id": "a" * 32, "text": HOSTILE, "done": "2026-11-27T10:00:00Z", "answer": "by 3 degrees"},
+        {"id": "b" * 32, "made": mine["made"], "kind": "approved", "look": "strike"},
         {**mine, "text": "lower"},
-        {**mine, "id": "b" * 32, "text": HOSTILE, "done": "2026-11-27T10:00:00Z", "answer": "by 3 degrees"},
+        {"id": "d" * 32, "made": mine["made"], "kind": "approved", "look": "preen", "fingerprint": "0" * 64},
     ]
     given = {
         "posekit_notes": 1,
         "prop": "x",
-        "fingerprint": "0" * 64,
+        "fingerprint": fingerprint(HERON),
         "file_made": "2026-11-26",
         "notes": notes,
     }
-    noted = with_notes(HERON, read_notes(json.dumps(given).encode()))
+    prop = with_notes(HERON, read_notes(json.dumps(given).encode()))
     place = tmp_path / "noted.html"
-    place.write_bytes(director_figure(noted, shown(noted, ["alert"]), "2026-11-28").html(drawing()))
-    stored = json.dumps({"notes": [{**given["notes"][0], "by": ""}], "out": True, "by": ""})
-    before = f"localStorage.setItem('posekit-notes-{fingerprint(noted)}', {json.dumps(stored)})"
+    what = shown(prop, ["alert", "strike", "preen"])
+    place.write_bytes(director_figure(prop, what, "2026-11-28").html(drawing()))
+    yield place, notes[2]
+
+
+def test_what_became_of_a_note_is_seen_in_the_next_file(
+    noted: tuple[Path, dict[str, Any]], browsers: Callable[[bool], Browser]
+) -> None:
+    """And a note that came along is not kept a second time as one of those not sent."""
+    place, change = noted
+    stored = json.dumps({"notes": [{**change, "by": ""}], "out": True, "by": ""})
+    before = f"localStorage.setItem('posekit-notes-{fingerprint(HERON)}', {json.dumps(stored)})"
     with opened(browsers(False), place, DESK, before) as page:
-        listed = page.get_by_role("region", name="Notes from before")
-        assert "1 open, 1 done" in listed.inner_text() and "done on 2026-11-27" in listed.inner_text()
-        assert "by 3 degrees" in listed.inner_text() and HOSTILE in listed.inner_text()
+        listed = page.get_by_role("region", name="Earlier notes")
+        told = listed.inner_text()
+        assert "1 open, 1 approved, 1 approved in an earlier file, 1 done" in told
+        assert "done on 2026-11-27" in told and "by 3 degrees" in told and HOSTILE in told
         assert page.get_by_role("region", name="Your notes").count() == 0
-        assert page.locator(".label--pin").all_inner_texts() == ["1"]
+        assert page.locator(".label--pin").all_inner_texts() == ["3"]  # as the builder counts them
+        # An approval stands for the prop it was given to, and for no other.
+        chip = page.get_by_role("button", name="preen approved in an earlier file")
+        chip.click()
+        form = page.get_by_role("region", name="Your feedback")
+        assert form.get_by_role("button", name="Approve", exact=True).get_attribute("aria-pressed") == "false"
+        page.get_by_role("button", name="strike approved", exact=True).click()
+        form.get_by_role("button", name="Approved").click()
+        page.get_by_text("Approved before, and the builder has it.").wait_for()
         listed.get_by_role("button", name="look alert").first.click()
         assert page.evaluate("() => figure.scene.chosen()") == "head"
+        # What was looked at is no part of what is written next; what that is about stays as it was begun.
+        form.get_by_role("button", name="Ask for a change").click()
+        assert form.get_by_label("Part", exact=True).input_value() == ""
+        form.get_by_label("What should change?").fill("higher")
+        page.get_by_role("button", name="strike approved", exact=True).click()
+        assert form.get_by_label("About").input_value() == "look alert"
+        page.reload()  # and what is being written outlives the closing of the file
+        assert form.get_by_label("What should change?").input_value() == "higher"
+        form.get_by_label("Part", exact=True).select_option(label="jaw")
+        form.get_by_role("button", name="Add the change").click()
+        own = page.get_by_role("region", name="Your notes")
+        assert "look alert, part jaw" in own.inner_text()
+        assert page.locator(".label--pin").all_inner_texts() == ["3", "5"]
+        # The focus goes back to what opened the form, and from a note that is removed to the form.
+        becomes(page, lambda: page.evaluate("() => document.activeElement.innerText") == "Ask for a change")
+        own.get_by_role("button", name="Remove note 5").click()
+        becomes(page, lambda: page.evaluate("() => document.activeElement.ariaLabel") == "Your feedback")
+
+
+def test_two_tabs_of_one_file_lose_no_note_of_each_other(
+    noted: tuple[Path, dict[str, Any]], browsers: Callable[[bool], Browser]
+) -> None:
+    with opened(browsers(False), noted[0], DESK) as page:
+        other = page.context.new_page()
+        other.goto(noted[0].as_uri())
+        for tab, words in ((page, "one"), (other, "two"), (page, "three")):
+            tab.get_by_role("button", name="Note", exact=True).click()
+            tab.get_by_label("Note", exact=True).fill(words)
+            tab.get_by_role("button", name="Add the note").click()
+        other.get_by_role("button", name="Remove note 5").click()
+        for tab in (page, other):
+            tab.reload()
+            shown_now = tab.get_by_role("region", name="Your notes").locator(".note__text")
+            assert shown_now.all_inner_texts() == ["two", "three"]
 
 
 def test_without_a_picture_and_without_storage_notes_work_and_that_is_said(
@@ -238,14 +293,14 @@ def test_without_a_picture_and_without_storage_notes_work_and_that_is_said(
         page.get_by_role("button", name="dusk").first.click()
         page.get_by_role("button", name="Note", exact=True).click()
         page.get_by_label("Part", exact=True).select_option(label="jaw")
-        page.get_by_label("What you note").fill("x" * 10_001)
+        page.get_by_label("Note", exact=True).fill("x" * 10_001)
         page.get_by_role("button", name="Add the note").click()
         assert "10000 at most" in page.get_by_role("alert").last.inner_text()
-        page.get_by_label("What you note").fill("softer")
+        page.get_by_label("Note", exact=True).fill("softer")
         page.get_by_role("button", name="Add the note").click()
         page.get_by_text("This browser keeps nothing of a file").wait_for()
         with page.expect_download() as saved:
-            page.get_by_role("button", name="Save for the builder").click()
+            page.get_by_role("button", name="Download notes").click()
         (note,) = read_notes(saved.value.path().read_bytes(), "notes")
         assert (note.kind, note.look, note.part, note.text, note.point_mm) == (
             "note",

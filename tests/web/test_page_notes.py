@@ -115,10 +115,10 @@ def test_a_directors_walk(bench: Bench, browsers: Callable[[bool], Browser], tmp
         director.get_by_role("button", name="alert").first.click()
         director.get_by_role("button", name="Ask for a change").click()
         director.get_by_label("Part", exact=True).select_option(label="head")
-        director.get_by_label("What is to be changed").fill("lower")
+        director.get_by_label("What should change?").fill("lower")
         director.get_by_role("button", name="Add the change").click()
         with director.expect_download() as saved:
-            director.get_by_role("button", name="Save for the builder").click()
+            director.get_by_role("button", name="Download notes").click()
         came = saved.value.path().read_bytes()
         director.get_by_role("button", name="Copy as text").click()
         message = director.get_by_label("Notes as text").input_value()
@@ -160,7 +160,7 @@ def test_a_directors_walk(bench: Bench, browsers: Callable[[bool], Browser], tmp
     )
     assert again.exit_code == 0, again.output
     with opened(browsers(False), tmp_path / "next.html", PHONE) as director:
-        listed = director.get_by_role("region", name="Notes from before")
+        listed = director.get_by_role("region", name="Earlier notes")
         expect(listed).to_contain_text("0 open, 1 done")
         expect(listed).to_contain_text("by 10 degrees")
         expect(listed).to_contain_text("lower")

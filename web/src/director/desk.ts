@@ -26,7 +26,7 @@ export interface Desk extends Keeping {
   /** The look or show, for people, without saying which of both it is. */
   told(about: About): string;
   /** Where a note belongs, for people. */
-  place(note: Kept | Note): string;
+  place(note: Partial<About & Pick<Note, "part">>): string;
 }
 
 export interface Lit {
@@ -81,7 +81,10 @@ export function createDesk(said: Said): Desk {
       lit.value = part === undefined ? null : { part, point: note.point_mm ?? null };
       if (!draft.open.value) [draft.part.value, draft.point.value] = [null, null];
     },
-    told: ({ look, show }) => told.get(look === null ? `show ${show}` : `look ${look}`) ?? look ?? show ?? player.look.value?.told ?? "The whole figure",
+    told({ look, show }) {
+      if (look !== null) return told.get(`look ${look}`) ?? look;
+      return show === null ? (player.look.value?.told ?? "The whole figure") : (told.get(`show ${show}`) ?? show);
+    },
     place(note) {
       const time = note.time_s === null || note.time_s === undefined ? "" : ` at ${clock(note.time_s)}`;
       const places = [note.look && named("look", note.look), note.show && `${named("show", note.show)}${time}`, note.part && named("part", note.part)];

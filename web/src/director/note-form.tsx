@@ -53,21 +53,19 @@ export function NoteForm({ desk }: { desk: Desk }) {
       {full && <p class="quiet">One file takes {said.limits.notes} notes. Download and send them, then remove some.</p>}
       {draft.open.value && !full && <Composer desk={desk} text={text} done={done} />}
       {!draft.open.value && draft.part.value !== null && (
-        <p class="quiet">Chosen: <bdi>{desk.place({ ...empty, part: draft.part.value })}</bdi>. A note will be pinned to it.</p>
+        <p class="quiet">Chosen: <bdi>{desk.place({ part: draft.part.value })}</bdi>. A note will be pinned to it.</p>
       )}
       {show !== null && draft.open.value && <p class="quiet">The show is paused. For another moment, move it there and choose that under About.</p>}
     </section>
   );
 }
 
-const empty = { id: "", made: "", kind: "note" } as const;
-
 function Composer({ desk, text, done }: { desk: Desk; text: { current: HTMLTextAreaElement | null }; done: () => void }) {
   const { about, by, draft, said } = desk;
   const kind = draft.kind.value;
   const began = draft.about.value;
   const choices = [began, about.value, NOTHING].filter(({ look, show }) => kind === "note" || look !== null || show !== null);
-  const subjects = new Map(choices.map((each) => [desk.place({ ...empty, ...each }), each]));
+  const subjects = new Map(choices.map((each) => [desk.place(each), each]));
   const long = draft.text.value.length > said.limits.letters;
 
   function add(event: Event): void {
@@ -103,7 +101,7 @@ function Composer({ desk, text, done }: { desk: Desk; text: { current: HTMLTextA
           <Select
             {...id}
             options={[...subjects.keys()].map((place) => [place, place] as const)}
-            value={desk.place({ ...empty, ...began })}
+            value={desk.place(began)}
             pick={(place) => (draft.about.value = subjects.get(place) ?? began)}
           />
         )}
