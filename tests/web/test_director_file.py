@@ -142,7 +142,7 @@ def test_a_director_looks_turns_plays_notes_and_takes_the_notes_out(
         page.locator("canvas").focus()
         page.keyboard.press("+")
         becomes(page, lambda: page.locator(".scale__bar").bounding_box()["width"] != wide)
-        assert "Size bar: " in bar.inner_text() and bar.inner_text().strip().endswith("mm")
+        assert re.fullmatch(r"Size bar:\s+\d+ mm", bar.inner_text().strip())
 
         # The show plays, and at a frame of it stands as the servos have the figure then.
         page.get_by_role("button", name="fishing").last.click()
