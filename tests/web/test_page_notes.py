@@ -88,6 +88,7 @@ def test_notes_stand_at_their_part_lead_to_their_look_and_time_and_each_step_is_
 
     item(panel, 1).get_by_role("button", name="Tick off note 1").press("Enter")
     expect(panel.get_by_role("status")).to_have_text("3 open, 1 done.")
+    expect(item(panel, 1)).to_be_focused()  # the button that was pressed is gone
     expect(pin).to_have_count(0)
     answer = panel.get_by_label("Answer to note 1")
     answer.fill("by 10 degrees")

@@ -61,7 +61,7 @@ function Seen({ desk: { player } }: { desk: Desk }) {
   const rest = findings.filter(([level]) => level !== "error");
   if (!show?.said && findings.length === 0) return null;
   return (
-    <section class="stack stack--close" aria-label="What posekit tells of it">
+    <section class="stack stack--close" aria-label="About what is shown">
       {findings.filter(([level]) => level === "error").map((told) => <Finding key={told[1]} told={told} />)}
       {(show?.said || rest.length > 0) && (
         <Fold title="Technical notes">
