@@ -18,52 +18,67 @@ Named = Literal["look", "show", "part"]
 NAMED: tuple[Named, ...] = ("look", "show", "part")
 LEAST_DIGITS = 4  # of an id that is typed; fewer may be meant for another kind of number
 
-# What the director says; all else of a note is what became of it, or of the file it was made in.
-_SAID = ("made", "by", "kind", "look", "show", "time_s", "part", "point_mm", "text")
+# What the director says, and where it is kept what was said before something moved; all else of a note is what became
+# of it, or of the file it was made in.
+_SAID = {name: name for name in ("made", "by", "kind", "time_s", "text")}
+_SAID |= {kind: f"{kind}_was" for kind in NAMED} | {"point_mm": "point_was_mm"}
+# What became of a note is for the builder's prop to say, not for what comes in.
+_UNSAID: dict[str, Any] = {"done": None, "answer": "", "point_was_mm": None} | {
+    f"{kind}_was": None for kind in NAMED
+}
 
 
 @dataclass(frozen=True, slots=True)
 class Taken:
-    """The prop with notes taken in: those that are new, that came with other words, and that it had already."""
+    """The prop with notes taken in: those that are new, that say something else now, and that it had already; and from
+    how many blocks of notes.
+    """
 
     prop: Prop
     new: tuple[Note, ...]
     amended: tuple[Note, ...]
     again: tuple[Note, ...]
+    blocks: int = 1
 
     @property
     def sentence(self) -> str:
         """What was taken in, counted."""
         counts = (
             (len(self.new), "new"),
-            (len(self.amended), "with other words"),
+            (len(self.amended), "changed"),
             (len(self.again), "here already"),
         )
         told = [f"{count} {words}" for count, words in counts if count]
-        return f"Notes: {', '.join(told) or 'none'}."
+        source = f", from {self.blocks} blocks of notes" if self.blocks > 1 else ""
+        return f"Notes: {', '.join(told) or 'none'}{source}."
 
 
-def take(prop: Prop, notes: Iterable[Note]) -> Taken:
-    """The prop with these notes. One that it has already stays as it is, ticked off or open; one that came with other
-    words takes the place of the one before, and is open again.
+def take(prop: Prop, notes: Iterable[Note], blocks: int = 1) -> Taken:
+    """The prop with these notes, of which only what the director says is taken: what became of them is said here.
 
-    Names that are known to have changed since are led along. Raises PosekitError where they are too many together.
+    Notes that it has already stay as they are, whatever names changed and frames moved since: taking notes in again
+    changes nothing. One that says something else takes the place of the one before; it is open again, and its answer
+    stays. Names that are known to have changed since are led along. `blocks` is told as where they came from. Raises
+    PosekitError where they are too many together.
     """
     kept = {note.id: note for note in kept_notes(prop)}
     renamed = _renamed_since(prop, kept.values())
     new: list[Note] = []
     amended: list[Note] = []
     again: list[Note] = []
-    for note in notes:
+    for came in notes:
+        note = replace(came, **_UNSAID)
         before = kept.get(note.id)
-        if before is not None and _said(before) == _said(note):
+        if before is None:
+            kept[note.id] = _led(note, renamed)
+            new.append(kept[note.id])
+        elif all(_says(before, note, name) for name in _SAID):
             again.append(before)
-            continue
-        led = _led(note, renamed)
-        (new if before is None else amended).append(led)
-        kept[note.id] = led
+        else:
+            kept[note.id] = _amended(before, note, renamed)
+            amended.append(kept[note.id])
     taken = prop if not (new or amended) else with_notes(prop, kept.values())
-    return Taken(taken, tuple(new), tuple(amended), tuple(again))
+    return Taken(taken, tuple(new), tuple(amended), tuple(again), blocks)
 
 
 def tick(prop: Prop, note_id: str, when: str, answer: str | None = None) -> Prop:
@@ -126,7 +141,8 @@ def moved_frame(prop: Prop, link: str, new_from_old: Array) -> dict[str, bytes]:
         if note.part != link or note.point_mm is None:
             return note
         x, y, z = (new_from_old @ (*note.point_mm, 1.0))[:3].round(6).tolist()
-        return replace(note, point_mm=(x, y, z))
+        first = note.point_was_mm or note.point_mm
+        return replace(note, point_mm=(x, y, z), point_was_mm=None if first == (x, y, z) else first)
 
     return _changed(prop, prop.files, moved)
 
@@ -194,9 +210,14 @@ def _led(note: Note, names: Mapping[tuple[Named, str], str]) -> Note:
     return note
 
 
-def _said(note: Note) -> tuple[object, ...]:
-    """What the director said, by the names of then."""
-    then: dict[str, str | None] = {
-        kind: getattr(note, f"{kind}_was") or getattr(note, kind) for kind in NAMED
-    }
-    return tuple(then[name] if name in then else getattr(note, name) for name in _SAID)
+def _amended(before: Note, note: Note, renamed: Mapping[tuple[Named, str], str]) -> Note:
+    """What a note says now, with the answer that it had, and at the place that it had where that is not another."""
+    stays = [kind for kind in NAMED if _says(before, note, kind)]
+    same = [*stays, *(("point_mm",) if "part" in stays and _says(before, note, "point_mm") else ())]
+    kept: dict[str, Any] = {key: getattr(before, key) for name in same for key in (name, _SAID[name])}
+    return replace(_led(note, renamed), **kept, answer=before.answer)
+
+
+def _says(before: Note, note: Note, name: str) -> bool:
+    """Whether a note says the same as the one before, as that stands or as it stood when it was made."""
+    return getattr(note, name) in (now := getattr(before, name), getattr(before, _SAID[name]) or now)

@@ -57,7 +57,8 @@ class Note:
     """One note. `text`, `by` and all names are words of others as they came: to be shown as text, made printable.
 
     What became of it: `done`, and `answer`, the builder's words to it. `look_was`, `show_was` and `part_was` are the
-    names when the note was made, where they were changed since; the others are the names now.
+    names when the note was made, where they were changed since, `point_was_mm` the point, where the frame of its part
+    was moved since; the others are those of now.
     """
 
     id: str = key("32 hexadecimal digits, by which the same note is known when it comes twice")
@@ -78,6 +79,7 @@ class Note:
     look_was: str | None = key("name of the look when the note was made", default=None)
     show_was: str | None = key("name of the show when the note was made", default=None)
     part_was: str | None = key("name of the part when the note was made", default=None)
+    point_was_mm: Vector | None = key("the point in the frame of then", unit="mm", default=None)
 
     @property
     def state(self) -> State:
@@ -220,6 +222,8 @@ def _wrong_in(note: Note) -> Iterator[tuple[Path, str, str]]:
         )
     if note.time_s is not None and note.show is None:
         yield ("time_s",), "wrong-value", "stands without a show; a time is one of a show"
+    if note.point_was_mm is not None and note.point_mm is None:
+        yield ("point_was_mm",), "wrong-value", "stands without point_mm, where the point is now"
     if note.point_mm is not None and note.part is None:
         yield ("point_mm",), "wrong-value", "stands without a part; a point is one of a part"
     if note.kind != "note" and note.look is None and note.show is None:

@@ -14,10 +14,10 @@ from posekit.authoring.contents import at_zero
 from posekit.authoring.notes import left_without_part, reopen, take, tick, unread_notes
 from posekit.authoring.remove import remove
 from posekit.authoring.rename import rename, rename_file
-from posekit.authoring.world import place_joint
+from posekit.authoring.world import hang, place_joint
 from posekit.errors import PosekitError
 from posekit.prop.fingerprint import fingerprint
-from posekit.prop.notes import Note, kept_notes
+from posekit.prop.notes import Note, kept_notes, with_notes
 from posekit.report.notes import notes_report
 
 WAND = (Path(__file__).parents[1] / "cases" / "valid" / "wand.toml").read_bytes()
@@ -48,11 +48,11 @@ def test_the_same_note_twice_is_one_and_one_with_other_words_is_open_again() -> 
     again = take(ticked, [first, second])
     assert again.prop is ticked and len(again.again) == 2 and again.sentence == "Notes: 2 here already."
     louder = take(ticked, [replace(first, text="lower still")])
-    assert [(each.text, each.state) for each in kept_notes(louder.prop)] == [
-        ("lower still", "open"),
-        ("lower", "open"),
+    assert [(each.text, each.state, each.answer) for each in kept_notes(louder.prop)] == [
+        ("lower still", "open", "by 10 degrees"),
+        ("lower", "open", ""),
     ]
-    assert louder.sentence == "Notes: 1 with other words."
+    assert louder.sentence == "Notes: 1 changed."
     assert kept_notes(reopen(ticked, first.id))[0] == replace(first, answer="by 10 degrees")
 
 
@@ -104,6 +104,37 @@ def test_a_pin_stays_at_its_place_on_the_part_when_the_frame_of_the_part_moves()
     moved = place_joint(noted, joint.name, (3.0, 5.0, 40.0))
     assert kept_notes(moved) != kept_notes(noted)
     np.testing.assert_allclose(place(moved), place(noted), atol=1e-9)
+
+
+def test_taking_notes_in_again_changes_nothing_whatever_was_edited_since() -> None:
+    """Neither the notes of the first file nor those of one that was exported after the edits."""
+    wand = prop()
+    pinned = note(1, wand, look="up", part="wand", point_mm=(10.0, -4.0, 7.5), kind="change")
+    edited = tick(take(wand, [pinned]).prop, pinned.id, "2026-11-27T10:00:00Z", "by 10 degrees")
+    edited = rename(place_joint(edited, "wand", (3.0, 5.0, 40.0)), "links", "wand", "baton")
+    edited = rename_file(hang(edited, "baton", "base"), "looks/up.csv", "looks/raised.csv")
+    edited = place_joint(edited, "wand", (0.0, 5.0, 40.0))
+    (kept,) = kept_notes(edited)
+    assert kept.point_mm != pinned.point_mm == kept.point_was_mm and kept.answer == "by 10 degrees"
+    bare = {"look_was": None, "part_was": None, "point_was_mm": None, "answer": "", "done": None}
+    for again in (pinned, replace(kept, **bare)):
+        assert take(edited, [again]).prop is edited
+        (louder,) = take(edited, [replace(again, text="lower still")]).amended
+        assert louder == replace(kept, text="lower still", done=None)
+    (elsewhere,) = take(edited, [replace(pinned, point_mm=(1.0, 2.0, 3.0))]).amended
+    assert (elsewhere.point_mm, elsewhere.point_was_mm) == ((1.0, 2.0, 3.0), None)
+    back = place_joint(edited, "wand", (0.0, 0.0, 0.0))
+    assert kept_notes(back)[0].point_mm == pinned.point_mm and kept_notes(back)[0].point_was_mm is None
+
+
+def test_what_comes_in_cannot_say_that_it_is_done_or_answered() -> None:
+    """Another door is the folder of a prop, whose notes are the builder's own."""
+    wand = prop()
+    claims = {"done": "2026-11-27T10:00:00Z", "answer": "as you like", "look_was": "low", "part_was": "arm"}
+    honest = note(1, wand, look="up", part="wand", point_mm=(1.0, 2.0, 3.0))
+    claimed = replace(honest, **claims, point_was_mm=(3.0, 2.0, 1.0))
+    assert take(wand, [claimed]).new == (honest,)
+    assert kept_notes(with_notes(wand, [claimed])) == (claimed,)
 
 
 def test_what_has_changed_since_is_told_and_the_note_is_still_there() -> None:
