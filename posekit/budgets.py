@@ -17,11 +17,14 @@ MEASURED_BYTES = 1 * MIB  # pairs read off a protractor: a bench has dozens, thi
 MEASURED_PAIRS = (
     200  # of a table in the page, which has a row for each; the fit looks at all slopes between two
 )
-NOTES_BYTES = 2 * MIB  # of a director's notes, and of all that are kept with a prop: NOTES of 2,000 letters
+NOTES_BYTES = (
+    64 * MIB
+)  # of a director's notes, and of all kept with a prop: NOTES, each with an answer, of three bytes a letter
 NOTES = (
     1000  # kept with a prop; a director leaves some dozens in an evening, and each has a mark in the picture
 )
 NOTE_LETTERS = 10_000  # of one note: five pages
+NOTE_BLOCKS = 100  # of notes in one message: a long thread of replies quotes a dozen
 PIECES_BYTES = 8 * MIB  # a thousand convex pieces of a hundred corners take 6 MB
 VERDICT_BYTES = 1 * MIB  # one pair, its witness and its proof take some hundreds of bytes
 RECORDING_BYTES = 64 * MIB  # an hour of a universe that always moves takes 50 MB as a capture

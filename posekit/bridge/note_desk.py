@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from posekit.authoring.notes import reopen, take, tick
+from posekit.authoring.notes import Taken, reopen, take, tick
 from posekit.bridge.note_views import NotesInView, NotesView, NoteView
 from posekit.bridge.picture import MM
 from posekit.bridge.view_of_prop import finding_views
@@ -12,7 +12,7 @@ from posekit.budgets import NOTE_LETTERS
 from posekit.errors import PosekitError
 from posekit.prop.folder import LOOKS, SHOWS, in_folder
 from posekit.prop.model import Prop
-from posekit.prop.notes import Note, read_notes
+from posekit.prop.notes import newest, read_blocks
 from posekit.report.notes import Standing, notes_report
 from posekit.text import printable, printable_lines
 
@@ -37,12 +37,12 @@ class NoteDesk:
 
     def notes_in(self, text: str, name: str) -> NotesInView:
         """What taking in these notes would do; `name` is how messages call them. Nothing is changed."""
-        taken = take(self._workbench.prop, _read(text, name))
+        taken = _taken(self._workbench.prop, text, name)
         return NotesInView(taken.sentence, bool(taken.new or taken.amended))
 
     def take_notes(self, text: str, name: str) -> PropView:
         """Take in notes, as the text of a file or of a message; the same one twice is one."""
-        return self._workbench.take(take(self._workbench.prop, _read(text, name)).prop)
+        return self._workbench.take(_taken(self._workbench.prop, text, name).prop)
 
     def tick_note(self, note: str, when: str, answer: str | None = None) -> PropView:
         """Tick off the note of this id at a time, as 2026-11-26T10:00:00Z, with what is said to it, if anything."""
@@ -53,8 +53,9 @@ class NoteDesk:
         return self._workbench.take(reopen(self._workbench.prop, note))
 
 
-def _read(text: str, name: str) -> tuple[Note, ...]:
-    return read_notes(text.encode(errors="surrogatepass"), name)
+def _taken(prop: Prop, text: str, name: str) -> Taken:
+    blocks = read_blocks(text.encode(errors="surrogatepass"), name)
+    return take(prop, newest(blocks), len(blocks))
 
 
 def _view(prop: Prop, each: Standing) -> NoteView:

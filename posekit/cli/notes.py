@@ -15,7 +15,7 @@ from posekit.cli.options import json_option, model_argument
 from posekit.cli.printing import finish, print_findings, print_json, say, table
 from posekit.paths import read_within
 from posekit.prop.model import Prop
-from posekit.prop.notes import read_notes
+from posekit.prop.notes import newest, read_blocks
 from posekit.report.notes import NotesReport, Standing, notes_report
 from posekit.text import printable, printable_lines
 
@@ -50,10 +50,8 @@ def command(
     if files or ticked or reopened:
         written_into(model)
     read = posekit.load(model)
-    given = [
-        note for file in files for note in read_notes(read_within(file, NOTES_BYTES, "a file of notes"), file)
-    ]
-    taken = take(read, given)
+    came = [read_blocks(read_within(file, NOTES_BYTES, "a file of notes"), file) for file in files]
+    taken = take(read, [note for blocks in came for note in newest(blocks)], sum(map(len, came)))
     prop = _marked(taken.prop, ticked, reopened, answer)
     if prop.files != read.files:
         write_prop(model, read, prop)

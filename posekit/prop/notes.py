@@ -20,7 +20,7 @@ from dataclasses import dataclass, fields
 from datetime import date, datetime
 from typing import Any, Literal
 
-from posekit.budgets import DAY_S, NAME_LETTERS, NOTE_LETTERS, NOTES, NOTES_BYTES, PATH_LETTERS
+from posekit.budgets import DAY_S, NAME_LETTERS, NOTE_BLOCKS, NOTE_LETTERS, NOTES, NOTES_BYTES, PATH_LETTERS
 from posekit.errors import PosekitError, error
 from posekit.fields import Vector, key
 from posekit.paths import too_large
@@ -100,22 +100,49 @@ def read_notes(content: bytes, name: str = "notes") -> tuple[Note, ...]:
     `name` is how messages call it. Raises PosekitError with every problem at once: nothing of a file that is wrong
     anywhere is taken.
     """
+    return newest(read_blocks(content, name))
+
+
+def newest(blocks: Iterable[tuple[Note, ...]]) -> tuple[Note, ...]:
+    """The notes of several blocks, newest block first; of a note that is in several, as the newest has it."""
+    found: dict[str, Note] = {}
+    for block in blocks:
+        for note in block:
+            found.setdefault(note.id, note)
+    return tuple(found.values())
+
+
+def read_blocks(content: bytes, name: str = "notes") -> tuple[tuple[Note, ...], ...]:
+    """The same by the blocks in which they stand, newest first: a message may quote older ones with theirs."""
     if len(content) > NOTES_BYTES:
         raise too_large(len(content), NOTES_BYTES, name, "a file of notes")
     text = decoded(content, name)
-    refused: PosekitError | None = None
-    for found in [text] if text.lstrip().startswith(("{", "[")) else pasted(text):
+    found = [(text,)] if text.lstrip().startswith(("{", "[")) else pasted(text)
+    if not found:
+        sentence = (
+            "holds no notes; give the file that was taken out of the director's file, or the whole text that was "
+            "sent, with its last line 'posekit notes {...}'"
+        )
+        raise PosekitError([error("no-notes", "", sentence, file=name)])
+    if len(found) > NOTE_BLOCKS:
+        sentence = f"holds more than {NOTE_BLOCKS} blocks of notes; give the newest message alone"
+        raise PosekitError([error("too-many", "", sentence, file=name)])
+    several = len(found) > 1
+    names = [
+        f"{name}, block {number} of {len(found)}" if several else name for number in range(1, len(found) + 1)
+    ]
+    return tuple(map(_likeliest, found, names))
+
+
+def _likeliest(texts: tuple[str, ...], name: str) -> tuple[Note, ...]:
+    """The notes of the first of these texts that holds any. Raises PosekitError as the first does."""
+    refused: list[PosekitError] = []
+    for text in texts:
         try:
-            return _notes(_json(found, name), name)
+            return _notes(_json(text, name), name)
         except PosekitError as problem:
-            refused = refused or problem
-    if refused:
-        raise refused
-    sentence = (
-        "holds no notes; give the file that was taken out of the director's file, or the whole text that was sent, "
-        "with its last line 'posekit notes {...}'"
-    )
-    raise PosekitError([error("no-notes", "", sentence, file=name)])
+            refused.append(problem)
+    raise refused[0]
 
 
 def kept_notes(prop: Prop) -> tuple[Note, ...]:

@@ -36,7 +36,10 @@ def test_notes_come_in_once_are_listed_ticked_off_and_opened_again(folder: Path)
     assert "No notes are kept" in run(folder).output
     done = run(folder, str(folder / "ann.json"), str(folder / "mail.txt"))
     assert done.exit_code == 0, done.output
-    assert "Notes: 1 new, 1 here already." in done.output and "1 open, 0 done" in done.output
+    assert (
+        "Notes: 1 new, 1 here already, from 2 blocks of notes." in done.output
+        and "1 open, 0 done" in done.output
+    )
     for word in ("1a2b3c4d", "part wand", "a little lower", "and [bold]slower[/bold]", "2026-11-26 by Ann"):
         assert word in done.output
     ticked = run(folder, "--done", "1a2b", "--answer", "by 10 degrees")

@@ -14,7 +14,7 @@ import posekit
 from posekit import budgets
 from posekit.errors import PosekitError
 from posekit.prop.fingerprint import fingerprint
-from posekit.prop.notes import Note, kept_notes, notes_json, read_notes, with_notes
+from posekit.prop.notes import Note, kept_notes, newest, notes_json, read_blocks, read_notes, with_notes
 
 WAND = (Path(__file__).parents[1] / "cases" / "valid" / "wand.toml").read_bytes()
 TOP = {"posekit_notes": 1, "prop": "Wand", "fingerprint": "0f" * 32, "file_made": "2026-11-26"}
@@ -76,6 +76,24 @@ def test_a_message_gives_the_same_notes_however_mail_quotes_and_breaks_it(
     assert read_notes(ends.join(quote + line for line in cut).encode()) == read_notes(form(LOWER, LATER))
 
 
+def test_a_reply_above_the_message_that_it_quotes_gives_its_own_words_and_what_only_the_other_has() -> None:
+    """So does one below it; and words that look like notes are words."""
+    newer = {**LOWER, "text": "no, leave it\u2028as it\x85 is\nposekit notes {}"}
+    above = f"posekit notes {json.dumps({**TOP, 'notes': [newer]}, ensure_ascii=False)}"
+    older = textwrap.indent(f"posekit notes {form(LOWER, LATER).decode()}", "> ")
+    for message in (f"{above}\n\nAnn wrote:\n{older}", f"{older}\n{above}"):
+        blocks = read_blocks(message.encode())
+        assert [len(block) for block in blocks] == [1, 2]
+        told = {note.id: note.text for note in newest(blocks)}
+        assert told == {newer["id"]: newer["text"], LATER["id"]: LATER["text"]} and newest(blocks)[0].made
+    with pytest.raises(PosekitError, match=r"mail, block 2 of 2.*cut short"):
+        read_notes(f"{above}\n{older[:-9]}".encode(), "mail")
+    split = above.replace(r"\nposekit notes {}", "\nposekit notes {}")
+    assert len(read_blocks(split.encode())) == 1
+    with pytest.raises(PosekitError, match="more than 100 blocks"):
+        read_notes(f"{above}\n".encode() * (budgets.NOTE_BLOCKS + 1))
+
+
 def test_all_that_is_wrong_is_told_at_once_with_file_place_what_was_found_and_what_is_right() -> None:
     bad = {**LOWER, "id": "x", "show": "hour", "point_mm": [1, 2], "colour": 1}
     lone = {**LATER, "kind": "approved", "show": None, "made": "yesterday", "text": "\ud800"}
@@ -98,7 +116,7 @@ def test_all_that_is_wrong_is_told_at_once_with_file_place_what_was_found_and_wh
         (b'{"1": {"9": 128}}', "is JSON, but no notes"),
         (b"posekit notes " + form(LOWER)[:-40], "cut short: take it out or copy it again"),
         (b"[" * 40 + b"]" * 40, "more than 32 deep"),
-        (b" " * (budgets.NOTES_BYTES + 1), "a file of notes may have 2.0 MiB at most"),
+        (b" " * (budgets.NOTES_BYTES + 1), "a file of notes may have 64.0 MiB at most"),
         (form(*[{**LOWER, "id": f"{n:032x}"} for n in range(budgets.NOTES + 1)]), "1000 at most"),
         (form({**LOWER, "text": "x" * (budgets.NOTE_LETTERS + 1)}), "has 10001 letters; 10000 at most"),
     ],
@@ -129,6 +147,16 @@ def test_notes_that_cannot_be_read_are_told_kept_and_never_written_over(kept: by
     assert [each.level for each in told] == ["warning"]
     with pytest.raises(PosekitError, match=r"notes\.json"):
         with_notes(noted, read_notes(form(LATER)))
+
+
+def test_as_many_notes_as_are_kept_with_as_many_letters_and_answers_as_these_may_have_fit() -> None:
+    """And so does a message, in which the words stand twice: for people, and for posekit."""
+    names = {kind: "€" * limit for kind, limit in {"by": 200, "look": 240, "part": 200}.items()}
+    text = "€" * (budgets.NOTE_LETTERS - 1) + "\n"
+    (longest,) = read_notes(form({**LOWER, **names, "text": text}))
+    was = {"look_was": names["look"], "part_was": names["part"], "point_was_mm": (1.1, 2.2, -3.3)}
+    kept = replace(longest, **was, answer=text, prop=names["part"], done="2026-11-27T09:00:00.000000+00:00")
+    assert len(notes_json([kept])) * budgets.NOTES <= budgets.NOTES_BYTES
 
 
 def test_a_note_that_is_made_in_code_is_judged_like_one_that_is_read() -> None:

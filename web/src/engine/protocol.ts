@@ -18,7 +18,7 @@ export const BUDGETS = {
   PICTURE_PIXELS: 67108864,
   PICTURE_EDGE: 256,
   PICTURES: 16,
-  NOTES_BYTES: 2097152,
+  NOTES_BYTES: 67108864,
 } as const;
 
 /** The kinds of files by their endings, as in posekit/kinds.py. */
