@@ -7,7 +7,7 @@ from posekit.bridge.beside_views import BesideView, DifferenceRow
 from posekit.bridge.overtaking import newest_wins
 from posekit.bridge.views import Values
 from posekit.bridge.workbench import Workbench, row
-from posekit.report.beside import DriveDiffers, JointDiffers, beside
+from posekit.report.beside import DIGITS, DriveDiffers, JointDiffers, beside
 
 
 class BesideDesk:
@@ -40,7 +40,6 @@ def _drive(each: DriveDiffers, carried: dict[str, str]) -> DifferenceRow:
 
 def _joint(each: JointDiffers) -> DifferenceRow:
     unit = "°" if each.unit == "deg" else f" {each.unit}"
-    left, right, by = (f"{value:.1f}{unit}" for value in (each.left, each.right, each.right - each.left))
-    return DifferenceRow(
-        each.joint, each.part, left, right, by if by.startswith("-") else f"+{by}", each.part
-    )
+    left, right = (f"{value:.{DIGITS}f}{unit}" for value in (each.left, each.right))
+    by = f"{each.right - each.left:+.{DIGITS}f}{unit}"
+    return DifferenceRow(each.joint, each.part, left, right, by, each.part)

@@ -84,7 +84,9 @@ def print_qr(rows: Sequence[str]) -> None:
     """Print a QR code, dark on light whatever the colours of the terminal: two rows of 0 and 1 a line."""
     pairs = zip(rows[::2], [*rows[1::2], "0" * len(rows[0])], strict=False)
     halves = {"00": " ", "10": "▀", "01": "▄", "11": "█"}
-    console = _console()
+    # Its two colours are no ornament: without them it is light on dark, which cameras may not read. So it has them
+    # where colours are not wanted, too.
+    console = _console(no_color=False)
     for upper, lower in pairs:
         line = "".join(halves[above + below] for above, below in zip(upper, lower, strict=True))
         console.print(Text(line, style="#000000 on #ffffff"), soft_wrap=True)
@@ -109,9 +111,9 @@ def _line(finding: Finding) -> Text:
     )
 
 
-def _console() -> Console:
+def _console(no_color: bool | None = None) -> Console:
     # A pipe has no width; a table cut to 80 columns would lose what a person pipes it for.
-    return Console(highlight=False, width=None if sys.stdout.isatty() else 200)
+    return Console(highlight=False, width=None if sys.stdout.isatty() else 200, no_color=no_color)
 
 
 @contextmanager

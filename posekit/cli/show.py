@@ -45,8 +45,9 @@ def command(
     changes on disk shows at once. What is changed in the page stays in the browser until it is saved there, into the
     folder or as a file; a GLB and what came with posekit are only read.
 
-    Nobody but this machine can reach it. With --phone whoever is in the same network and has the address, which holds
-    a secret, can look at MODEL too, until the command ends; to save or to change it there is no way from there.
+    Nobody but this machine can reach it. With --phone whoever has the address, which holds a secret, and is in the
+    same network, or in one with a way into it, can look at MODEL too, until the command ends; to save or to change it
+    there is no way from there.
     """
     if (phone_at or phone_port) and not phones:
         raise click.UsageError("--phone-at and --phone-port go with --phone")
@@ -87,9 +88,10 @@ def _tell(phone: Phone, others: list[str]) -> None:
     print_qr(phone.rows)
     say(f"For a phone in the same network: {phone.address}")
     for line in (
-        f"Whoever is in the network {phone.network} and has this address can look at the prop with all its files and",
-        "notes, as they are on disk, and keep a copy. Nobody can save or change anything there. The connection is not",
-        "encrypted: others in that network can read along, the address too. All of it ends with this command.",
+        f"Whoever has this address and is in the network {phone.network}, or in one with a way into it, can look",
+        "at the prop with all its files and notes, as they are on disk, and keep a copy. Nobody can save or change",
+        "anything there. The connection is not encrypted: others on its way can read along, the address too. All of",
+        "it ends with this command.",
     ):
         say(line)
     if others:

@@ -12,7 +12,9 @@ from posekit.pipeline import pose_at
 from posekit.prop.model import Prop
 from posekit.text import counted
 
-ALIKE = 0.005  # deg or mm; positions that differ by less are written alike
+DIGITS = (
+    1  # of positions [deg | mm], which are compared as they are written: what is listed is seen to differ
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,7 +29,7 @@ class DriveDiffers:
 
 @dataclass(frozen=True, slots=True)
 class JointDiffers:
-    """A joint that stands elsewhere [deg | mm]; `part` is what it carries."""
+    """A joint that stands elsewhere, in DIGITS [deg | mm]; `part` is what it carries."""
 
     joint: str
     part: str
@@ -51,12 +53,16 @@ class Beside:
         if not self.drives and not self.joints:
             return "Nothing differs."
         sent = f"{len(self.drives)} of {counted(self.of_drives, 'drive')} differ{_s(self.drives)}"
-        return f"{sent}; {counted(len(self.joints), 'joint')} stand{_s(self.joints)} elsewhere."
+        return f"{sent}; {counted(len(self.joints), 'joint')} stand{_s(self.joints)} elsewhere, read to {10**-DIGITS}."
 
 
 def _s(those: tuple[object, ...]) -> str:
     """The end of a verb of which these are the subject."""
     return "s" if len(those) == 1 else ""
+
+
+def _written(position: float) -> float:
+    return round(float(position), DIGITS) + 0.0  # no minus before a zero
 
 
 def beside(prop: Prop, left: ArrayLike, right: ArrayLike, mechanism: Mechanism) -> Beside:
@@ -74,7 +80,7 @@ def beside(prop: Prop, left: ArrayLike, right: ArrayLike, mechanism: Mechanism) 
     joints = tuple(
         JointDiffers(joint.name, joint.child, unit_of(joint), a, b)
         for joint in prop.joints
-        if abs((a := float(poses[0].joints[joint.name])) - (b := float(poses[1].joints[joint.name]))) >= ALIKE
+        if (a := _written(poses[0].joints[joint.name])) != (b := _written(poses[1].joints[joint.name]))
     )
     links = np.array([list(pose.links.values()) for pose in poses])
     return Beside(drives, joints, len(prop.drives), links)

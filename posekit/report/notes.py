@@ -136,10 +136,7 @@ def _changed(prop: Prop, number: int, of: Note, now: str) -> Iterator[Finding]:
     for kind, names in there.items():
         name, was = getattr(of, kind), getattr(of, f"{kind}_was")
         if name is not None and name not in names:
-            sentence = (
-                f"there is no {kind} '{name}' in this prop any more: it was removed, or renamed elsewhere"
-            )
-            yield warning(f"{kind}-gone", subject, sentence)
+            yield warning(f"{kind}-gone", subject, f"this prop has no {kind} '{name}'")
         elif was is not None:
             yield note("renamed", subject, f"the {kind} '{name}' was called '{was}' when the note was made")
     if of.prop != prop.name:

@@ -7,15 +7,20 @@ import socket
 from collections.abc import Iterable
 from contextlib import closing
 from dataclasses import dataclass
-from ipaddress import IPv4Interface
+from ipaddress import IPv4Interface, IPv4Network
 
 import ifaddr
 
 from posekit.errors import PosekitError, error
 from posekit.text import listed
 
-# Networks that a machine has with programs of its own: containers, virtual machines, tunnels.
-_OWN = re.compile(r"(docker|br-|veth|virbr|vmnet|vbox|vethernet|tun|tap|wg|zt|utun|cni|flannel|podman)", re.I)
+# Networks that a machine has with programs of its own: containers, virtual machines, tunnels. A tunnel has the way out
+# to all other networks where it is open, so this is asked first.
+_OWN = re.compile(
+    r"docker|br-|veth|virbr|vmnet|vbox|vethernet|tun|tap|wg|zt|utun|ppp|ipsec|cni|flannel|podman|.*(vpn|tunnel)",
+    re.I,
+)
+_SHARED = IPv4Network("100.64.0.0/10")  # RFC 6598: of providers, and of tunnels that borrow it
 ANYWHERE = ("198.51.100.1", 9)  # RFC 5737: nobody has it; the way to it is that to all other networks
 
 
@@ -31,7 +36,7 @@ class Place:
 def places() -> tuple[Place, ...]:
     """The IPv4 addresses of this machine but for those of the loopback and those that the whole world may reach.
 
-    First the one by which it reaches other networks, last those of networks within the machine.
+    First the one by which it reaches other networks, last those of tunnels and of networks within the machine.
     """
     found = [
         (adapter.nice_name, IPv4Interface(f"{ip.ip}/{ip.network_prefix}"))
@@ -45,7 +50,7 @@ def places() -> tuple[Place, ...]:
         for name, at in found
         if not (at.ip.is_loopback or at.ip.is_global)
     ]
-    return tuple(sorted(told, key=lambda place: (place.address != way_out, *_rank(place))))
+    return tuple(sorted(told, key=lambda place: (*_rank(place), place.address != way_out)))
 
 
 def chosen(places: Iterable[Place], address: str | None) -> Place:
@@ -72,7 +77,7 @@ def told(places: Iterable[Place]) -> list[str]:
 
 def _rank(place: Place) -> tuple[bool, bool]:
     at = IPv4Interface(place.address)
-    return bool(_OWN.match(place.interface)), at.ip.is_link_local
+    return bool(_OWN.match(place.interface)) or at.ip in _SHARED, at.ip.is_link_local
 
 
 def _way_out() -> str:

@@ -92,7 +92,21 @@ def test_two_poses_beside_each_other_tell_what_differs(page: Page, heron: poseki
     assert (drive["name"], drive["left"], drive["right"]) == ("beak", str(left["beak"]), "255")
     assert drive["by"] == f"{255 - left['beak']:+d}" and drive["part"] == told["joints"][0]["part"]
     poses = [posekit.pose_at(heron, [each[d.name] for d in heron.drives]) for each in (left, right)]
-    by = [poses[1].joints[row["name"]] - poses[0].joints[row["name"]] for row in told["joints"]]
-    assert [row["by"] for row in told["joints"]] == [f"{each:+.1f}°" for each in by]
+    written = [[round(pose.joints[row["name"]], 1) for pose in poses] for row in told["joints"]]
+    assert [row["by"] for row in told["joints"]] == [f"{b - a:+.1f}°" for a, b in written]
     assert told["sentence"].startswith("1 of 8 drives differs")
     assert page.ask("beside", {"left": left, "right": left})["sentence"] == "Nothing differs."
+
+
+def test_what_is_listed_beside_each_other_is_seen_to_differ(page: Page, arm_text: str) -> None:
+    """A drive of 16 bits moves its joint by less than is written."""
+    fine = posekit.read({"prop.toml": arm_text.replace("address = 1", "address = 1\nbits = 16").encode()})
+    page.open(fine)
+    (name,) = (drive.name for drive in fine.drives)
+    for middle in range(32_700, 32_840, 7):
+        for step in (3, 30, 90):
+            told = page.ask("beside", {"left": {name: middle}, "right": {name: middle + step}})
+            for row in told["joints"]:
+                assert row["left"] != row["right"] and float(row["by"].rstrip("°")) != 0.0, row
+                assert "-0.0°" not in (row["left"], row["right"])
+            assert f"{len(told['joints'])} joint" in told["sentence"]

@@ -78,7 +78,7 @@ def test_what_has_changed_since_is_told_and_is_no_error(folder: Path) -> None:
         main, ["edit", str(folder / "wand"), "remove", "part", "baton", "--with-all", "--write"]
     )
     assert "1 note of the director belong" in removed.output
-    assert "there is no part 'baton' in this prop any more" in run(folder).output
+    assert "this prop has no part 'baton'" in run(folder).output
 
 
 @pytest.mark.parametrize(

@@ -13,6 +13,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
+import ifaddr
 import pytest
 from click.testing import CliRunner
 
@@ -22,7 +23,7 @@ from posekit.cli import main
 from posekit.cli.printing import print_qr
 from posekit.prop import writer
 from posekit.serve.headers import HEADERS
-from posekit.serve.network import Place
+from posekit.serve.network import Place, places
 from posekit.serve.phone import Phone, phone, qr_rows
 from tests.serve.machines import INSIDE, WORKSHOP, Machine, get, machines
 
@@ -209,6 +210,43 @@ def test_the_code_in_the_terminal_is_that_of_the_address(capsys: pytest.CaptureF
     lower = ["".join("1" if sign in "▄█" else "0" for sign in line.ljust(len(rows))) for line in lines]
     read = [row for pair in zip(upper, lower, strict=True) for row in pair]
     assert tuple(read[: len(rows)]) == rows
+
+
+def test_the_code_keeps_its_two_colours_where_colours_are_not_wanted(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Without them it would be light on dark in most terminals."""
+    for name, value in {
+        "NO_COLOR": "1",
+        "FORCE_COLOR": "1",
+        "TERM": "xterm",
+        "COLORTERM": "truecolor",
+    }.items():
+        monkeypatch.setenv(name, value)
+    print_qr(("01", "10"))
+    assert "38;2;0;0;0;48;2;255;255;255m" in capsys.readouterr().out
+
+
+def test_the_network_that_a_phone_is_in_comes_before_tunnels_that_have_the_way_out(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    there = {
+        "office-vpn": "10.8.0.2/24",
+        "mesh0": "100.100.7.7/32",
+        "docker0": "172.17.0.1/16",
+        "eth1": "169.254.9.9/16",
+        "eth0": "192.168.77.2/24",
+        "wlan0": "192.168.1.4/24",
+    }
+    found = [
+        ifaddr.Adapter(name, name, [ifaddr.IP(at.split("/")[0], int(at.split("/")[1]), name)])
+        for name, at in there.items()
+    ]
+    monkeypatch.setattr(ifaddr, "get_adapters", lambda: found)
+    for way_out, first in {"10.8.0.2": "eth0", "100.100.7.7": "eth0", "192.168.1.4": "wlan0"}.items():
+        monkeypatch.setattr("posekit.serve.network._way_out", lambda way_out=way_out: way_out)
+        told = [place.interface for place in places()]
+        assert told[0] == first and told[2] == "eth1" and set(told[3:]) == {"office-vpn", "mesh0", "docker0"}
 
 
 @pytest.mark.parametrize(

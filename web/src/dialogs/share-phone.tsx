@@ -21,8 +21,8 @@ function NotYet() {
   return (
     <>
       <p class="quiet">
-        Start posekit so, and whoever is in the same network and has its address looks at the prop as it is on disk, and at nothing else, until
-        the command ends. MODEL is your prop folder.
+        Start posekit like this, and whoever has its address and is in the same network, or in one with a way into it, can look at the prop as it
+        is on disk, and at nothing else, until the command ends. MODEL is your prop folder.
       </p>
       <Command words="posekit show MODEL --phone" />
     </>
@@ -36,9 +36,9 @@ function Reached({ phone }: { phone: Phone }) {
       <div class="stack">
         <p>Point the camera of the phone at the code.</p>
         <p class="quiet">
-          Whoever is in the network {phone.network} and has this address can look at the prop with all its files and notes, as they are on disk, and
-          keep a copy. Nobody can save or change anything there. The connection is not encrypted: others in that network can read along, the address
-          too. It ends with posekit show.
+          Whoever has this address and is in the network {phone.network}, or in one with a way into it, can look at the prop with all its files and
+          notes, as they are on disk, and keep a copy. Nobody can save or change anything there. The connection is not encrypted: others on its way
+          can read along, the address too. It ends with posekit show.
         </p>
         <code class="command">{phone.address}</code>
       </div>

@@ -38,8 +38,8 @@ export function ShareDialog({ open, offerFile, ...rest }: ShareDialogProps) {
 
 const WHO: Readonly<Record<Reach, string>> = {
   machine: "This page is served for this machine alone: nobody else can open a link to it. Others can open a file, a phone beside you this very page, anyone a site.",
-  network: "This page is reached in your own network only: a link to it opens for whoever is in the same network, and nowhere else; the address of this page goes along in it, with its secret if it has one. A file, or a site with the prop, opens anywhere.",
-  anyone: "This page is on the web: whoever has the link opens it.",
+  network: "The address of this page is one within a network: a link to it opens for whoever is in the same network, or in one with a way into it, and nowhere else; the address goes along in it, with its secret if it has one. A file, or a site with the prop, opens anywhere.",
+  anyone: "This page is on a site: whoever can open this site can open a link to it.",
 };
 
 /** The ways out, those that are sure to arrive first. */

@@ -1,6 +1,6 @@
 /** Who can open the address of this page. */
 
-/** This machine alone; whoever is in the same network; anyone. */
+/** This machine alone; whoever is in the same network, or in one with a way into it; whoever can open the site. */
 export type Reach = "machine" | "network" | "anyone";
 
 const REACHES: readonly string[] = ["machine", "network", "anyone"] satisfies Reach[];
@@ -15,7 +15,8 @@ function reachOf({ protocol, hostname }: Location): Reach {
   if (!/^https?:$/.test(protocol)) return "machine"; // a file, or what an app of this machine makes up
   const name = hostname.replace(/^\[|\]$/g, "").toLowerCase();
   if (/^127\.|^::1$|^localhost$|\.localhost$/.test(name)) return "machine";
-  // Addresses of networks that nothing leads to from outside (RFC 1918, 3927, 4193, 4291), and names that only one's own network knows (RFC 6762).
-  const ownNetwork = /^10\.|^192\.168\.|^172\.(1[6-9]|2\d|3[01])\.|^169\.254\.|^f[cd][0-9a-f]{2}:|^fe[89ab][0-9a-f]:|\.local$/;
-  return ownNetwork.test(name) || (!name.includes(".") && !name.includes(":")) ? "network" : "anyone";
+  // Addresses that the web has no way to (RFC 1918, 3927, 4193, 4291, 6598), and names that only networks of one's own know (RFC 6762, 8375, and by use).
+  const addresses = /^10\.|^192\.168\.|^172\.(1[6-9]|2\d|3[01])\.|^169\.254\.|^100\.(6[4-9]|[7-9]\d|1[01]\d|12[0-7])\.|^f[cd][0-9a-f]{2}:|^fe[89ab][0-9a-f]:/;
+  const names = /\.(local|lan|internal|home|corp|intranet|home\.arpa)$/;
+  return addresses.test(name) || names.test(name) || (!name.includes(".") && !name.includes(":")) ? "network" : "anyone";
 }

@@ -13,7 +13,7 @@ import { complain } from "../../ui/toasts";
 import type { Values } from "../../work/history";
 import { createTwins, type Twins } from "./beside-view";
 
-const NOW = "the pose that stands"; // no look of that name can be told from it, so looks have a number before theirs
+const NOW = "the pose that stands"; // stands first, by which it is told from a look that has these words for its name
 
 export function BesideDialog({ bench, open }: { bench: Bench; open: Signal<boolean> }) {
   const twins = useRef<Twins | null>(null);

@@ -135,7 +135,7 @@ function Bring({ bench: { noted, take }, began }: { bench: Bench; began: boolean
         )}
       </Field>
       <div class="row">
-        <Button words="Take these notes in" disabled={text.value.trim() === ""} onClick={() => void paste()} />
+        <Button words="Add these notes" disabled={text.value.trim() === ""} onClick={() => void paste()} />
       </div>
       <Findings findings={refusal.findings} />
     </Fold>
