@@ -12,9 +12,7 @@ from posekit.pipeline import pose_at
 from posekit.prop.model import Prop
 from posekit.text import counted
 
-DIGITS = (
-    1  # of positions [deg | mm], which are compared as they are written: what is listed is seen to differ
-)
+DIGITS = 1  # of positions [deg | mm], which are compared as written: what is listed is seen to differ
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,8 +13,10 @@ from tests.conftest import ROOT
 pytestmark = pytest.mark.native
 HOSTS = {
     "machine": ["localhost", "127.0.0.1", "[::1]", "page.localhost"],
-    "network": "workshop pi.local pi.lan site.internal pi.home.arpa PI.LAN 192.168.1.4 10.1.2.3 172.31.0.1 "
-    "100.64.0.1 100.127.9.9 [fd12::1] [fe80::1]".split(),
+    "network": [
+        *("workshop", "pi.local", "pi.lan", "site.internal", "pi.home.arpa", "PI.LAN"),
+        *("192.168.1.4", "10.1.2.3", "172.31.0.1", "100.64.0.1", "100.127.9.9", "[fd12::1]", "[fe80::1]"),
+    ],
     "anyone": ["example.org", "lan.example.org", "100.63.0.1", "100.128.0.1", "172.32.0.1", "[2001:db8::1]"],
 }
 ASK = """
