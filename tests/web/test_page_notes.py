@@ -131,7 +131,7 @@ def test_a_directors_walk(bench: Bench, browsers: Callable[[bool], Browser], tmp
     expect(page.locator(".label--pin")).to_have_text("▲ 1")
     panel.get_by_text("Bring notes in").click()
     panel.get_by_label("Or paste the whole message").fill(f"Hello\n> {message}".replace("\n", "\n> "))
-    panel.get_by_role("button", name="Take these notes in").click()
+    panel.get_by_role("button", name="Add these notes").click()
     page.get_by_text("Notes: 1 here already.").wait_for()
 
     parts = bench.tab("Parts")
