@@ -65,7 +65,7 @@ def test_notes_stand_at_their_part_lead_to_their_look_and_time_and_each_step_is_
     panel = page.get_by_role("tabpanel", name="Notes")
     expect(panel.get_by_role("status")).to_have_text("4 open, 0 done.")
     expect(item(panel, 3)).to_contain_text("<img src=x onerror=")
-    expect(item(panel, 4)).to_contain_text("there is no part")
+    expect(item(panel, 4)).to_contain_text("this prop has no part")
     assert page.locator(".note img").count() == 0 and "\u202e" not in panel.inner_text()
     assert serious(bench) == []
 
