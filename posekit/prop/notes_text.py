@@ -49,6 +49,7 @@ def _block(text: str, begin: int, quote: str) -> tuple[list[str], int]:
     ends: list[int] = []
     lines: list[str] = []
     rest = _LINE.finditer(text, begin)
+    # Ends: with the lines of the text, each of which is taken once.
     while more := list(islice(rest, 3 * len(lines) or _LINES)):
         for line in more:
             lines.append(_unquoted(line[1], quote) if lines else line[1])
