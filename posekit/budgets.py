@@ -17,7 +17,9 @@ MEASURED_BYTES = 1 * MIB  # pairs read off a protractor: a bench has dozens, thi
 MEASURED_PAIRS = (
     200  # of a table in the page, which has a row for each; the fit looks at all slopes between two
 )
-NOTES_BYTES = 12 * MIB  # of a director's notes, and of all kept with a prop: NOTES of NOTE_LETTERS plain letters
+NOTES_BYTES = (
+    12 * MIB
+)  # of a director's notes, and of all kept with a prop: NOTES of NOTE_LETTERS plain letters
 NOTES = (
     1000  # kept with a prop; a director leaves some dozens in an evening, and each has a mark in the picture
 )

@@ -18,7 +18,7 @@ export const BUDGETS = {
   PICTURE_PIXELS: 67108864,
   PICTURE_EDGE: 256,
   PICTURES: 16,
-  NOTES_BYTES: 67108864,
+  NOTES_BYTES: 12582912,
 } as const;
 
 /** The kinds of files by their endings, as in posekit/kinds.py. */
