@@ -1,11 +1,12 @@
 """Triangles drawn as a small picture: the nearest at each pixel, lit from above the shoulder, softened at its edges.
 
-Each triangle is cut into rows of pixels, for many at once. Places are in pixels with y downwards; what has more depth
-is nearer.
+Each triangle is cut into rows of pixels, for many at once, as far as memory goes. Places are in pixels with y
+downwards; what has more depth is nearer, and of what is equally near the later is seen.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -14,7 +15,7 @@ from posekit.arrays import Array, Index
 from posekit.output.png import Pixels
 
 FINER = 2  # pixels drawn for each that is kept, each way: edges are softened by their mean
-AT_ONCE = 20_000  # triangles in one go, for the memory they take
+AT_ONCE = 100_000  # rows of triangles, and then pixels, in one go: 50 MB with the picture, beside the skin
 EDGEWISE = 1e-9  # square pixels: a triangle that is seen from its edge
 LIGHT = np.array([-0.45, -0.55, 0.70]) / np.linalg.norm(
     [-0.45, -0.55, 0.70]
@@ -40,46 +41,76 @@ def drawing(skin: Skin, side: int) -> Pixels:
     seen, which = _nearest(corners[facing], fine)
     which = facing[which]
     colours = np.tile(np.array(GROUND), (fine * fine, 1))
+    for start in range(0, len(seen), AT_ONCE):
+        some = slice(start, start + AT_ONCE)
+        colours[seen[some]] = _shaded(skin, corners, which[some], seen[some], fine)
+    softened = colours.reshape(side, FINER, side, FINER, 3).mean(axis=(1, 3))
+    return np.asarray(np.rint(softened * 255).astype(np.uint8))
+
+
+def _shaded(skin: Skin, corners: Array, which: Index, seen: Index, fine: int) -> Array:
+    """The colours (n, 3), encoded, of the pixels in which these triangles are seen."""
     normal = np.einsum("nc,ncx->nx", _shares(corners[which], seen, fine), skin.normals[which])
     normal /= np.maximum(np.linalg.norm(normal, axis=1, keepdims=True), 1e-12)
     normal[normal[:, 2] < 0] *= -1.0  # open meshes are seen from behind, too
     lit = DIM + (1.0 - DIM) * np.maximum(normal @ LIGHT, 0.0)
-    colours[seen] = _encoded(skin.colours[which] * lit[:, None])
-    softened = colours.reshape(side, FINER, side, FINER, 3).mean(axis=(1, 3))
-    return np.asarray(np.rint(softened * 255).astype(np.uint8))
+    return _encoded(skin.colours[which] * lit[:, None])
 
 
 def _nearest(corners: Array, fine: int) -> tuple[Index, Index]:
     """The pixels (row times `fine` and column) that triangles cover, and which triangle is nearest at each."""
     nearest = np.full(fine * fine, -np.inf)
     owner = np.full(fine * fine, -1)
-    for start in range(0, len(corners), AT_ONCE):
-        some = corners[start : start + AT_ONCE]
-        which, row, first, count = _spans(some, fine)
-        line = np.repeat(np.arange(len(which)), count)
-        column = np.arange(len(line)) - np.repeat(np.cumsum(count) - count, count) + first[line]
+    top, past_last = _rows(corners, fine)
+    for some in _blocks(past_last - top + 1):  # one that has no row takes memory, too
+        which, row, first, count = _spans(corners[some], fine)
         # Depth changes evenly along a row of a triangle, and so from row to row.
-        slope = _slope(some)[which]
-        a = some[which, 0]
+        slope = _slope(corners[some])[which]
+        a = corners[some][which, 0]
         begin = a[:, 2] + slope[:, 1] * (row + 0.5 - a[:, 1]) + slope[:, 0] * (0.5 - a[:, 0])
-        depth = begin[line] + slope[line, 0] * column
-        place = row[line] * fine + column
-        nearer = np.flatnonzero(depth > nearest[place])
-        ordered = nearer[np.argsort(depth[nearer])]  # the nearest comes last, and stays
-        nearest[place[ordered]] = depth[ordered]
-        owner[place[ordered]] = start + which[line[ordered]]
+        for part in _blocks(count):
+            line = np.repeat(np.arange(part.start, part.stop), count[part])
+            column = _counted(count[part]) + first[line]
+            depth = begin[line] + slope[line, 0] * column
+            place = row[line] * fine + column
+            nearer = np.flatnonzero(depth >= nearest[place])
+            ordered = nearer[np.argsort(depth[nearer], kind="stable")]  # the nearest comes last, and stays
+            nearest[place[ordered]] = depth[ordered]
+            owner[place[ordered]] = some.start + which[line[ordered]]
     seen = np.flatnonzero(owner >= 0)
     return seen, owner[seen]
 
 
-def _spans(corners: Array, fine: int) -> tuple[Index, Index, Index, Index]:
-    """Rows of pixels in triangles: which triangle, the row, the first column, and how many pixels; none empty."""
+def _blocks(sizes: Index) -> Iterator[slice]:
+    """Runs of what has these sizes, in order: of AT_ONCE together or less, or of a single one that is larger."""
+    ends = np.cumsum(sizes)
+    start = 0
+    # Ends: by one more at least each time.
+    while start < len(sizes):
+        before = ends[start] - sizes[start]
+        stop = max(int(np.searchsorted(ends, before + AT_ONCE, side="right")), start + 1)
+        yield slice(start, stop)
+        start = stop
+
+
+def _counted(sizes: Index) -> Index:
+    """0, 1, 2, ... for each of these sizes, one after the other."""
+    return np.arange(int(sizes.sum())) - np.repeat(np.cumsum(sizes) - sizes, sizes)
+
+
+def _rows(corners: Array, fine: int) -> tuple[Index, Index]:
+    """The first row of pixels of each triangle (F,), and the row past its last."""
     y = corners[:, :, 1]
     top = np.clip(np.ceil(y.min(axis=1) - 0.5), 0, fine).astype(np.intp)
     below = np.clip(np.floor(y.max(axis=1) - 0.5) + 1, 0, fine).astype(np.intp)
-    rows = np.maximum(below - top, 0)
-    which = np.repeat(np.arange(len(corners)), rows)
-    row = np.arange(len(which)) - np.repeat(np.cumsum(rows) - rows, rows) + top[which]
+    return top, np.maximum(below, top)
+
+
+def _spans(corners: Array, fine: int) -> tuple[Index, Index, Index, Index]:
+    """Rows of pixels in triangles: which triangle, the row, the first column, and how many pixels; none empty."""
+    top, past_last = _rows(corners, fine)
+    which = np.repeat(np.arange(len(corners)), past_last - top)
+    row = _counted(past_last - top) + top[which]
     level = row + 0.5
     begin, end = np.full(len(which), np.inf), np.full(len(which), -np.inf)
     for one, other in ((0, 1), (1, 2), (2, 0)):

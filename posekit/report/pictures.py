@@ -20,7 +20,7 @@ from posekit.output.shading import shaded
 from posekit.pipeline import pose, rest
 from posekit.prop.fingerprint import fingerprint
 from posekit.prop.folder import LOOKS, in_folder
-from posekit.prop.model import Prop
+from posekit.prop.model import Link, Prop
 from posekit.prop.shapes import sources_of
 from posekit.report.check import quick_check
 from posekit.report.pose import near_at, near_findings
@@ -92,14 +92,10 @@ def picture_steps(
     states = [(name, pose(prop, snapshot)) for name, snapshot in named] or [("rest", rest(prop))]
     yield 0, len(states)
     judged, skins = watched or watch(prop), _skins(prop)
-    placed = [_placed(prop, skins, state) for _, state in states]
-    middles, side = _frames(placed)
+    middles, side = _frames(prop, skins, [state for _, state in states])
     done: list[Pictured] = []
-    for (name, state), skin in zip(states, placed, strict=True):
-        pictures = tuple(
-            encode(drawing(_seen(skin, axes, middle, side), PIXELS))
-            for (_, axes), middle in zip(SIDES, middles, strict=True)
-        )
+    for name, state in states:
+        pictures = _drawn(_placed(prop, skins, state), middles, side)
         near = near_findings(prop, near_at(prop, judged, state))
         done.append(Pictured(name, pictures, bounded([*state.findings, *near])))
         yield len(done), len(states)
@@ -154,18 +150,39 @@ def _placed(prop: Prop, skins: Sequence[Skin], state: Pose) -> Skin:
     """All of a prop in a pose, in the world [mm]."""
     placed = []
     for link, skin in zip(prop.links, skins, strict=True):
-        turn, shift = state.links[link.name][:3, :3], state.links[link.name][:3, 3]
+        turn, shift = _turn_and_shift(state, link)
         placed.append(replace(skin, corners=skin.corners @ turn.T + shift, normals=skin.normals @ turn.T))
     return _together(placed)
 
 
-def _frames(placed: Sequence[Skin]) -> tuple[list[Array], float]:
-    """The middle of the picture for each side, to the right and upwards [mm], and how wide all pictures are [mm]."""
-    corners = [skin.corners.reshape(-1, 3) for skin in placed if len(skin.corners)]
-    low = np.min([each.min(axis=0) for each in corners], axis=0) if corners else np.zeros(3)
-    high = np.max([each.max(axis=0) for each in corners], axis=0) if corners else np.zeros(3)
+def _turn_and_shift(state: Pose, link: Link) -> tuple[Array, Array]:
+    return state.links[link.name][:3, :3], state.links[link.name][:3, 3]
+
+
+def _frames(prop: Prop, skins: Sequence[Skin], states: Sequence[Pose]) -> tuple[list[Array], float]:
+    """The middle of the picture for each side, to the right and upwards [mm], and how wide all pictures are [mm].
+
+    Places the links one by one and keeps none: all looks of a prop at once may be more than memory holds.
+    """
+    ends = []
+    for state in states:
+        for link, skin in zip(prop.links, skins, strict=True):
+            if len(skin.corners):
+                turn, shift = _turn_and_shift(state, link)
+                corners = (skin.corners @ turn.T + shift).reshape(-1, 3)
+                ends.append((corners.min(axis=0), corners.max(axis=0)))
+    low = np.min([least for least, _ in ends], axis=0) if ends else np.zeros(3)
+    high = np.max([most for _, most in ends], axis=0) if ends else np.zeros(3)
     side = max(float((high - low).max()) * (1 + 2 * ROOM), LEAST_MM)
     return [axes[:2] @ ((low + high) / 2) for _, axes in SIDES], side
+
+
+def _drawn(skin: Skin, middles: Sequence[Array], side: float) -> tuple[bytes, ...]:
+    """The pictures (PNG) of a skin in the world, in the order of SIDES."""
+    return tuple(
+        encode(drawing(_seen(skin, axes, middle, side), PIXELS))
+        for (_, axes), middle in zip(SIDES, middles, strict=True)
+    )
 
 
 def _seen(skin: Skin, axes: Array, middle: Array, side: float) -> Skin:

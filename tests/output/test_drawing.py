@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import struct
+import tracemalloc
 import zlib
 
 import numpy as np
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from posekit.output import drawing as drawing_of
 from posekit.output.drawing import GROUND, Skin, drawing
 from posekit.output.png import encode
 from posekit.shape.protocol import Source
@@ -102,3 +105,19 @@ def test_what_is_outside_seen_from_its_edge_or_nothing_at_all_draws_nothing() ->
             assert not drawn_at(drawing(flat(corners, [[1, 0, 0]] * len(corners)), SIDE)).any()
         nothing = Skin(np.empty((0, 3, 3)), np.empty((0, 3, 3)), np.empty((0, 3)))
         assert (drawing(nothing, SIDE) == PALE).all()
+
+
+def test_large_triangles_take_no_more_memory_than_small_ones_and_are_cut_wherever_it_ends(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    large = flat(square(0, 400, 0.0) * 12 + square(100, 300, 1.0), [[1, 0, 0]] * 24 + [[0, 0, 1], [0, 1, 0]])
+    slivers = flat([[[x, 0, 0], [x + 0.01, 0, 0], [x, 400, 0]] for x in range(400)], [[1, 0, 0]] * 400)
+    for skin in (large, slivers):
+        tracemalloc.start()
+        drawing(skin, 400)
+        held = tracemalloc.get_traced_memory()[1]
+        tracemalloc.stop()
+        assert held < 60e6
+    wanted = drawing(large, SIDE)
+    monkeypatch.setattr(drawing_of, "AT_ONCE", 50)  # fewer than a triangle has rows, and a row pixels
+    assert (drawing(large, SIDE) == wanted).all()

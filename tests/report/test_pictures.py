@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import re
+import weakref
 from dataclasses import replace
 from xml.etree import ElementTree as Xml
 
 import numpy as np
+import pytest
 
 import posekit
+from posekit.output.drawing import Skin
+from posekit.report import pictures
 from posekit.report.pictures import PIXELS, SIDES, picture_sheet
 from posekit.report.pictures_document import pictures_html
 from tests.output.test_drawing import decoded
@@ -102,6 +106,20 @@ def test_all_looks_are_shown_by_name_or_those_that_are_asked_for_or_the_rest() -
     assert [look.name for look in chosen.looks] == ["so"]
     alone = replace(FIGURE, files={})
     assert [look.name for look in picture_sheet(alone).looks] == ["rest"]
+
+
+def test_no_look_is_held_while_another_is_drawn(monkeypatch: pytest.MonkeyPatch) -> None:
+    drawn: list[weakref.ref[np.ndarray]] = []
+    held = []
+
+    def counted(skin: Skin, side: int) -> np.ndarray:
+        drawn.append(weakref.ref(skin.colours))
+        held.append(len({id(each()) for each in drawn if each() is not None}))
+        return np.zeros((1, 1, 3), np.uint8)
+
+    monkeypatch.setattr(pictures, "drawing", counted)
+    picture_sheet(FIGURE, [(str(n), posekit.Snapshot.parse(f"1/1@{n}")) for n in range(4)])
+    assert held == [1] * 4 * len(SIDES)
 
 
 def test_a_look_that_cannot_be_read_is_told_and_the_others_are_shown() -> None:
