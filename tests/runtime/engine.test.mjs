@@ -38,11 +38,18 @@ class PlayedWorker {
   }
 }
 
+/** Frames as this test draws them; nobody looks until it says so. */
+const frames = [];
+globalThis.document = { hidden: true };
+globalThis.requestAnimationFrame = (doing) => frames.push(doing);
+
 globalThis.Worker = PlayedWorker;
 const HELLO = { posekit: VERSION, python: "3.13", numpy: "2" };
 let stages;
 
 beforeEach(() => {
+  document.hidden = true;
+  frames.length = 0;
   PlayedWorker.all = [];
   stages = [];
 });
@@ -94,6 +101,29 @@ test("of many poses only the first and the newest are worked out", async () => {
   assert.ok(found.slice(1, 4).every(({ reason }) => reason instanceof Stale));
   assert.equal(found[4].value, "newest");
   assert.equal(worker.got.filter(({ method }) => method === "pose").length, 2);
+});
+
+test("what repeats waits until its last answer is seen, and no longer than until something else is asked", () => {
+  const { engine, worker } = started();
+  document.hidden = false;
+  const sent = () => worker.got.slice(1).map(({ method }) => method);
+  const pose = () => void engine.ask("pose", { values: {} }).catch(() => undefined);
+  pose();
+  pose();
+  worker.answer("first");
+  void engine.ask("near", { values: {} });
+  assert.deepEqual(sent(), ["pose"], "the near pairs of a pose come after it");
+  frames.shift()();
+  assert.deepEqual(sent(), ["pose", "pose"]);
+  pose();
+  worker.answer("second");
+  assert.deepEqual(sent(), ["pose", "pose", "near"]);
+  worker.answer("pairs");
+  assert.equal(sent().length, 3, "no frame has shown the second pose");
+  void engine.ask("edit", { path: "a", value: 1 });
+  assert.deepEqual(sent().slice(3), ["pose"]);
+  worker.answer("third");
+  assert.deepEqual(sent().slice(3), ["pose", "edit"]);
 });
 
 test("edits are never dropped, however many wait", async () => {

@@ -117,8 +117,11 @@ export class Engine {
   private next(): void {
     if (this.running || !this.worker) return;
     const request = this.waiting[0];
-    // Where frames are slow, a newer one may come before it could be seen; to answer it would make them slower.
-    if (!request || this.unseen.has(request.message.method)) return;
+    // Where frames are slow, a newer one may come before it could be seen; to answer it would make them slower. What
+    // repeats keeps its place behind it, as the near pairs of a pose behind the pose. A change or any other request
+    // that does not repeat waits for no frame: all before it are answered at once, in their order.
+    const hurried = this.waiting.some(({ message }) => !NEWEST_WINS.has(message.method));
+    if (!request || (this.unseen.has(request.message.method) && !hurried)) return;
     this.waiting.shift();
     this.running = request;
     this.worker.postMessage(request.message);
