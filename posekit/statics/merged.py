@@ -42,8 +42,9 @@ def merged(asked: Question) -> Question | None:
         for d, (j, _) in zip(drives, group, strict=True):
             span[d], table[d] = 0.0, None
             slope[j, d] = 0.0
+            # Its range, stops and all, is in the sum: no stop may hold it anywhere but at 0.
+            stops[j] = (-np.inf, np.inf)
         span[first], slope[kept, first] = ends, 1.0
-        stops[kept] = (-np.inf, np.inf)
     joints = Coordinates(own.span, slope, own.offset, stops)
     moving = span[asked.drives, 1] > span[asked.drives, 0]
     new = replace(ways, span=span, table=tuple(table), joints=joints)

@@ -9,6 +9,7 @@ import pytest
 
 import posekit
 from posekit.mechanism.joints import solve
+from posekit.mechanism.reach import joints_at
 from posekit.statics import shaft_torques, torques
 from posekit.statics.boxes import bound, question
 from posekit.statics.burden import STANDARD_GRAVITY, burden_of
@@ -129,6 +130,19 @@ def test_joints_that_turn_about_one_axis_are_looked_at_as_one() -> None:
     assert shorter.ways.span[0].tolist() == [0.0, 0.0]
     assert shorter.ways.span[1] == pytest.approx([-90.0, 90.0])
     holds(prop, 20_000)
+
+
+def test_a_joint_that_is_looked_at_with_another_does_not_stand_at_its_stops_besides() -> None:
+    """Stops from 40 on: shoulder and elbow tilt the hand by -5 to 90 degrees, not by 40 more."""
+    rows = [ARM, FORE, "[links.hand]\n[loads.tip]\nlink = 'hand'\nmass = 300\nat = [40, 0, 10]\n"]
+    rows += ["[joints.wrist]\ntype = 'revolute'\nparent = 'fore'\nchild = 'hand'\naxis = [0, -1, 0.5]\n"]
+    rows += ["[drives.wrist]\nservo = 's'\njoint = 'wrist'\naddress = 3\npulse = {low = 1300, high = 1500}\n"]
+    prop = prop_of("".join(rows).replace("[joints.shoulder]\n", "[joints.shoulder]\nstops = [40, 80]\n"))
+    shorter = merged(question(prop, ways_of(prop, burden_of(prop)), 2))
+    assert shorter is not None
+    ends = joints_at(shorter.ways.joints, shorter.ways.span.T)
+    assert ends[:, :2].sum(axis=1) == pytest.approx([-5.0, 90.0])
+    holds(prop, 4000)
 
 
 def test_a_slack_spring_and_a_dead_point_are_told_as_they_are() -> None:
