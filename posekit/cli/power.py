@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from math import isfinite
+
 import click
 
 import posekit
@@ -30,8 +32,12 @@ def command(model: str, show: str | None, as_json: bool) -> None:
     if as_json:
         print_json(report.as_dict())
     else:
+        # What destroys servos stands before everything else.
+        first = [each for each in report.findings if each.code == "supply-voltage" and each.level == "error"]
+        if first:
+            print_findings(first)
         _print(report)
-        print_findings(report.findings)
+        print_findings(each for each in report.findings if each not in first)
     finish(report.findings)
 
 
@@ -64,7 +70,7 @@ def _row(each: DrivePower, *, over: bool) -> tuple[str, ...]:
         _number(abs(holding.found_nm)),
         _number(holding.alone_nm),
         _number(each.rating.stall_nm),
-        "-" if each.share is None else f"{each.share:.0%}",
+        "-" if each.share is None or not isfinite(each.share) else f"{each.share:.0%}",
         SLEEP[each.may_sleep],
     )
     return (*row, _number(each.peak_nm), _number(each.peak_at_s, 2), _number(each.rms_nm)) if over else row
@@ -88,10 +94,10 @@ def _supply_rows(report: PowerReport) -> list[tuple[str, str]]:
         ("one after another, most", supply.power_on_staggered_a, "A"),
         ("supply to take, a quarter in reserve", supply.supply_needed_a, "A"),
         ("fuse for all of it", supply.fuse_a, "A"),
-        ("copper of each wire, for a drop of 5 %", supply.wire_mm2, "mm²"),
+        ("copper of each wire, for heat and a drop of 5 %", supply.wire_mm2, "mm²"),
     ]
     return [(what, f"{figure:.2f} {unit}") for what, figure, unit in rows if figure is not None]
 
 
 def _number(number: float | None, digits: int = 3) -> str:
-    return "-" if number is None or number == float("inf") else f"{number:.{digits}f}"
+    return "-" if number is None or not isfinite(number) else f"{number:.{digits}f}"

@@ -228,15 +228,23 @@ def _undriven(prop: Prop) -> Iterator[Finding]:
             yield note("undriven", dotted(("joints", joint.name)), sentence)
 
 
-def supply_findings(prop: Prop) -> list[Finding]:
-    """A supply that no servo survives, told first and loudest; or one that is too weak for a servo's range."""
+def supply_findings(prop: Prop, servo_volts: float | None = None) -> list[Finding]:
+    """A supply that no servo survives, told first and loudest; or one that is too weak for a servo's range.
+
+    Too much counts by the supply's own voltage, which a servo gets that draws nothing; too little by `servo_volts` [V],
+    what its wires leave of it, where that is known.
+    """
     if prop.supply is None:
         return []
     volts, used = prop.supply.voltage, {drive.servo for drive in prop.drives}
+    left = volts if servo_volts is None else servo_volts
     high: list[Finding] = []
     low: list[Finding] = []
     for servo in prop.servos:
-        if servo.name not in used or servo.voltage is None:
+        if servo.name not in used:
+            continue
+        if servo.voltage is None:
+            high += _beyond_its_figures(servo, volts)
             continue
         least, most = servo.voltage
         if volts > most:
@@ -245,13 +253,29 @@ def supply_findings(prop: Prop) -> list[Finding]:
                 f"nothing: use a supply of {most:g} V or less, or another servo"
             )
             high.append(error("supply-voltage", "supply.voltage", sentence))
-        elif volts < least:
+        elif left < least:
+            gets = f", of which its wires leave {left:.2f} V" if left < volts else ""
+            higher = (
+                "thicker or shorter wire, or a higher voltage"
+                if volts >= least
+                else f"a supply of {least:g} V or more"
+            )
             sentence = (
-                f"= {volts:g}: servo '{servo.name}' takes {least:g} to {most:g} V, so it is weak or does not start; "
-                f"use a supply of {least:g} V or more, or another servo"
+                f"= {volts:g}{gets}: servo '{servo.name}' takes {least:g} to {most:g} V, so it is weak or does not "
+                f"start; use {higher}, or another servo"
             )
             low.append(warning("supply-voltage", "supply.voltage", sentence))
     return [*high, *low]
+
+
+def _beyond_its_figures(servo: Servo, volts: float) -> Iterator[Finding]:
+    """Of a servo whose range the file does not give: a supply above all voltages of its data sheet."""
+    if servo.rated and volts > (most := servo.rated[-1][0]):
+        sentence = (
+            f"= {volts:g}: may destroy servo '{servo.name}' at once, whose figures end at {most:g} V. Connect nothing: "
+            f"use a supply of {most:g} V or less, or write the servo's voltage = [least, most] from its data sheet"
+        )
+        yield error("supply-voltage", "supply.voltage", sentence)
 
 
 def _supply_current(prop: Prop) -> Iterator[Finding]:

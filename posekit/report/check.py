@@ -45,7 +45,8 @@ def check(prop: Prop, file: str | None = None) -> list[Finding]:
     mechanism, looks, masses, places, meshes, strikes, strength.
 
     `file` is how messages call its prop file. Reads the meshes, which takes longer than a pose. What several
-    drives do together only the envelope can tell.
+    drives do together only the envelope can tell. Strength is tried at rest and at the ends only, so that
+    `power_report`, which looks at all poses, may find more.
     """
     return _told(prop, [*_mechanism(prop), *_shapes(prop)], file)
 

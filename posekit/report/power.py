@@ -56,10 +56,10 @@ class PowerReport:
                     "holding_values": dict(zip(names, each.holding.values, strict=True)),
                     "holding_found_nm": _finite(abs(each.holding.found_nm)),
                     "stall_nm": each.rating.stall_nm,
-                    "share": None if each.share is None else _finite(each.share),
+                    "share": _finite(each.share),
                     "may_sleep": each.may_sleep,
-                    "peak_nm": each.peak_nm,
-                    "rms_nm": each.rms_nm,
+                    "peak_nm": _finite(each.peak_nm),
+                    "rms_nm": _finite(each.rms_nm),
                 }
                 for each in self.drives
             },
@@ -82,8 +82,8 @@ def power_report(prop: Prop, show: Show | None = None) -> PowerReport:
     help_ = helped(prop, ways_of(prop, burden), drives)
     supply = supply_power(prop, drives, volts, over)
     findings = [
-        *supply_findings(prop),
-        *rating_findings(prop),
+        *supply_findings(prop, volts),
+        *rating_findings(prop, volts),
         *(show.findings if show else ()),
         *(
             finding
@@ -91,12 +91,12 @@ def power_report(prop: Prop, show: Show | None = None) -> PowerReport:
             for finding in holding_findings(prop, d, each, help_.get(d, ""))
         ),
         *(following_findings(prop, ratings, motion, over) if motion and over else ()),
-        *feeding_findings(supply),
+        *feeding_findings(prop, supply),
         *unknown_findings(prop),
         note("local-codes", "", CAUTION),
     ]
     return PowerReport(prop, show, supply, drives, tuple(dict.fromkeys(findings)))
 
 
-def _finite(number: float) -> float | None:
-    return number if isfinite(number) else None
+def _finite(number: float | None) -> float | None:
+    return number if number is not None and isfinite(number) else None

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from math import isfinite
+
 import numpy as np
 
 from posekit.errors import Finding, error
@@ -50,7 +52,15 @@ def servo_volts(prop: Prop) -> float | None:
 
 
 def cannot_hold(name: str, torque: float, stall: float, help_: str = "") -> Finding:
-    """That a servo has more to hold than it can [N*m], with what would help: `help_` of `strength.helped`."""
+    """That a servo has more to hold than it can [N*m], infinite at a dead point, with what would help:
+    `help_` of `strength.helped`.
+    """
+    if not isfinite(torque):
+        sentence = (
+            "comes to a dead point of its linkage, where no servo can hold its load. Keep its end points off it: bring "
+            "them nearer together, or change the lengths of the linkage"
+        )
+        return error("cannot-hold", name, sentence)
     sentence = (
         f"has to hold {torque:.2f} N·m, and its servo stalls at {stall:.2f} N·m: it sinks, and gets hot. A servo of "
         f"{torque / GOOD_SHARE:.1f} N·m or more, a larger reduction, a counterweight or a spring would hold it.{help_}"

@@ -112,26 +112,29 @@ def holding_findings(prop: Prop, d: int, each: DrivePower, help_: str = "") -> I
     name, holding, stall = prop.drives[d].name, each.holding, each.rating.stall_nm
     if not holding.tight:
         told = "no bound" if not isfinite(holding.most_nm) else f"{holding.most_nm:.3g} N·m at most"
+        seen = f"{abs(holding.found_nm):.3g} N·m" if isfinite(holding.found_nm) else "a dead point"
         sentence = (
-            f"has {told} proved for what it holds, and {abs(holding.found_nm):.3g} N·m found: a dead point of its "
+            f"has {told} proved for what it holds, and {seen} found: a dead point of its "
             "linkage, or springs, leave more open; keep its end points off dead points"
         )
         yield note("holding-open", name, sentence)
     if stall is None:
         return
-    most = holding.most_nm
+    proved = isfinite(holding.most_nm)
+    most = holding.most_nm if proved else abs(holding.found_nm)
     if abs(holding.found_nm) > stall:
         yield cannot_hold(name, abs(holding.found_nm), stall, help_)
-    elif most > GOOD_SHARE * stall and isfinite(most):
+    elif most > GOOD_SHARE * stall:
         alone = (
             f" ({holding.alone_nm:.2f} N·m with all others at rest)"
             if holding.alone_nm < 0.8 * abs(holding.found_nm)
             else ""
         )
         sentence = (
-            f"holds up to {most:.2f} N·m{alone}, {most / stall:.0%} of its stall torque at the voltage it gets; below "
-            f"a third to a half it keeps cool (common practice). A servo of {most / GOOD_SHARE:.1f} N·m or more, or a "
-            f"reduction {most / GOOD_SHARE / stall:.1f} times as large, would bring it there.{help_}"
+            f"holds {'up to' if proved else 'at least'} {most:.2f} N·m{alone}, {most / stall:.0%} of its stall torque "
+            "at the voltage it gets; below a third to a half it keeps cool (common practice). A servo of "
+            f"{most / GOOD_SHARE:.1f} N·m or more, or a reduction {most / GOOD_SHARE / stall:.1f} times as large, "
+            f"would bring it there.{help_}"
         )
         tell = warning if most > MOST_SHARE * stall else note
         yield tell("holding-share", name, sentence)
@@ -149,9 +152,16 @@ def following_findings(
                 "it one"
             )
             yield note("speed-jumps", drive.name, sentence)
+        if over.dead[:, d].any():
+            at = int(np.argmax(over.dead[:, d]))
+            sentence = (
+                f"comes to a dead point of its linkage {over.times[at]:.2f} s into the show: what "
+                "it gives there is not known, and the part counts as standing; keep its end points off it"
+            )
+            yield note("show-dead-point", drive.name, sentence)
         if stall is None or top is None:
             continue
-        torque, speed = over.torque[:, d], over.speed[:, d]
+        torque, speed = np.where(over.dead[:, d], 0.0, over.torque[:, d]), over.speed[:, d]
         # A servo that is driven by its load brakes it with all of its torque.
         left = np.where(torque * speed > 0.0, torque_left(speed, stall, top), stall)
         lacks = np.abs(torque) - left
@@ -173,7 +183,8 @@ def _weak(able: Rating, motion: Motion, over: ShowTorques, d: int, i: int, left:
     limit, moving = float(motion.limits.acceleration[d]), abs(torque - resting)
     # At half of its speed a motor has half of its stall torque, and gives the most power.
     spare = able.stall_nm / 2 - resting * float(np.sign(torque))
-    if moving > 0.05 * abs(torque) and isfinite(limit) and spare > 0.0:
+    at_limit = isfinite(limit) and bool(np.isclose(abs(over.gain[i, d]), limit, rtol=1e-6))
+    if at_limit and moving > 0.05 * abs(torque) and spare > 0.0:
         sentence += (
             f"; at {able.speed_deg_s / 2:.0f} deg/s, half of its speed without load, it can take an acceleration of "
             f"{limit * spare / moving:.0f} deg/s2"

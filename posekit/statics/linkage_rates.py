@@ -1,7 +1,8 @@
 """The most that a linkage of one drive moves its joint per degree, over any range of its shaft.
 
 Its rate is read at many angles. Between two of them it is taken to rise above both by no more than the largest second
-difference there and beside it would let a parabola rise, twice over.
+difference there and beside it would let a parabola rise, twice over. That is an allowance, not a proof: a rate that
+rose between two of the angles, and at none of them, would be missed. What is called proved by it is so but for that.
 """
 
 from __future__ import annotations

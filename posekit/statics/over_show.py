@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from posekit.arrays import Array
+from posekit.arrays import Array, Truth
 from posekit.mechanism.joints import Solved, Train, solve
 from posekit.motion.follow import Motion
 from posekit.motion.instants import ticks
@@ -31,13 +31,16 @@ BLOCK = 4096  # instants at once, so that an hour of them needs little memory
 class ShowTorques:
     """At T instants `times` [s], each until the next: what the servos give, (T, D) [N*m], and at what speed [deg/s].
 
-    `resting` (T, D) is what gravity, loads and springs alone ask of them there.
+    `resting` (T, D) is what gravity, loads and springs alone ask of them there, `gain` the acceleration [deg/s2]. Where
+    `dead` (T, D), a linkage is at a dead point: nobody can tell what its servo gives, or how its joints go.
     """
 
     times: Array
     torque: Array
     resting: Array
     speed: Array
+    gain: Array
+    dead: Truth
 
     def rms(self) -> Array:
         """Root mean square over the time of the show (D,) [N*m], which is what heats a servo."""
@@ -45,7 +48,8 @@ class ShowTorques:
         whole = lasts.sum()
         if not whole > 0.0:
             return np.abs(self.torque[0])
-        return np.asarray(np.sqrt((self.torque**2 * lasts[:, None]).sum(axis=0) / whole))
+        own = lasts > 0.0  # not the last, where infinite torque for no time would be no number
+        return np.asarray(np.sqrt((self.torque[own] ** 2 * lasts[own, None]).sum(axis=0) / whole))
 
     def peaks(self) -> tuple[Array, Array]:
         """The largest magnitude (D,) [N*m] and when it is (D,) [s]."""
@@ -56,22 +60,29 @@ class ShowTorques:
 def torques_over(prop: Prop, motion: Motion, burden: Burden) -> ShowTorques:
     """What the servos give as the figure moves so, until all rests. PosekitError where it takes days to rest.
 
-    Where the speed of a shaft jumps, for want of an acceleration limit, the jump itself is not counted.
+    Where the speed of a shaft jumps, for want of an acceleration limit, the jump itself is not counted. Joints of a
+    linkage at a dead point count as standing, for the sake of all others.
     """
     cut = segments(motion)
     end = max(cut.settled, motion.end)
     instants = np.union1d(ticks(motion.begin, end, SAMPLES), cut.since[cut.since >= motion.begin])
     shape = (len(instants), len(prop.drives))
-    torque, resting, speed = np.empty(shape), np.empty(shape), np.empty(shape)
+    torque, resting, speed, gain = (np.empty(shape) for _ in range(4))
+    dead = np.zeros(shape, bool)
     for begin in range(0, len(instants), BLOCK):
         part = slice(begin, begin + BLOCK)
-        shaft, speed[part], more = motion.at(instants[part])
+        shaft, speed[part], gain[part] = motion.at(instants[part])
         solved = solve(prop, shaft, burden.mechanism)
-        going, gaining = joint_motion(burden, shaft, speed[part], more, solved)
+        with np.errstate(divide="ignore", invalid="ignore"):  # a dead point
+            going, gaining = joint_motion(burden, shaft, speed[part], gain[part], solved)
+        lost = ~(np.isfinite(going) & np.isfinite(gaining))
+        going[lost], gaining[lost] = 0.0, 0.0
         moving = moving_torques(prop, solved.position, going, gaining, burden)
         torque[part] = to_shafts(prop, burden, moving, solved.held)
         resting[part] = to_shafts(prop, burden, torques(prop, solved.position, burden), solved.held)
-    return ShowTorques(instants, torque, resting, speed)
+        for train in burden.mechanism.trains:
+            dead[part, list(train.drives)] = lost[:, list(train.joints)].any(axis=1, keepdims=True)
+    return ShowTorques(instants, torque, resting, speed, gain, dead | np.isinf(torque))
 
 
 def joint_motion(

@@ -44,26 +44,33 @@ def rating(servo: Servo, volts: float | None) -> Rating:
     return Rating(volts, found[0], found[1], found[2], source)
 
 
-def rating_findings(prop: Prop) -> list[Finding]:
-    """A word on each servo in use whose torque at the supply's voltage is not known by its data sheet."""
-    if prop.supply is None:
-        return []
-    volts, used = prop.supply.voltage, {drive.servo for drive in prop.drives}
+def rating_findings(prop: Prop, volts: float | None) -> list[Finding]:
+    """A word on each servo in use whose torque is not known by its data sheet at the voltage [V] that it gets.
+
+    None: there is no supply.
+    """
+    used = {drive.servo for drive in prop.drives}
     found: list[Finding] = []
     for servo in prop.servos:
         if servo.name not in used or (servo.stall_torque is None and not servo.rated):
+            continue
+        path = ("servos", servo.name, "rated")
+        if volts is None:
+            if servo.rated:
+                sentence = "has figures by voltage, and the file has no [supply] to choose by; write one"
+                found.append(note("rated-voltage", dotted(path), sentence))
             continue
         source = rating(servo, volts).source
         if source == "nearest":
             near = min((row[0] for row in servo.rated), key=lambda each: abs(each - volts))
             sentence = (
-                f"has no figures at the supply's {volts:g} V; those at {near:g} V stand for them, and nothing is "
+                f"has no figures at the {volts:.3g} V it gets; those at {near:g} V stand for them, and nothing is "
                 "reckoned beyond the data sheet. Ask its maker for figures at this voltage"
             )
-            found.append(warning("rated-voltage", dotted(("servos", servo.name, "rated")), sentence))
+            found.append(warning("rated-voltage", dotted(path), sentence))
         elif source == "unstated":
             sentence = (
-                f"is taken as it stands for the supply's {volts:g} V; write rated = [[V, deg/s, N*m, A], ...] "
+                f"is taken as it stands for the {volts:.3g} V it gets; write rated = [[V, deg/s, N*m, A], ...] "
                 "from the data sheet, so that figures at this voltage are found"
             )
             found.append(note("rated-voltage", dotted(("servos", servo.name, "stall_torque")), sentence))

@@ -20,6 +20,8 @@ from posekit.signal.calibration import pulses, shafts
 from posekit.statics.burden import TURN, Burden, burden_of
 from posekit.statics.gravity import torques
 
+MOST_NM = 1e6  # more is no load but rounding, of a linkage that all but stands at its dead point
+
 
 def shaft_torques(prop: Prop, values: ArrayLike, burden: Burden | None = None) -> Array:
     """What gravity, loads and springs ask of each servo at rest; (P, D) values to (P, D) N*m.
@@ -35,7 +37,8 @@ def shaft_torques(prop: Prop, values: ArrayLike, burden: Burden | None = None) -
 def to_shafts(prop: Prop, burden: Burden, asked: Array, held_deg: Array) -> Array:
     """What the servos give (P, D) [N*m] for what the joints' holders give (P, J) [N*m | N], losses included.
 
-    `held_deg` (P, D) are the angles of the shafts, each within what its linkage closes at.
+    `held_deg` (P, D) are the angles of the shafts, each within what its linkage closes at. Infinite at a dead point,
+    be the joint balanced there or not.
     """
     led = on_leaders(burden.mechanism, asked, burden.si)
     lossy = efficiencies(prop, burden.mechanism)
@@ -45,7 +48,10 @@ def to_shafts(prop: Prop, burden: Burden, asked: Array, held_deg: Array) -> Arra
         joints = led[:, train.joints] * (burden.si[list(train.joints)] / TURN)
         with np.errstate(divide="ignore", invalid="ignore"):  # a dead point, told as infinite
             at_shafts[:, drives] = np.einsum("pjd,pj->pd", rates(train, held_deg[:, drives]), joints)
-    return at_shafts / lossy
+    given = at_shafts / lossy
+    dead = ~(np.abs(given) <= MOST_NM)  # what is no number, too
+    given[dead] = np.where(given[dead] < 0.0, -np.inf, np.inf)
+    return given
 
 
 def rates(train: Train, held_deg: Array) -> Array:

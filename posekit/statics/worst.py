@@ -18,7 +18,7 @@ from posekit.prop.model import Prop
 from posekit.statics.boxes import Bound, Question, bound, question
 from posekit.statics.burden import Burden, burden_of
 from posekit.statics.merged import merged
-from posekit.statics.shafts import shaft_torques
+from posekit.statics.shafts import MOST_NM, shaft_torques
 from posekit.statics.upright import bound_by_levers, drives_beyond, levers_alone_say
 from posekit.statics.ways import Ways, ways_of
 
@@ -73,8 +73,9 @@ def worst_of(asked: Question) -> Holding:
         proof = _proved(asked, bound, asked.drives, proof, HOLDING_BOXES)
     name = asked.prop.drives[asked.d].name
     values = tuple(proof.values.astype(int).tolist())
-    tight = bool(proof.most <= _near(proof.found))
-    return Holding(name, float(proof.most), values, proof.found, _alone(asked), proof.boxes, tight)
+    most = float(proof.most) if proof.most <= MOST_NM else np.inf
+    tight = bool(np.isfinite(most) and most <= _near(proof.found))
+    return Holding(name, most, values, proof.found, _alone(asked), proof.boxes, tight)
 
 
 def _alone(asked: Question) -> float:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -11,9 +12,13 @@ from click.testing import CliRunner
 
 import posekit
 from posekit.cli import main
+from posekit.motion.follow import follow
 from posekit.report.feeding import SupplyPower
 from posekit.report.power import CAUTION, PowerReport, power_report
-from posekit.statics.burden import STANDARD_GRAVITY
+from posekit.report.strength import following_findings, holding_findings
+from posekit.statics import shaft_torques
+from posekit.statics.burden import STANDARD_GRAVITY, burden_of
+from posekit.statics.over_show import torques_over
 from posekit.statics.power_on import power_on
 from posekit.stream.reader import read_show
 from tests.conftest import ROOT, prop_of
@@ -87,12 +92,102 @@ def test_what_wires_take_is_missing_at_the_servos() -> None:
     # A fuse of 2 A for what moves, and wire that drops a twentieth of 6 V at that.
     assert report.supply.fuse_a == 2.0
     assert report.supply.wire_mm2 == pytest.approx(2 * 3.0 * 2.0 / 58 / 0.3)
+    # So much of it that a servo which takes 4.8 V and more does not start, and has no figures.
+    weak = power_report(prop_of(prop.text.replace("area = 0.75", "area = 0.2").replace("[[4.0,", "[[4.8,")))
+    assert weak.supply.servo_volts == pytest.approx(6.0 - 0.689655 * 0.75 / 0.2, abs=1e-5)
+    levels = told(weak)
+    assert (
+        levels["supply-voltage", "supply.voltage"] == levels["rated-voltage", "servos.s.rated"] == "warning"
+    )
+
+
+def test_short_wire_is_chosen_by_its_heat_and_a_fuse_by_what_power_on_does_to_it() -> None:
+    """A fuse of 2 A asks for 0.4 mm2 at 5 A/mm2, however short; both servos stalled draw 4 A at power-on."""
+    short = power_report(arm(volts=7.4, more="wire = {length = 100, area = 0.25}\n"))
+    assert (short.supply.fuse_a, short.supply.wire_mm2) == (2.0, 0.4)
+    assert told(short)["wire-thin", "supply.wire.area"] == "warning"
+    assert told(short)["fuse", "supply"] == "warning"
+    said = {finding.code: finding.message for finding in short.findings}
+    assert "slow-blow" in said["fuse"] and "4.0 A" in said["fuse"] and "gets hot" in said["wire-thin"]
+    thick = power_report(arm(volts=7.4, amperes=1.5, more="wire = {length = 100, area = 0.5}\n"))
+    assert ("wire-thin", "supply.wire.area") not in told(thick)
+    assert told(thick)["fuse", "supply.current"] == "note"
+
+
+def at_its_dead_point(**of: float) -> posekit.Prop:
+    """The elbow's four-bar comes to the end of what it closes at."""
+    bars = (
+        "type = 'four_bar'\ncrank = 30.0\ncoupler = 30.0\nrocker = 40.0\nground = 70.0\nshaft_zero = 90.0\n"
+    )
+    wide = 'joint = "elbow"\npulse = {low = 500, high = 2500}'
+    return prop_of(arm(**of).text.replace('joint = "elbow"', wide) + f"[drives.elbow.linkage]\n{bars}")
+
+
+def test_a_dead_point_is_told_as_one_and_hides_nothing(tmp_path: Path) -> None:
+    prop = at_its_dead_point(volts=12.0)
+    (tmp_path / "prop.toml").write_text(prop.text)
+    (tmp_path / "swing.toml").write_bytes(SWING.replace(b"{shoulder", b"{elbow = 255, shoulder"))
+    asked = CliRunner().invoke(main, ["power", str(tmp_path), str(tmp_path / "swing.toml"), "--json"])
+    assert asked.exit_code == 1, asked.output
+    data = json.loads(asked.output)
+    elbow = data["drives"]["elbow"]
+    assert [elbow[key] for key in ("holding_nm", "holding_found_nm", "share", "peak_nm", "rms_nm")] == [
+        None
+    ] * 5
+    assert data["drives"]["shoulder"]["peak_nm"] > 0 and data["supply"]["show_peak_a"] > 0
+    found = {(each["code"], each["subject"]): each["message"] for each in data["findings"]}
+    assert (
+        "dead point" in found["cannot-hold", "elbow"]
+        and "counts as standing" in found["show-dead-point", "elbow"]
+    )
+    assert "cannot-hold" in {finding.code for finding in posekit.check(prop) if finding.subject == "elbow"}
+    said = CliRunner().invoke(main, ["power", str(tmp_path)]).output
+    assert "inf" not in said
+    assert said.index("destroys servo") < said.index("holds at most") and said.count("destroys servo") == 1
+
+
+def test_a_balanced_joint_at_a_dead_point_hides_nothing_from_check(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Nothing times infinite is no number, and no number is larger than any stall torque unless it is told so."""
+    prop = prop_of(arm().text.replace(FORE, ""))
+    rates = "posekit.statics.shafts.rates"
+    monkeypatch.setattr(rates, lambda train, held: np.where(held[:, :, None] < 0.0, np.inf, 1.0))
+    assert shaft_torques(prop, [[255, 0], [255, 255]])[:, 1].tolist() == [np.inf, 0.0]
+    weak = [finding.subject for finding in posekit.check(prop) if finding.code == "cannot-hold"]
+    assert "elbow" in weak
+
+
+def test_without_a_bound_the_share_is_that_of_what_was_found() -> None:
+    prop = arm()
+    report = power_report(prop)
+    (shoulder, _) = report.drives
+    open_ = replace(shoulder.holding, most_nm=float("inf"), found_nm=0.9, tight=False)
+    found = list(holding_findings(prop, 0, replace(shoulder, holding=open_, share=float("inf"))))
+    assert [(each.level, each.code) for each in found] == [
+        ("note", "holding-open"),
+        ("warning", "holding-share"),
+    ]
+    assert "at least 0.90 N·m" in found[1].message
+
+
+def test_a_supply_above_all_figures_of_a_servo_without_a_range_is_an_error() -> None:
+    rated = "rated = [[4.8, 200.0, 0.6, 1.4], [6.0, 300.0, 1.0, 2.0]]\n"
+    text = arm(volts=12.0).text.replace("voltage = [4.8, 7.4]\n", rated)
+    (wrong, *_) = posekit.check(prop_of(text))
+    assert (wrong.level, wrong.code) == ("error", "supply-voltage")
+    assert "figures end at 6 V" in wrong.message
+    fed = prop_of(text.replace("voltage = 12.0", "voltage = 6.0"))
+    assert "supply-voltage" not in {finding.code for finding in posekit.check(fed)}
 
 
 def test_no_supply_is_chosen_by_a_sum_from_which_a_servo_is_missing() -> None:
     report = power_report(prop_of(arm().text.replace("stall_current = 2.0\n", "")))
     assert (report.supply.supply_needed_a, report.supply.fuse_a) == (None, None)
     assert told(report)["current-unknown", "servos.s"] == "note"
+    # What nobody knows is not nothing.
+    assert (report.supply.all_stalled_a, report.supply.power_on_pause_s) == (None, None)
+    assert report.supply.all_idle_a == pytest.approx(0.2)
+    blank = power_report(prop_of(arm().text.replace("stall_torque = 1.0\n", "")))
+    assert told(blank)["torque-unknown", "servos.s"] == "note"
 
 
 def test_servos_come_on_one_after_another_as_fast_as_the_supply_lets_them() -> None:
@@ -136,6 +231,16 @@ def test_a_servo_that_a_show_asks_too_much_of_is_told_what_it_could_do(limits: s
     if weak:
         (message,) = (finding.message for finding in report.findings if finding.code == "too-weak")
         assert "it reaches" in message and "deg/s2" in message
+        # Of no use to a servo that goes evenly there.
+        show = read_show(prop, SWING, "shows/swing.toml")
+        motion = follow(prop, show.times, show.values)
+        over = torques_over(prop, motion, burden_of(prop))
+        even = replace(over, gain=np.zeros_like(over.gain))
+        able = [each.rating for each in report.drives]
+        said = [
+            each.message for each in following_findings(prop, able, motion, even) if each.code == "too-weak"
+        ]
+        assert said and "deg/s2" not in said[0]
 
 
 def test_a_speed_that_jumps_is_told_because_its_torque_is_not_counted() -> None:

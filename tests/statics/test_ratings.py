@@ -22,14 +22,14 @@ def test_between_two_voltages_of_a_data_sheet_figures_go_in_a_straight_line() ->
     found = rating(servo, 5.4)
     assert (found.speed_deg_s, found.stall_nm, found.stall_a) == pytest.approx((340.0, 0.9, 2.0))
     assert found.source == "between"
-    assert rating_findings(fed(5.4)) == []
+    assert rating_findings(fed(5.4), 5.4) == []
 
 
 @pytest.mark.parametrize(("volts", "torque"), [(4.0, 0.8), (7.4, 1.0)])
 def test_beyond_the_data_sheet_nothing_is_reckoned_and_that_is_said(volts: float, torque: float) -> None:
     found = rating(fed(volts).servos[0], volts)
     assert (found.stall_nm, found.source) == (torque, "nearest")
-    (told,) = rating_findings(fed(volts))
+    (told,) = rating_findings(fed(volts), volts)
     assert (told.level, told.code, told.subject) == ("warning", "rated-voltage", "servos.s.rated")
     assert f"{volts:g} V" in told.message
 
@@ -37,9 +37,11 @@ def test_beyond_the_data_sheet_nothing_is_reckoned_and_that_is_said(volts: float
 def test_figures_without_their_voltage_stand_as_they_are_and_that_is_said() -> None:
     prop = fed(6.0, "stall_torque = 1.2\n")
     assert rating(prop.servos[0], 6.0).stall_nm == 1.2
-    (told,) = rating_findings(prop)
+    (told,) = rating_findings(prop, 6.0)
     assert (told.level, told.subject) == ("note", "servos.s.stall_torque")
-    assert rating_findings(prop_of(ARM)) == []
+    assert rating_findings(prop_of(ARM), None) == []
+    (told,) = rating_findings(prop_of(ARM.replace("[servos.s]\n", f"[servos.s]\n{RATED}")), None)
+    assert (told.level, told.subject) == ("note", "servos.s.rated")
 
 
 def test_voltages_of_a_data_sheet_rise() -> None:
