@@ -76,10 +76,13 @@ def _dead_points_us(closes: tuple[float, float], servo: Servo) -> tuple[float, f
     return low, high
 
 
-def range_findings(prop: Prop) -> list[Finding]:
-    """Everything to tell about a prop over all its values. Subjects are key paths of the prop file."""
+def range_findings(prop: Prop, servo_volts: float | None = None) -> list[Finding]:
+    """Everything to tell about a prop over all its values. Subjects are key paths of the prop file.
+
+    `servo_volts` is as for `supply_findings`.
+    """
     return [
-        *supply_findings(prop),
+        *supply_findings(prop, servo_volts),
         *_reversed_points(prop),
         *(finding for drive in prop.drives for finding in _end_points(prop, drive)),
         *(finding for train in trains(prop) for finding in linkage_findings(prop, train)),

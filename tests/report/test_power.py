@@ -96,6 +96,7 @@ def test_what_wires_take_is_missing_at_the_servos() -> None:
     weak = power_report(prop_of(prop.text.replace("area = 0.75", "area = 0.2").replace("[[4.0,", "[[4.8,")))
     assert weak.supply.servo_volts == pytest.approx(6.0 - 0.689655 * 0.75 / 0.2, abs=1e-5)
     levels = told(weak)
+    assert "supply-voltage" in {finding.code for finding in posekit.check(weak.prop)}
     assert (
         levels["supply-voltage", "supply.voltage"] == levels["rated-voltage", "servos.s.rated"] == "warning"
     )
