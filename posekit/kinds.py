@@ -12,6 +12,12 @@ COLOURS = (".mtl",)  # what an OBJ names for its colours; comes beside it
 STEPS = (".step", ".stp")
 ASSEMBLIES = (*STEPS, ".urdf", ".xacro")  # a whole figure in one file; xacro is refused with what to do
 PROPS = (".toml", ".zip", ".glb")
+NOTES = (
+    ".json",
+    ".txt",
+    ".eml",
+    ".md",
+)  # a director's, taken out as a file, or the message in which they came
 
 
 def ending(name: str) -> str:

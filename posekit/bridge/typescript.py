@@ -85,7 +85,7 @@ def _budgets() -> str:
 
 
 def _kinds() -> str:
-    named = ("SNAPSHOTS", "SHOWS", "CAPTURES", "PROPS", "MESHES", "COLOURS", "STEPS", "ASSEMBLIES")
+    named = ("SNAPSHOTS", "SHOWS", "CAPTURES", "PROPS", "MESHES", "COLOURS", "STEPS", "ASSEMBLIES", "NOTES")
     lines = [f"  {name}: {json.dumps(getattr(kinds, name))}," for name in named]
     comment = "/** The kinds of files by their endings, as in posekit/kinds.py. */"
     return "\n".join(

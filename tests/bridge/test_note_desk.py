@@ -55,12 +55,12 @@ def test_notes_go_in_stand_at_their_part_and_are_ticked_off(page: Page, heron: p
     page.ask("tick_note", {"note": note["id"], "when": "2026-11-27T08:00:00.000Z", "answer": "by 10"})
     told = page.ask("notes", {})
     assert (told["counted"], told["notes"][0]["done"], told["notes"][0]["answer"]) == (
-        "1 done",
+        "0 open, 1 done",
         "2026-11-27",
         "by 10",
     )
     page.ask("reopen_note", {"note": note["id"]})
-    assert page.ask("notes", {})["counted"] == "1 open"
+    assert page.ask("notes", {})["counted"] == "1 open, 0 done"
 
 
 def test_what_is_gone_leads_nowhere_and_hostile_words_are_made_safe(page: Page, heron: posekit.Prop) -> None:

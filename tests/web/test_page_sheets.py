@@ -107,6 +107,7 @@ def size_of(png: bytes) -> tuple[int, int]:
     return int.from_bytes(png[16:20], "big"), int.from_bytes(png[20:24], "big")
 
 
+@pytest.mark.parametrize("setting", [{"drawn": True}], indirect=True)
 def test_the_picture_sheet_is_made_look_by_look_stopped_printed_and_saved_as_a_picture(bench, shot) -> None:
     panel = bench.tab("Sheets")
     panel.get_by_role("button", name="Show the picture sheet").click()

@@ -18,6 +18,8 @@ MADE = {"engine/protocol.ts"}  # from the annotations of the bridge
 # A canvas that is drawn on and never shown is no element of the page.
 BY_HAND = {
     "ui/browser.ts",
+    "ui/copy.ts",
+    "panels/looks/beside-view.ts",
     "view/labels.ts",
     "view/stage.ts",
     "panels/motion/chart.ts",

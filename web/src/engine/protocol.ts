@@ -31,6 +31,7 @@ export const KINDS = {
   COLOURS: [".mtl"],
   STEPS: [".step", ".stp"],
   ASSEMBLIES: [".step", ".stp", ".urdf", ".xacro"],
+  NOTES: [".json", ".txt", ".eml", ".md"],
 } as const satisfies Record<string, readonly string[]>;
 
 /** What runs behind the door. */

@@ -108,7 +108,8 @@ export function createStage(holder: HTMLElement): Stage {
 
   let ahead = false; // of the frame that comes, which finds its picture done
   function drawMoved(): void {
-    if (ahead || asked || document.hidden || !pace.gives()) return draw();
+    if (ahead || document.hidden || !pace.gives()) return draw();
+    cancelAnimationFrame(asked); // what else asked for a picture is in this one
     ahead = true;
     requestAnimationFrame(() => (ahead = false));
     drawNow();

@@ -60,7 +60,7 @@ function isShow(ending: string, data: Uint8Array): boolean {
 
 /** The text of a director's notes, taken out as a file or pasted into a message; null for any other file. */
 function notesIn(ending: string, data: Uint8Array<ArrayBuffer>): string | null {
-  if (![".json", ".txt", ".eml", ".md", ""].includes(ending) || data.length > 2 * BUDGETS.NOTES_BYTES) return null;
+  if (!isOf(["", ...KINDS.NOTES], ending) || data.length > 2 * BUDGETS.NOTES_BYTES) return null;
   if (!new TextDecoder().decode(data).includes('"posekit_notes"')) return null;
   try {
     return new TextDecoder("utf-8", { fatal: true }).decode(data);

@@ -3,7 +3,7 @@
 import { useSignal, useSignalEffect } from "@preact/signals";
 import { useEffect, useRef } from "preact/hooks";
 import type { Bench } from "../../bench";
-import type { NoteView } from "../../engine/protocol";
+import { KINDS, type NoteView } from "../../engine/protocol";
 import { Button } from "../../ui/button";
 import { Field, Select, Typed } from "../../ui/field";
 import { Findings } from "../../ui/finding";
@@ -14,7 +14,7 @@ import { mark } from "../../view/pins";
 import type { Noted } from "./noted";
 import "./notes.css";
 
-const KINDS = { approved: "Approved", change: "Change requested", note: "Note" } as const;
+const WORDS = { approved: "Approved", change: "Change requested", note: "Note" } as const;
 const DRAWN = [["open", "Open ones"], ["all", "All"], ["none", "None"]] as const;
 
 export function Notes({ bench }: { bench: Bench }) {
@@ -71,7 +71,7 @@ function Item({ noted, note }: { noted: Noted; note: NoteView }) {
     <li ref={item} class={`note note--${note.state}`} tabIndex={-1} aria-label={`Note ${note.number}, ${note.state}`}>
       <p class="note__head">
         <span class={`pin pin--${note.state === "done" ? "done" : note.kind}`} aria-hidden="true">{mark(note)}</span>
-        <strong>{KINDS[note.kind]}</strong>
+        <strong>{WORDS[note.kind]}</strong>
         <span class="quiet" dir="auto">{note.where}</span>
       </p>
       {note.text !== "" && <p class="note__words" dir="auto" {...(scrolls(note.text) && { tabIndex: 0 })}>{note.text}</p>}
@@ -119,7 +119,7 @@ function Bring({ bench: { noted, take }, began }: { bench: Bench; began: boolean
         <input
           ref={chooser}
           type="file"
-          accept=".json,.txt,.eml"
+          accept={KINDS.NOTES.join()}
           hidden
           aria-label="File of notes"
           onChange={({ currentTarget }) => {

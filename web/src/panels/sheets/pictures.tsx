@@ -5,7 +5,7 @@ import { useEffect, useRef } from "preact/hooks";
 import { Button } from "../../ui/button";
 import { Findings } from "../../ui/finding";
 import { useRefusal } from "../../ui/refusal";
-import type { MakerProps } from "./sheets";
+import type { MakerProps } from "./maker";
 
 export function Pictures({ session, paper, show }: MakerProps) {
   const refusal = useRefusal();

@@ -17,13 +17,12 @@ import { Table } from "../../ui/table";
 import { complain } from "../../ui/toasts";
 import { readable } from "../../work/files";
 import type { Session } from "../../work/session";
+import { PAPERS, type MakerProps, type Paper } from "./maker";
 import { lay, print } from "./paper";
 import { Pictures } from "./pictures";
 import { hasPictures, pngOf } from "./png";
 import "./sheets.css";
 
-const PAPERS = [["A4", "A4"], ["Letter", "Letter"]] as const;
-type Paper = (typeof PAPERS)[number][0];
 const STEP_S = 0.2; // between two looks at the progress
 
 export function Sheets({ bench: { session } }: { bench: Bench }) {
@@ -60,12 +59,6 @@ export function Sheets({ bench: { session } }: { bench: Bench }) {
       </Dialog>
     </div>
   );
-}
-
-export interface MakerProps {
-  readonly session: Session;
-  readonly paper: Paper;
-  readonly show: (file: FileView) => void;
 }
 
 function Install({ session, paper, show }: MakerProps) {
