@@ -18,6 +18,7 @@ import { complain } from "../../ui/toasts";
 import { readable } from "../../work/files";
 import type { Session } from "../../work/session";
 import { PAPERS, type MakerProps, type Paper } from "./maker";
+import { Making } from "./making";
 import { lay, print } from "./paper";
 import { Pictures } from "./pictures";
 import { hasPictures, pngOf } from "./png";
@@ -80,27 +81,12 @@ function Install({ session, paper, show }: MakerProps) {
 }
 
 function Cards({ session, paper, show }: MakerProps) {
-  const refusal = useRefusal();
   const times = useSignal<File | null>(null);
-  const done = useSignal<readonly [number, number] | null>(null);
-  const stopped = useRef(false);
 
-  async function make(): Promise<void> {
-    stopped.current = false;
-    done.value = [0, 1];
-    try {
-      const typed = times.value && (await readable(times.value, BUDGETS.MEASURED_BYTES, "a table of times"));
-      let view = await session.engine.ask("cards", { paper, times: typed, name: times.value?.name ?? "" });
-      while (!view.file && !stopped.current) {
-        done.value = [view.done, view.of];
-        view = await session.engine.ask("cards_on", { seconds: STEP_S });
-      }
-      if (view.file && !stopped.current) show(view.file);
-    } finally {
-      done.value = null;
-    }
+  async function begin() {
+    const typed = times.value && (await readable(times.value, BUDGETS.MEASURED_BYTES, "a table of times"));
+    return session.engine.ask("cards", { paper, times: typed, name: times.value?.name ?? "" });
   }
-  useEffect(() => () => void (stopped.current = true), []);
 
   return (
     <div class="stack">
@@ -113,16 +99,14 @@ function Cards({ session, paper, show }: MakerProps) {
         hint="drive,setting,step,seconds, as timed from low to high; setting is speed or acceleration. The cards then name the nearest step."
         take={(file) => (times.value = file)}
       />
-      <div class="row">
-        {done.value ? (
-          <Button words="Stop" onClick={() => (stopped.current = true)} />
-        ) : (
-          <Button icon="look" words="Show setting cards" kind="main" onClick={() => void refusal.attempt(make)} />
-        )}
-      </div>
-      {done.value && <progress class="progress progress--wide" aria-label="Cards made" max={done.value[1]} value={done.value[0]} />}
-      <p class="quiet number" role="status">{done.value && `${done.value[0]} of ${done.value[1]} cards`}</p>
-      <Findings findings={refusal.findings} />
+      <Making
+        words="Show setting cards"
+        pieces="cards"
+        progress="Cards made"
+        begin={begin}
+        on={() => session.engine.ask("cards_on", { seconds: STEP_S })}
+        show={show}
+      />
     </div>
   );
 }
