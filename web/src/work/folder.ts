@@ -11,7 +11,7 @@ import { freshName } from "./journal";
 import type { Session } from "./session";
 import type { Storage } from "./storage";
 
-const PAUSE_MS = 400; // a change on disk is to show within a second
+const PAUSE_MS = 250; // a change on disk is to show within a second
 const ASIDE_MS = 2000; // in a tab that nobody looks at, and where nobody answers
 const PICKED = "disk:"; // how the place of a folder begins that the browser holds open
 
