@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Generator
 from dataclasses import asdict, dataclass
 from math import isfinite
 from typing import Any
@@ -20,12 +21,13 @@ from posekit.report.strength import (
     holding_findings,
 )
 from posekit.signal.calibration import servo_of
+from posekit.statics.boxes import question
 from posekit.statics.burden import burden_of
-from posekit.statics.over_show import torques_over
+from posekit.statics.over_show import torque_steps
 from posekit.statics.ratings import rating, rating_findings
 from posekit.statics.shafts import efficiencies
 from posekit.statics.ways import ways_of
-from posekit.statics.worst import worst_holding
+from posekit.statics.worst import Holding, worst_of
 from posekit.stream.show import Show
 
 CAUTION = (
@@ -67,19 +69,54 @@ class PowerReport:
         }
 
 
+@dataclass(frozen=True, slots=True)
+class PowerState:
+    """How far a report is: what is proved of the servos so far, in their order, and the share of the show looked at."""
+
+    holding: tuple[Holding, ...]
+    moved: float
+
+
 def power_report(prop: Prop, show: Show | None = None) -> PowerReport:
     """All there is to tell of the strength of a prop, and of its supply; with a show, over that too.
 
     PosekitError for a mesh that cannot be read, and where the prop takes days to rest.
     """
+    steps = power_steps(prop, show)
+    # Ends: with the servos and the show, of which each round takes one, or a part.
+    while True:
+        try:
+            next(steps)
+        except StopIteration as end:
+            report: PowerReport = end.value
+            return report
+
+
+def power_steps(
+    prop: Prop, show: Show | None = None, known: tuple[Holding, ...] = ()
+) -> Generator[PowerState, None, PowerReport]:
+    """The same in steps, a servo each, then parts of the show; `known` are the first servos, proved before."""
     burden = burden_of(prop)
-    holding = worst_holding(prop, burden)
+    ways = ways_of(prop, burden)
+    holding = known
+    for d in range(len(known), len(prop.drives)):
+        yield PowerState(holding, 0.0)
+        holding = (*holding, worst_of(question(prop, ways, d)))
     volts = servo_volts(prop)
     ratings = [rating(servo_of(prop, drive), volts) for drive in prop.drives]
-    motion = None if show is None else follow(prop, show.times, show.values)
-    over = None if motion is None else torques_over(prop, motion, burden)
+    motion, over = None, None
+    if show is not None:
+        yield PowerState(holding, 0.0)
+        motion = follow(prop, show.times, show.values)
+        moving = torque_steps(prop, motion, burden)
+        # Ends: with the show, of which each round takes a part.
+        while over is None:
+            try:
+                yield PowerState(holding, next(moving))
+            except StopIteration as end:
+                over = end.value
     drives = drives_power(prop, holding, ratings, efficiencies(prop, burden.mechanism), over)
-    help_ = helped(prop, ways_of(prop, burden), drives)
+    help_ = helped(prop, ways, drives)
     supply = supply_power(prop, drives, volts, over)
     findings = [
         *supply_findings(prop, volts),

@@ -7,6 +7,7 @@ left out.
 
 from __future__ import annotations
 
+from collections.abc import Generator
 from dataclasses import dataclass
 
 import numpy as np
@@ -63,6 +64,18 @@ def torques_over(prop: Prop, motion: Motion, burden: Burden) -> ShowTorques:
     Where the speed of a shaft jumps, for want of an acceleration limit, the jump itself is not counted. Joints of a
     linkage at a dead point count as standing, for the sake of all others.
     """
+    steps = torque_steps(prop, motion, burden)
+    # Ends: with the instants, of which each round takes a block.
+    while True:
+        try:
+            next(steps)
+        except StopIteration as end:
+            found: ShowTorques = end.value
+            return found
+
+
+def torque_steps(prop: Prop, motion: Motion, burden: Burden) -> Generator[float, None, ShowTorques]:
+    """The same a block of instants at a time; gives the share of them that is done."""
     cut = segments(motion)
     end = max(cut.settled, motion.end)
     instants = np.union1d(ticks(motion.begin, end, SAMPLES), cut.since[cut.since >= motion.begin])
@@ -82,6 +95,7 @@ def torques_over(prop: Prop, motion: Motion, burden: Burden) -> ShowTorques:
         resting[part] = to_shafts(prop, burden, torques(prop, solved.position, burden), solved.held)
         for train in burden.mechanism.trains:
             dead[part, list(train.drives)] = lost[:, list(train.joints)].any(axis=1, keepdims=True)
+        yield min((begin + BLOCK) / len(instants), 1.0)
     return ShowTorques(instants, torque, resting, speed, gain, dead | np.isinf(torque))
 
 

@@ -14,7 +14,7 @@ import posekit
 from posekit.cli import main
 from posekit.motion.follow import follow
 from posekit.report.feeding import SupplyPower
-from posekit.report.power import CAUTION, PowerReport, power_report
+from posekit.report.power import CAUTION, PowerReport, power_report, power_steps
 from posekit.report.strength import following_findings, holding_findings
 from posekit.statics import shaft_torques
 from posekit.statics.burden import STANDARD_GRAVITY, burden_of
@@ -51,6 +51,19 @@ def test_shares_of_stall_currents_and_sleep_are_those_worked_by_hand() -> None:
     assert report.supply.all_holding_a == pytest.approx(held)
     assert (report.supply.all_idle_a, report.supply.all_stalled_a) == pytest.approx((0.2, 4.0))
     assert report.findings[-1].message == CAUTION
+
+
+def test_a_report_in_steps_goes_servo_by_servo_and_takes_what_was_proved_before() -> None:
+    prop, whole = arm(), power_report(arm())
+    first = list(power_steps(prop))
+    assert [len(state.holding) for state in first] == [0, 1]
+    known = first[-1].holding
+    assert known[0] == whole.drives[0].holding
+    again = power_steps(prop, known=known)
+    assert next(again).holding == known
+    with pytest.raises(StopIteration) as end:
+        next(again)
+    assert end.value.value.as_dict() == whole.as_dict()
 
 
 @pytest.mark.parametrize(
