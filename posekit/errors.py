@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 from os import PathLike
@@ -11,6 +12,7 @@ from posekit.budgets import FINDINGS_TOLD
 from posekit.text import printable, shortened
 
 Level = Literal["error", "warning", "note"]
+_QUOTED = re.compile(r"'[^']*'")
 LEVELS: tuple[Level, ...] = ("error", "warning", "note")
 
 
@@ -78,6 +80,21 @@ def bounded(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     gravest = sorted(found, key=lambda finding: LEVELS.index(finding.level))
     told, left = gravest[:FINDINGS_TOLD], gravest[FINDINGS_TOLD:]
     return (*told, Finding(left[0].level, "more", "", f"and {len(left)} more findings; fix these first"))
+
+
+def alike(findings: Iterable[Finding]) -> list[tuple[Finding, tuple[str, ...]]]:
+    """Findings in their order; of notes that say the same, the first, with the subjects of the others.
+
+    They say the same if their code and message are the same but for names in quotes: never where a number differs.
+    """
+    kinds: dict[object, tuple[Finding, list[str]]] = {}
+    for finding in findings:
+        kind = (finding.code, _QUOTED.sub("", finding.message)) if finding.level == "note" else id(finding)
+        if kind in kinds and finding.subject:
+            kinds[kind][1].append(finding.subject)
+        else:
+            kinds[kind if finding.subject else id(finding)] = finding, []
+    return [(first, tuple(others)) for first, others in kinds.values()]
 
 
 def error(

@@ -14,12 +14,13 @@ from rich.table import Table
 from rich.text import Text
 
 from posekit.clearance.left_out import LeftOut, grouped, summary
-from posekit.errors import LEVELS, Finding, bounded, has_errors
-from posekit.text import printable
+from posekit.errors import LEVELS, Finding, alike, bounded, has_errors
+from posekit.text import listed, printable
 
 # A sign and a word each, so that colour never carries meaning alone.
 SIGNS = {"error": "✗", "warning": "!", "note": "·"}
 SAID = {"clear": "✓ clear", "near": "! near", "strikes": "✗ strikes", "open": "? open"}
+OTHERS = 5  # subjects of which a note says the same; --json tells all of them one by one
 STYLES = {"error": "bold red", "warning": "yellow", "note": "dim"}
 
 
@@ -50,8 +51,11 @@ def print_findings(findings: Iterable[Finding]) -> None:
     """Print findings, the gravest first; a line that says so where there are none."""
     ordered = bounded(sorted(findings, key=lambda finding: LEVELS.index(finding.level)))
     console = _console()
-    for finding in ordered:
-        console.print(_line(finding), soft_wrap=True)
+    for finding, others in alike(ordered):
+        line = _line(finding)
+        if others:
+            line.append(printable(f"; the same of {listed(others, OTHERS)}"))
+        console.print(line, soft_wrap=True)
     if not ordered:
         console.print("No problems found.")
 
