@@ -26,6 +26,12 @@ from posekit.toml.layout import layout
 SLOTS = 512  # of a universe (E1.11)
 
 
+def add_supply(prop: Prop, name: str, keys: Mapping[str, Any]) -> Prop:
+    """The prop with one more supply; `keys` are those of its table. Raises PosekitError."""
+    must_be_free(prop, "supplies", name)
+    return rewritten(prop, _added(prop.text, "supplies", name, keys))
+
+
 def add_servo(prop: Prop, name: str, keys: Mapping[str, Any]) -> Prop:
     """The prop with a new type of servo; `keys` are those of its table. Raises PosekitError."""
     must_be_free(prop, "servos", name)

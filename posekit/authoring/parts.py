@@ -12,17 +12,24 @@ from posekit.prop.reader import read
 from posekit.toml.places import dotted
 from posekit.toml.structure import nearest_name
 
-Kind = Literal["servos", "links", "joints", "drives"]
-KINDS: tuple[Kind, ...] = ("servos", "links", "joints", "drives")
+Kind = Literal["supplies", "servos", "links", "joints", "drives"]
+KINDS: tuple[Kind, ...] = ("supplies", "servos", "links", "joints", "drives")
 # What people call one of each.
-_CALLED: Mapping[Kind, str] = {"servos": "servo", "links": "part", "joints": "joint", "drives": "drive"}
+_CALLED: Mapping[Kind, str] = {
+    "supplies": "supply",
+    "servos": "servo",
+    "links": "part",
+    "joints": "joint",
+    "drives": "drive",
+}
 # What stands before each kind in a file, the nearest first.
 BEFORE: Mapping[str, tuple[str, ...]] = {
-    "servos": ("supply",),
-    "links": ("servos", "supply"),
-    "joints": ("links", "servos", "supply"),
-    "drives": ("joints", "links", "servos", "supply"),
-    "clearance": ("drives", "joints", "links", "servos", "supply"),
+    "supplies": ("supply",),
+    "servos": ("supplies", "supply"),
+    "links": ("servos", "supplies", "supply"),
+    "joints": ("links", "servos", "supplies", "supply"),
+    "drives": ("joints", "links", "servos", "supplies", "supply"),
+    "clearance": ("drives", "joints", "links", "servos", "supplies", "supply"),
 }
 
 
@@ -33,6 +40,8 @@ def rewritten(prop: Prop, text: str, files: Mapping[str, bytes] | None = None) -
 
 def names_of(prop: Prop, kind: Kind) -> list[str]:
     """The names of all parts of a kind, in the order of the prop."""
+    if kind == "supplies":
+        return [supply.name for supply in prop.supplies]
     if kind == "servos":
         return [servo.name for servo in prop.servos]
     if kind == "links":

@@ -48,8 +48,9 @@ def goes_with(prop: Prop, kind: Kind, name: str) -> tuple[Affected, ...]:
     """All that goes with a part of a prop, or names it and would name nothing: parts first, then keys.
 
     A link takes its joint and all that hangs on it, a joint its link, either the drives that move them, a drive those
-    that share its linkage, a servo type its drives. A joint that follows one that goes is left without a leader; loads,
-    springs, pairs of `ignore` and values in cues go. Raises PosekitError for a part that is not there.
+    that share its linkage, a servo type its drives. Drives of a supply are fed by [supply] from then on. A joint that
+    follows one that goes is left without a leader; loads, springs, pairs of `ignore` and values in cues go. Raises
+    PosekitError for a part that is not there.
     """
     must_be_there(prop, kind, name)
     falling = _Falling()
@@ -116,6 +117,10 @@ def _spread(prop: Prop, falling: _Falling, kind: Kind, name: str) -> None:
 def _keys(prop: Prop, falling: _Falling) -> Iterator[Affected]:
     """What stays and names a part that goes."""
     gone_joints, gone_links = falling.names("joints"), falling.names("links")
+    for drive in prop.drives:
+        if drive.supply in falling.names("supplies"):
+            left = "[supply] would feed it" if prop.supply else "nothing would feed it"
+            yield Affected(("drives", drive.name, "supply"), f"is fed by '{drive.supply}'; {left}")
     for joint in prop.joints:
         if joint.follow and joint.follow.joint in gone_joints and joint.name not in gone_joints:
             yield Affected(
@@ -130,6 +135,6 @@ def _keys(prop: Prop, falling: _Falling) -> Iterator[Affected]:
     for spring in prop.springs:
         if gone := next((end for end in (spring.link, spring.other) if end in gone_links), ""):
             yield Affected(("springs", spring.name), f"is hooked to '{gone}'")
-    for drive in sorted(falling.names("drives")):
-        for file, paths in cues_with_drive(prop, drive).items():
-            yield from (Affected(path, f"a value for '{drive}'", file) for path in paths)
+    for gone_drive in sorted(falling.names("drives")):
+        for file, paths in cues_with_drive(prop, gone_drive).items():
+            yield from (Affected(path, f"a value for '{gone_drive}'", file) for path in paths)

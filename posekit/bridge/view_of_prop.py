@@ -138,8 +138,11 @@ def _drive_fields(prop: Prop, drive: Drive) -> Iterator[FieldView]:
     names = {
         f"{place}.servo": tuple(servo.name for servo in prop.servos),
         f"{place}.joint": tuple(joint.name for joint in prop.joints),
+        f"{place}.supply": ("", *(supply.name for supply in prop.supplies)),
     }
     for view in field_views(drive, place):
+        if view.path == f"{place}.supply" and not prop.supplies:
+            continue  # one supply feeds all
         yield replace(view, choices=names.get(view.path, view.choices))
     yield from field_views(drive.pulse, f"{place}.pulse", ("pulse",))
     yield from field_views(drive.linkage, f"{place}.linkage")

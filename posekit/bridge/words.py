@@ -19,7 +19,7 @@ _SAID = {
     ("child",): "part that moves",
     ("parent",): "part that carries it",
 }
-_TABLES = {"drives": "", "joints": "joint ", "links": "part ", "servos": "servo "}
+_TABLES = {"drives": "", "joints": "joint ", "links": "part ", "servos": "servo ", "supplies": "supply "}
 
 
 def label(keys: Sequence[str | int]) -> str:

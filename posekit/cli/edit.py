@@ -13,7 +13,7 @@ from posekit.authoring import rename as renaming
 from posekit.authoring import world
 from posekit.authoring.measured import measured_findings, with_measured
 from posekit.authoring.notes import left_without_part, unread_notes
-from posekit.authoring.parts import KINDS, Kind, rewritten
+from posekit.authoring.parts import Kind, rewritten
 from posekit.authoring.references import unread_shows
 from posekit.authoring.reset_drive import reset_drive
 from posekit.authoring.servo_types import typical_keys
@@ -32,12 +32,19 @@ from posekit.toml.editing import set_keys
 from posekit.toml.places import parse
 
 Edited = tuple[Prop, Sequence[Finding]]
-WORDS: dict[str, Kind] = {kind[:-1]: kind for kind in KINDS} | {"part": "links"}
+WORDS: dict[str, Kind] = {
+    "supply": "supplies",
+    "servo": "servos",
+    "part": "links",
+    "link": "links",
+    "joint": "joints",
+    "drive": "drives",
+}
 # What begins with a minus is a number here, and no option.
 NUMBERS = {"ignore_unknown_options": True}
 
 kind_argument = click.argument(
-    "kind", type=click.Choice(["servo", "part", "link", "shape", "joint", "drive"])
+    "kind", type=click.Choice(["supply", "servo", "part", "link", "shape", "joint", "drive"])
 )
 keys_argument = click.argument("keys", metavar="[KEY=VALUE]...", nargs=-1)
 
@@ -87,9 +94,10 @@ def _unset(prop: Prop, keys: tuple[str, ...]) -> Edited:
 def _add(
     prop: Prop, kind: str, name: str, keys: tuple[str, ...], parent: str | None, typical: str | None
 ) -> Edited:
-    """Add a servo type, a part with its joint, a shape to the part NAME, or a drive.
+    """Add a supply, a servo type, a part with its joint, a shape to the part NAME, or a drive.
 
     \b
+    add supply NAME voltage=6 current=10           drives with supply=NAME are fed by it
     add servo NAME [travel=180 ...] [--typical standard]
     add part NAME --on PART [mass=40 ...]          it hangs on a fixed joint of its name
     add joint NAME --on PART [type=revolute ...]   a part NAME without shapes hangs on it
@@ -99,6 +107,8 @@ def _add(
     if typical and kind != "servo":
         raise PosekitError([error("wrong-use", "--typical", "is for servos")])
     table = nested(typed_keys(keys, (WORDS.get(kind, "links"), name)))
+    if kind == "supply":
+        return adding.add_supply(prop, name, table), ()
     if kind == "servo":
         return adding.add_servo(prop, name, (typical_keys(typical) if typical else {}) | table), ()
     if kind == "shape":
@@ -138,7 +148,7 @@ def _judge(prop: Prop, part: str, other: str) -> Edited:
 
 
 @_act("rename")
-@click.argument("kind", type=click.Choice(["servo", "part", "link", "joint", "drive", "file"]))
+@click.argument("kind", type=click.Choice(["supply", "servo", "part", "link", "joint", "drive", "file"]))
 @click.argument("name")
 @click.argument("new")
 def _rename(prop: Prop, kind: str, name: str, new: str) -> Edited:

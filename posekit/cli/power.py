@@ -10,6 +10,7 @@ import posekit
 from posekit.cli.motion import show_of
 from posekit.cli.options import json_option, model_argument
 from posekit.cli.printing import finding_marks, finish, print_findings, print_json, table
+from posekit.report.feeding import SupplyPower
 from posekit.report.power import PowerReport, power_report
 from posekit.report.strength import DrivePower
 
@@ -59,7 +60,8 @@ def _print(report: PowerReport) -> None:
             ("drive", "values"),
             [(worst.holding.drive, pose)],
         )
-    table("Supply", ("what", "figure>"), _supply_rows(report))
+    names_of = [f"{name}>" for name in report.supplies] if len(report.supplies) > 1 else ["figure>"]
+    table("Supplies" if len(report.supplies) > 1 else "Supply", ("what", *names_of), _supply_rows(report))
 
 
 def _row(each: DrivePower, *, over: bool) -> tuple[str, ...]:
@@ -76,8 +78,18 @@ def _row(each: DrivePower, *, over: bool) -> tuple[str, ...]:
     return (*row, _number(each.peak_nm), _number(each.peak_at_s, 2), _number(each.rms_nm)) if over else row
 
 
-def _supply_rows(report: PowerReport) -> list[tuple[str, str]]:
-    supply = report.supply
+def _supply_rows(report: PowerReport) -> list[tuple[str, ...]]:
+    """A row a figure, a column a supply; what is known of none is left out."""
+    columns = [_figures(supply) for supply in report.supplies.values()]
+    rows = [("drives", *(f"{len(supply.drives)}" for supply in report.supplies.values()))]
+    for what in columns[0] if columns else ():
+        cells = tuple(column[what] for column in columns)
+        if any(cells):
+            rows.append((what, *(cell or "-" for cell in cells)))
+    return rows if len(columns) > 1 else rows[1:]
+
+
+def _figures(supply: SupplyPower) -> dict[str, str]:
     rows = [
         ("voltage of the supply", supply.voltage_v, "V"),
         ("voltage at the servos, at that current", supply.servo_volts, "V"),
@@ -96,7 +108,10 @@ def _supply_rows(report: PowerReport) -> list[tuple[str, str]]:
         ("fuse for all of it", supply.fuse_a, "A"),
         ("copper of each wire, for heat and a drop of 5 %", supply.wire_mm2, "mm²"),
     ]
-    return [(what, f"{figure:.2f} {unit}") for what, figure, unit in rows if figure is not None]
+    told = {what: "" if figure is None else f"{figure:.2f} {unit}" for what, figure, unit in rows}
+    for what, share in (("torque", supply.torque_left), ("speed", supply.speed_left)):
+        told[f"{what} that wires leave the servos"] = "" if share is None else f"{share:.0%}"
+    return told
 
 
 def _number(number: float | None, digits: int = 3) -> str:

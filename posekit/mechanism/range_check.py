@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -12,6 +12,7 @@ from posekit.linkage import LINKAGES, FourBar, grashof
 from posekit.linkage.advantage import mechanical_advantage, transmission_findings
 from posekit.linkage.grashof import Motion
 from posekit.mechanism.joints import Train, followers, linked, stop_limits, trains, unit_of
+from posekit.mechanism.supply_check import current_findings, voltage_findings
 from posekit.mechanism.sweep import AT_STOP, Sweep, free_values, one_way, sweep_of
 from posekit.mechanism.values import every_shaft
 from posekit.prop.model import Drive, Prop, Servo
@@ -76,18 +77,18 @@ def _dead_points_us(closes: tuple[float, float], servo: Servo) -> tuple[float, f
     return low, high
 
 
-def range_findings(prop: Prop, servo_volts: float | None = None) -> list[Finding]:
+def range_findings(prop: Prop, left: Mapping[str, float] | None = None) -> list[Finding]:
     """Everything to tell about a prop over all its values. Subjects are key paths of the prop file.
 
-    `servo_volts` is as for `supply_findings`.
+    `left` is as for `voltage_findings`.
     """
     return [
-        *supply_findings(prop, servo_volts),
+        *voltage_findings(prop, left),
         *_reversed_points(prop),
         *(finding for drive in prop.drives for finding in _end_points(prop, drive)),
         *(finding for train in trains(prop) for finding in linkage_findings(prop, train)),
         *_undriven(prop),
-        *_supply_current(prop),
+        *current_findings(prop),
     ]
 
 
@@ -229,69 +230,3 @@ def _undriven(prop: Prop) -> Iterator[Finding]:
         if j not in driven and joint.follow is None:
             sentence = "no drive moves it and it follows no other joint, so it stays at 0"
             yield note("undriven", dotted(("joints", joint.name)), sentence)
-
-
-def supply_findings(prop: Prop, servo_volts: float | None = None) -> list[Finding]:
-    """A supply that no servo survives, told first and loudest; or one that is too weak for a servo's range.
-
-    Too much counts by the supply's own voltage, which a servo gets that draws nothing; too little by `servo_volts` [V],
-    what its wires leave of it, where that is known.
-    """
-    if prop.supply is None:
-        return []
-    volts, used = prop.supply.voltage, {drive.servo for drive in prop.drives}
-    left = volts if servo_volts is None else servo_volts
-    high: list[Finding] = []
-    low: list[Finding] = []
-    for servo in prop.servos:
-        if servo.name not in used:
-            continue
-        if servo.voltage is None:
-            high += _beyond_its_figures(servo, volts)
-            continue
-        least, most = servo.voltage
-        if volts > most:
-            sentence = (
-                f"= {volts:g}: destroys servo '{servo.name}' at once, which takes {least:g} to {most:g} V. Connect "
-                f"nothing: use a supply of {most:g} V or less, or another servo"
-            )
-            high.append(error("supply-voltage", "supply.voltage", sentence))
-        elif left < least:
-            gets = f", of which its wires leave {left:.2f} V" if left < volts else ""
-            higher = (
-                "thicker or shorter wire, or a higher voltage"
-                if volts >= least
-                else f"a supply of {least:g} V or more"
-            )
-            sentence = (
-                f"= {volts:g}{gets}: servo '{servo.name}' takes {least:g} to {most:g} V, so it is weak or does not "
-                f"start; use {higher}, or another servo"
-            )
-            low.append(warning("supply-voltage", "supply.voltage", sentence))
-    return [*high, *low]
-
-
-def _beyond_its_figures(servo: Servo, volts: float) -> Iterator[Finding]:
-    """Of a servo whose range the file does not give: a supply above all voltages of its data sheet."""
-    if servo.rated and volts > (most := servo.rated[-1][0]):
-        sentence = (
-            f"= {volts:g}: may destroy servo '{servo.name}' at once, whose figures end at {most:g} V. Connect nothing: "
-            f"use a supply of {most:g} V or less, or write the servo's voltage = [least, most] from its data sheet"
-        )
-        yield error("supply-voltage", "supply.voltage", sentence)
-
-
-def _supply_current(prop: Prop) -> Iterator[Finding]:
-    if prop.supply is None:
-        return
-    stall = [servo_of(prop, drive).stall_current for drive in prop.drives]
-    known = [current for current in stall if current is not None]
-    if sum(known) > prop.supply.current:
-        servos = (
-            "one servo stalled draws" if len(known) == 1 else f"{len(known)} servos stalled together draw"
-        )
-        sentence = (
-            f"= {prop.supply.current:g}: {servos} {sum(known):.1f} A; a supply below that can brown out "
-            "when servos jam, so use a larger one, with a fuse for each group"
-        )
-        yield warning("supply-current", "supply.current", sentence)

@@ -25,8 +25,9 @@ class Wire:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Supply:
-    """The supply that feeds all servos."""
+    """A supply: [supply] feeds all servos but those whose drives name one of [supplies]."""
 
+    name: str = ""
     voltage: float = key("voltage at the servos, or at the supply where its wire is given", unit="V", above=0)
     current: float = key("current it can give all the time", unit="A", above=0)
     wire: Wire | None = None
@@ -196,6 +197,9 @@ class Drive:
 
     name: str
     servo: str = key("servo type, a name under [servos]", names="servos")
+    supply: str | None = key(
+        "supply that feeds it, a name under [supplies]; default: [supply]", default=None, names="supplies"
+    )
     joint: str | None = key(
         "joint it moves; may be left out where a differential names it", default=None, names="joints"
     )
@@ -244,7 +248,8 @@ class Clearance:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Prop:
-    """A whole prop. `joints` are the moving ones (axis J); `fixed` are the others.
+    """A whole prop. `joints` are the moving ones (axis J); `fixed` are the others. `supply` feeds each drive that names
+    none of `supplies`.
 
     `text` is the prop file as the builder wrote it and `files` what stands beside it (meshes, looks),
     by path from the prop folder: nothing after the reader opens a file.
@@ -265,3 +270,4 @@ class Prop:
     gravity: Gravity = field(default_factory=Gravity)
     loads: tuple[Load, ...] = ()
     springs: tuple[Spring, ...] = ()
+    supplies: tuple[Supply, ...] = ()

@@ -45,7 +45,7 @@ from posekit.toml.reading import tables
 from posekit.toml.structure import ABSENT, Problems, as_found, build, convert, tell_unknown
 from posekit.toml.told import placed
 
-_NAMED = ("servos", "links", "joints", "drives", "loads", "springs")  # tables of tables by name
+_NAMED = ("supplies", "servos", "links", "joints", "drives", "loads", "springs")  # tables of tables by name
 BELONGS = "it belongs to the prop"
 _TOP = ("format", "name", "supply", "gravity", *_NAMED, "clearance")
 
@@ -161,7 +161,7 @@ def _prop(data: dict[str, Any], text: str, files: Mapping[str, bytes], problems:
             problems.tell(("name",), "too-long", f"has {len(title)} letters; use {NAME_LETTERS} or fewer")
     else:
         problems.tell(("name",), "missing-key", "is missing: name of the prop")
-    supply = build(Supply, data["supply"], ("supply",), problems) if "supply" in data else None
+    supply = build(Supply, data["supply"], ("supply",), problems, name="") if "supply" in data else None
     gravity = build(Gravity, data.get("gravity", {}), ("gravity",), problems)
     clearance = build(Clearance, data.get("clearance", {}), ("clearance",), problems)
     joints = _named(data, "joints", partial(build, Joint), problems)
@@ -179,6 +179,7 @@ def _prop(data: dict[str, Any], text: str, files: Mapping[str, bytes], problems:
         gravity=Gravity() if gravity is ABSENT else gravity,
         loads=_named(data, "loads", partial(build, Load), problems),
         springs=_named(data, "springs", partial(build, Spring), problems),
+        supplies=_named(data, "supplies", partial(build, Supply), problems),
     )
 
 

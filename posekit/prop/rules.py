@@ -11,6 +11,7 @@ import numpy as np
 from posekit.arrays import Array
 from posekit.fields import LONGEST_PULSE_US, MOST_TURN_DEG
 from posekit.linkage import Direct, Gear
+from posekit.prop.feeds import DEFAULT
 from posekit.prop.folder import MESHES, in_folder
 from posekit.prop.model import Drive, Joint, Prop, Servo
 from posekit.prop.placing import hinge, joints_moved, partners
@@ -46,6 +47,7 @@ def broken_rules(prop: Prop, names: Mapping[str, Collection[str]]) -> list[Probl
         *_shared_addresses(prop.drives),
         *_shared_joints(prop),
         *_weights(prop),
+        *_supplies(prop),
     ]
 
 
@@ -64,6 +66,15 @@ def _weights(prop: Prop) -> Iterator[Problem]:
                 f"= '{spring.other}': both ends are on that part, so it moves nothing; name another part"
             )
             yield ("springs", spring.name, "other"), "wrong-value", sentence
+
+
+def _supplies(prop: Prop) -> Iterator[Problem]:
+    """A supply of the name under which that of all others is told."""
+    if any(supply.name == DEFAULT for supply in prop.supplies):
+        sentence = (
+            f"is how the supply of all other drives is called: use another name, or write it as [{DEFAULT}]"
+        )
+        yield ("supplies", DEFAULT), "name-taken", sentence
 
 
 def _rising(path: Path, pair: tuple[float, float]) -> Iterator[Problem]:

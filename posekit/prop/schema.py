@@ -48,6 +48,7 @@ def schema() -> Schema:
             "format": {"const": Prop.format, "description": "version of this format"},
             "name": {"type": "string", "minLength": 1, "description": "name of the prop"},
             "supply": _table(Supply, wire=_table(Wire)),
+            "supplies": _named(_table(Supply, wire=_table(Wire))),
             "gravity": _table(Gravity),
             "servos": _named(_table(Servo)),
             "links": _named(_table(Link, shapes={"type": "array", "items": _shape()})),

@@ -18,7 +18,7 @@ from posekit.mechanism.range_check import LinkageReport, linkage_reports, range_
 from posekit.prop.folder import LOOKS, in_folder
 from posekit.prop.model import Prop
 from posekit.prop.notes import kept_notes
-from posekit.report.stall import servo_volts, strength_findings
+from posekit.report.stall import strength_findings, volts_left
 from posekit.signal.snapshot import Snapshot
 from posekit.toml.told import in_file
 
@@ -77,7 +77,7 @@ def _told(prop: Prop, found: Iterable[Finding], file: str | None) -> list[Findin
 
 
 def _mechanism(prop: Prop) -> list[Finding]:
-    return [*range_findings(prop, servo_volts(prop)), *figure_findings(prop), *_looks(prop), *_notes(prop)]
+    return [*range_findings(prop, volts_left(prop)), *figure_findings(prop), *_looks(prop), *_notes(prop)]
 
 
 def _shapes(prop: Prop) -> list[Finding]:

@@ -2,17 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Generator
+from collections.abc import Generator, Mapping
 from dataclasses import asdict, dataclass
 from math import isfinite
 from typing import Any
 
 from posekit.errors import Finding, note
-from posekit.mechanism.range_check import supply_findings
+from posekit.mechanism.supply_check import voltage_findings
 from posekit.motion.follow import follow
+from posekit.prop.feeds import DEFAULT, Feed, feeds
 from posekit.prop.model import Prop
-from posekit.report.feeding import SupplyPower, feeding_findings, supply_power, unknown_findings
-from posekit.report.stall import servo_volts
+from posekit.report.feeding import SupplyPower, supply_power
+from posekit.report.feeding_told import (
+    feeding_findings,
+    proposal_findings,
+    proposed_groups,
+    unknown_findings,
+)
+from posekit.report.stall import drive_volts, ratings_of, volts_left
 from posekit.report.strength import (
     DrivePower,
     drives_power,
@@ -20,11 +27,11 @@ from posekit.report.strength import (
     helped,
     holding_findings,
 )
-from posekit.signal.calibration import servo_of
 from posekit.statics.boxes import question
 from posekit.statics.burden import burden_of
+from posekit.statics.grouping import Group
 from posekit.statics.over_show import torque_steps
-from posekit.statics.ratings import rating, rating_findings
+from posekit.statics.ratings import rating_findings
 from posekit.statics.shafts import efficiencies
 from posekit.statics.ways import ways_of
 from posekit.statics.worst import Holding, worst_of
@@ -38,11 +45,17 @@ CAUTION = (
 
 @dataclass(frozen=True, slots=True)
 class PowerReport:
-    """Strength and supply of a prop. `drives` are in the order of the prop; `findings` end with a caution."""
+    """Strength and supplies of a prop. `drives` are in the order of the prop; `findings` end with a caution.
+
+    `supply` is what feeds the drives that name none; `supplies` are all of them by name as of `feeds`, that one as
+    "supply". `groups` are a proposal, of rows of `supplies`; none where all hold as they are.
+    """
 
     prop: Prop
     show: Show | None
     supply: SupplyPower
+    supplies: Mapping[str, SupplyPower]
+    groups: tuple[Group, ...]
     drives: tuple[DrivePower, ...]
     findings: tuple[Finding, ...]
 
@@ -52,6 +65,16 @@ class PowerReport:
         return {
             "prop": self.prop.name,
             "supply": asdict(self.supply),
+            "supplies": {name: asdict(supply) for name, supply in self.supplies.items()},
+            "groups": [
+                {
+                    "supply": list(self.supplies)[group.like],
+                    "one_more": group.more,
+                    "drives": [names[d] for d in group.members],
+                    "stalled_a": group.stalled_a,
+                }
+                for group in self.groups
+            ],
             "drives": {
                 each.holding.drive: {
                     "holding_nm": _finite(each.holding.most_nm),
@@ -102,8 +125,7 @@ def power_steps(
     for d in range(len(known), len(prop.drives)):
         yield PowerState(holding, 0.0)
         holding = (*holding, worst_of(question(prop, ways, d)))
-    volts = servo_volts(prop)
-    ratings = [rating(servo_of(prop, drive), volts) for drive in prop.drives]
+    ratings = ratings_of(prop)
     motion, over = None, None
     if show is not None:
         yield PowerState(holding, 0.0)
@@ -117,10 +139,12 @@ def power_steps(
                 over = end.value
     drives = drives_power(prop, holding, ratings, efficiencies(prop, burden.mechanism), over)
     help_ = helped(prop, ways, drives)
-    supply = supply_power(prop, drives, volts, over)
+    fed = feeds(prop)
+    supplies = {feed.name: supply_power(prop, feed, drives, over) for feed in fed}
+    groups = proposed_groups(prop, fed, drives)
     findings = [
-        *supply_findings(prop, volts),
-        *rating_findings(prop, volts),
+        *voltage_findings(prop, volts_left(prop)),
+        *rating_findings(prop, drive_volts(prop)),
         *(show.findings if show else ()),
         *(
             finding
@@ -128,11 +152,14 @@ def power_steps(
             for finding in holding_findings(prop, d, each, help_.get(d, ""))
         ),
         *(following_findings(prop, ratings, motion, over) if motion and over else ()),
-        *feeding_findings(prop, supply),
+        *(finding for feed in fed for finding in feeding_findings(feed, supplies[feed.name])),
+        *proposal_findings(prop, fed, groups),
         *unknown_findings(prop),
         note("local-codes", "", CAUTION),
     ]
-    return PowerReport(prop, show, supply, drives, tuple(dict.fromkeys(findings)))
+    supply = supplies.get(DEFAULT) or supply_power(prop, Feed(DEFAULT, None, (), (DEFAULT,)), drives, over)
+    told = tuple(dict.fromkeys(findings))
+    return PowerReport(prop, show, supply, supplies, groups, drives, told)
 
 
 def _finite(number: float | None) -> float | None:

@@ -7,10 +7,11 @@ from math import isfinite
 import numpy as np
 
 from posekit.errors import Finding, error
-from posekit.prop.model import Prop
+from posekit.prop.feeds import DEFAULT, feeds
+from posekit.prop.model import Prop, Supply
 from posekit.signal.calibration import servo_of
 from posekit.statics.currents import wire_drop
-from posekit.statics.ratings import rating
+from posekit.statics.ratings import Rating, rating
 from posekit.statics.shafts import shaft_torques
 
 # Of stall torque, for holding: a servo that holds more gets hot (common practice: a third to a half).
@@ -30,8 +31,7 @@ def strength_findings(prop: Prop) -> list[Finding]:
     # Each drive at either end while the others rest.
     ends = [np.where(np.eye(len(prop.drives), dtype=bool), values[side], values[0]) for side in (1, 2)]
     values = np.concatenate([values, *ends])
-    volts = servo_volts(prop)
-    ratings = [rating(servo_of(prop, drive), volts) for drive in prop.drives]
+    ratings = ratings_of(prop)
     if not any(each.stall_nm for each in ratings):
         return []
     most = np.abs(shaft_torques(prop, values)).max(axis=0)
@@ -42,13 +42,29 @@ def strength_findings(prop: Prop) -> list[Finding]:
     ]
 
 
-def servo_volts(prop: Prop) -> float | None:
-    """The voltage that the servos get [V]: what wires leave of the supply's at the current that it is made for."""
-    if prop.supply is None:
-        return None
-    wire = prop.supply.wire
-    drop = 0.0 if wire is None else wire_drop(prop.supply.current, wire.length, wire.area)
-    return max(prop.supply.voltage - drop, 0.0)
+def servo_volts(supply: Supply) -> float:
+    """The voltage that servos get [V]: what wires leave of their supply's at the current that it is made for."""
+    drop = 0.0 if supply.wire is None else wire_drop(supply.current, supply.wire.length, supply.wire.area)
+    return max(supply.voltage - drop, 0.0)
+
+
+def volts_left(prop: Prop) -> dict[str, float]:
+    """The voltage that servos get [V] of each supply, by its name as of `feeds`."""
+    return {feed.name: servo_volts(feed.supply) for feed in feeds(prop) if feed.supply is not None}
+
+
+def drive_volts(prop: Prop) -> list[float | None]:
+    """The voltage that the servo of each drive gets [V]; None where nothing feeds it."""
+    left = volts_left(prop)
+    return [left.get(DEFAULT if drive.supply is None else drive.supply) for drive in prop.drives]
+
+
+def ratings_of(prop: Prop) -> list[Rating]:
+    """What the servo of each drive can do at the voltage that it gets."""
+    return [
+        rating(servo_of(prop, drive), volts)
+        for drive, volts in zip(prop.drives, drive_volts(prop), strict=True)
+    ]
 
 
 def cannot_hold(name: str, torque: float, stall: float, help_: str = "") -> Finding:

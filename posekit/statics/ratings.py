@@ -7,6 +7,7 @@ voltage stand, and that is said.
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -44,34 +45,37 @@ def rating(servo: Servo, volts: float | None) -> Rating:
     return Rating(volts, found[0], found[1], found[2], source)
 
 
-def rating_findings(prop: Prop, volts: float | None) -> list[Finding]:
-    """A word on each servo in use whose torque is not known by its data sheet at the voltage [V] that it gets.
+def rating_findings(prop: Prop, volts: Sequence[float | None]) -> list[Finding]:
+    """A word on each servo in use whose torque is not known by its data sheet at the voltage that it gets.
 
-    None: there is no supply.
+    `volts` (D,) [V] goes by drive; None: nothing feeds it.
     """
-    used = {drive.servo for drive in prop.drives}
     found: list[Finding] = []
     for servo in prop.servos:
-        if servo.name not in used or (servo.stall_torque is None and not servo.rated):
-            continue
-        path = ("servos", servo.name, "rated")
-        if volts is None:
-            if servo.rated:
-                sentence = "has figures by voltage, and the file has no [supply] to choose by; write one"
-                found.append(note("rated-voltage", dotted(path), sentence))
-            continue
-        source = rating(servo, volts).source
-        if source == "nearest":
-            near = min((row[0] for row in servo.rated), key=lambda each: abs(each - volts))
-            sentence = (
-                f"has no figures at the {volts:.3g} V it gets; those at {near:g} V stand for them, and nothing is "
-                "reckoned beyond the data sheet. Ask its maker for figures at this voltage"
-            )
-            found.append(warning("rated-voltage", dotted(path), sentence))
-        elif source == "unstated":
-            sentence = (
-                f"is taken as it stands for the {volts:.3g} V it gets; write rated = [[V, deg/s, N*m, A], ...] "
-                "from the data sheet, so that figures at this voltage are found"
-            )
-            found.append(note("rated-voltage", dotted(("servos", servo.name, "stall_torque")), sentence))
+        gets = [each for each, drive in zip(volts, prop.drives, strict=True) if drive.servo == servo.name]
+        if servo.stall_torque is not None or servo.rated:
+            found += (finding for each in dict.fromkeys(gets) for finding in _rated(servo, each))
     return found
+
+
+def _rated(servo: Servo, volts: float | None) -> Iterator[Finding]:
+    path = ("servos", servo.name, "rated")
+    if volts is None:
+        if servo.rated:
+            sentence = "has figures by voltage, and the file has no [supply] to choose by; write one"
+            yield note("rated-voltage", dotted(path), sentence)
+        return
+    source = rating(servo, volts).source
+    if source == "nearest":
+        near = min((row[0] for row in servo.rated), key=lambda each: abs(each - volts))
+        sentence = (
+            f"has no figures at the {volts:.3g} V it gets; those at {near:g} V stand for them, and nothing is "
+            "reckoned beyond the data sheet. Ask its maker for figures at this voltage"
+        )
+        yield warning("rated-voltage", dotted(path), sentence)
+    elif source == "unstated":
+        sentence = (
+            f"is taken as it stands for the {volts:.3g} V it gets; write rated = [[V, deg/s, N*m, A], ...] "
+            "from the data sheet, so that figures at this voltage are found"
+        )
+        yield note("rated-voltage", dotted(("servos", servo.name, "stall_torque")), sentence)

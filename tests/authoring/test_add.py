@@ -5,9 +5,20 @@ from __future__ import annotations
 import pytest
 
 import posekit
-from posekit.authoring.add import add_drive, add_link, add_servo, add_shape, ignore, judge, set_linkage
+from posekit.authoring.add import (
+    add_drive,
+    add_link,
+    add_servo,
+    add_shape,
+    add_supply,
+    ignore,
+    judge,
+    set_linkage,
+)
 from posekit.authoring.contents import at_zero
+from posekit.authoring.parts import rewritten
 from posekit.linkage import FourBar, Gear
+from posekit.prop.model import Wire
 
 TEXT = """\
 # A chest that opens.
@@ -48,6 +59,16 @@ def test_a_servo_comes_behind_the_servos_and_before_the_next_heading(chest: pose
     new = add_servo(chest, "micro", {"travel": 120.0, "voltage": [4.8, 6.0], "speed": None})
     block = "travel = 180.0\n\n[servos.micro]\ntravel = 120.0\nvoltage = [4.8, 6.0]\n"
     assert new.text == TEXT.replace("travel = 180.0\n", block)
+
+
+def test_a_supply_comes_before_the_servos_that_it_feeds(chest: posekit.Prop) -> None:
+    supply = "[supply]\nvoltage = 6.0\ncurrent = 5.0\n\n# ---- servos"
+    fed = rewritten(chest, TEXT.replace("# ---- servos", supply))
+    new = add_supply(fed, "eyes", {"voltage": 5.0, "current": 2.0, "wire": {"length": 900.0, "area": 0.5}})
+    assert new.text.index("[supplies.eyes]") < new.text.index("[servos.")
+    assert [(each.name, each.wire) for each in new.supplies] == [("eyes", Wire(length=900.0, area=0.5))]
+    with pytest.raises(posekit.PosekitError, match="a supply of that name already"):
+        add_supply(new, "eyes", {"voltage": 5.0, "current": 2.0})
 
 
 def test_a_drive_with_its_linkage_comes_behind_all_before_it(chest: posekit.Prop) -> None:

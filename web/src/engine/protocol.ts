@@ -1055,11 +1055,11 @@ export interface Methods {
   /** One more shape of a part; `keys` as for a new part, places in the frame of the part. */
   add_shape: { params: { part: string; form: "box" | "sphere" | "cylinder" | "capsule" | "mesh"; keys: Readonly<Record<string, number | string | boolean | ReadonlyArray<unknown> | null>> }; result: PropView };
   /** Another name for a part, joint, drive or type of servo, wherever it is named, in cues, too. */
-  rename: { params: { kind: "servos" | "links" | "joints" | "drives"; name: string; new: string }; result: PropView };
+  rename: { params: { kind: "supplies" | "servos" | "links" | "joints" | "drives"; name: string; new: string }; result: PropView };
   /** What would go with a part, joint, drive or type of servo that is removed. */
-  goes_with: { params: { kind: "servos" | "links" | "joints" | "drives"; name: string }; result: GoesView };
+  goes_with: { params: { kind: "supplies" | "servos" | "links" | "joints" | "drives"; name: string }; result: GoesView };
   /** Take a part, joint, drive or type of servo out; what goes with it only if `with_all` says so. */
-  remove: { params: { kind: "servos" | "links" | "joints" | "drives"; name: string; with_all?: boolean }; result: PropView };
+  remove: { params: { kind: "supplies" | "servos" | "links" | "joints" | "drives"; name: string; with_all?: boolean }; result: PropView };
   /** Take a shape of a part out, by its number from 0; its mesh file stays beside the prop. */
   remove_shape: { params: { part: string; number: number }; result: PropView };
   /** Hang a part, with all that hangs on it, on another; at the zero pose it stays where it is. */

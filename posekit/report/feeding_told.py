@@ -1,0 +1,163 @@
+"""What there is to tell of the supplies of a prop: wire, fuse, power-on, what the file does not say, other groups."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+import numpy as np
+
+from posekit.errors import Finding, note, warning
+from posekit.mechanism.supply_check import most_volts
+from posekit.prop.feeds import Feed
+from posekit.prop.model import Prop
+from posekit.report.feeding import AMPERES_PER_MM2, FUSES_A, RESERVE, SupplyPower
+from posekit.report.strength import DrivePower
+from posekit.signal.calibration import servo_of
+from posekit.statics.grouping import Group, grouping
+from posekit.text import listed
+from posekit.toml.places import dotted
+
+
+def feeding_findings(feed: Feed, supply: SupplyPower) -> Iterator[Finding]:
+    """A wire or supply that is too small for what moves, or for power-on; a fuse that does not fit it."""
+    given, current = supply.current_a, dotted((*feed.path, "current"))
+    if given is None:
+        return
+    yield from _wire(feed, supply)
+    yield from _fuse(feed, supply, given)
+    if supply.supply_needed_a is not None and supply.supply_needed_a > given:
+        sentence = (
+            f"= {given:g}: the servos draw up to {supply.supply_needed_a / RESERVE:.1f} A while they move; with a "
+            f"quarter in reserve take {supply.supply_needed_a:.1f} A or more"
+        )
+        yield warning("supply-small", current, sentence)
+    if supply.power_on_at_once_a is None or supply.power_on_at_once_a <= given:
+        return
+    if supply.power_on_pause_s is None:
+        more = (
+            f"those servos whose current is known may draw {supply.power_on_at_once_a:.1f} A at once"
+            if supply.supply_needed_a is None
+            else "even one servo after another may draw more"
+        )
+        sentence = f"= {given:g}: at power-on {more}; take a larger supply"
+        yield warning("power-on", current, sentence)
+        return
+    sentence = (
+        f"= {given:g}: at power-on all servos at once may draw {supply.power_on_at_once_a:.1f} A; one after another, "
+        f"{supply.power_on_pause_s:.2f} s apart, {supply.power_on_staggered_a:.1f} A at most"
+    )
+    yield note("power-on", current, sentence)
+
+
+def _wire(feed: Feed, supply: SupplyPower) -> Iterator[Finding]:
+    """Wire of the file that is thinner than what follows."""
+    wire, fuse = feed.supply.wire if feed.supply else None, supply.fuse_a
+    if wire is None or fuse is None or supply.wire_mm2 is None or wire.area >= supply.wire_mm2:
+        return
+    what = (
+        f"gets hot, and may burn, before a fuse of {fuse:g} A blows (copper in free air: {AMPERES_PER_MM2:g} A/mm2, "
+        "common practice)"
+        if wire.area < fuse / AMPERES_PER_MM2
+        else f"takes more than a twentieth of the voltage at {fuse:g} A"
+    )
+    sentence = f"= {wire.area:g}: {what}; take {supply.wire_mm2:.2f} mm2 or more"
+    yield warning("wire-thin", dotted((*feed.path, "wire", "area")), sentence)
+
+
+def _fuse(feed: Feed, supply: SupplyPower, given: float) -> Iterator[Finding]:
+    """Fuses that blow at power-on, or never, or that are not made."""
+    fuse, begun = supply.fuse_a, supply.power_on_staggered_a or supply.power_on_at_once_a
+    if fuse is None:
+        if supply.supply_needed_a is not None:
+            sentence = (
+                f"has no fuse for all of it: {supply.supply_needed_a:.1f} A is more than the largest of "
+                f"{FUSES_A[-1]:g} A; make groups, each with its own fuse and wire"
+            )
+            yield warning("fuse", dotted(feed.path), sentence)
+        return
+    if begun is not None and begun > fuse:
+        how = "servos one after another" if supply.power_on_pause_s else "all servos at once"
+        sentence = (
+            f"may blow its fuse of {fuse:g} A at power-on, when {how} draw up to {begun:.1f} A for a moment: take a "
+            "slow-blow fuse and leave longer pauses, or a larger fuse with wire for it "
+            f"({AMPERES_PER_MM2:g} A/mm2 at most)"
+        )
+        yield warning("fuse", dotted(feed.path), sentence)
+    if fuse > given:
+        sentence = (
+            f"= {given:g}: a fuse of {fuse:g} A may never blow on it; the supply has to limit its current by itself, "
+            "or be larger"
+        )
+        yield note("fuse", dotted((*feed.path, "current")), sentence)
+
+
+def unknown_findings(prop: Prop) -> Iterator[Finding]:
+    """What the file does not say of the servos in use, and what is not known for it."""
+    used = {drive.servo for drive in prop.drives}
+    for servo in prop.servos:
+        if servo.name not in used:
+            continue
+        path = dotted(("servos", servo.name))
+        if servo.friction is None:
+            sentence = (
+                "has no friction, so whether it may sleep is not known; measure it with a spring balance"
+            )
+            yield note("friction-unknown", path, sentence)
+        if servo.stall_torque is None and not servo.rated:
+            sentence = "has no stall_torque, so whether it is strong enough is not known; take it from its data sheet"
+            yield note("torque-unknown", path, sentence)
+        if servo.stall_current is None and not servo.rated:
+            yield note(
+                "current-unknown",
+                path,
+                "has no stall_current, so it is missing in all currents, and neither supply nor fuse can be chosen",
+            )
+
+
+def proposed_groups(prop: Prop, fed: Sequence[Feed], drives: Sequence[DrivePower]) -> tuple[Group, ...]:
+    """Which drives might go on which of the supplies, rows of `fed`, so that each holds with all of them stalled.
+
+    None where they hold as they are, or a current is not known. No servo goes where the voltage might destroy it, or
+    would be below what it takes; one whose voltages the file does not give only where it has the same as now.
+    """
+    given = [feed.supply for feed in fed]
+    stall = [each.rating.stall_a for each in drives]
+    if any(a is None for a in stall) or any(feed.supply is None and feed.drives for feed in fed):
+        return ()
+    currents = np.array([a or 0.0 for a in stall])
+    gives = np.array([0.0 if supply is None else supply.current for supply in given])
+    now = np.zeros(len(drives), dtype=np.intp)
+    for row, feed in enumerate(fed):
+        now[list(feed.drives)] = row
+    if (np.bincount(now, currents, len(fed)) <= gives).all():
+        return ()
+    may = np.zeros((len(drives), len(fed)), bool)
+    for d, drive in enumerate(prop.drives):
+        servo, own = servo_of(prop, drive), given[now[d]]
+        most = most_volts(servo)
+        for row, supply in enumerate(given):
+            if supply is None or own is None:
+                continue
+            volts = supply.voltage
+            least = servo.voltage[0] if servo.voltage else servo.rated[0][0] if servo.rated else volts
+            may[d, row] = volts == own.voltage if most is None else least <= volts <= most
+    return grouping(currents, now, may, gives)
+
+
+def proposal_findings(prop: Prop, fed: Sequence[Feed], groups: Sequence[Group]) -> Iterator[Finding]:
+    """Other groups, as a proposal."""
+    if not groups:
+        return
+    told = []
+    for group in groups:
+        feed = fed[group.like]
+        assert feed.supply is not None
+        called = f"one more like '{feed.name}'" if group.more else f"'{feed.name}'"
+        names = listed(prop.drives[d].name for d in group.members)
+        told.append(f"{called}: {names} ({group.stalled_a:.1f} of {feed.supply.current:g} A)")
+    sentence = (
+        "could be grouped so that each supply holds with all of its servos stalled (a proposal, by stall currents, the "
+        f"largest first; look at where the wires run): {'; '.join(told)}. Their signals need the minus of all "
+        "supplies joined, and the plus of none (common practice)"
+    )
+    yield note("grouping", "drives", sentence)
