@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from posekit.prop.model import Prop, Supply
+from posekit.prop.model import Drive, Prop, Supply
 from posekit.toml.places import Path
 
 DEFAULT = "supply"  # how that is called which feeds whatever names no other
@@ -21,6 +21,13 @@ class Feed:
     supply: Supply | None
     drives: tuple[int, ...]
     path: Path
+
+
+def supply_of(prop: Prop, drive: Drive) -> Supply | None:
+    """The supply that feeds a drive; None where nothing does."""
+    if drive.supply is None:
+        return prop.supply
+    return next(supply for supply in prop.supplies if supply.name == drive.supply)
 
 
 def feeds(prop: Prop) -> tuple[Feed, ...]:

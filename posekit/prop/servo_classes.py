@@ -88,6 +88,22 @@ _ALL = (
 CLASSES: Mapping[str, Typical] = MappingProxyType({typical.servo.name: typical for typical in _ALL})
 
 
+def class_for(torque_nm: float, volts: float | None) -> Servo | None:
+    """The least class whose typical stall torque is so much [N*m], of those that may be fed with a voltage [V].
+
+    None where no class is so strong. Without a voltage all of them count.
+    """
+    able = [
+        typical.servo
+        for typical in _ALL
+        if (stall := typical.servo.stall_torque) is not None and stall >= torque_nm
+        if volts is None
+        or typical.servo.voltage is None
+        or typical.servo.voltage[0] <= volts <= typical.servo.voltage[1]
+    ]
+    return min(able, key=lambda servo: servo.stall_torque or 0.0, default=None)
+
+
 def figures(servo: Servo) -> dict[str, Any]:
     """The figures of a servo that a class has typical ones of, by key, in the order of the prop file."""
     return {

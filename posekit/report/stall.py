@@ -7,8 +7,9 @@ from math import isfinite
 import numpy as np
 
 from posekit.errors import Finding, error
-from posekit.prop.feeds import DEFAULT, feeds
-from posekit.prop.model import Prop, Supply
+from posekit.prop.feeds import feeds, supply_of
+from posekit.prop.model import Drive, Prop, Supply
+from posekit.prop.servo_classes import class_for
 from posekit.signal.calibration import servo_of
 from posekit.statics.currents import wire_drop
 from posekit.statics.ratings import Rating, rating
@@ -36,7 +37,7 @@ def strength_findings(prop: Prop) -> list[Finding]:
         return []
     most = np.abs(shaft_torques(prop, values)).max(axis=0)
     return [
-        cannot_hold(drive.name, float(torque), each.stall_nm)
+        cannot_hold(prop, drive, float(torque), each.stall_nm)
         for drive, torque, each in zip(prop.drives, most.tolist(), ratings, strict=True)
         if each.stall_nm is not None and torque > each.stall_nm
     ]
@@ -55,8 +56,8 @@ def volts_left(prop: Prop) -> dict[str, float]:
 
 def drive_volts(prop: Prop) -> list[float | None]:
     """The voltage that the servo of each drive gets [V]; None where nothing feeds it."""
-    left = volts_left(prop)
-    return [left.get(DEFAULT if drive.supply is None else drive.supply) for drive in prop.drives]
+    fed = [supply_of(prop, drive) for drive in prop.drives]
+    return [None if supply is None else servo_volts(supply) for supply in fed]
 
 
 def ratings_of(prop: Prop) -> list[Rating]:
@@ -67,7 +68,17 @@ def ratings_of(prop: Prop) -> list[Rating]:
     ]
 
 
-def cannot_hold(name: str, torque: float, stall: float, help_: str = "") -> Finding:
+def servo_needed(prop: Prop, drive: Drive, torque: float) -> str:
+    """The servo that would hold so much [N*m] at a good share of its stall torque, and the class that it is of."""
+    need, supply = torque / GOOD_SHARE, supply_of(prop, drive)
+    found = class_for(need, None if supply is None else supply.voltage)
+    if found is not None:
+        return f"a servo of {need:.2f} N·m or more (class '{found.name}': {found.stall_torque:g} N·m)"
+    weaker = "" if supply is None or class_for(need, None) is None else f" for {supply.voltage:g} V"
+    return f"a servo of {need:.2f} N·m or more, which no class of hobby servo{weaker} here has"
+
+
+def cannot_hold(prop: Prop, drive: Drive, torque: float, stall: float, help_: str = "") -> Finding:
     """That a servo has more to hold than it can [N*m], infinite at a dead point, with what would help:
     `help_` of `strength.helped`.
     """
@@ -76,9 +87,9 @@ def cannot_hold(name: str, torque: float, stall: float, help_: str = "") -> Find
             "comes to a dead point of its linkage, where no servo can hold its load. Keep its end points off it: bring "
             "them nearer together, or change the lengths of the linkage"
         )
-        return error("cannot-hold", name, sentence)
+        return error("cannot-hold", drive.name, sentence)
     sentence = (
-        f"has to hold {torque:.2f} N·m, and its servo stalls at {stall:.2f} N·m: it sinks, and gets hot. A servo of "
-        f"{torque / GOOD_SHARE:.1f} N·m or more, a larger reduction, a counterweight or a spring would hold it.{help_}"
+        f"has to hold {torque:.2f} N·m, and its servo stalls at {stall:.2f} N·m: it sinks, and gets hot. What would "
+        f"hold it: {servo_needed(prop, drive, torque)}; a larger reduction, a counterweight or a spring.{help_}"
     )
-    return error("cannot-hold", name, sentence)
+    return error("cannot-hold", drive.name, sentence)

@@ -12,7 +12,7 @@ from posekit.arrays import Array
 from posekit.errors import Finding, note, warning
 from posekit.motion.follow import Motion
 from posekit.prop.model import Prop
-from posekit.report.stall import GOOD_SHARE, MOST_SHARE, cannot_hold
+from posekit.report.stall import GOOD_SHARE, MOST_SHARE, cannot_hold, servo_needed
 from posekit.signal.calibration import servo_of
 from posekit.statics.currents import current_at, speed_left, torque_left
 from posekit.statics.over_show import ShowTorques
@@ -123,7 +123,7 @@ def holding_findings(prop: Prop, d: int, each: DrivePower, help_: str = "") -> I
     proved = isfinite(holding.most_nm)
     most = holding.most_nm if proved else abs(holding.found_nm)
     if abs(holding.found_nm) > stall:
-        yield cannot_hold(name, abs(holding.found_nm), stall, help_)
+        yield cannot_hold(prop, prop.drives[d], abs(holding.found_nm), stall, help_)
     elif most > GOOD_SHARE * stall:
         alone = (
             f" ({holding.alone_nm:.2f} N·m with all others at rest)"
@@ -132,9 +132,9 @@ def holding_findings(prop: Prop, d: int, each: DrivePower, help_: str = "") -> I
         )
         sentence = (
             f"holds {'up to' if proved else 'at least'} {most:.2f} N·m{alone}, {most / stall:.0%} of its stall torque "
-            "at the voltage it gets; below a third to a half it keeps cool (common practice). A servo of "
-            f"{most / GOOD_SHARE:.1f} N·m or more, or a reduction {most / GOOD_SHARE / stall:.1f} times as large, "
-            f"would bring it there.{help_}"
+            "at the voltage it gets; below a third to a half it keeps cool (common practice). What would "
+            f"bring it there: {servo_needed(prop, prop.drives[d], most)}; or a reduction "
+            f"{most / GOOD_SHARE / stall:.1f} times as large.{help_}"
         )
         tell = warning if most > MOST_SHARE * stall else note
         yield tell("holding-share", name, sentence)

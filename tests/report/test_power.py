@@ -83,6 +83,26 @@ def test_a_servo_that_holds_too_much_is_told_by_how_much(stall: float, level: st
     assert [finding.subject for finding in weak] == (["shoulder"] if level == "error" else [])
 
 
+@pytest.mark.parametrize(
+    ("volts", "grams", "said"),
+    [
+        (6.0, 0, "(class 'high_torque': 1.8 N·m)"),  # 0.52 N·m; 'low_profile' has 0.4
+        (5.0, 300, "(class 'high_torque': 1.8 N·m)"),
+        (5.0, 700, "which no class of hobby servo for 5 V here has"),  # 'large' takes 6 V and more
+        (6.0, 700, "(class 'large': 3 N·m)"),
+        (6.0, 2000, "which no class of hobby servo here has"),
+    ],
+)
+def test_the_class_that_would_do_is_told_by_name(volts: float, grams: int, said: str) -> None:
+    load = f"[loads.bag]\nlink = 'fore'\nmass = {grams}\nat = [0, 0, 40]\n"
+    prop = prop_of(arm(stall=0.3, volts=volts).text + load)
+    for findings in (power_report(prop).findings, tuple(posekit.check(prop)) if grams else ()):
+        for finding in findings:
+            if finding.subject == "shoulder" and finding.code in ("cannot-hold", "holding-share"):
+                assert said in finding.message
+    assert any(said in finding.message for finding in power_report(prop).findings)
+
+
 @pytest.mark.parametrize(("volts", "level"), [(6.0, None), (4.0, "warning"), (12.0, "error")])
 def test_too_much_voltage_is_told_first(volts: float, level: str | None) -> None:
     prop = arm(volts=volts)
