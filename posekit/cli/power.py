@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from math import isfinite
+import time
+from math import inf, isfinite
 
 import click
 
 import posekit
 from posekit.cli.motion import show_of
 from posekit.cli.options import json_option, model_argument
-from posekit.cli.printing import finding_marks, finish, print_findings, print_json, table
+from posekit.cli.printing import bars, finding_marks, finish, print_findings, print_json, table
 from posekit.report.feeding import SupplyPower
-from posekit.report.power import PowerReport, power_report
+from posekit.report.power import PowerReport, power_steps
 from posekit.report.strength import DrivePower
+from posekit.stream.show import Show
 
 SLEEP = {True: "yes", False: "no", None: "unknown"}
 
@@ -20,16 +22,20 @@ SLEEP = {True: "yes", False: "no", None: "unknown"}
 @click.command("power")
 @model_argument
 @click.argument("show", required=False)
+@click.option(
+    "--budget", type=click.FloatRange(min=0), help="Stop after this many seconds and print what is proved."
+)
 @json_option
-def command(model: str, show: str | None, as_json: bool) -> None:
+def command(model: str, show: str | None, budget: float | None, as_json: bool) -> None:
     """Tell what the servos of MODEL hold at most, over everything the end points allow, and what its supply needs.
 
     With SHOW (a file, or the name of a show of the prop, as for `posekit motion`) also what they give while it runs.
-    The largest holding torque is proved: no pose asks for more. These are figures for a person who decides: local
+    The largest holding torque is proved: no pose asks for more. With --budget it is so, too, but may be further above
+    what a pose was found to ask for, which is said. These are figures for a person who decides: local
     codes and a licensed practitioner come first.
     """
     prop = posekit.load(model)
-    report = power_report(prop, None if show is None else show_of(prop, show))
+    report = _report(prop, None if show is None else show_of(prop, show), budget)
     if as_json:
         print_json(report.as_dict())
     else:
@@ -40,6 +46,26 @@ def command(model: str, show: str | None, as_json: bool) -> None:
         _print(report)
         print_findings(each for each in report.findings if each not in first)
     finish(report.findings)
+
+
+def _report(prop: posekit.Prop, show: Show | None, budget_s: float | None) -> PowerReport:
+    """The report, with a bar while it is made."""
+    until = inf if budget_s is None else time.monotonic() + budget_s
+    steps = power_steps(prop, show, stop=lambda: time.monotonic() >= until)
+    with bars() as tell:
+        # Ends: with the servos, the show and the remedies, of which each round takes one, or a part.
+        while True:
+            try:
+                state = next(steps)
+            except StopIteration as end:
+                report: PowerReport = end.value
+                return report
+            if state.to_help:
+                tell("looking for what helps", state.helped, state.to_help)
+            elif len(state.holding) < len(prop.drives):
+                tell("proving what servos hold", len(state.holding), len(prop.drives))
+            else:
+                tell("following the show", round(100 * state.moved), 100)
 
 
 def _print(report: PowerReport) -> None:

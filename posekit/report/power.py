@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Generator, Mapping
+from collections.abc import Callable, Generator, Iterator, Mapping, Sequence
 from dataclasses import asdict, dataclass
 from math import isfinite
 from typing import Any
@@ -26,6 +26,7 @@ from posekit.report.strength import (
     following_findings,
     helped,
     holding_findings,
+    needing_help,
 )
 from posekit.statics.boxes import question
 from posekit.statics.burden import burden_of
@@ -34,8 +35,9 @@ from posekit.statics.over_show import torque_steps
 from posekit.statics.ratings import rating_findings
 from posekit.statics.shafts import efficiencies
 from posekit.statics.ways import ways_of
-from posekit.statics.worst import Holding, worst_of
+from posekit.statics.worst import Holding, never, worst_of
 from posekit.stream.show import Show
+from posekit.text import listed
 
 CAUTION = (
     "These are figures of a model, for a person who decides: local codes and a licensed practitioner come first. "
@@ -94,10 +96,14 @@ class PowerReport:
 
 @dataclass(frozen=True, slots=True)
 class PowerState:
-    """How far a report is: what is proved of the servos so far, in their order, and the share of the show looked at."""
+    """How far a report is: what is proved of the servos so far, in their order, and the share of the show looked at;
+    then for how many servos of those that hold too much it is known what helps.
+    """
 
     holding: tuple[Holding, ...]
     moved: float
+    helped: int = 0
+    to_help: int = 0
 
 
 def power_report(prop: Prop, show: Show | None = None) -> PowerReport:
@@ -116,15 +122,22 @@ def power_report(prop: Prop, show: Show | None = None) -> PowerReport:
 
 
 def power_steps(
-    prop: Prop, show: Show | None = None, known: tuple[Holding, ...] = ()
+    prop: Prop,
+    show: Show | None = None,
+    known: tuple[Holding, ...] = (),
+    stop: Callable[[], bool] = never,
 ) -> Generator[PowerState, None, PowerReport]:
-    """The same in steps, a servo each, then parts of the show; `known` are the first servos, proved before."""
+    """The same in steps, a servo each, then parts of the show; `known` are the first servos, proved before.
+
+    Once `stop` says so no proof is brought nearer and no remedy looked for, which `findings` tell. The show is looked
+    at whole all the same.
+    """
     burden = burden_of(prop)
     ways = ways_of(prop, burden)
     holding = known
     for d in range(len(known), len(prop.drives)):
         yield PowerState(holding, 0.0)
-        holding = (*holding, worst_of(question(prop, ways, d)))
+        holding = (*holding, worst_of(question(prop, ways, d), stop))
     ratings = ratings_of(prop)
     motion, over = None, None
     if show is not None:
@@ -138,7 +151,13 @@ def power_steps(
             except StopIteration as end:
                 over = end.value
     drives = drives_power(prop, holding, ratings, efficiencies(prop, burden.mechanism), over)
-    help_ = helped(prop, ways, drives)
+    help_: dict[int, str] = {}
+    needing = needing_help(drives)
+    for d in needing:
+        yield PowerState(holding, 1.0, len(help_), len(needing))
+        if stop():
+            break
+        help_[d] = helped(prop, ways, d, drives[d], stop)
     fed = feeds(prop)
     supplies = {feed.name: supply_power(prop, feed, drives, over) for feed in fed}
     groups = proposed_groups(prop, fed, drives)
@@ -151,6 +170,7 @@ def power_steps(
             for d, each in enumerate(drives)
             for finding in holding_findings(prop, d, each, help_.get(d, ""))
         ),
+        *_not_helped(prop, [d for d in needing if d not in help_]),
         *(following_findings(prop, ratings, motion, over) if motion and over else ()),
         *(finding for feed in fed for finding in feeding_findings(feed, supplies[feed.name])),
         *proposal_findings(prop, fed, groups),
@@ -160,6 +180,15 @@ def power_steps(
     supply = supplies.get(DEFAULT) or supply_power(prop, Feed(DEFAULT, None, (), (DEFAULT,)), drives, over)
     told = tuple(dict.fromkeys(findings))
     return PowerReport(prop, show, supply, supplies, groups, drives, told)
+
+
+def _not_helped(prop: Prop, left: Sequence[int]) -> Iterator[Finding]:
+    """The servos for which no remedy was looked for."""
+    if left:
+        names = listed(prop.drives[d].name for d in left)
+        yield note(
+            "help-left-out", "", f"springs and counterweights were not looked for in the time given: {names}"
+        )
 
 
 def _finite(number: float | None) -> float | None:

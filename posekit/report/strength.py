@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from math import isfinite
 
@@ -19,7 +19,7 @@ from posekit.statics.over_show import ShowTorques
 from posekit.statics.ratings import Rating
 from posekit.statics.remedies import Counterweight, Spring, remedies
 from posekit.statics.ways import Ways
-from posekit.statics.worst import Holding
+from posekit.statics.worst import Holding, never
 
 SLOWER = 0.98  # of the speed that is asked for; below that a servo is told not to follow
 
@@ -82,16 +82,18 @@ def _current(holding: Holding, able: Rating, idle_a: float) -> float | None:
     return float(current_at(torque, able.stall_nm, able.stall_a, idle_a)[0])
 
 
-def helped(prop: Prop, ways: Ways, drives: tuple[DrivePower, ...]) -> dict[int, str]:
-    """What would help each servo that holds more than a good share, as a sentence, by the column of its drive."""
-    found = {}
-    for d, each in enumerate(drives):
-        most = each.holding.most_nm
-        if each.share is not None and each.share > GOOD_SHARE and isfinite(most):
-            told = [_said(remedy) for remedy in remedies(prop, ways, d, most)]
-            if told:
-                found[d] = "".join(f" {each}." for each in told)
-    return found
+def needing_help(drives: Sequence[DrivePower]) -> list[int]:
+    """The columns of the servos that hold more than a good share, and have a bound."""
+    return [
+        d
+        for d, each in enumerate(drives)
+        if each.share is not None and each.share > GOOD_SHARE and isfinite(each.holding.most_nm)
+    ]
+
+
+def helped(prop: Prop, ways: Ways, d: int, each: DrivePower, stop: Callable[[], bool] = never) -> str:
+    """What would help a servo that holds more than a good share, as sentences; `stop` is as for `remedies`."""
+    return "".join(f" {_said(remedy)}." for remedy in remedies(prop, ways, d, each.holding.most_nm, stop))
 
 
 def _said(remedy: Spring | Counterweight) -> str:
@@ -111,13 +113,7 @@ def holding_findings(prop: Prop, d: int, each: DrivePower, help_: str = "") -> I
     """What there is to tell of what the servo of one drive holds, and what would help: `help_` of `helped`."""
     name, holding, stall = prop.drives[d].name, each.holding, each.rating.stall_nm
     if not holding.tight:
-        told = "no bound" if not isfinite(holding.most_nm) else f"{holding.most_nm:.3g} N·m at most"
-        seen = f"{abs(holding.found_nm):.3g} N·m" if isfinite(holding.found_nm) else "a dead point"
-        sentence = (
-            f"has {told} proved for what it holds, and {seen} found: a dead point of its "
-            "linkage, or springs, leave more open; keep its end points off dead points"
-        )
-        yield note("holding-open", name, sentence)
+        yield note("holding-open", name, _left_open(holding))
     if stall is None:
         return
     proved = isfinite(holding.most_nm)
@@ -138,6 +134,20 @@ def holding_findings(prop: Prop, d: int, each: DrivePower, help_: str = "") -> I
         )
         tell = warning if most > MOST_SHARE * stall else note
         yield tell("holding-share", name, sentence)
+
+
+def _left_open(holding: Holding) -> str:
+    """How far a proof came, and why no further."""
+    seen = f"{abs(holding.found_nm):.3g} N·m" if isfinite(holding.found_nm) else "a dead point"
+    if not isfinite(holding.most_nm):
+        told = f"has no bound proved for what it holds, and {seen} found"
+        why = "the time was used up" if holding.cut else "keep its end points off dead points of its linkage"
+        return f"{told}: {why}"
+    apart = f", {holding.loose:.0%} above" if isfinite(holding.loose) else ""
+    told = f"holds {holding.most_nm:.3g} N·m at most, proved{apart} the {seen} of the worst pose found"
+    if holding.cut:
+        return f"{told}: the time was used up; more time brings the two nearer together"
+    return f"{told}: {holding.boxes} boxes were not enough for what moves it, or for its springs"
 
 
 def following_findings(

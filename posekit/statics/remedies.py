@@ -7,6 +7,7 @@ moment; what moves beyond the joint is taken as it stands at rest. What either l
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -22,7 +23,7 @@ from posekit.statics.burden import KG_PER_G, M_PER_MM, Burden
 from posekit.statics.gravity import torques
 from posekit.statics.shafts import on_leaders
 from posekit.statics.ways import Ways
-from posekit.statics.worst import worst_of
+from posekit.statics.worst import never, worst_of
 
 LEAST_LEVER_MM = 30.0  # nearer to the axis a counterweight is heavy
 LEVER_SHARE = 0.5  # of how far what hangs there has its centre from the axis
@@ -49,10 +50,13 @@ class Counterweight:
     most_nm: float
 
 
-def remedies(prop: Prop, ways: Ways, d: int, most_nm: float) -> tuple[Spring | Counterweight, ...]:
+def remedies(
+    prop: Prop, ways: Ways, d: int, most_nm: float, stop: Callable[[], bool] = never
+) -> tuple[Spring | Counterweight, ...]:
     """What helps the servo of drive `d`, which holds `most_nm` [N*m] at most; nothing where neither does.
 
-    Only for a drive that turns a joint alone: shafts that share a linkage share what they hold.
+    `stop` is as for `worst_of`. Only for a drive that turns a joint alone: shafts that share a linkage share what they
+    hold.
     """
     train = ways.train[d]
     joint = prop.joints[train.joints[0]]
@@ -63,13 +67,13 @@ def remedies(prop: Prop, ways: Ways, d: int, most_nm: float) -> tuple[Spring | C
     burden = ways.burden
     more = burden.constant.copy()
     more[train.joints[0]] += constant
-    left = worst_of(question(prop, replace(ways, burden=replace(burden, constant=more)), d)).most_nm
+    left = worst_of(question(prop, replace(ways, burden=replace(burden, constant=more)), d), stop).most_nm
     if left < GAIN * most_nm:
         found.append(Spring(joint.name, constant, left))
     weight = _counterweight(prop, burden, train.joints[0])
     if weight is not None:
         link = [each.name for each in prop.links].index(joint.child)
-        left = worst_of(question(prop, replace(ways, burden=_loaded(burden, link, *weight)), d)).most_nm
+        left = worst_of(question(prop, replace(ways, burden=_loaded(burden, link, *weight)), d), stop).most_nm
         if left < GAIN * most_nm:
             mass, (x, y, z) = weight[0], weight[1].tolist()
             found.append(Counterweight(joint.child, mass / KG_PER_G, (x, y, z), left))

@@ -39,7 +39,8 @@ class Holding:
     `most_nm` [N*m] is the proved bound of the magnitude, infinite where a linkage comes to a dead point that cannot be
     held; `values` (D,) is a pose that comes nearest to it, `found_nm` what that asks for, with its sign. `alone_nm` is
     the most while all other drives stand at rest: what their poses add is the difference. `tight` is False where the
-    search ended before the bound was near what was found, as it may for springs, whose bounds are coarser.
+    search ended before the bound was near what was found, as it may for springs, whose bounds are coarser; `cut` where
+    whoever asked ended it. The bound is proved all the same.
     """
 
     drive: str
@@ -49,6 +50,12 @@ class Holding:
     alone_nm: float
     boxes: int
     tight: bool
+    cut: bool = False
+
+    @property
+    def loose(self) -> float:
+        """How much of what was found the bound lies above it; infinite where there is no bound."""
+        return self.most_nm / abs(self.found_nm) - 1.0 if self.found_nm else np.inf
 
 
 def worst_holding(prop: Prop, burden: Burden | None = None) -> tuple[Holding, ...]:
@@ -61,21 +68,26 @@ def worst_holding(prop: Prop, burden: Burden | None = None) -> tuple[Holding, ..
     return tuple(worst_of(question(prop, ways, d)) for d in range(len(prop.drives)))
 
 
-def worst_of(asked: Question) -> Holding:
-    """The worst case of one servo."""
-    found = _climbed(asked, _tried(asked))
+def never() -> bool:
+    """No time is too long."""
+    return False
+
+
+def worst_of(asked: Question, stop: Callable[[], bool] = never) -> Holding:
+    """The worst case of one servo. Once `stop` says so, with what is proved by then."""
+    found = _climbed(asked, _tried(asked), stop)
     proof = Proof(np.inf, *found, 0)
     if levers_alone_say(asked):
-        proof = _proved(asked, bound_by_levers, drives_beyond(asked), proof, LEVER_BOXES)
+        proof = _proved(asked, bound_by_levers, drives_beyond(asked), proof, LEVER_BOXES, stop)
     if proof.most > _near(proof.found) and (shorter := merged(asked)) is not None:
-        proof = _proved(shorter, bound, shorter.drives, proof, MERGED_BOXES, look=False)
+        proof = _proved(shorter, bound, shorter.drives, proof, MERGED_BOXES, stop, look=False)
     if proof.most > _near(proof.found):
-        proof = _proved(asked, bound, asked.drives, proof, HOLDING_BOXES)
+        proof = _proved(asked, bound, asked.drives, proof, HOLDING_BOXES, stop)
     name = asked.prop.drives[asked.d].name
     values = tuple(proof.values.astype(int).tolist())
     most = float(proof.most) if proof.most <= MOST_NM else np.inf
     tight = bool(np.isfinite(most) and most <= _near(proof.found))
-    return Holding(name, most, values, proof.found, _alone(asked), proof.boxes, tight)
+    return Holding(name, most, values, proof.found, _alone(asked), proof.boxes, tight, not tight and stop())
 
 
 def _alone(asked: Question) -> float:
@@ -103,6 +115,7 @@ def _proved(
     drives: Index,
     known: Proof,
     budget: int,
+    stop: Callable[[], bool],
     look: bool = True,
 ) -> Proof:
     """A better proof by bounds on boxes of these drives. `look`: whether the boxes have values to be tried."""
@@ -114,12 +127,12 @@ def _proved(
     low, high = np.where(free, low, (low + high) / 2), np.where(free, high, (low + high) / 2)
     bounds = bounded(asked, low, high)
     judged, settled = 1, 0.0
-    # Ends: at the budget of boxes, or where no bound is left to be brought down.
+    # Ends: at the budget of boxes or of time, or where no bound is left to be brought down.
     while len(low):
         shut = bounds.most <= _near(found)
         settled = max(settled, float(bounds.most[shut].max(initial=0.0)))
         low, high, bounds = low[~shut], high[~shut], Bound(bounds.most[~shut], bounds.share[~shut])
-        if not len(low) or judged >= budget or not bounds.share.max(axis=1).all():
+        if not len(low) or judged >= budget or stop() or not bounds.share.max(axis=1).all():
             break
         if judged > LEVER_BOXES and np.isinf(bounds.most).any():  # a dead point: no box about it has a bound
             break
@@ -131,7 +144,7 @@ def _proved(
         if look:
             better, torque = _nearest(asked, new_low, new_high, new)
             if abs(torque) > abs(found):
-                values, found = _climbed(asked, better[None])
+                values, found = _climbed(asked, better[None], stop)
         low, high = np.concatenate([low[rest], new_low]), np.concatenate([high[rest], new_high])
         bounds = Bound(
             np.concatenate([bounds.most[rest], new.most]), np.concatenate([bounds.share[rest], new.share])
@@ -196,7 +209,7 @@ def _tried(asked: Question) -> Array:
     return values[np.argsort(-torque, kind="stable")[:3]]
 
 
-def _climbed(asked: Question, begin: Array) -> tuple[Array, float]:
+def _climbed(asked: Question, begin: Array, stop: Callable[[], bool]) -> tuple[Array, float]:
     """The best of some poses (n, D), each drive in turn brought to the value that asks for most; and the torque."""
     values, torque = begin.copy(), _torque(asked, begin)
     rows = np.arange(len(begin))
@@ -211,7 +224,7 @@ def _climbed(asked: Question, begin: Array) -> tuple[Array, float]:
                 top = np.argmax(np.abs(found), axis=1)
                 better = np.abs(found[rows, top]) > np.abs(torque)
                 values[better], torque[better] = several[rows, top][better], found[rows, top][better]
-        if (np.abs(torque) <= before).all():
+        if stop() or (np.abs(torque) <= before).all():
             break
     best = int(np.argmax(np.abs(torque)))
     return values[best], float(torque[best])

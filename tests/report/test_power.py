@@ -23,6 +23,7 @@ from posekit.statics.power_on import power_on
 from posekit.stream.reader import read_show
 from tests.conftest import ROOT, prop_of
 from tests.statics.test_statics import ARM, FORE
+from tests.statics.weighed import random_figure
 
 SHOULDER_NM = (0.170 * 0.085 + 0.050 * 0.060) * STANDARD_GRAVITY  # both arms level
 SERVO = "stall_torque = {stall}\nspeed = 300.0\nstall_current = 2.0\nidle_current = 0.1\nfriction = 0.05\n"
@@ -289,6 +290,25 @@ def test_the_demo_props_are_strong_enough_and_the_heron_has_something_to_tell() 
     report = power_report(posekit.load(ROOT / "models" / "heron"))
     assert told(report)["holding-share", "wing_left"] == "note"
     assert not [finding for finding in report.findings if finding.level == "error"]
+
+
+def test_without_time_everything_is_proved_and_said_to_be_loose(tmp_path: Path) -> None:
+    """What is too weak needs boxes and help; with no time it gets neither, and the command says so."""
+    (tmp_path / "prop.toml").write_text(
+        random_figure(3).text.replace("stall_torque = 2.0", "stall_torque = 0.3")
+    )
+    whole, cut = (
+        CliRunner().invoke(main, ["power", str(tmp_path), "--json", *more])
+        for more in ([], ["--budget", "0"])
+    )
+    assert (whole.exit_code, cut.exit_code) == (1, 1)
+    data, early = json.loads(whole.output), json.loads(cut.output)
+    for name, each in early["drives"].items():
+        assert each["holding_nm"] >= data["drives"][name]["holding_found_nm"] * (1 - 1e-12)
+    said = {finding["code"]: finding["message"] for finding in early["findings"]}
+    assert "the time was used up" in said["holding-open"] and "% above" in said["holding-open"]
+    assert "were not looked for in the time given" in said["help-left-out"]
+    assert "help-left-out" not in {finding["code"] for finding in data["findings"]}
 
 
 def test_the_command_prints_the_form_that_machines_read(tmp_path: Path) -> None:

@@ -17,7 +17,7 @@ from posekit.statics.merged import merged
 from posekit.statics.shafts import to_shafts
 from posekit.statics.upright import bound_by_levers, levers_alone_say
 from posekit.statics.ways import ways_of
-from posekit.statics.worst import NOTHING_NM, Holding, worst_holding
+from posekit.statics.worst import NOTHING_NM, Holding, worst_holding, worst_of
 from tests.conftest import IN_A_PAGE, ROOT, prop_of
 from tests.statics.test_statics import ARM, FORE
 from tests.statics.weighed import Array, random_figure, random_values
@@ -115,6 +115,21 @@ def test_no_pose_within_a_box_asks_for_more_than_its_bound(seed: int) -> None:
             assert (bound_by_levers(about, low, high).most >= most[:, d] * (1 - 1e-9)).all()
             tried += 1
     assert tried or prop.springs
+
+
+@pytest.mark.parametrize("seed", FIGURES[:6])
+def test_a_proof_that_is_cut_short_is_a_proof(seed: int) -> None:
+    """However little time there was: never below what a pose asks for, and said where it was not enough."""
+    prop = random_figure(seed, links=7)
+    ways = ways_of(prop, burden_of(prop))
+    rounds = iter(range(seed))
+    cut = tuple(
+        worst_of(question(prop, ways, d), lambda: next(rounds, None) is None) for d in range(len(prop.drives))
+    )
+    for holding, dense in zip(cut, sampled(prop, cut, 2000).tolist(), strict=True):
+        assert holding.most_nm >= dense * (1 - 1e-12)
+        assert holding.cut is not holding.tight
+        assert holding.tight or holding.loose > 0.03
 
 
 def test_joints_that_turn_about_one_axis_are_looked_at_as_one() -> None:
