@@ -3,15 +3,21 @@
 from __future__ import annotations
 
 import time
+from collections.abc import Callable
 from math import inf, isfinite
+from typing import Any
 
 import click
 
 import posekit
+from posekit.cli.files import given_snapshot
+from posekit.cli.letting_go import print_losses
 from posekit.cli.motion import show_of
 from posekit.cli.options import json_option, model_argument
 from posekit.cli.printing import bars, finding_marks, finish, print_findings, print_json, table
+from posekit.errors import Finding
 from posekit.report.feeding import SupplyPower
+from posekit.report.loss import LossReport, loss_report, values_during
 from posekit.report.power import PowerReport, power_steps
 from posekit.report.strength import DrivePower
 from posekit.stream.show import Show
@@ -25,33 +31,79 @@ SLEEP = {True: "yes", False: "no", None: "unknown"}
 @click.option(
     "--budget", type=click.FloatRange(min=0), help="Stop after this many seconds and print what is proved."
 )
+@click.option(
+    "--from",
+    "begin",
+    metavar="SNAPSHOT",
+    help="The pose in which servos let go and values stop coming; default: all at rest, with SHOW where it asks most.",
+)
 @json_option
-def command(model: str, show: str | None, budget: float | None, as_json: bool) -> None:
+def command(model: str, show: str | None, budget: float | None, begin: str | None, as_json: bool) -> None:
     """Tell what the servos of MODEL hold at most, over everything the end points allow, and what its supply needs.
 
     With SHOW (a file, or the name of a show of the prop, as for `posekit motion`) also what they give while it runs.
     The largest holding torque is proved: no pose asks for more. With --budget it is so, too, but may be further above
-    what a pose was found to ask for, which is said. These are figures for a person who decides: local
-    codes and a licensed practitioner come first.
+    what a pose was found to ask for, which is said. Told is, too, where each part falls to whose servo lets go in one
+    pose, and what it strikes on the way; how the figure can lie when power goes; and what becomes of it when values
+    stop coming (on_loss in the prop file). These are figures for a person who decides: local codes and a licensed
+    practitioner come first.
     """
     prop = posekit.load(model)
-    report = _report(prop, None if show is None else show_of(prop, show), budget)
+    given = None if begin is None else given_snapshot(prop, begin)
+    until = inf if budget is None else time.monotonic() + budget
+
+    def stop() -> bool:
+        return time.monotonic() >= until
+
+    report = _report(prop, None if show is None else show_of(prop, show), stop)
+    values, called = _begins(report, given, begin)
+    with bars() as tell:
+        tell("looking at what falls", 0, 1)
+        lost = loss_report(prop, values, stop)
+    findings = tuple(dict.fromkeys([*lost.findings, *report.findings]))
     if as_json:
-        print_json(report.as_dict())
+        print_json(_as_dict(report, lost, findings))
     else:
         # What destroys servos stands before everything else.
-        first = [each for each in report.findings if each.code == "supply-voltage" and each.level == "error"]
+        first = [each for each in findings if each.code == "supply-voltage" and each.level == "error"]
         if first:
             print_findings(first)
         _print(report)
-        print_findings(each for each in report.findings if each not in first)
-    finish(report.findings)
+        print_losses(lost, called)
+        print_findings(each for each in findings if each not in first)
+    finish(findings)
 
 
-def _report(prop: posekit.Prop, show: Show | None, budget_s: float | None) -> PowerReport:
+def _begins(report: PowerReport, given: posekit.Snapshot | None, called: str | None) -> tuple[list[int], str]:
+    """The values (D,) from which servos let go, and what a person calls that pose."""
+    prop = report.prop
+    if given is not None and called is not None:
+        state = posekit.pose(prop, given)
+        return [state.values[drive.name] for drive in prop.drives], called
+    peaks = [
+        (each.peak_nm / (each.rating.stall_nm or 1.0), each.peak_at_s)
+        for each in report.drives
+        if each.peak_nm
+    ]
+    if report.show is None or not peaks:
+        return [drive.rest_value for drive in prop.drives], "rest"
+    at_s = max(peaks)[1] or 0.0
+    return values_during(prop, report.show, at_s), f"{report.show.name} at {at_s:.2f} s"
+
+
+def _as_dict(report: PowerReport, lost: LossReport, findings: tuple[Finding, ...]) -> dict[str, Any]:
+    """Both reports as one."""
+    data = {**report.as_dict(), **lost.as_dict()}
+    for d, drive in enumerate(report.prop.drives):
+        data["drives"][drive.name] |= lost.of_drive(d)
+    # What there is to tell stands last.
+    data["findings"] = [finding.as_dict() for finding in findings]
+    return {**{key: each for key, each in data.items() if key != "findings"}, "findings": data["findings"]}
+
+
+def _report(prop: posekit.Prop, show: Show | None, stop: Callable[[], bool]) -> PowerReport:
     """The report, with a bar while it is made."""
-    until = inf if budget_s is None else time.monotonic() + budget_s
-    steps = power_steps(prop, show, stop=lambda: time.monotonic() >= until)
+    steps = power_steps(prop, show, stop=stop)
     with bars() as tell:
         # Ends: with the servos, the show and the remedies, of which each round takes one, or a part.
         while True:

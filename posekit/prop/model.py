@@ -12,6 +12,7 @@ from posekit.shape import Form
 
 ORIGIN: Vector = (0.0, 0.0, 0.0)
 LONGEST_AXIS = 1e150  # its square is a number still
+OnLoss = Literal["hold", "rest", "release"]
 ServoClass = Literal["sub_micro", "micro", "low_profile", "standard", "high_torque", "large"]
 
 
@@ -31,6 +32,17 @@ class Supply:
     voltage: float = key("voltage at the servos, or at the supply where its wire is given", unit="V", above=0)
     current: float = key("current it can give all the time", unit="A", above=0)
     wire: Wire | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Receiver:
+    """What makes servo pulses of the values."""
+
+    on_loss: OnLoss | None = key(
+        "what drives do when values stop coming, where they say nothing of their own: hold, rest or release, as for "
+        "a drive; the receiver's manual tells. Default: not known",
+        default=None,
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -220,6 +232,11 @@ class Drive:
         above=0,
         most=1,
     )
+    on_loss: OnLoss | None = key(
+        "what it does when values stop coming: hold keeps the last value, rest goes to the rest value, release stops "
+        "the pulses, so that the servo lets go; default: that of [receiver]",
+        default=None,
+    )
     linkage: Linkage = field(default_factory=Direct)
 
     @property
@@ -267,7 +284,12 @@ class Prop:
     clearance: Clearance
     text: str
     files: Mapping[str, bytes]
+    receiver: Receiver = field(default_factory=Receiver)
     gravity: Gravity = field(default_factory=Gravity)
     loads: tuple[Load, ...] = ()
     springs: tuple[Spring, ...] = ()
     supplies: tuple[Supply, ...] = ()
+
+    def on_loss(self, drive: Drive) -> OnLoss | None:
+        """What a drive does when values stop coming; None where the file does not say."""
+        return drive.on_loss or self.receiver.on_loss

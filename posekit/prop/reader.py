@@ -32,6 +32,7 @@ from posekit.prop.model import (
     Link,
     Load,
     Prop,
+    Receiver,
     Servo,
     Shape,
     Spring,
@@ -47,7 +48,7 @@ from posekit.toml.told import placed
 
 _NAMED = ("supplies", "servos", "links", "joints", "drives", "loads", "springs")  # tables of tables by name
 BELONGS = "it belongs to the prop"
-_TOP = ("format", "name", "supply", "gravity", *_NAMED, "clearance")
+_TOP = ("format", "name", "supply", "receiver", "gravity", *_NAMED, "clearance")
 
 
 def load(path: str | FilePath) -> Prop:
@@ -162,6 +163,7 @@ def _prop(data: dict[str, Any], text: str, files: Mapping[str, bytes], problems:
     else:
         problems.tell(("name",), "missing-key", "is missing: name of the prop")
     supply = build(Supply, data["supply"], ("supply",), problems, name="") if "supply" in data else None
+    receiver = build(Receiver, data.get("receiver", {}), ("receiver",), problems)
     gravity = build(Gravity, data.get("gravity", {}), ("gravity",), problems)
     clearance = build(Clearance, data.get("clearance", {}), ("clearance",), problems)
     joints = _named(data, "joints", partial(build, Joint), problems)
@@ -176,6 +178,7 @@ def _prop(data: dict[str, Any], text: str, files: Mapping[str, bytes], problems:
         clearance=Clearance() if clearance is ABSENT else clearance,
         text=text,
         files=files,
+        receiver=Receiver() if receiver is ABSENT else receiver,
         gravity=Gravity() if gravity is ABSENT else gravity,
         loads=_named(data, "loads", partial(build, Load), problems),
         springs=_named(data, "springs", partial(build, Spring), problems),

@@ -21,5 +21,6 @@ export const GLOSSARY: readonly (readonly [word: string, meaning: string])[] = [
   ["Envelope", "Everything the end points allow, with all channels moved freely."],
   ["Commanded, real", "Where the values send a drive, and where it really is within its speed and acceleration."],
   ["Deadband", "The change of pulse that a servo does not answer."],
+  ["Lets go, on loss", "A servo that gets no pulses or no power lets go: its load turns it. The prop file's on_loss says what a drive does when values stop coming: hold, go to rest, or let go."],
   ["Finding", "Something posekit has to tell: an error, a warning or a note. No finding is no proof of safety."],
 ];

@@ -1,0 +1,287 @@
+"""What becomes of a figure whose servos let go: where each part falls to, and what it strikes on the way.
+
+One servo alone lets go while all others hold: its way is one line, judged like any other move, to where it rests and on
+to where a swing could take it. All at once: only a pose in which the figure can come to rest is told.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Iterator
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+
+from posekit.arrays import Array
+from posekit.budgets import FALL_PAIRS
+from posekit.clearance.moves import Course, along
+from posekit.clearance.near_pairs import near_pairs
+from posekit.clearance.pairs import Pair
+from posekit.clearance.verdict import Verdict
+from posekit.clearance.watch import Watch
+from posekit.errors import Finding, note, warning
+from posekit.mechanism.joints import solve, unit_of
+from posekit.mechanism.kinematics import forward
+from posekit.mechanism.tree import way_to_root
+from posekit.prop.model import Prop, Pulse
+from posekit.signal.calibration import servo_of
+from posekit.statics.falling import Fall, fall, heap
+from posekit.statics.loose import Loose
+from posekit.statics.worst import never
+
+RESOLUTION_DEG = 0.05  # of the shaft
+TOLERANCE_MM = 1e-6
+
+
+@dataclass(frozen=True, slots=True)
+class Touch:
+    """A pair of parts that strikes on the way of a fall, may, or does not keep the margin.
+
+    First, or nearest, where the shaft is at `shaft_deg` and the joints that it moves at `joints` [deg | mm]; `swinging`
+    is true where that lies beyond the place of rest.
+    """
+
+    pair: Pair
+    verdict: Verdict
+    shaft_deg: float
+    joints: dict[str, float]
+    swinging: bool
+
+
+@dataclass(frozen=True, slots=True)
+class LetGo:
+    """One servo that lets go while all others hold.
+
+    `friction_nm` is None where it is not known: then it is taken as none. `joints` has each joint that moves with where
+    it is before and after [deg | mm]. `touches` are in the order of the way; None: the way was not looked at.
+    """
+
+    drive: str
+    friction_nm: float | None
+    fall: Fall
+    shaft_deg: tuple[float, float, float]
+    joints: dict[str, tuple[float, float]]
+    touches: tuple[Touch, ...] | None
+
+    def as_dict(self) -> dict[str, Any]:
+        """As the command line prints it."""
+        return {
+            "what": self.fall.what,
+            "friction_nm": self.friction_nm,
+            "shaft_deg": dict(zip(("from", "to", "swings_to"), self.shaft_deg, strict=True)),
+            "joints": {name: {"from": one, "to": other} for name, (one, other) in self.joints.items()},
+            "ends_at": self.fall.end,
+            "stop": self.fall.joint,
+            "looked_at": self.touches is not None,
+            "touches": [
+                {
+                    "pair": list(each.pair),
+                    "verdict": each.verdict,
+                    "shaft_deg": each.shaft_deg,
+                    "joints": each.joints,
+                    "swinging": each.swinging,
+                }
+                for each in self.touches or ()
+            ],
+        }
+
+
+@dataclass(frozen=True, slots=True)
+class Lying:
+    """A pose in which a figure can come to rest whose servos have let go, one of perhaps several.
+
+    `joints` [deg | mm] are all that move, before and after; `overlap` the pairs of parts that overlap there: they come
+    to lie on each other before. `rests` is false where after many steps something still turned.
+    """
+
+    shaft_deg: dict[str, float]
+    joints: dict[str, tuple[float, float]]
+    overlap: tuple[Pair, ...]
+    rests: bool
+
+    def as_dict(self) -> dict[str, Any]:
+        """As the command line prints it."""
+        return {
+            "shaft_deg": self.shaft_deg,
+            "joints": {name: {"from": one, "to": other} for name, (one, other) in self.joints.items()},
+            "overlap": [list(pair) for pair in self.overlap],
+            "rests": self.rests,
+        }
+
+
+def _frictions(prop: Prop) -> Array:
+    """The friction of each servo (D,) [N*m]; 0 where it is not known."""
+    return np.array([servo_of(prop, drive).friction or 0.0 for drive in prop.drives], float)
+
+
+def each_lets_go(
+    loose: Loose, watched: Watch, shafts_deg: Array, stop: Callable[[], bool] = never
+) -> tuple[LetGo, ...]:
+    """Every servo by itself, from shaft angles (D,) [deg], in the order of the drives.
+
+    Together they look at FALL_PAIRS pairs of parts at most; falls for which none are left are not looked at, nor any
+    once `stop` says so.
+    """
+    prop = loose.prop
+    found, left = [], FALL_PAIRS
+    for d, drive in enumerate(prop.drives):
+        own = fall(loose, shafts_deg, np.eye(len(prop.drives))[d], _frictions(prop))
+        pairs = _moved_pairs(loose, watched, d) if own.what == "falls" else []
+        left = -1 if own.what == "falls" and stop() else left - len(pairs)
+        before, after, far = (float(place[d]) for place in (own.start, own.rest, own.far))
+        found.append(
+            LetGo(
+                drive=drive.name,
+                friction_nm=servo_of(prop, drive).friction,
+                fall=own,
+                shaft_deg=(before, after, far),
+                joints=_moved(loose, own.start, own.rest) if own.what == "falls" else {},
+                touches=_touches(loose, watched, own, d, pairs) if left >= 0 or own.what != "falls" else None,
+            )
+        )
+    return tuple(found)
+
+
+def together(
+    loose: Loose, watched: Watch, shafts_deg: Array, drives: list[int], begin_deg: Array | None = None
+) -> Lying:
+    """How the figure can lie when these drives let go at once, at shaft angles (D,) [deg], and the others hold.
+
+    `begin_deg` (D,) are the angles from which its joints are told to have moved, where those are others.
+    """
+    prop, mechanism = loose.prop, loose.burden.mechanism
+    lies = heap(loose, shafts_deg, drives, _frictions(prop))
+    world = forward(prop, solve(prop, lies.rest[None], mechanism).position, mechanism.tree)[0]
+    near = near_pairs(watched, world, 0.0, TOLERANCE_MM)
+    return Lying(
+        shaft_deg={drive.name: float(angle) for drive, angle in zip(prop.drives, lies.rest, strict=True)},
+        joints=_moved(loose, shafts_deg if begin_deg is None else begin_deg, lies.rest),
+        overlap=tuple(each.pair for each in near if each.mm <= 0.0),
+        rests=lies.rests,
+    )
+
+
+def _moved(loose: Loose, before: Array, after: Array) -> dict[str, tuple[float, float]]:
+    """The joints that move between two angles of all shafts (D,) [deg], with their positions [deg | mm]."""
+    one, other = solve(loose.prop, np.stack([before, after]), loose.burden.mechanism).position
+    return {
+        joint.name: (float(a), float(b))
+        for joint, a, b in zip(loose.prop.joints, one, other, strict=True)
+        if abs(a - b) > 1e-6
+    }
+
+
+def _moved_pairs(loose: Loose, watched: Watch, d: int) -> list[Pair]:
+    """The pairs that are judged whose parts one shaft moves against each other."""
+    prop = loose.prop
+    moved = {joint.name for joint, slope in zip(prop.joints, loose.slope[:, d], strict=True) if slope}
+    carried = {
+        link.name: {joint.name for joint in way_to_root(prop, link.name)} & moved for link in prop.links
+    }
+    return [(a, b) for a, b in watched.pairs if carried[a] != carried[b]]
+
+
+def _touches(loose: Loose, watched: Watch, own: Fall, d: int, pairs: list[Pair]) -> tuple[Touch, ...]:
+    """What one shaft brings together on its way to where it rests, and on a swing beyond."""
+    begin, far = float(own.start[d]), float(own.far[d])
+    sign, length = float(np.sign(far - begin)), abs(far - begin)
+    if not pairs or not length:
+        return ()
+
+    def position(t: Array) -> Array:
+        shafts = np.repeat(own.start[None], len(t), axis=0)
+        shafts[:, d] = begin + sign * t
+        return shafts
+
+    alone = [np.empty(0)] * len(loose.prop.drives)
+    knots, places = alone.copy(), alone.copy()
+    knots[d], places[d] = np.array([0.0, length]), np.array([begin, far])
+    # Time is the turn of the shaft. End points do not hold a servo that lets go.
+    course = Course(0.0, length, position, tuple(knots), tuple(places))
+    verdicts = along(_to_the_ends(loose.prop), course, pairs, RESOLUTION_DEG, watched=watched)
+    met = [each for each in verdicts if each.at_s is not None]
+    touches = []
+    for each in sorted(met, key=lambda each: each.at_s or 0.0):
+        assert each.at_s is not None
+        at = solve(loose.prop, position(np.array([each.at_s])), loose.burden.mechanism).position[0]
+        joints = {
+            joint.name: float(at[j])
+            for j, joint in enumerate(loose.prop.joints)
+            if loose.slope[j, d] and joint.follow is None
+        }
+        swinging = each.at_s > abs(float(own.rest[d]) - begin)
+        touches.append(Touch(each.pair, each.verdict, begin + sign * each.at_s, joints, swinging))
+    return tuple(touches)
+
+
+def _to_the_ends(prop: Prop) -> Prop:
+    """The prop with the whole travel of each servo between its end points."""
+    ranges = [servo_of(prop, drive).pulse_range for drive in prop.drives]
+    return replace(
+        prop,
+        drives=tuple(
+            replace(drive, pulse=Pulse(low=low, high=high))
+            for drive, (low, high) in zip(prop.drives, ranges, strict=True)
+        ),
+    )
+
+
+def falling_findings(prop: Prop, each: LetGo) -> Iterator[Finding]:
+    """What there is to tell of one servo that lets go."""
+    own = each.fall
+    if own.what == "upright":
+        sentence = (
+            "stands in balance; touched without power, it falls. Which way is not known, and is not looked at"
+        )
+        yield note("stands-upright", each.drive, sentence)
+    if own.what != "falls":
+        return
+    falls = "falls" if each.friction_nm is not None else "may fall (its servo's friction is not known)"
+    way = f"{falls} when its servo lets go: {ways(prop, each.joints)}"
+    if each.touches is None:
+        yield note("fall-not-judged", each.drive, f"{way}; what it strikes on the way was not looked at")
+        return
+    grave = [touch for touch in each.touches if touch.verdict in ("strikes", "open")]
+    if grave:
+        struck = "; ".join(_said(prop, touch) for touch in grave)
+        sentence = (
+            f"{way}. On the way {struck}. Keep its power on while anything is below, or hold the part by a spring, a "
+            "counterweight or a stop"
+        )
+        yield warning("falls-on", each.drive, sentence)
+
+
+def ways(prop: Prop, joints: dict[str, tuple[float, float]]) -> str:
+    """How joints go, as words; followers aside, which are told by their leaders."""
+    own = [joint for joint in prop.joints if joint.name in joints and joint.follow is None]
+    told = (
+        f"{joint.name} from {joints[joint.name][0]:.1f} to {joints[joint.name][1]:.1f} {unit_of(joint)}"
+        for joint in own
+    )
+    return ", ".join(told) or "nothing moves"
+
+
+def _said(prop: Prop, touch: Touch) -> str:
+    unit = {joint.name: unit_of(joint) for joint in prop.joints}
+    falls, lies = sorted(touch.pair, key=lambda link: -_carried(prop, link, touch.joints))
+    where = ", ".join(f"{name} {at:.1f} {unit[name]}" for name, at in touch.joints.items())
+    swing = ", should it swing past its rest" if touch.swinging else ""
+    does = "strikes" if touch.verdict == "strikes" else "comes too close to tell to"
+    return f"{falls} {does} {lies} at {where}{swing}"
+
+
+def _carried(prop: Prop, link: str, joints: Collection[str]) -> int:
+    """How many of these joints carry a part."""
+    return sum(joint.name in joints for joint in way_to_root(prop, link))
+
+
+def lying_findings(lies: Lying, when: str) -> Iterator[Finding]:
+    """What there is to tell of servos that let go together."""
+    if not lies.rests:
+        yield note("still-falling", "", f"when {when}, no pose was found in which all of it rests")
+    if lies.overlap:
+        pairs = ", ".join(" - ".join(pair) for pair in lies.overlap)
+        sentence = (
+            f"when {when}, parts fall onto each other, before they come to where nothing turns them: {pairs}"
+        )
+        yield warning("falls-together", "", sentence)

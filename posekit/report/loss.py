@@ -1,0 +1,95 @@
+"""What becomes of a figure in one pose when a servo, or all of them, let go, and when values stop coming."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from posekit.clearance.left_out import LeftOut
+from posekit.clearance.watch import watch
+from posekit.errors import Finding
+from posekit.mechanism.joints import solve
+from posekit.mechanism.values import values as values_of
+from posekit.motion.follow import follow
+from posekit.prop.model import Prop
+from posekit.report.letting_go import (
+    LetGo,
+    Lying,
+    each_lets_go,
+    falling_findings,
+    lying_findings,
+    together,
+)
+from posekit.report.signal_loss import SignalLoss, loss_findings, signal_loss
+from posekit.signal.calibration import pulses, shafts
+from posekit.statics.burden import burden_of
+from posekit.statics.loose import loose
+from posekit.statics.worst import never
+from posekit.stream.show import Show
+
+
+@dataclass(frozen=True, slots=True)
+class LossReport:
+    """From the pose at `values`: each servo alone lets go, in the order of the drives; all at once, as power goes; and
+    values stop coming. `pairs` are so many that are judged, `left_out` what is not.
+    """
+
+    prop: Prop
+    values: dict[str, int]
+    drives: tuple[LetGo, ...]
+    all_at_once: Lying
+    signal: SignalLoss
+    pairs: int
+    left_out: tuple[LeftOut, ...]
+    findings: tuple[Finding, ...]
+
+    def as_dict(self) -> dict[str, Any]:
+        """The report as the command line prints it, all but what `of_drive` has, and the findings."""
+        return {
+            "let_go_from": self.values,
+            "all_let_go": self.all_at_once.as_dict(),
+            "signal_loss": self.signal.as_dict(self.prop),
+            "left_out": [each.as_dict() for each in self.left_out],
+        }
+
+    def of_drive(self, d: int) -> dict[str, Any]:
+        """What belongs to the drive in column `d`."""
+        return {"on_loss": self.signal.does[d], "let_go": self.drives[d].as_dict()}
+
+
+def loss_report(prop: Prop, values: ArrayLike, stop: Callable[[], bool] = never) -> LossReport:
+    """What becomes of the pose at drive values (D,). PosekitError for meshes that cannot be read.
+
+    Once `stop` says so no further way is looked at for strikes, which `findings` tell.
+    """
+    value = np.rint(np.asarray(values, float))
+    free, watched = loose(prop, burden_of(prop)), watch(prop)
+    begin = shafts(prop, pulses(prop, value[None]))[0]
+    drives = each_lets_go(free, watched, begin, stop)
+    heap = together(free, watched, begin, list(range(len(prop.drives))))
+    signal = signal_loss(free, watched, value, stop)
+    findings = [
+        *(finding for each in drives for finding in falling_findings(prop, each)),
+        *lying_findings(heap, "all servos let go at once"),
+        *loss_findings(prop, signal),
+    ]
+    return LossReport(
+        prop=prop,
+        values={drive.name: int(each) for drive, each in zip(prop.drives, value, strict=True)},
+        drives=drives,
+        all_at_once=heap,
+        signal=signal,
+        pairs=len(watched.pairs),
+        left_out=watched.left_out,
+        findings=tuple(dict.fromkeys(findings)),
+    )
+
+
+def values_during(prop: Prop, show: Show, at_s: float) -> list[int]:
+    """The values (D,) that pose a prop nearest to how it really stands at a time of a show [s]."""
+    shaft = follow(prop, show.times, show.values).position(np.array([at_s]))
+    return [int(each) for each in values_of(prop, solve(prop, shaft).wanted)[0]]

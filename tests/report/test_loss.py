@@ -1,0 +1,217 @@
+"""What is told of servos that let go and of values that stop coming: small props by hand, strikes by brute force."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import numpy as np
+import pytest
+from click.testing import CliRunner
+
+import posekit
+from posekit.clearance.distance import Asked, separations
+from posekit.clearance.watch import watch
+from posekit.cli import main
+from posekit.mechanism.joints import solve
+from posekit.mechanism.kinematics import forward
+from posekit.report import letting_go, signal_loss
+from posekit.report.loss import LossReport, loss_report, values_during
+from posekit.statics import shaft_torques
+from posekit.stream.reader import read_show
+from tests.conftest import CASES, ROOT, prop_of
+
+# A beam of 200 g, 200 mm long, on a level axis 150 mm up; a post below it, 120 mm out, in its way at 45 degrees and so.
+BEAM = """format = 1
+name = "beam"
+[servos.s]
+travel = 270.0
+stall_torque = 1.0
+friction = 0.05
+[links.base]
+shapes = [{box = [20, 20, 20], at = [0, 60, 150]}, {box = [20, 20, 60], at = [120, 0, 30]}]
+[links.beam]
+mass = 200
+shapes = [{box = [200, 10, 10], at = [120, 0, 0]}]
+[joints.tilt]
+type = "revolute"
+parent = "base"
+child = "beam"
+at = [0, 0, 150]
+axis = [0, -1, 0]
+[drives.tilt]
+servo = "s"
+joint = "tilt"
+address = 1
+speed = 100
+"""
+LEVEL = [128]
+
+
+def report(text: str = BEAM, values: list[int] = LEVEL) -> LossReport:
+    return loss_report(prop_of(text), values)
+
+
+def told(found: LossReport) -> dict[str, str]:
+    return {each.code: each.level for each in found.findings}
+
+
+def test_what_it_strikes_on_the_way_is_where_a_sampled_fall_first_touches() -> None:
+    found = report()
+    (tilt,) = found.drives
+    assert tilt.fall.what == "falls"
+    assert tilt.touches is not None
+    (touch,) = tilt.touches
+    assert (touch.pair, touch.verdict, touch.swinging) == (("base", "beam"), "strikes", False)
+    prop = found.prop
+    angles = np.arange(tilt.shaft_deg[0], -90.0, -0.02)
+    world = forward(prop, solve(prop, angles[:, None]).position)
+    apart = separations(watch(prop), world, Asked(points=False)).upper[:, 0]
+    first = angles[int(np.argmax(apart <= 0.0))]
+    assert touch.shaft_deg == pytest.approx(first, abs=0.06)
+    assert touch.joints == {"tilt": pytest.approx(touch.shaft_deg)}
+    assert told(found)["falls-on"] == "warning"
+    (said,) = [each.message for each in found.findings if each.code == "falls-on"]
+    assert "beam strikes base at tilt -" in said
+
+
+def test_a_free_way_is_proved_clear_and_no_finding() -> None:
+    found = report(BEAM.replace(", {box = [20, 20, 60], at = [120, 0, 30]}", ""))
+    assert found.drives[0].touches == ()
+    assert set(told(found)) == {"loss-unknown"}
+
+
+def test_what_only_a_swing_reaches_is_told_as_such() -> None:
+    """From level down past hanging to the other side, where the post stands now."""
+    found = report(BEAM.replace("at = [120, 0, 30]", "at = [-120, 0, 30]"))
+    (tilt,) = found.drives
+    assert tilt.touches is not None
+    assert [each.swinging for each in tilt.touches] == [True]
+    assert "should it swing past its rest" in str(found.findings)
+
+
+def test_friction_holds_is_unknown_or_does_not_hold() -> None:
+    strong = report(BEAM.replace("friction = 0.05", "friction = 0.5")).drives[0]
+    assert (strong.fall.what, strong.joints, strong.touches) == ("held", {}, ())
+    unknown = report(BEAM.replace("friction = 0.05\n", ""))
+    assert unknown.drives[0].friction_nm is None
+    assert "may fall (its servo's friction is not known)" in str(unknown.findings)
+    assert unknown.drives[0].as_dict()["friction_nm"] is None
+
+
+def test_an_end_point_does_not_hold_what_lets_go() -> None:
+    """Both end points at one pulse: the drive cannot move its joint by values, and falls all the same."""
+    still = BEAM.replace("speed = 100", "pulse = {low = 1500, high = 1500}")
+    (tilt,) = report(still).drives
+    assert tilt.touches is not None
+    assert [each.verdict for each in tilt.touches] == ["strikes"]
+
+
+def test_what_is_not_looked_at_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(letting_go, "FALL_PAIRS", 0)
+    monkeypatch.setattr(signal_loss, "FALL_PAIRS", 0)
+    found = report(f"{BEAM}[receiver]\non_loss = 'rest'\n", [250])
+    assert found.drives[0].touches is None
+    assert found.drives[0].as_dict()["looked_at"] is False
+    assert found.signal.judged == "not looked at"
+    assert told(found) | {"fall-not-judged": "note", "loss-way": "note"} == told(found)
+
+
+@pytest.mark.parametrize(
+    ("does", "judged", "lies"),
+    [("hold", "nothing moves", 90.0), ("rest", "move", 0.0), ("release", "fall", -90.0)],
+)
+def test_on_loss_it_holds_goes_to_rest_or_lets_go(does: str, judged: str, lies: float) -> None:
+    text = BEAM.replace("friction = 0.05", "friction = 0.0").replace("speed = 100", "speed = 100\nrest = 128")
+    high = text.replace(
+        "address = 1", "address = 1\npulse = {low = 833.3333333333334, high = 2166.6666666666665}"
+    )
+    found = report(f"{high}[receiver]\non_loss = '{does}'\n", [254])
+    assert found.signal.does == (does,)
+    assert found.signal.judged == judged
+    lost = found.signal
+    assert lost.lies is not None
+    assert lost.held_nm is not None
+    assert lost.lies.shaft_deg["tilt"] == pytest.approx(lies, abs=1.0)
+    at_rest = abs(shaft_torques(found.prop, [[{"hold": 254, "rest": 128}.get(does, 0)]])[0, 0])
+    assert (
+        lost.held_nm[0] is None
+        if does == "release"
+        else abs(lost.held_nm[0] or 0.0) == pytest.approx(at_rest)
+    )
+
+
+def test_a_drive_says_for_itself_and_what_the_file_does_not_say_is_unknown() -> None:
+    prop = prop_of((CASES / "valid" / "every_key.toml").read_text())
+    assert [prop.on_loss(drive) for drive in prop.drives][:2] == ["rest", "hold"]
+    found = report()
+    assert (found.signal.does, found.signal.lies, found.signal.judged) == ((None,), None, None)
+    assert found.as_dict()["signal_loss"]["pose"] is None
+    (said,) = [each.message for each in found.findings if each.code == "loss-unknown"]
+    assert "set on_loss" in said
+    assert "may hold, go to a value or stop the pulses" in said
+
+
+def test_going_to_rest_may_strike_and_is_judged_as_the_servos_go() -> None:
+    """From beyond the post up to level: the beam is below it at first."""
+    post = BEAM.replace("at = [120, 0, 30]", "at = [120, 0, 70]").replace(
+        "speed = 100", "speed = 100\nrest = 255"
+    )
+    found = report(f"{post}[receiver]\non_loss = 'rest'\n", [0])
+    assert [each.verdict for each in found.signal.move] == ["strikes"]
+    assert told(found)["loss-strikes"] == "warning"
+
+
+def test_what_several_do_at_once_on_the_way_is_not_judged_and_told() -> None:
+    prop = posekit.load(ROOT / "models" / "bellows")
+    look = posekit.Snapshot.decode(prop.files["looks/listening.csv"], ".csv", "listening")
+    values = posekit.pose(prop, look).values
+    found = loss_report(prop, [values[drive.name] for drive in prop.drives])
+    assert found.signal.judged == "each by itself"
+    assert told(found)["loss-way"] == "note"
+    assert found.all_at_once.overlap == (("dome", "head"),)
+    assert told(found)["falls-together"] == "warning"
+
+
+def test_a_figure_without_drives_has_nothing_to_let_go() -> None:
+    found = report((CASES / "valid" / "statue.toml").read_text(), [])
+    assert (found.drives, found.signal.judged, found.all_at_once.rests) == ((), "nothing moves", True)
+
+
+def test_the_heron_falls_with_its_beak_onto_the_plinth() -> None:
+    prop = posekit.load(ROOT / "models" / "heron")
+    show = read_show(prop, prop.files["shows/fishing.toml"], "shows/fishing.toml")
+    assert len(values_during(prop, show, 0.0)) == len(prop.drives)
+    look = posekit.Snapshot.decode(prop.files["looks/strike.csv"], ".csv", "strike")
+    found = loss_report(prop, list(posekit.pose(prop, look).values.values()))
+    struck = {each.drive: [touch.pair for touch in each.touches or ()] for each in found.drives}
+    assert struck["neck_base"] == struck["neck_middle"] == [("marsh", "head")]
+    assert found.signal.judged == "nothing moves"
+
+
+def test_the_command_prints_it_and_machines_read_it(tmp_path: Path) -> None:
+    (tmp_path / "prop.toml").write_text(f"{BEAM}[receiver]\non_loss = 'release'\n")
+    asked = CliRunner().invoke(main, ["power", str(tmp_path), "--from", "@middle", "--json"])
+    assert asked.exit_code == 0, asked.output
+    data = json.loads(asked.output)
+    assert list(data)[-5:] == ["let_go_from", "all_let_go", "signal_loss", "left_out", "findings"]
+    assert data["let_go_from"] == {"tilt": 128}
+    assert data["drives"]["tilt"]["on_loss"] == "release"
+    assert data["drives"]["tilt"]["let_go"]["touches"][0]["verdict"] == "strikes"
+    said = CliRunner().invoke(main, ["power", str(tmp_path), "--from", "@middle"]).output
+    for words in (
+        "One servo lets go",
+        "✗ strikes base - beam",
+        "as power goes",
+        "Values stop coming",
+        "release",
+    ):
+        assert words in said
+    wrong = CliRunner().invoke(main, ["power", str(tmp_path), "--from", "@nowhere"])
+    assert wrong.exit_code == 2
+
+
+def test_when_time_is_up_no_way_is_looked_at() -> None:
+    prop = prop_of(f"{BEAM}[receiver]\non_loss = 'rest'\n")
+    found = loss_report(prop, [250], stop=lambda: True)
+    assert (found.drives[0].touches, found.signal.judged) == (None, "not looked at")
