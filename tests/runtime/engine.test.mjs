@@ -103,7 +103,7 @@ test("of many poses only the first and the newest are worked out", async () => {
   assert.equal(worker.got.filter(({ method }) => method === "pose").length, 2);
 });
 
-test("what repeats waits until its last answer is seen, and no longer than until something else is asked", () => {
+test("of what repeats one goes out a frame, and waits no longer than until something else is asked", () => {
   const { engine, worker } = started();
   document.hidden = false;
   const sent = () => worker.got.slice(1).map(({ method }) => method);
@@ -124,6 +124,24 @@ test("what repeats waits until its last answer is seen, and no longer than until
   assert.deepEqual(sent().slice(3), ["pose"]);
   worker.answer("third");
   assert.deepEqual(sent().slice(3), ["pose", "edit"]);
+});
+
+test("what is asked in the middle of a frame goes out at once, for the next frame to show", () => {
+  const { engine, worker } = started();
+  document.hidden = false;
+  const sent = () => worker.got.slice(1).map(({ params }) => params.values.jaw);
+  const pose = (jaw) => void engine.ask("pose", { values: { jaw } }).catch(() => undefined);
+  for (const jaw of [1, 2, 3]) {
+    pose(jaw);
+    assert.equal(sent().at(-1), jaw, "nothing went out since the frame began");
+    worker.answer("posed");
+    frames.shift()();
+  }
+  pose(4);
+  frames.shift()(); // this one shows what was there before the answer
+  worker.answer("late");
+  pose(5);
+  assert.deepEqual(sent(), [1, 2, 3, 4, 5]);
 });
 
 test("edits are never dropped, however many wait", async () => {

@@ -1,23 +1,24 @@
 // Runs in the page before its own code, after pictures.js: `dragged` drags a joint by pointer events, 60 a second, and
-// tells how long each took to be seen [ms]. A picture is seen when the graphics have done all that was asked for it.
+// tells how long each took to be seen [ms], in four steps: until Python was asked, its answer, the next frame, the drawing of
+// that. A picture is seen when the graphics have done all that was asked for it.
 {
-  const told = []; // when the page was told where the parts are, and which event that answers
+  const told = []; // when the page was told where the parts are, which event that answers, and when it asked
   let events = []; // when each event came, and where its pointer was
   const { Worker } = window;
   window.Worker = class extends Worker {
     constructor(...all) {
       super(...all);
       this.addEventListener("message", ({ data }) => {
-        const event = asked.get(data.id);
-        if (data.kind === "result" && event !== undefined) told.push({ event, at: performance.now() });
+        const request = asked.get(data.id);
+        if (data.kind === "result" && request) told.push({ ...request, at: performance.now() });
       });
     }
     postMessage(message, ...rest) {
-      if (message.method === "pull_joint") asked.set(message.id, nearest(message.params.target));
+      if (message.method === "pull_joint") asked.set(message.id, { event: nearest(message.params.target), asked: performance.now() });
       super.postMessage(message, ...rest);
     }
   };
-  const asked = new Map(); // the event that a request answers, by its id
+  const asked = new Map(); // the event that a request answers and when it went out, by its id
 
   /** The event whose pointer was where a target is seen. */
   function nearest(target) {
@@ -42,7 +43,6 @@
     canvas.setPointerCapture = canvas.releasePointerCapture = () => undefined; // there is no real pointer
     events = [];
     told.length = 0;
-    const heard = []; // what the page takes to hear of an event
 
     const { pictures, stop } = window.watchPictures();
     send("pointerdown", start, 1);
@@ -55,7 +55,6 @@
         const at = performance.now();
         events.push({ at, px });
         send("pointermove", px, 1);
-        heard.push(performance.now() - at);
         sent += 1;
         if (sent === count) {
           clearInterval(timer);
@@ -72,12 +71,12 @@
     else window.dispatchEvent(new KeyboardEvent("keydown", { key: "Escape" }));
 
     // What is dragged itself is drawn in the next picture; what Python poses, in the next after its answer.
-    const applied = events.map(({ at }, index) => (turns ? told.find(({ event }) => event >= index)?.at : at));
-    const latencies = events.map(({ at }, index) => {
-      const picture = pictures.find(({ begun }) => applied[index] !== undefined && begun >= applied[index]);
-      return picture ? picture.done - at : 1e4;
+    const ways = events.map(({ at }, index) => {
+      const answer = turns ? told.find(({ event }) => event >= index) : { asked: at, at };
+      const picture = answer && pictures.find(({ begun }) => begun >= answer.at);
+      return picture ? [answer.asked - at, answer.at - answer.asked, picture.begun - answer.at, picture.done - picture.begun] : [1e4, 0, 0, 0];
     });
-    return { latencies, heard, drawn: pictures.filter(({ drawn }) => drawn).map(({ begun, done }) => done - begun), pictures: seenIn, seconds };
+    return { ways, pictures: seenIn, seconds };
   };
 
   /** On the arrow of the handles that goes up. */

@@ -28,8 +28,8 @@ interface Request {
 
 const LONGEST_FRAME_MS = 250; // a window that is covered may have none
 
-/** Do it once the next frame is drawn; at once where nobody looks. */
-function afterFrame(doing: () => void): void {
+/** Do it once the next frame begins; at once where nobody looks. */
+function atFrame(doing: () => void): void {
   if (document.hidden) return doing();
   let done = false;
   const once = (): void => {
@@ -44,7 +44,7 @@ export class Engine {
   private worker: Worker | null = null;
   private waiting: Request[] = [];
   private running: Request | null = null;
-  private readonly unseen = new Set<Method>(); // kinds that repeat, whose last answer no frame has shown yet
+  private readonly asked = new Set<Method>(); // kinds that repeat, of which one went out since the last frame began
   private lastId = 0;
 
   constructor(private readonly tell: (progress: Progress) => void) {
@@ -117,20 +117,23 @@ export class Engine {
   private next(): void {
     if (this.running || !this.worker) return;
     const request = this.waiting[0];
-    // Where frames are slow, a newer one may come before it could be seen; to answer it would make them slower. What
-    // repeats keeps its place behind it, as the near pairs of a pose behind the pose. A change or any other request
-    // that does not repeat waits for no frame: all before it are answered at once, in their order.
+    // Where frames are slow, answers that are never seen would make them slower: one request goes out a frame, the
+    // first of it at once, so that the next frame shows the answer. What repeats keeps its place behind it, as the near
+    // pairs of a pose behind the pose. A change or any other request that does not repeat waits for no frame: all
+    // before it are answered at once, in their order.
     const hurried = this.waiting.some(({ message }) => !NEWEST_WINS.has(message.method));
-    if (!request || (this.unseen.has(request.message.method) && !hurried)) return;
+    if (!request || (this.asked.has(request.message.method) && !hurried)) return;
     this.waiting.shift();
     this.running = request;
     this.worker.postMessage(request.message);
+    if (NEWEST_WINS.has(request.message.method)) this.waitForFrame(request.message.method);
   }
 
-  private showFirst(method: Method): void {
-    this.unseen.add(method);
-    afterFrame(() => {
-      this.unseen.delete(method);
+  private waitForFrame(method: Method): void {
+    if (this.asked.has(method)) return;
+    this.asked.add(method);
+    atFrame(() => {
+      this.asked.delete(method);
       this.next();
     });
   }
@@ -151,7 +154,6 @@ export class Engine {
     const request = this.running;
     if (!request || request.message.id !== message.id) return;
     this.running = null;
-    if (NEWEST_WINS.has(request.message.method)) this.showFirst(request.message.method);
     if (message.kind === "result") request.resolve(message.result as never);
     else request.reject(new Refused(message.findings));
     this.next();
