@@ -28,6 +28,7 @@ from posekit.report.strength import (
     holding_findings,
     needing_help,
 )
+from posekit.statics.apart import apart
 from posekit.statics.boxes import question
 from posekit.statics.burden import burden_of
 from posekit.statics.grouping import Group
@@ -134,10 +135,10 @@ def power_steps(
     """
     burden = burden_of(prop)
     ways = ways_of(prop, burden)
-    holding = known
+    parts, holding = apart(prop, ways), known
     for d in range(len(known), len(prop.drives)):
         yield PowerState(holding, 0.0)
-        holding = (*holding, worst_of(question(prop, ways, d), stop))
+        holding = (*holding, worst_of(question(prop, ways, d), stop, parts))
     ratings = ratings_of(prop)
     motion, over = None, None
     if show is not None:

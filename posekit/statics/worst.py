@@ -1,8 +1,10 @@
-"""The worst holding torque of each servo over everything the end points allow, proved by bounds on boxes.
+"""The worst holding torque of each servo over everything the end points allow, proved.
 
-The range of all shafts is one box. The box whose bound is the largest is cut in two, again and again, across the shaft
-that adds most to the bound, until no bound is much above the largest torque that a pose was found to ask for: then that
-bound is proved for every pose, and the pose shows that it is not much too large.
+Of a servo that holds one joint, with every joint by itself (`tilted`), where no drive moves several joints and there
+are no springs; of any other by bounds on boxes. The range of all shafts is one box. The box whose bound is the largest
+is cut in two, again and again, across the shaft that adds most to the bound, until no bound is much above the largest
+torque that a pose was found to ask for: then that bound is proved for every pose, and the pose shows that it is not
+much too large.
 """
 
 from __future__ import annotations
@@ -15,20 +17,21 @@ import numpy as np
 from posekit.arrays import Array, Index
 from posekit.budgets import HOLDING_BOXES
 from posekit.prop.model import Prop
+from posekit.statics.apart import Apart, apart
 from posekit.statics.boxes import Bound, Question, bound, question
 from posekit.statics.burden import Burden, burden_of
-from posekit.statics.merged import merged
 from posekit.statics.shafts import MOST_NM, shaft_torques
+from posekit.statics.tilted import bound_apart, is_alone
 from posekit.statics.upright import bound_by_levers, drives_beyond, levers_alone_say
 from posekit.statics.ways import Ways, ways_of
 
 CLOSE = 1.03  # a bound this much above what was found is near enough
 NOTHING_NM = 1e-6  # no servo feels less
 LEVER_BOXES = 500  # for the levers alone, which are tried first
-MERGED_BOXES = 20_000  # with parallel joints as one, likewise
 BATCH = 256  # boxes at a time: enough that array calls cost little of them
 TRIES = 256  # poses tried before the first box
 STEPS = 33  # values of a drive tried at a time
+NEAR = 17  # of those about one
 ROUNDS = 4  # over all drives, of going to the best value of each
 
 
@@ -65,7 +68,8 @@ def worst_holding(prop: Prop, burden: Burden | None = None) -> tuple[Holding, ..
     """
     made = burden_of(prop) if burden is None else burden
     ways = ways_of(prop, made)
-    return tuple(worst_of(question(prop, ways, d)) for d in range(len(prop.drives)))
+    known = apart(prop, ways)
+    return tuple(worst_of(question(prop, ways, d), known=known) for d in range(len(prop.drives)))
 
 
 def never() -> bool:
@@ -73,14 +77,21 @@ def never() -> bool:
     return False
 
 
-def worst_of(asked: Question, stop: Callable[[], bool] = never) -> Holding:
-    """The worst case of one servo. Once `stop` says so, with what is proved by then."""
-    found = _climbed(asked, _tried(asked), stop)
-    proof = Proof(np.inf, *found, 0)
-    if levers_alone_say(asked):
+def worst_of(asked: Question, stop: Callable[[], bool] = never, known: Apart | None = None) -> Holding:
+    """The worst case of one servo. Once `stop` says so, with what is proved by then.
+
+    Who asks about several servos gives what they have in common, `apart` of the prop.
+    """
+    proof, begin = Proof(np.inf, np.zeros(0), 0.0, 0), None
+    if is_alone(asked) and not stop():
+        most, pose = bound_apart(asked, known or apart(asked.prop, asked.ways))
+        begin, torque = _settled(asked, _values_of(asked, pose))
+        proof = Proof(most, begin, torque, 0)
+    if proof.most > _near(proof.found):
+        tried = _tried(asked) if begin is None else np.concatenate([_tried(asked), begin[None]])
+        proof = Proof(proof.most, *_climbed(asked, tried, stop), 0)
+    if proof.most > _near(proof.found) and levers_alone_say(asked):
         proof = _proved(asked, bound_by_levers, drives_beyond(asked), proof, LEVER_BOXES, stop)
-    if proof.most > _near(proof.found) and (shorter := merged(asked)) is not None:
-        proof = _proved(shorter, bound, shorter.drives, proof, MERGED_BOXES, stop, look=False)
     if proof.most > _near(proof.found):
         proof = _proved(asked, bound, asked.drives, proof, HOLDING_BOXES, stop)
     name = asked.prop.drives[asked.d].name
@@ -116,9 +127,8 @@ def _proved(
     known: Proof,
     budget: int,
     stop: Callable[[], bool],
-    look: bool = True,
 ) -> Proof:
-    """A better proof by bounds on boxes of these drives. `look`: whether the boxes have values to be tried."""
+    """A better proof by bounds on boxes of these drives."""
     values, found = known.values, known.found
     low, high = (asked.ways.span[None, :, side].copy() for side in (0, 1))
     free = np.zeros(len(asked.prop.drives), bool)
@@ -141,10 +151,9 @@ def _proved(
         new_low, new_high = _halves(low[rows], high[rows], bounds.share[rows])
         new = bounded(asked, new_low, new_high)
         judged += len(new_low)
-        if look:
-            better, torque = _nearest(asked, new_low, new_high, new)
-            if abs(torque) > abs(found):
-                values, found = _climbed(asked, better[None], stop)
+        better, torque = _nearest(asked, new_low, new_high, new)
+        if abs(torque) > abs(found):
+            values, found = _climbed(asked, better[None], stop)
         low, high = np.concatenate([low[rest], new_low]), np.concatenate([high[rest], new_high])
         bounds = Bound(
             np.concatenate([bounds.most[rest], new.most]), np.concatenate([bounds.share[rest], new.share])
@@ -178,6 +187,35 @@ def _values_at(ways: Ways, shafts_deg: Array) -> Array:
         nearer = np.abs(shaft[below] - shafts_deg[:, d]) <= np.abs(shaft[above] - shafts_deg[:, d])
         found[:, d] = np.where(nearer, below, above)
     return found
+
+
+def _values_of(asked: Question, pose: Array) -> Array:
+    """The values (D,) that bring each joint of one drive nearest to a pose (J,) [deg | mm]; others rest."""
+    values = np.array([drive.rest_value for drive in asked.prop.drives], float)
+    for d in asked.drives.tolist():
+        train = asked.ways.train[d]
+        if len(train.drives) == 1:
+            there = train.position(asked.ways.shaft[d]) * train.mix[0, 0]
+            values[d] = float(np.argmin(np.abs(there - pose[train.joints[0]])))
+    return values
+
+
+def _settled(asked: Question, values: Array) -> tuple[Array, float]:
+    """The best of values (D,) near some: each drive by itself at the best about it, or all of them at once."""
+    tried = [values]
+    for d in asked.drives.tolist():
+        near = _close(asked.prop.drives[d].full_scale, values[[d]])[0]
+        several = np.repeat(values[None], len(near), axis=0)
+        several[:, d] = near
+        tried += list(several)
+    torque = _torque(asked, np.stack(tried))
+    every = values.copy()
+    for place, d in enumerate(asked.drives.tolist()):
+        own = slice(1 + place * NEAR, 1 + (place + 1) * NEAR)
+        every[d] = tried[own][int(np.argmax(np.abs(torque[own])))][d]
+    found = np.append(torque, _torque(asked, every[None]))
+    best = int(np.argmax(np.abs(found)))
+    return [*tried, every][best], float(found[best])
 
 
 def _torque(asked: Question, values: Array) -> Array:
@@ -238,4 +276,4 @@ def _wide(full: int, now: Array) -> Array:
 def _close(full: int, now: Array) -> Array:
     """Values of a drive about where it is now (n,); (n, m)."""
     step = max(full // (STEPS * STEPS // 2), 1)
-    return np.clip(now[:, None] + step * np.arange(-(STEPS // 4), STEPS // 4 + 1), 0, full)
+    return np.clip(now[:, None] + step * np.arange(-(NEAR // 2), NEAR // 2 + 1), 0, full)

@@ -9,12 +9,11 @@ import pytest
 
 import posekit
 from posekit.mechanism.joints import solve
-from posekit.mechanism.reach import joints_at
 from posekit.statics import shaft_torques, torques
 from posekit.statics.boxes import bound, question
 from posekit.statics.burden import STANDARD_GRAVITY, burden_of
-from posekit.statics.merged import merged
 from posekit.statics.shafts import to_shafts
+from posekit.statics.sphere import at_most, corners
 from posekit.statics.upright import bound_by_levers, levers_alone_say
 from posekit.statics.ways import ways_of
 from posekit.statics.worst import NOTHING_NM, Holding, worst_holding, worst_of
@@ -132,32 +131,33 @@ def test_a_proof_that_is_cut_short_is_a_proof(seed: int) -> None:
         assert holding.tight or holding.loose > 0.03
 
 
-def test_joints_that_turn_about_one_axis_are_looked_at_as_one() -> None:
-    """Three in a row, as of a neck: the proof takes fewer boxes, and comes to the same."""
-    rows = [ARM, FORE, "[links.hand]\n[loads.tip]\nlink = 'hand'\nmass = 30\nat = [0, 0, 40]\n"]
-    rows += ["[joints.wrist]\ntype = 'revolute'\nparent = 'fore'\nchild = 'hand'\naxis = [1, 0, 0.2]\n"]
-    rows += ["[drives.wrist]\nservo = 's'\njoint = 'wrist'\naddress = 3\npulse = {low = 1300, high = 1500}\n"]
-    prop = prop_of("".join(rows))
-    ways = ways_of(prop, burden_of(prop))
-    shorter = merged(question(prop, ways, 2))
-    assert shorter is not None
-    assert len(shorter.drives) == 2
-    assert shorter.ways.span[0].tolist() == [0.0, 0.0]
-    assert shorter.ways.span[1] == pytest.approx([-90.0, 90.0])
-    holds(prop, 20_000)
+@pytest.mark.parametrize("seed", range(2 if IN_A_PAGE else 8))
+def test_a_function_on_the_grid_is_never_above_its_bound_and_near_it(seed: int) -> None:
+    """The largest of some linear functions, each the exact value of what the grid stands for."""
+    rng = np.random.default_rng(seed)
+    linear = rng.normal(size=(1 + 5 * seed, 3))
+    vectors = rng.normal(size=(3, 4000)) * np.exp(rng.uniform(-9.0, 9.0, 4000))
+    vectors[:, :8] = [[1, 0, 0, 1, -1, 0, 1, 0], [0, -1, 0, 1, 1, 1, 1, 0], [0, 0, 1, 0, 1, -1, -1, 0]]
+    exact = (linear @ vectors).max(axis=0)
+    told = at_most((linear @ corners()).max(axis=0), vectors)
+    scale = np.linalg.norm(vectors, axis=0) * np.linalg.norm(linear, axis=1).max()
+    assert (told >= exact - 1e-12 * scale).all()
+    assert (told - exact <= 0.05 * scale).all() and (told - exact).sum() < 4e-3 * scale.sum()
+    assert seed or told == pytest.approx(exact, rel=1e-9, abs=1e-12 * scale.max())
 
 
-def test_a_joint_that_is_looked_at_with_another_does_not_stand_at_its_stops_besides() -> None:
-    """Stops from 40 on: shoulder and elbow tilt the hand by -5 to 90 degrees, not by 40 more."""
-    rows = [ARM, FORE, "[links.hand]\n[loads.tip]\nlink = 'hand'\nmass = 300\nat = [40, 0, 10]\n"]
-    rows += ["[joints.wrist]\ntype = 'revolute'\nparent = 'fore'\nchild = 'hand'\naxis = [0, -1, 0.5]\n"]
-    rows += ["[drives.wrist]\nservo = 's'\njoint = 'wrist'\naddress = 3\npulse = {low = 1300, high = 1500}\n"]
-    prop = prop_of("".join(rows).replace("[joints.shoulder]\n", "[joints.shoulder]\nstops = [40, 80]\n"))
-    shorter = merged(question(prop, ways_of(prop, burden_of(prop)), 2))
-    assert shorter is not None
-    ends = joints_at(shorter.ways.joints, shorter.ways.span.T)
-    assert ends[:, :2].sum(axis=1) == pytest.approx([-5.0, 90.0])
-    holds(prop, 4000)
+@pytest.mark.native
+def test_a_chain_of_many_joints_is_proved_without_a_box() -> None:
+    """24 joints across each other: as many boxes as poses would never end."""
+    rows = ["format = 1", 'name = "chain"', "[servos.s]", "[links.l0]"]
+    for i in range(1, 25):
+        rows += [f"[links.l{i}]", f"[loads.w{i}]\nlink = 'l{i}'\nmass = 20\nat = [0, 3, 15]"]
+        rows += [f"[joints.j{i}]\ntype = 'revolute'\nparent = 'l{i - 1}'\nchild = 'l{i}'\nat = [0, 0, 30]"]
+        rows += [f"axis = {[1, 0, 0] if i % 2 else [0, 1, 0]}"]
+        rows += [f"[drives.d{i}]\nservo = 's'\njoint = 'j{i}'\naddress = {i}"]
+    prop = prop_of("\n".join(rows))
+    assert [holding.boxes for holding in worst_holding(prop)] == [0] * 24
+    holds(prop, 2000)
 
 
 def test_a_slack_spring_and_a_dead_point_are_told_as_they_are() -> None:
