@@ -82,7 +82,9 @@ HOLDING_BOXES = (
     40_000  # of shaft angles, for the worst that one servo holds: twice what the hardest of a demo takes
 )
 
-FALL_PAIRS = 2000  # of parts looked at on the way of all falls of a prop together: five times what the hardest demo has
+FALL_PAIRS = (
+    2000  # of parts looked at on the way of all falls from one pose: five times what the hardest demo has
+)
 
 BOXES = 200_000  # each against a piece, looked at in one go for hollows inside a mesh: some seconds, 100 MB
 

@@ -37,6 +37,12 @@ def print_losses(report: LossReport, begin: str) -> None:
         ("drive", "then", "goes", "comes to rest", "on the way"),
         [_row(report, each) for each in report.drives],
     )
+    if any(report.worst):
+        table(
+            "Those that may not sleep, where they hold most, each in its own pose",
+            ("drive", "then", "goes", "comes to rest", "on the way"),
+            [_row(report, each) for each in report.worst if each is not None],
+        )
     title = f"All let go at once, as power goes; from {begin}"
     _print_lying(report, report.all_at_once, title, "not looked at: in which order parts fall is not known")
     signal, moved = report.signal, report.signal.move
@@ -71,6 +77,7 @@ def _on_the_way(each: LetGo) -> str:
         return "not looked at"
     told = [
         f"{SAID[touch.verdict]} {' - '.join(touch.pair)}{' on a swing' if touch.swinging else ''}"
+        f"{' from the start' if touch.at_once else ''}"
         for touch in each.touches
     ]
     return "; ".join(told) or SAID["clear"]

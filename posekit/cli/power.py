@@ -59,7 +59,8 @@ def command(model: str, show: str | None, budget: float | None, begin: str | Non
     values, called = _begins(report, given, begin)
     with bars() as tell:
         tell("looking at what falls", 0, 1)
-        lost = loss_report(prop, values, stop)
+        worst = [each.holding.values if each.may_sleep is False else None for each in report.drives]
+        lost = loss_report(prop, values, stop, worst)
     findings = tuple(dict.fromkeys([*lost.findings, *report.findings]))
     if as_json:
         print_json(_as_dict(report, lost, findings))

@@ -6,7 +6,7 @@ to where a swing could take it. All at once: only a pose in which the figure can
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterator
+from collections.abc import Callable, Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -38,7 +38,7 @@ class Touch:
     """A pair of parts that strikes on the way of a fall, may, or does not keep the margin.
 
     First, or nearest, where the shaft is at `shaft_deg` and the joints that it moves at `joints` [deg | mm]; `swinging`
-    is true where that lies beyond the place of rest.
+    is true where that lies beyond the place of rest, `at_once` where it begins so, which is no matter of the fall.
     """
 
     pair: Pair
@@ -46,6 +46,7 @@ class Touch:
     shaft_deg: float
     joints: dict[str, float]
     swinging: bool
+    at_once: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +81,7 @@ class LetGo:
                     "shaft_deg": each.shaft_deg,
                     "joints": each.joints,
                     "swinging": each.swinging,
+                    "at_once": each.at_once,
                 }
                 for each in self.touches or ()
             ],
@@ -115,31 +117,35 @@ def _frictions(prop: Prop) -> Array:
 
 
 def each_lets_go(
-    loose: Loose, watched: Watch, shafts_deg: Array, stop: Callable[[], bool] = never
-) -> tuple[LetGo, ...]:
-    """Every servo by itself, from shaft angles (D,) [deg], in the order of the drives.
+    loose: Loose, watched: Watch, begins: Sequence[Array | None], stop: Callable[[], bool] = never
+) -> tuple[LetGo | None, ...]:
+    """Every servo by itself, each from its own angles of all shafts (D,) [deg], in the order of the drives; or None.
 
     Together they look at FALL_PAIRS pairs of parts at most; falls for which none are left are not looked at, nor any
     once `stop` says so.
     """
-    prop = loose.prop
     found, left = [], FALL_PAIRS
-    for d, drive in enumerate(prop.drives):
-        own = fall(loose, shafts_deg, np.eye(len(prop.drives))[d], _frictions(prop))
-        pairs = _moved_pairs(loose, watched, d) if own.what == "falls" else []
-        left = -1 if own.what == "falls" and stop() else left - len(pairs)
-        before, after, far = (float(place[d]) for place in (own.start, own.rest, own.far))
-        found.append(
-            LetGo(
-                drive=drive.name,
-                friction_nm=servo_of(prop, drive).friction,
-                fall=own,
-                shaft_deg=(before, after, far),
-                joints=_moved(loose, own.start, own.rest) if own.what == "falls" else {},
-                touches=_touches(loose, watched, own, d, pairs) if left >= 0 or own.what != "falls" else None,
-            )
-        )
+    for d, begin in enumerate(begins):
+        own = None if begin is None else fall(loose, begin, np.eye(len(begins))[d], _frictions(loose.prop))
+        if own is None or own.what != "falls":
+            found.append(None if own is None else _let_go(loose, d, own, ()))
+            continue
+        pairs = _moved_pairs(loose, watched, d)
+        left = -1 if stop() else left - len(pairs)
+        found.append(_let_go(loose, d, own, _touches(loose, watched, own, d, pairs) if left >= 0 else None))
     return tuple(found)
+
+
+def _let_go(loose: Loose, d: int, own: Fall, touches: tuple[Touch, ...] | None) -> LetGo:
+    drive = loose.prop.drives[d]
+    return LetGo(
+        drive=drive.name,
+        friction_nm=servo_of(loose.prop, drive).friction,
+        fall=own,
+        shaft_deg=(float(own.start[d]), float(own.rest[d]), float(own.far[d])),
+        joints=_moved(loose, own.start, own.rest) if own.what == "falls" else {},
+        touches=touches,
+    )
 
 
 def together(
@@ -210,7 +216,8 @@ def _touches(loose: Loose, watched: Watch, own: Fall, d: int, pairs: list[Pair])
             if loose.slope[j, d] and joint.follow is None
         }
         swinging = each.at_s > abs(float(own.rest[d]) - begin)
-        touches.append(Touch(each.pair, each.verdict, begin + sign * each.at_s, joints, swinging))
+        at_once = each.at_s <= RESOLUTION_DEG
+        touches.append(Touch(each.pair, each.verdict, begin + sign * each.at_s, joints, swinging, at_once))
     return tuple(touches)
 
 
@@ -226,8 +233,8 @@ def _to_the_ends(prop: Prop) -> Prop:
     )
 
 
-def falling_findings(prop: Prop, each: LetGo) -> Iterator[Finding]:
-    """What there is to tell of one servo that lets go."""
+def falling_findings(prop: Prop, each: LetGo, where: str = "") -> Iterator[Finding]:
+    """What there is to tell of one servo that lets go; `where` is said of the pose, with a space at its end."""
     own = each.fall
     if own.what == "upright":
         sentence = (
@@ -237,11 +244,11 @@ def falling_findings(prop: Prop, each: LetGo) -> Iterator[Finding]:
     if own.what != "falls":
         return
     falls = "falls" if each.friction_nm is not None else "may fall (its servo's friction is not known)"
-    way = f"{falls} when its servo lets go: {ways(prop, each.joints)}"
+    way = f"{where}{falls} when its servo lets go: {ways(prop, each.joints)}"
     if each.touches is None:
         yield note("fall-not-judged", each.drive, f"{way}; what it strikes on the way was not looked at")
         return
-    grave = [touch for touch in each.touches if touch.verdict in ("strikes", "open")]
+    grave = [touch for touch in each.touches if touch.verdict in ("strikes", "open") and not touch.at_once]
     if grave:
         struck = "; ".join(_said(prop, touch) for touch in grave)
         sentence = (

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -35,12 +35,14 @@ from posekit.stream.show import Show
 @dataclass(frozen=True, slots=True)
 class LossReport:
     """From the pose at `values`: each servo alone lets go, in the order of the drives; all at once, as power goes; and
-    values stop coming. `pairs` are so many that are judged, `left_out` what is not.
+    values stop coming. `worst` (D,) are servos that may not sleep, and stay in that pose, where they hold most; None
+    for all others. `pairs` are so many that are judged, `left_out` what is not.
     """
 
     prop: Prop
     values: dict[str, int]
     drives: tuple[LetGo, ...]
+    worst: tuple[LetGo | None, ...]
     all_at_once: Lying
     signal: SignalLoss
     pairs: int
@@ -58,22 +60,45 @@ class LossReport:
 
     def of_drive(self, d: int) -> dict[str, Any]:
         """What belongs to the drive in column `d`."""
-        return {"on_loss": self.signal.does[d], "let_go": self.drives[d].as_dict()}
+        worst = self.worst[d]
+        return {
+            "on_loss": self.signal.does[d],
+            "let_go": self.drives[d].as_dict(),
+            "let_go_where_it_holds_most": None if worst is None else worst.as_dict(),
+        }
 
 
-def loss_report(prop: Prop, values: ArrayLike, stop: Callable[[], bool] = never) -> LossReport:
+def loss_report(
+    prop: Prop,
+    values: ArrayLike,
+    stop: Callable[[], bool] = never,
+    worst: Sequence[Sequence[int] | None] = (),
+) -> LossReport:
     """What becomes of the pose at drive values (D,). PosekitError for meshes that cannot be read.
 
-    Once `stop` says so no further way is looked at for strikes, which `findings` tell.
+    `worst` has for each drive that may not sleep the values (D,) of the pose in which it holds most, else None. Once
+    `stop` says so no further way is looked at for strikes, which `findings` tell.
     """
     value = np.rint(np.asarray(values, float))
     free, watched = loose(prop, burden_of(prop)), watch(prop)
     begin = shafts(prop, pulses(prop, value[None]))[0]
-    drives = each_lets_go(free, watched, begin, stop)
+    drives = tuple(each for each in each_lets_go(free, watched, [begin] * len(prop.drives), stop) if each)
+    stays = [each.fall.what != "falls" for each in drives]
+    from_worst = [
+        None if own is None or not stay else shafts(prop, pulses(prop, [own]))[0]
+        for own, stay in zip(worst or [None] * len(drives), stays, strict=True)
+    ]
+    hardest = each_lets_go(free, watched, from_worst, stop)
     heap = together(free, watched, begin, list(range(len(prop.drives))))
     signal = signal_loss(free, watched, value, stop)
     findings = [
         *(finding for each in drives for finding in falling_findings(prop, each)),
+        *(
+            finding
+            for each in hardest
+            if each is not None
+            for finding in falling_findings(prop, each, "may not sleep: where it holds most, it ")
+        ),
         *lying_findings(heap, "all servos let go at once"),
         *loss_findings(prop, signal),
     ]
@@ -81,6 +106,7 @@ def loss_report(prop: Prop, values: ArrayLike, stop: Callable[[], bool] = never)
         prop=prop,
         values={drive.name: int(each) for drive, each in zip(prop.drives, value, strict=True)},
         drives=drives,
+        worst=hardest,
         all_at_once=heap,
         signal=signal,
         pairs=len(watched.pairs),

@@ -107,6 +107,29 @@ def test_an_end_point_does_not_hold_what_lets_go() -> None:
     assert [each.verdict for each in tilt.touches] == ["strikes"]
 
 
+def test_a_servo_that_may_not_sleep_and_stays_here_is_looked_at_where_it_holds_most(tmp_path: Path) -> None:
+    """Of 0.235 N m level its friction holds 0.15: beyond 50 degrees, and it goes up to 67.5."""
+    up = BEAM.replace("friction = 0.05", "friction = 0.15").replace("speed = 100", "speed = 100\nrest = 255")
+    (tmp_path / "prop.toml").write_text(up)
+    data = json.loads(CliRunner().invoke(main, ["power", str(tmp_path), "--json"]).output)
+    tilt = data["drives"]["tilt"]
+    assert (tilt["may_sleep"], tilt["let_go"]["what"]) == (False, "held")
+    worst = tilt["let_go_where_it_holds_most"]
+    assert worst["shaft_deg"]["from"] == pytest.approx(0.0, abs=1.0)
+    assert [(each["verdict"], each["at_once"]) for each in worst["touches"]] == [("strikes", False)]
+    said = [each["message"] for each in data["findings"] if each["code"] == "falls-on"]
+    assert len(said) == 1 and said[0].startswith("may not sleep: where it holds most, it falls")
+    assert "Those that may not sleep" in CliRunner().invoke(main, ["power", str(tmp_path)]).output
+
+
+def test_what_touches_before_it_falls_is_no_matter_of_the_fall() -> None:
+    low = BEAM.replace("at = [120, 0, 30]", "at = [120, 0, 118]")
+    (tilt,) = report(low).drives
+    assert tilt.touches is not None
+    assert [(each.verdict, each.at_once) for each in tilt.touches] == [("strikes", True)]
+    assert "falls-on" not in told(report(low))
+
+
 def test_what_is_not_looked_at_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(letting_go, "FALL_PAIRS", 0)
     monkeypatch.setattr(signal_loss, "FALL_PAIRS", 0)

@@ -319,7 +319,7 @@ def test_the_command_prints_the_form_that_machines_read(tmp_path: Path) -> None:
     assert list(data)[:5] == ["prop", "supply", "supplies", "groups", "drives"]
     assert list(data["drives"]["shoulder"]) == [
         "holding_nm", "holding_values", "holding_found_nm", "stall_nm", "share", "may_sleep", "peak_nm", "rms_nm",
-        "on_loss", "let_go",
+        "on_loss", "let_go", "let_go_where_it_holds_most",
     ]  # fmt: skip
     assert list(data["supply"]) == list(SupplyPower.__dataclass_fields__)
     assert data["supplies"] == {"supply": data["supply"]} and data["groups"] == []
