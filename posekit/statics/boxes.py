@@ -17,7 +17,7 @@ from posekit.mechanism.kinematics import forward
 from posekit.prop.model import Prop
 from posekit.statics.burden import STANDARD_GRAVITY, TURN
 from posekit.statics.coils import Hold, holds_of, spring_play
-from posekit.statics.gravity import asked_of_holders, at, cross, pulls
+from posekit.statics.gravity import asked_of_holders, cross, pulls
 from posekit.statics.levers import Levers, Reach, levers_at, reach_of
 from posekit.statics.shafts import efficiencies
 from posekit.statics.ways import Ways, Within, within
@@ -68,7 +68,7 @@ def question(prop: Prop, ways: Ways, d: int) -> Question:
     own = np.flatnonzero(weight)
     on_way = reach.below | reach.below.T | np.eye(len(weight), dtype=bool)
     touched = on_way[own].any(axis=0)
-    holds = tuple(hold for hold in holds_of(prop, burden.coils, far) if (weight * hold.arm).any())
+    holds = tuple(hold for hold in holds_of(prop, burden, far) if (weight * hold.arm).any())
     for hold in holds:
         touched = touched | (hold.arm > 0)
     moved = np.abs(joints.slope[touched]).sum(axis=0) > 0
@@ -101,6 +101,8 @@ def bound(asked: Question, low: Array, high: Array) -> Bound:
     levers = levers_at(burden, world)
     torque = np.abs(asked_of_holders(burden, world, pulls(burden, world)) @ asked.weight)
     slope, bend = _derivatives(asked, levers)
+    plays = [spring_play(hold, world, box.delta, asked.weight) for hold in asked.holds]
+    slope += sum((play.slope[:, asked.near] for play in plays), np.zeros(slope.shape))
     into, half = _variables(asked, box)
     along = np.abs(np.einsum("nr,nrv->nv", slope, into)) * half
     bends = np.einsum("nrv,nrs,nsw->nvw", into, bend, into, optimize=True)
@@ -108,7 +110,8 @@ def bound(asked: Question, low: Array, high: Array) -> Bound:
     lever = _most_lever(asked, levers, box)
     curved = _bent(bends) + _rest(asked, lever, box.delta, 3)
     third = np.minimum(curved, _rest(asked, lever, box.delta, 2))
-    played, adds = _springs(asked, world, box)
+    played = sum((play.most for play in plays), np.zeros(len(low)))
+    adds = sum((play.share[:, asked.near] for play in plays), np.zeros(slope.shape))
     most = (torque + along.sum(axis=1) + third + played) * (1.0 + ROUNDING)
     rate, extra = rate_within(asked, low, high)
     adds += (
@@ -220,18 +223,6 @@ def _rest(asked: Question, lever: Array, delta: Array, order: int) -> Array:
         inner = lever[:, beyond] * (whole[:, beyond] ** order - before[:, beyond] ** order)
         found += abs(asked.weight[j]) * (lever[:, j] * whole[:, j] ** order + inner.sum(axis=1))
     return STANDARD_GRAVITY * found / (2.0 if order == 2 else 6.0)
-
-
-def _springs(asked: Question, world: Array, box: Within) -> tuple[Array, Array]:
-    """How far the torque of springs can differ within each box (N,), and what each joint near adds to it (N, R)."""
-    play, adds = np.zeros(len(box.delta)), np.zeros((len(box.delta), len(asked.near)))
-    for hold in asked.holds:
-        one, other = (at(world[i], end) for i, end in zip(hold.coil.links, hold.coil.ends, strict=True))
-        length = np.sqrt(((other - one) ** 2).sum(axis=0))
-        differs, by_joint = spring_play(hold, length, box.delta, asked.weight)
-        play += differs
-        adds += by_joint[:, asked.near]
-    return play, adds
 
 
 def _by_variable(into: Array, half: Array, adds: Array) -> Array:
