@@ -69,6 +69,7 @@ def build_alone() -> None:
     shutil.copytree(CACHE / "runtime", PAGE / "runtime", ignore=shutil.ignore_patterns("manifest.json"))
     shutil.copytree(CACHE / "props", PAGE / "props")
     (PAGE / "licences.txt").write_text("".join(licences()))
+    run([node, "runtime/smaller.mjs", str(PAGE), str(CACHE / "smaller")])
     run([node, "runtime/offline.mjs", str(PAGE)])
     STAMP.write_text(wanted)
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import secrets
-from collections.abc import Callable
+from collections.abc import AsyncIterator, Callable
 from functools import partial
 from pathlib import PurePosixPath
 
@@ -12,16 +12,17 @@ from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
-from starlette.responses import FileResponse, PlainTextResponse, Response
+from starlette.responses import FileResponse, PlainTextResponse, Response, StreamingResponse
 from starlette.routing import Route
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from posekit.bridge.site_entry import INDEX
 from posekit.budgets import MIB
 from posekit.serve.doors import OWN_NAMES, Doors, Told
-from posekit.serve.headers import ANEW, HEADERS, NEVER, TYPES, kept
+from posekit.serve.headers import ANEW, FOREVER, HEADERS, NEVER, TYPES, kept
 from posekit.serve.keys import Keys
 from posekit.serve.site import Site
+from posekit.serve.smaller import accepts, brotli_of, gzip_of
 
 LOOPBACK = OWN_NAMES[0]
 NOT_THERE = "There is no such file."
@@ -47,10 +48,12 @@ def looking_app_of(site: Site, address: str, secret: str, on_fault: Callable[[Ex
     """
     doors = Doors(site.front.followed, Keys()).to_look() if site.front else []
     enters = partial(_by_secret, address, secret)
-    return Guard(Starlette(routes=[*doors, _files(site)]), on_fault, enters, kept=OF_POSEKIT)
+    return Guard(Starlette(routes=[*doors, _files(site, far=True)]), on_fault, enters, kept=OF_POSEKIT)
 
 
-def _files(site: Site) -> Route:
+def _files(site: Site, *, far: bool = False) -> Route:
+    """The files of a site. To who is `far` they go out by gzip, too: on this machine it takes longer than it saves."""
+
     async def answer(request: Request) -> Response:
         address = request.path_params["address"] or "index.html"
         if address == INDEX and site.front:
@@ -59,7 +62,18 @@ def _files(site: Site) -> Route:
         if place is None:
             raise HTTPException(404, NOT_THERE)
         kind = TYPES.get(PurePosixPath(address).suffix, "application/octet-stream")
-        return File(place, media_type=kind, headers={"Cache-Control": kept(address)})
+        about = {"Cache-Control": kept(address)}
+        if about["Cache-Control"] != FOREVER:
+            return File(place, media_type=kind, headers=about)
+        about["Vary"] = "Accept-Encoding"
+        # A part is one of the plain file: whoever asks for parts may have begun with another coding.
+        taken = "" if "range" in request.headers else ",".join(request.headers.getlist("accept-encoding"))
+        if accepts(taken, "br") and (beside := brotli_of(place)):
+            return File(beside, media_type=kind, headers={**about, "Content-Encoding": "br"})
+        if far and accepts(taken, "gzip") and (content := await run_in_threadpool(gzip_of, place)):
+            about |= {"Content-Encoding": "gzip", "Content-Length": str(len(content))}
+            return StreamingResponse(_blocks(content), media_type=kind, headers=about)
+        return File(place, media_type=kind, headers=about)
 
     return Route("/{address:path}", answer, methods=["GET"])  # HEAD comes with GET
 
@@ -82,6 +96,12 @@ class File(FileResponse):
     """A file, in blocks that are read by a thread each: the usual 64 KiB take ten times as long for the page."""
 
     chunk_size = MIB
+
+
+async def _blocks(content: bytes) -> AsyncIterator[bytes]:
+    """As many at a time as of a file: each is waited for until the browser takes it."""
+    for at in range(0, len(content), File.chunk_size):
+        yield content[at : at + File.chunk_size]
 
 
 class Guard:

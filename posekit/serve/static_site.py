@@ -25,6 +25,7 @@ from posekit.prop.reader import prop_path
 from posekit.serve.followed import shown_name
 from posekit.serve.hosting import HOSTING, hosting
 from posekit.serve.site import PAGE, must_have_page
+from posekit.serve.smaller import BESIDE, GZIP, gzipped
 
 OFFLINE = "offline.json"
 NOT_OFFLINE = ("service-worker.js",)  # which the browser keeps by itself
@@ -72,6 +73,7 @@ def static_site(models: Sequence[str], page: Path = PAGE, *, notes: bool = False
         props.append(Carried(name, prop.name, model, (PROP_FILE, *prop.files)))
     files[INDEX] = json.dumps(listed).encode()
     files[OFFLINE] = _offline(files)
+    files |= _smaller(files)
     files[HOSTING] = hosting().encode()
     return StaticSite(files, tuple(props))
 
@@ -96,9 +98,20 @@ def _names(models: Iterable[str]) -> list[str]:
     return names
 
 
+def _smaller(files: Mapping[str, bytes]) -> dict[str, bytes]:
+    """By gzip, beside each file, for hosts that send what they find so; in brotli the build laid them there."""
+    plain = {path: content for path, content in files.items() if not path.endswith(BESIDE)}
+    made = ((path + GZIP, gzipped(content)) for path, content in plain.items())
+    return {path: content for path, content in made if content is not None}
+
+
 def _offline(files: Mapping[str, bytes]) -> bytes:
     """The list by which the service worker keeps a whole version of the page, as web/runtime/offline.mjs makes it."""
-    kept = sorted(path for path in files if path not in NOT_OFFLINE and not LATER.match(path))
+    kept = sorted(
+        path
+        for path in files
+        if path not in NOT_OFFLINE and not LATER.match(path) and not path.endswith(BESIDE)
+    )
     version = hashlib.sha256()
     for path in kept:
         version.update(path.encode() + files[path])

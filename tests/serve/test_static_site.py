@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gzip
 import io
 import json
 import shutil
@@ -104,6 +105,22 @@ def test_the_list_for_visits_without_a_network_is_that_of_the_build(page: Path, 
     assert json.loads((page.parent / "out" / "offline.json").read_text()) == json.loads(
         site.files["offline.json"]
     )
+
+
+def test_each_file_lies_there_by_gzip_too_if_that_is_shorter_and_what_the_build_made_goes_along(
+    page: Path, folder: Path
+) -> None:
+    (page / "runtime" / "p" / "pyodide.asm.wasm.br").write_text("by brotli")
+    (page / "assets" / "a.js").write_text("let a; " * 1000)
+    files = static_site([str(folder)], page).files
+    made = {path.removesuffix(".gz") for path in files if path.endswith(".gz")}
+    assert {"assets/a.js", "props/index.json"} <= made
+    assert "runtime/p/pyodide.asm.wasm" not in made  # one byte
+    for path in made:
+        assert gzip.decompress(files[f"{path}.gz"]) == files[path]
+        assert len(files[f"{path}.gz"]) < len(files[path])
+    assert files["runtime/p/pyodide.asm.wasm.br"] == b"by brotli"
+    assert not [path for path in json.loads(files["offline.json"])["files"] if path.endswith((".gz", ".br"))]
 
 
 def test_the_page_of_headers_has_each_of_them_for_every_kind_of_host(page: Path, folder: Path) -> None:

@@ -1,5 +1,5 @@
 // Keeps one whole version of the page for visits without a network. A version is taken and given up as a
-// whole, so that an old page never meets a new core. What the site serves of props is asked for anew each time.
+// whole, so that an old page never meets a new core. Which props the site serves is asked for anew each time.
 
 declare const self: ServiceWorkerGlobalScope;
 
@@ -13,6 +13,9 @@ const PREFIX = "posekit-";
 const LIST = "offline.json";
 const LATER = "assets/occt-import-js-";
 const PROPS = "props/";
+const INDEX = `${PROPS}index.json`;
+/** What the browser keeps by itself, too, and compiled: for good, as each name carries a hash of the content. */
+const OF_POSEKIT = ["assets/", "runtime/"];
 const FOLDER = "folder/"; // doors to the builder's disk, of which nothing is kept
 
 async function keep(): Promise<void> {
@@ -28,27 +31,48 @@ async function dropOthers(): Promise<void> {
   await Promise.all(old.map((name) => caches.delete(name)));
 }
 
-async function answer(request: Request): Promise<Response> {
-  const cache = await caches.open(PREFIX + VERSION);
-  const path = new URL(request.url).pathname.slice(new URL(self.registration.scope).pathname.length);
-  // What tells of a newer version, and the props, which a builder changes on disk: the host's word wins.
-  if (path === LIST || path.startsWith(PROPS)) return fromHost(request, cache, path);
-  return (await cache.match(request, { ignoreSearch: true })) ?? fetched(request, cache, path);
+/** Where a browser knows how: ask its own cache for what it has compiled, and this worker, which may have to start, beside. */
+async function race(event: ExtendableEvent & { addRoutes?: (rules: unknown) => Promise<void> }): Promise<void> {
+  const scope = new URL(self.registration.scope).pathname.replace(/[^\w/-]/g, "\\$&");
+  const rules = OF_POSEKIT.map((folder) => ({
+    condition: { urlPattern: { pathname: `${scope}${folder}*`, search: "*" } },
+    source: "race-network-and-fetch-handler",
+  }));
+  await event.addRoutes?.(rules).catch(() => undefined); // only slower without
 }
 
-/** What is not kept for every visit, but from when it was used: the reader of STEP files. */
-async function fetched(request: Request, cache: Cache, path: string): Promise<Response> {
-  const found = await fetch(request);
-  if (found.ok && path.startsWith(LATER)) await cache.put(request, found.clone()).catch(() => undefined); // a full disk takes no answer away
+async function answer(event: FetchEvent): Promise<Response> {
+  const { request } = event;
+  const cache = await caches.open(PREFIX + VERSION);
+  const path = new URL(request.url).pathname.slice(new URL(self.registration.scope).pathname.length);
+  // What tells of a newer version or of a prop that the builder has changed: the host's word wins.
+  if (path === LIST || path === INDEX) return fromHost(request, cache, path);
+  const ofBrowser = OF_POSEKIT.some((folder) => path.startsWith(folder)) ? await compiled(request) : null;
+  return ofBrowser ?? (await cache.match(request, { ignoreSearch: true })) ?? fetched(event, cache, path);
+}
+
+/** What the browser has by itself, with what it compiled of it, which it has not of what is kept here. */
+async function compiled({ url }: Request): Promise<Response | null> {
+  const found = await fetch(url, { cache: "only-if-cached", mode: "same-origin" }).catch(() => null);
+  return found?.ok ? found : null;
+}
+
+/** What is not kept for every visit, but from when it was used: the reader of STEP files, props beside those of the page. */
+async function fetched(event: FetchEvent, cache: Cache, path: string): Promise<Response> {
+  const found = await fetch(event.request);
+  if (found.ok && (path.startsWith(LATER) || path.startsWith(PROPS))) event.waitUntil(put(cache, event.request, found.clone()));
   return found;
+}
+
+async function put(cache: Cache, request: Request, found: Response): Promise<void> {
+  await cache.put(request, found).catch(() => undefined); // a full disk takes no answer away
 }
 
 /** What the host has; what was kept only where the host cannot be reached or has nothing. */
 async function fromHost(request: Request, cache: Cache, path: string): Promise<Response> {
   const found = await fetch(request).catch((problem: unknown) => problem);
   if (found instanceof Response && found.ok) {
-    // A prop that is served beside those of the page is there on a visit without a network, too.
-    if (path !== LIST) await cache.put(request, found.clone()).catch(() => undefined); // a full disk takes no answer away
+    if (path !== LIST) await put(cache, request, found.clone()); // small
     return found;
   }
   const kept = await cache.match(request, { ignoreSearch: true });
@@ -57,13 +81,13 @@ async function fromHost(request: Request, cache: Cache, path: string): Promise<R
   throw found;
 }
 
-self.addEventListener("install", (event) => event.waitUntil(keep()));
+self.addEventListener("install", (event) => event.waitUntil(Promise.all([race(event), keep()])));
 self.addEventListener("activate", (event) => event.waitUntil(dropOthers()));
 self.addEventListener("fetch", (event) => {
   const { request } = event;
   const { origin, pathname } = new URL(request.url);
   const ofFolder = pathname.startsWith(`${new URL(self.registration.scope).pathname}${FOLDER}`);
-  if (request.method === "GET" && origin === self.location.origin && !ofFolder) event.respondWith(answer(request));
+  if (request.method === "GET" && origin === self.location.origin && !ofFolder) event.respondWith(answer(event));
 });
 
 export {};

@@ -1,0 +1,118 @@
+"""First and second visits beside bare Pyodide with NumPy: `python web/measure/visits.py`. Prints a table.
+
+In turns, each kind in a profile of its own and each visit in a browser just started: bare Pyodide with NumPy, as they
+come from their packages; the page, with the browser's own cache alone, and with the service worker. Every time is from
+the navigation until Python is ready, beside its share of the bare one in the same turn.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import shutil
+import statistics
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import Literal
+
+from measure import CHROMIUM, FLAGS, HERE, PAGE, WATCH, WEB
+from playwright.sync_api import Playwright, sync_playwright
+from rich.console import Console
+from rich.table import Table
+
+from posekit import serve
+
+PYODIDE = ("pyodide.mjs", "pyodide.asm.js", "pyodide.asm.wasm", "python_stdlib.zip", "pyodide-lock.json")
+START = """const worker = new Worker("./bare.js", {type: "module"});
+worker.onmessage = () => (document.documentElement.dataset.engine = "ready");
+"""
+LONGEST_MS = 180_000
+SETTLED_S = 3  # in which a browser writes down what it has compiled
+
+
+def main() -> None:
+    options = argparse.ArgumentParser(description=__doc__)
+    options.add_argument("--turns", type=int, default=5)
+    turns = options.parse_args().turns
+    with sync_playwright() as playwright, bare() as floor, served(PAGE) as address:
+        found = [turn(playwright, floor, address) for _ in range(turns)]
+    show(found)
+
+
+@contextmanager
+def served(folder: Path) -> Iterator[str]:
+    with serve.running(serve.Site((folder,))) as server:
+        yield server.address
+
+
+@contextmanager
+def bare() -> Iterator[str]:
+    """A site that holds bare Pyodide and the wheel of NumPy."""
+    with TemporaryDirectory() as name:
+        folder = Path(name)
+        for file in PYODIDE:
+            shutil.copy(WEB / "node_modules" / "pyodide" / file, folder)
+        (wheel,) = (WEB / ".cache" / "wheels").glob("numpy-*.whl")
+        shutil.copy(wheel, folder / "numpy.whl")
+        shutil.copy(HERE / "bare.js", folder)
+        (folder / "start.js").write_text(START)
+        (folder / "index.html").write_text('<!doctype html><html><script src="start.js"></script></html>')
+        with served(folder) as address:
+            yield address
+
+
+def turn(playwright: Playwright, floor: str, address: str) -> dict[str, float]:
+    """Until ready for each kind of visit [ms]."""
+    times = {}
+    kinds: list[tuple[str, str, Literal["allow", "block"]]] = [
+        ("bare", floor, "block"),
+        ("page, browser's own cache", address, "block"),
+        ("page, service worker", address, "allow"),
+    ]
+    for kind, site, workers in kinds:
+        with TemporaryDirectory() as profile:
+            for count in ("first", "second", "third"):
+                times[f"{kind}: {count}"] = visit(playwright, profile, site, workers)
+    return times
+
+
+def visit(playwright: Playwright, profile: str, address: str, workers: Literal["allow", "block"]) -> float:
+    """Until ready in a new browser with this profile [ms]."""
+    context = playwright.chromium.launch_persistent_context(
+        profile,
+        executable_path=CHROMIUM,
+        args=FLAGS,
+        service_workers=workers,
+        viewport={"width": 1280, "height": 800},
+    )
+    page = context.new_page()
+    page.set_default_timeout(LONGEST_MS)
+    page.add_init_script(WATCH)
+    page.goto(address)
+    page.wait_for_selector("html[data-engine=ready]", state="attached")
+    if workers == "allow":
+        page.wait_for_selector("html[data-offline=kept]", state="attached")
+    time.sleep(SETTLED_S)
+    ready = float(page.evaluate("window.seen['engine=ready']"))
+    context.close()
+    return ready
+
+
+def show(found: list[dict[str, float]]) -> None:
+    table = Table(
+        title=f"Until ready; load of the machine {os.getloadavg()[0]:.1f} on {os.cpu_count()} cores"
+    )
+    for column in ("visit", "median", "of bare"):
+        table.add_column(column, justify="left" if column == "visit" else "right")
+    for kind in found[0]:
+        times = [each[kind] for each in found]
+        shares = [each[kind] / each["bare: first"] for each in found]
+        table.add_row(kind, f"{statistics.median(times) / 1e3:.2f} s", f"{statistics.median(shares):.2f}")
+    Console(width=100).print(table)
+
+
+if __name__ == "__main__":
+    main()
