@@ -36,18 +36,26 @@ def moving_torques(
     where the holder pushes the joint forward. Loads are points without inertia of their own. Who asks often gives the
     `burden_of` the prop. PosekitError for arrays that do not fit and meshes that cannot be read.
     """
-    position = rows(positions, prop.joints, "positions")
     made = burden_of(prop) if burden is None else burden
-    speed = rows(speeds, prop.joints, "speeds") * made.si
-    more = rows(accelerations, prop.joints, "accelerations") * made.si
-    asked = np.empty(position.shape)
+    return moving_and_resting(prop, positions, speeds, accelerations, made)[0]
+
+
+def moving_and_resting(
+    prop: Prop, positions: ArrayLike, speeds: ArrayLike, accelerations: ArrayLike, burden: Burden
+) -> tuple[Array, Array]:
+    """`moving_torques`, and what of them the holders would give if the figure stood so; two (P, J)."""
+    position = rows(positions, prop.joints, "positions")
+    speed = rows(speeds, prop.joints, "speeds") * burden.si
+    more = rows(accelerations, prop.joints, "accelerations") * burden.si
+    moving, resting = np.empty(position.shape), np.empty(position.shape)
     for begin in range(0, len(position), BLOCK):
         part = slice(begin, begin + BLOCK)
-        world = forward(prop, position[part], made.mechanism.tree).transpose(1, 2, 3, 0)
-        pull = pulls(made, world)
-        _pull_back(made, world, speed[part].T, more[part].T, pull)
-        asked[part] = asked_of_holders(made, world, pull)
-    return asked
+        world = forward(prop, position[part], burden.mechanism.tree).transpose(1, 2, 3, 0)
+        pull = pulls(burden, world)
+        resting[part] = asked_of_holders(burden, world, pull.copy())
+        _pull_back(burden, world, speed[part].T, more[part].T, pull)
+        moving[part] = asked_of_holders(burden, world, pull)
+    return moving, resting
 
 
 def _pull_back(burden: Burden, world: Array, speed: Array, more: Array, pull: Array) -> None:

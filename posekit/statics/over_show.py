@@ -19,8 +19,7 @@ from posekit.motion.instants import ticks
 from posekit.motion.segments import segments
 from posekit.prop.model import Prop
 from posekit.statics.burden import Burden
-from posekit.statics.dynamics import moving_torques
-from posekit.statics.gravity import torques
+from posekit.statics.dynamics import moving_and_resting
 from posekit.statics.shafts import rates, to_shafts
 
 SAMPLES = 50.0  # instants a second
@@ -85,16 +84,21 @@ def torque_steps(prop: Prop, motion: Motion, burden: Burden) -> Generator[float,
     for begin in range(0, len(instants), BLOCK):
         part = slice(begin, begin + BLOCK)
         shaft, speed[part], gain[part] = motion.at(instants[part])
+        every = np.concatenate([shaft, speed[part], gain[part]], axis=1)
+        # While all rests one instant is like the last, and is looked at once.
+        new = np.concatenate([[True], (every[1:] != every[:-1]).any(axis=1)])
+        as_last = np.cumsum(new) - 1
+        shaft = shaft[new]
         solved = solve(prop, shaft, burden.mechanism)
         with np.errstate(divide="ignore", invalid="ignore"):  # a dead point
-            going, gaining = joint_motion(burden, shaft, speed[part], gain[part], solved)
+            going, gaining = joint_motion(burden, shaft, speed[part][new], gain[part][new], solved)
         lost = ~(np.isfinite(going) & np.isfinite(gaining))
         going[lost], gaining[lost] = 0.0, 0.0
-        moving = moving_torques(prop, solved.position, going, gaining, burden)
-        torque[part] = to_shafts(prop, burden, moving, solved.held)
-        resting[part] = to_shafts(prop, burden, torques(prop, solved.position, burden), solved.held)
+        moving, still = moving_and_resting(prop, solved.position, going, gaining, burden)
+        torque[part] = to_shafts(prop, burden, moving, solved.held)[as_last]
+        resting[part] = to_shafts(prop, burden, still, solved.held)[as_last]
         for train in burden.mechanism.trains:
-            dead[part, list(train.drives)] = lost[:, list(train.joints)].any(axis=1, keepdims=True)
+            dead[part, list(train.drives)] = lost[as_last][:, list(train.joints)].any(axis=1, keepdims=True)
         yield min((begin + BLOCK) / len(instants), 1.0)
     return ShowTorques(instants, torque, resting, speed, gain, dead | np.isinf(torque))
 

@@ -1,18 +1,28 @@
 """Torques of a figure in motion: a batch by posekit against pinocchio's rnea called frame by frame, in one run.
 
+First of random poses, all of them in motion; then of the shows of the demo props, at every instant that is looked at,
+following of linkages and shafts included on the side of posekit.
+
 python -m tests.bench.bench_statics
 """
 
 from __future__ import annotations
 
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from functools import partial
+from typing import Any
 
 import numpy as np
 
 import posekit
+from posekit.arrays import Array
+from posekit.motion.follow import follow
+from posekit.prop.folder import SHOWS, in_folder
 from posekit.statics.burden import burden_of
 from posekit.statics.dynamics import moving_torques
+from posekit.statics.over_show import torques_over
+from posekit.stream.reader import read_show
 from tests.conftest import DEMO_PROPS, ROOT
 from tests.reference.pinocchio_trees import configuration
 from tests.statics.weighed import pinocchio_model, si
@@ -20,14 +30,14 @@ from tests.statics.weighed import pinocchio_model, si
 FRAMES = 5000
 
 
-def best_us(work: Callable[[], object]) -> float:
+def best_us(work: Callable[[], object], frames: int = FRAMES) -> float:
     """Microseconds a frame, the best of five."""
     took = []
     for _ in range(5):
         begin = time.perf_counter()
         work()
         took.append(time.perf_counter() - begin)
-    return 1e6 * min(took) / FRAMES
+    return 1e6 * min(took) / frames
 
 
 def of_one(name: str) -> str:
@@ -46,6 +56,36 @@ def of_one(name: str) -> str:
     return f"{name}: posekit {ours:.1f} us a frame, rnea {theirs:.1f} us, {theirs / ours:.2f} times as quick"
 
 
+def of_shows(name: str) -> Iterator[str]:
+    """Microseconds an instant of each show of a demo prop, and their ratio."""
+    prop = posekit.load(ROOT / "models" / name)
+    burden, rng = burden_of(prop), np.random.default_rng(0)
+    model = pinocchio_model(prop, burden)
+    data = model.createData()
+    for show, path in in_folder(prop.files, SHOWS).items():
+        read = read_show(prop, prop.files[path], path)
+        motion = follow(prop, read.times, read.values)
+        over = torques_over(prop, motion, burden)
+        count = len(over.times)
+        rests = 1.0 - np.any(np.diff(np.hstack([over.torque, over.speed]), axis=0) != 0.0, axis=1).mean()
+        q = [
+            configuration(model, si(prop, row)) for row in rng.uniform(-40.0, 40.0, (count, len(prop.joints)))
+        ]
+        v, a = (rng.normal(size=(count, model.nv)) for _ in range(2))
+        ours = best_us(partial(torques_over, prop, motion, burden), count)
+        theirs = best_us(partial(_frame_by_frame, model, data, q, v, a), count)
+        told = f"posekit {ours:.1f} us an instant, rnea {theirs:.1f} us, {theirs / ours:.2f} times as quick"
+        yield f"{name}, show {show}: {count} instants, {rests:.0%} at rest, {told}"
+
+
+def _frame_by_frame(model: Any, data: Any, q: list[Any], v: Array, a: Array) -> list[Any]:
+    import pinocchio
+
+    return [pinocchio.rnea(model, data, *each).copy() for each in zip(q, v, a, strict=True)]
+
+
 if __name__ == "__main__":
     for each in DEMO_PROPS:
         print(of_one(each))
+        for told in of_shows(each):
+            print(told)

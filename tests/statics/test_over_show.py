@@ -8,15 +8,16 @@ import pytest
 import posekit
 from posekit.mechanism.joints import solve
 from posekit.motion import Limits
-from posekit.motion.follow import follow_shafts
+from posekit.motion.follow import follow, follow_shafts
 from posekit.signal.calibration import shafts
 from posekit.statics.burden import STANDARD_GRAVITY, TURN, burden_of
 from posekit.statics.currents import current_at, speed_left, torque_left, wire_drop
 from posekit.statics.dynamics import moving_torques
+from posekit.statics.gravity import torques
 from posekit.statics.over_show import joint_motion, torques_over
 from posekit.statics.shafts import to_shafts
 from tests.conftest import IN_A_PAGE, prop_of
-from tests.statics.test_statics import ARM, lossless
+from tests.statics.test_statics import ARM, FORE, lossless
 from tests.statics.weighed import random_figure, random_values
 
 
@@ -68,6 +69,28 @@ def test_power_of_the_shafts_is_what_the_figure_gains() -> None:
     np.testing.assert_allclose(
         (at_shafts * speed * TURN).sum(axis=1), (at_joints * going * burden.si).sum(axis=1), atol=1e-12
     )
+
+
+def test_what_rests_is_told_as_though_each_instant_were_looked_at() -> None:
+    """Two seconds of rest within a show: every instant has the torques of its own pose, speed and acceleration."""
+    limits = 'servo = "s"\nspeed = 200.0\nacceleration = 900.0'
+    prop = prop_of(ARM.replace('servo = "s"', limits) + FORE)
+    burden = burden_of(prop)
+    motion = follow(prop, np.array([0.0, 0.3, 2.5]), np.array([[10.0, 128.0], [200.0, 30.0], [90.0, 90.0]]))
+    over = torques_over(prop, motion, burden)
+    shaft, speed, gain = motion.at(over.times)
+    still = ~(speed.any(axis=1) | gain.any(axis=1))
+    assert 0.4 < still.mean() < 1.0
+    for i in range(0, len(over.times), 7):
+        solved = solve(prop, shaft[[i]], burden.mechanism)
+        going, gaining = joint_motion(burden, shaft[[i]], speed[[i]], gain[[i]], solved)
+        alone = moving_torques(prop, solved.position, going, gaining, burden)
+        assert over.torque[i] == pytest.approx(
+            to_shafts(prop, burden, alone, solved.held)[0], rel=1e-12, abs=1e-15
+        )
+        rests = to_shafts(prop, burden, torques(prop, solved.position, burden), solved.held)[0]
+        assert over.resting[i] == pytest.approx(rests, rel=1e-12, abs=1e-15)
+    assert (over.torque[still] == over.resting[still]).all()
 
 
 def test_current_and_speed_go_along_the_line_of_the_motor() -> None:
