@@ -1,5 +1,6 @@
 /** Two plots over one time: position and speed of a drive. Fetched only when a show is opened. */
 
+import "../../ui/language"; // before uPlot, which asks for it as it loads
 import uPlot from "uplot";
 import "uplot/dist/uPlot.min.css";
 import { clock, round } from "../../ui/numbers";
