@@ -129,14 +129,15 @@ class Bench:
 
     def finger(self, begin: tuple[float, float], end: tuple[float, float]) -> None:
         """Drag a finger over the screen, from a place to another [px]."""
+        self.fingers((begin, end))
+
+    def fingers(self, *ways: tuple[tuple[float, float], tuple[float, float]]) -> None:
+        """Drag fingers over the screen at the same time, each from a place to another [px]."""
         screen = self.page.context.new_cdp_session(self.page)
-        way = np.linspace(begin, end, 6)
-        for kind, points in [
-            ("touchStart", way[:1]),
-            *(("touchMove", [at]) for at in way[1:]),
-            ("touchEnd", []),
-        ]:
-            touched = [{"x": float(x), "y": float(y)} for x, y in points]
+        steps = np.linspace(*np.swapaxes(ways, 0, 1), 6)  # (steps, fingers, 2)
+        for row, places in enumerate([*steps, []]):
+            kind = "touchStart" if row == 0 else "touchMove" if row < len(steps) else "touchEnd"
+            touched = [{"x": float(x), "y": float(y), "id": each} for each, (x, y) in enumerate(places)]
             screen.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": touched})
         screen.detach()
 

@@ -1,0 +1,135 @@
+"""The page under real touches: turned, pinched, slid, scrolled, and the phone on its side."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+import pytest
+
+import posekit
+from posekit.pipeline import pose_at
+from tests.web.conftest import HERON as FOLDER
+from tests.web.conftest import Bench
+
+HERON = posekit.load(FOLDER)
+UPRIGHT, ON_ITS_SIDE = {"width": 390, "height": 844}, {"width": 844, "height": 390}
+PHONE = {"viewport": UPRIGHT, "has_touch": True, "is_mobile": True}
+pytestmark = [pytest.mark.page, pytest.mark.parametrize("setting", [PHONE], indirect=True)]
+
+
+@pytest.fixture
+def phone(bench: Bench) -> Iterator[Bench]:
+    """A phone held upright."""
+    yield bench
+    bench.page.set_viewport_size(UPRIGHT)
+
+
+def box(bench: Bench, selector: str) -> tuple[float, float, float, float]:
+    """Left, top, width and height [px]."""
+    found = bench.page.locator(selector).first.bounding_box()
+    assert found is not None
+    return found["x"], found["y"], found["width"], found["height"]
+
+
+def eye(bench: Bench) -> np.ndarray:
+    return np.array(bench.page.evaluate("() => posekit.eye()"))
+
+
+# Twenty frames, however long the machine takes over one.
+FRAMES = """() => new Promise((done) => {
+    let left = 20;
+    const next = () => (--left > 0 ? requestAnimationFrame(next) : done());
+    next();
+})"""
+
+
+def settled(bench: Bench) -> np.ndarray:
+    """Where the view is looked at from, once no frame moves it on: it turns on for a moment when it is let go [m]."""
+    before = eye(bench)
+    for _ in bench.looks():
+        bench.page.evaluate(FRAMES)
+        if ((now := eye(bench)) == before).all():
+            return now
+        before = now
+    raise AssertionError("the view does not settle")
+
+
+def moved(bench: Bench, before: np.ndarray) -> np.ndarray:
+    """Where the view is looked at from, once it has moved [m]."""
+    for _ in bench.looks():
+        if np.linalg.norm((now := eye(bench)) - before) > 0.02:
+            return now
+    raise AssertionError("the view has not moved")
+
+
+def test_one_finger_turns_the_view_and_two_bring_it_nearer(phone: Bench) -> None:
+    left, top, width, height = box(phone, "#view canvas")
+    x, y = left + width / 2, top + height * 0.75
+    first = settled(phone)
+    phone.finger((x - 60, y), (x + 60, y))
+    turned = moved(phone, first)
+    # Round the figure at the same height, not nearer or farther.
+    assert np.linalg.norm(turned) == pytest.approx(np.linalg.norm(first), rel=0.05)
+    assert turned[1] == pytest.approx(first[1], abs=0.02)
+    phone.fingers(((x - 20, y), (x - 100, y)), ((x + 20, y), (x + 100, y)))
+    near = moved(phone, turned)
+    assert np.linalg.norm(near) < 0.8 * np.linalg.norm(turned)
+
+
+def test_a_finger_moves_a_slider_and_scrolls_the_sheet_and_the_figure_stays(phone: Bench) -> None:
+    phone.page.get_by_role("button", name="Controls").tap()
+    before = settled(phone)
+    left, top, width, height = box(phone, "#channel-neck_base")
+    y = top + height / 2
+    phone.finger((left + 12, y), (left + width * 0.85, y))
+    phone.becomes("() => posekit.work().values.neck_base > 40000", True)
+    values = phone.work()["values"]
+    phone.stands_as(pose_at(HERON, [values[drive.name] for drive in HERON.drives]))
+
+    left, top, width, height = box(phone, "#panels")
+    x, y = left + 20, top + height - 40
+    scrolled = "() => Math.max(...[...document.querySelectorAll('#panels, #panels *')].map((each) => each.scrollTop))"
+    assert phone.page.evaluate(scrolled) == 0
+    phone.finger((x, y), (x, y - 150))
+    phone.becomes(f"() => ({scrolled})() > 50", True)
+    assert phone.page.evaluate("() => scrollY") == 0, "the page itself stays"
+    # A drag over the figure moves the eye by a metre; a turn that has come to rest leaves some mm for the next picture.
+    assert np.linalg.norm(eye(phone) - before) < 0.03, "and so does the figure"
+    assert phone.work()["values"] == values
+
+
+def test_with_a_show_and_the_sheet_open_the_figure_keeps_two_fifths_of_the_height(phone: Bench, shot) -> None:
+    phone.page.get_by_role("button", name="Controls").tap()
+    phone.tab("Motion").get_by_label("Show", exact=True).select_option("shows/fishing.toml")
+    phone.page.locator("#dock").wait_for()
+    for how, size in (("upright", UPRIGHT), ("on-its-side", ON_ITS_SIDE)):
+        phone.page.set_viewport_size(size)
+        phone.becomes("() => [innerWidth, innerHeight].join()", f"{size['width']},{size['height']}")
+        shot(phone, f"touch-{how}")
+        stage, canvas = box(phone, ".stage"), box(phone, "#view canvas")
+        assert stage[3] >= 0.4 * size["height"], how
+        assert np.allclose(canvas, stage, atol=1), "the picture fills its place"
+        assert phone.page.evaluate("() => document.documentElement.scrollWidth") <= size["width"], how
+        assert phone.page.get_by_role("button", name="Play", exact=True).is_visible()
+        for over in (".stage__tools", ".status__count"):
+            assert not phone.page.locator(over).first.is_visible(), (
+                "nothing lies over the little that is left"
+            )
+        assert phone.page.locator("#panels").bounding_box()["height"] > 0.25 * size["height"], how
+
+
+def test_a_phone_on_its_side_shows_the_figure_beside_the_controls(phone: Bench, shot) -> None:
+    phone.page.get_by_role("button", name="Controls").tap()
+    phone.page.set_viewport_size(ON_ITS_SIDE)
+    phone.becomes("() => innerWidth", ON_ITS_SIDE["width"])
+    shot(phone, "touch-controls-on-its-side")
+    stage, side = box(phone, ".stage"), box(phone, ".side")
+    assert stage[0] + stage[2] <= side[0] + 1, "side by side"
+    left, top, width, height = box(phone, "#channel-neck_base")
+    phone.finger((left + 12, top + height / 2), (left + width / 2, top + height / 2))
+    phone.becomes("() => posekit.work().values.neck_base > 20000", True)
+    before = settled(phone)
+    x, y = stage[0] + stage[2] / 2, stage[1] + stage[3] / 2
+    phone.finger((x - 50, y), (x + 50, y))
+    moved(phone, before)
