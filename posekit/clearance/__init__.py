@@ -21,7 +21,8 @@ In reading order, each building on those above it:
                         near_pairs   the near pairs told in full
                         end_points   strikes with one drive at an end point
                         beyond       what comes first past an end point
-    Meshes into pieces  hollow       what pieces leave free inside their mesh
+    Meshes into pieces  stepwise     long work with looks at the clock between
+                        hollow       what pieces leave free inside their mesh
                         cover        whether pieces cover and fill their mesh
                         decompose    how they are made, once, with a library
     A pair's range      chain        the joints between two links and their coordinates

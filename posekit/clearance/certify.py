@@ -21,7 +21,7 @@ from posekit.clearance.pair_model import PairModel, pair_model
 from posekit.clearance.search import BATCH, Search, begin
 from posekit.clearance.verdict import Envelope, PairVerdict, Verdict
 from posekit.clearance.watch import Watch, watch
-from posekit.clearance.witness import nearest_values
+from posekit.clearance.witness import distance_of, nearest_values, values_at
 from posekit.errors import PosekitError, error
 from posekit.mechanism.reach import coordinates
 from posekit.prop.model import Prop
@@ -170,7 +170,11 @@ def _verdict_of(model: PairModel, search: Search, *, finished: bool) -> PairVerd
     verdict = _said_of(search)
     at, nearest_mm = search.strike, search.nearest_mm
     if verdict == "near":
-        at, met_mm = nearest_values(model, search.nearest[None])
+        if finished:
+            at, met_mm = nearest_values(model, search.nearest[None])
+        else:  # whoever ends the work waits for no search downhill of every pair
+            at = values_at(model, search.nearest[None])[0]
+            met_mm = float(distance_of(model, at[None])[0])
         nearest_mm = min(nearest_mm, met_mm)
     drives = [model.prop.drives[d].name for d in model.chain.drives]
     witness = None

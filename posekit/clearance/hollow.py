@@ -13,7 +13,7 @@ lies.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Generator, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -22,6 +22,7 @@ from numpy.typing import NDArray
 from posekit.arrays import Array, Faces, Index, Truth
 from posekit.budgets import BOXES
 from posekit.clearance.hull import gaps_to_hull
+from posekit.clearance.stepwise import finished, goes
 
 FEWEST = 3  # others that a piece must touch so that it can help to enclose a hollow
 DEEPEST = 16  # times that the cube is cut: some hundred thousandths of its edge, whatever is asked for
@@ -75,13 +76,21 @@ def filling(
     Of a hollow with a neck too narrow to see, both sides are told. Of a mesh that is not closed, inside is where the
     surface is seen in more than half of all directions.
     """
+    return finished(filling_steps(vertices, faces, hulls, grown_mm, within_mm))
+
+
+def filling_steps(
+    vertices: Array, faces: Faces, hulls: Sequence[Array], grown_mm: float, within_mm: float
+) -> Generator[None, None, Filling]:
+    """`filling` in small steps, for callers with other work to do."""
     if not _may_enclose(hulls, grown_mm):
         return Filling((), 0.0)
-    free, within_mm = _free(hulls, grown_mm, within_mm)
+    free, within_mm = yield from _free(hulls, grown_mm, within_mm)
     together = _stretches(free)
     at_rim = ((free.at == 0) | (free.at == 2 ** free.level[:, None] - 1)).any(axis=1)
     found = []
     for stretch in np.setdiff1d(together, together[at_rim]):
+        yield
         own = np.flatnonzero(together == stretch)
         roomiest = int(own[np.argmax(free.room[own])])
         if abs(_turns(vertices, faces, free.middle(roomiest))) > 0.5:
@@ -130,7 +139,9 @@ class _Asked:
     hull: Index
 
 
-def _free(hulls: Sequence[Array], grown_mm: float, within_mm: float) -> tuple[_Boxes, float]:
+def _free(
+    hulls: Sequence[Array], grown_mm: float, within_mm: float
+) -> Generator[None, None, tuple[_Boxes, float]]:
     """The boxes that no hull grown by `grown_mm` reaches, and how fine [mm] they are."""
     tolerance_mm, reach_mm = LOOSE * within_mm, grown_mm + within_mm
     corners = np.concatenate(hulls)
@@ -141,7 +152,7 @@ def _free(hulls: Sequence[Array], grown_mm: float, within_mm: float) -> tuple[_B
     for level in range(DEEPEST + 1):
         half = edge / 2 ** (level + 1)
         asked = _Asked(low + 2 * half * (at + 0.5), half, cube, hull)
-        reaches, room = _reaching(hulls, asked, grown_mm, tolerance_mm)
+        reaches, room = yield from _reaching(hulls, asked, grown_mm, tolerance_mm)
         is_free = np.ones(len(at), bool)
         is_free[cube[reaches]] = False
         kept.append(_Boxes(low, edge, at[is_free], np.full(is_free.sum(), level), room[is_free]))
@@ -149,7 +160,8 @@ def _free(hulls: Sequence[Array], grown_mm: float, within_mm: float) -> tuple[_B
         if proved_mm <= within_mm:
             break
         asked = replace(asked, cube=cube[reaches], hull=hull[reaches])
-        split = ~is_free & ~_held(hulls, asked, reach_mm, tolerance_mm)
+        held = yield from _held(hulls, asked, reach_mm, tolerance_mm)
+        split = ~is_free & ~held
         cuts = split[asked.cube]
         if not split.any() or len(CORNERS) * cuts.sum() > BOXES:
             break
@@ -163,13 +175,14 @@ def _free(hulls: Sequence[Array], grown_mm: float, within_mm: float) -> tuple[_B
 
 def _reaching(
     hulls: Sequence[Array], asked: _Asked, grown_mm: float, tolerance_mm: float
-) -> tuple[Truth, Array]:
+) -> Generator[None, None, tuple[Truth, Array]]:
     """Which of the pairs come within `grown_mm`, (K,), and how far at least all hulls are from each middle, (N,)."""
     reaches = np.ones(len(asked.hull), bool)
     # Hulls that are not asked of do not come within `grown_mm` of the cube, so even further from its middle.
     room = np.full(len(asked.middle), grown_mm + asked.half)
     room[asked.cube] = np.inf
-    for h, rows in _of_each(asked.hull):
+    for h, rows in _of_each(asked.hull, hulls):
+        yield
         middle = asked.middle[asked.cube[rows]]
         gap = gaps_to_hull(middle, hulls[h], tolerance_mm)
         # Any direction is a proof: how far the cube, which reaches back by the sum of its parts, lies beyond the hull.
@@ -180,12 +193,15 @@ def _reaching(
     return reaches, room
 
 
-def _held(hulls: Sequence[Array], asked: _Asked, grown_mm: float, tolerance_mm: float) -> Truth:
+def _held(
+    hulls: Sequence[Array], asked: _Asked, grown_mm: float, tolerance_mm: float
+) -> Generator[None, None, Truth]:
     """Which of the cubes a hull grown by `grown_mm` holds, with all its corners, (N,)."""
     held = np.zeros(len(asked.middle), bool)
-    for h, rows in _of_each(asked.hull):
+    for h, rows in _of_each(asked.hull, hulls):
         cubes = asked.cube[rows][~held[asked.cube[rows]]]
         for corner in CORNERS if cubes.size else ():
+            yield
             gap = gaps_to_hull(asked.middle[cubes] + asked.half * corner, hulls[h], tolerance_mm)
             cubes = cubes[gap.upper <= grown_mm]
             if not cubes.size:
@@ -194,10 +210,12 @@ def _held(hulls: Sequence[Array], asked: _Asked, grown_mm: float, tolerance_mm: 
     return held
 
 
-def _of_each(hull: Index) -> Iterator[tuple[int, Index]]:
-    """Each hull of a list in rising order, with its rows."""
+def _of_each(hull: Index, hulls: Sequence[Array]) -> Iterator[tuple[int, Index]]:
+    """Each hull of a list in rising order, with its rows, as many at a time as are looked at in one go."""
     names, begins = np.unique(hull, return_index=True)
-    yield from zip(names.tolist(), np.split(np.arange(len(hull)), begins[1:]), strict=True)
+    for h, rows in zip(names.tolist(), np.split(np.arange(len(hull)), begins[1:]), strict=True):
+        for some in goes(rows, hulls[h]):
+            yield h, some
 
 
 def _stretches(boxes: _Boxes) -> Index:

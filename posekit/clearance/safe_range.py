@@ -52,8 +52,7 @@ def limits_that_clear(
 def limit_steps(model: PairModel, margin_mm: float, resolution: float) -> Generator[None, None, list[Limit]]:
     """`limits_that_clear` in steps of one batch of cells, for callers with other work to do."""
     wanted_mm = to_prove(margin_mm)
-    bad = _near_places(model, wanted_mm)
-    yield
+    bad = yield from _near_places(model, wanted_mm)
     found = []
     for c in range(len(model.box)):
         sides: tuple[Side, Side] = ("top", "bottom")
@@ -64,7 +63,7 @@ def limit_steps(model: PairModel, margin_mm: float, resolution: float) -> Genera
     return found
 
 
-def _near_places(model: PairModel, margin_mm: float) -> Array:
+def _near_places(model: PairModel, margin_mm: float) -> Generator[None, None, Array]:
     """Coordinates (N, C), probed at random and at all corners, where the links are nearer than the margin."""
     low, high = model.box.T
     # Fewer where each takes more; they only spare work that proof would do.
@@ -72,7 +71,12 @@ def _near_places(model: PairModel, margin_mm: float) -> Array:
     probes = np.random.default_rng(0).random((count, len(low)))
     probes[: count // 4] = np.round(probes[: count // 4])
     places = low + probes * (high - low)
-    return places[distance_at(model, places) < margin_mm]
+    near = np.zeros(count, bool)
+    some = cells_a_go(model, BATCH)
+    for begin in range(0, count, some):
+        near[begin : begin + some] = distance_at(model, places[begin : begin + some]) < margin_mm
+        yield
+    return places[near]
 
 
 def widest_steps(

@@ -93,7 +93,7 @@ def begin(model: PairModel, margin_mm: float) -> Search:
 
 
 def advance(model: PairModel, search: Search, resolution: float, most_cells: int) -> Search:
-    """Judge about `most_cells` more cells, or fewer if that settles it.
+    """Judge about `most_cells` more cells, or fewer if that settles it or once it was gone downhill for a nearer place.
 
     Cells no wider than `resolution` [deg | mm] along any coordinate are not split. A function of its
     arguments alone, so it may run anywhere.
@@ -102,7 +102,10 @@ def advance(model: PairModel, search: Search, resolution: float, most_cells: int
     until = search.judged + most
     # Ends: each round judges a cell at least.
     while not search.done and search.judged < until:
+        before = search
         search = _one_round(model, search, resolution, min(BATCH, most))
+        if search.next_try != before.next_try:
+            break
     return search
 
 

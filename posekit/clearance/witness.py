@@ -30,7 +30,7 @@ def nearest_values(model: PairModel, starts: Array) -> tuple[Array, float]:
     full = np.array([model.prop.drives[d].full_scale for d in model.chain.drives], float)
     ones = np.ones(len(full))
     at, distance = _downhill(
-        lambda own: distance_of(model, own), _values_at(model, at), ones, ones, 0 * full, full
+        lambda own: distance_of(model, own), values_at(model, at), ones, ones, 0 * full, full
     )
     best = int(np.argmin(distance))
     return at[best], float(distance[best])
@@ -62,7 +62,7 @@ def _downhill(
     return at, reached
 
 
-def _values_at(model: PairModel, own: Array) -> Array:
+def values_at(model: PairModel, own: Array) -> Array:
     """Nearest values (S, C) of the drives that matter, at coordinates (S, C)."""
     ways = model.ways
     wanted = coordinates_of(model, own) @ ways.slope.T + ways.offset

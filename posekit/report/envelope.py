@@ -12,7 +12,7 @@ from typing import Any, Literal
 from posekit.budgets import CELLS
 from posekit.clearance.certify import STEP_CELLS, Progress
 from posekit.clearance.certify import envelope_steps as verdict_steps
-from posekit.clearance.cover import shape_findings
+from posekit.clearance.cover import coverage_steps
 from posekit.clearance.fixes import Option, option_steps, suggestions_from, unclear
 from posekit.clearance.kept import Cache
 from posekit.clearance.verdict import VERDICTS, Envelope, PairVerdict, Suggestion
@@ -20,6 +20,11 @@ from posekit.clearance.watch import Watch, bearing_findings, watch
 from posekit.errors import Finding, error, warning
 from posekit.prop.model import Prop
 from posekit.text import counted
+
+UNCOVERED = (
+    "were not all held against their meshes before the work ended: where they fall short of one, a part can strike "
+    "that is told as clear; allow more time"
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +63,7 @@ class EnvelopeReport:
 class EnvelopeProgress:
     """How far a report is: `verdicts` settled so far; then, for how many pairs end points were looked for.
 
-    `findings` are those known from the start.
+    `findings` are those of the shapes, once they are looked at.
     """
 
     phase: Literal["judging", "suggesting"]
@@ -122,26 +127,42 @@ def report_steps(
         return budget_s is not None and time.monotonic() - start >= budget_s
 
     watched = watched or watch(prop)
-    shapes = (*shape_findings(prop, watched.parts), *bearing_findings(watched))
-    state = EnvelopeProgress("judging", Progress((), 0, 0, 0.0), 0, 0, 0.0, shapes)
-    judging = verdict_steps(
-        prop, resolution=resolution, margin_mm=margin_mm, budget_s=budget_s, executor=executor, cache=cache,
-        step_cells=step_cells, watched=watched,
-    )  # fmt: skip
+    shapes = (*watched.parts.findings, *bearing_findings(watched))
     stop: bool | None = None
-    # Ends: with the steps, which end as the searches do.
+    covering, covered = coverage_steps(prop), False
+    # Ends: with the steps, of which each mesh and its pieces have so many.
     while True:
         try:
-            verdicts = judging.send(stop)
+            next(covering)
         except StopIteration as end:
-            found: Envelope = end.value
+            shapes, covered = (*watched.parts.findings, *end.value, *bearing_findings(watched)), True
             break
-        state = EnvelopeProgress("judging", verdicts, 0, 0, verdicts.seconds, shapes)
-        stop = (yield state) or stop
+        begun = Progress((), len(watched.pairs), 0, time.monotonic() - start)
+        stop = yield EnvelopeProgress("judging", begun, 0, 0, begun.seconds, shapes)
+        if stop or used_up():
+            break
+    if not covered:
+        shapes = (*shapes, warning("out-of-time", "pieces", UNCOVERED))
+    left_s = None if budget_s is None else max(budget_s - (time.monotonic() - start), 0.0)
+    judging = verdict_steps(
+        prop, resolution=resolution, margin_mm=margin_mm, budget_s=left_s, executor=executor, cache=cache,
+        step_cells=step_cells, watched=watched,
+    )  # fmt: skip
+    try:
+        verdicts = next(judging)
+        # Ends: with the steps, which end as the searches do.
+        while True:
+            if not stop:
+                seconds = time.monotonic() - start
+                stop = yield EnvelopeProgress("judging", verdicts, 0, 0, seconds, shapes)
+            verdicts = judging.send(stop)
+    except StopIteration as end:
+        found: Envelope = end.value
     options: list[Option] = []
     pairs, looked_for = unclear(found.pairs), 0
     if suggest and pairs and not stop and not used_up():
-        verdicts = Progress(found.pairs, len(found.pairs), state.verdicts.cells, time.monotonic() - start)
+        cells = sum(each.cells for each in found.pairs)
+        verdicts = Progress(found.pairs, len(found.pairs), cells, time.monotonic() - start)
         until_s = inf if budget_s is None else time.time() + budget_s - (time.monotonic() - start)
         for own in option_steps(prop, pairs, found.margin_mm, resolution, executor, until_s, watched):
             if own is not None:

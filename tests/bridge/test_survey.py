@@ -113,6 +113,6 @@ def test_a_survey_tells_of_a_mesh_that_its_pieces_do_not_cover() -> None:
     }
     workbench = Workbench()
     workbench.open(files, "arms")
-    (finding,) = Survey(workbench).survey(4.0).findings
+    (finding,) = finished(Survey(workbench), 4.0).findings
     assert (finding.level, finding.code) == ("error", "pieces-short")
     assert "by up to 40.00 mm" in finding.message
