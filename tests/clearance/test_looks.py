@@ -20,6 +20,7 @@ from posekit.shape.piece_file import Pieces, write_pieces
 
 ROOT = Path(__file__).parents[2]
 ARMS = posekit.load(ROOT / "tests" / "cases" / "valid" / "two_arms.toml")
+HERON = posekit.load(ROOT / "models" / "heron")
 
 
 class Counted:
@@ -83,20 +84,26 @@ def test_a_step_of_a_search_goes_downhill_once_at_most(monkeypatch) -> None:
 
 
 def test_who_ends_the_work_waits_for_no_search_downhill(monkeypatch) -> None:
-    model = model_of(posekit.edit(ARMS, "joints.right.at", [124, 0, 0]))
-    whole = search.begin(model, 10.0)
-    known = {"bound": np.array([0.5]), "nearest_mm": 4.0, "nearest": model.box.mean(axis=1), "judged": 1}
+    def near(model, margin_mm):
+        middle = model.box.mean(axis=1)
+        known = {"bound": np.array([0.5]), "nearest_mm": 4.0, "nearest": middle, "judged": 1}
+        return replace(search.begin(model, margin_mm), **known)
+
+    monkeypatch.setattr(certify, "begin", near)
     downhill = Counted(monkeypatch, certify, "nearest_values", lambda *_: 1)
-    found = certify._verdict_of(model, replace(whole, **known), finished=False)
+    steps = certify.envelope_steps(HERON, margin_mm=10.0)
+    next(steps)
     downhill.look()
-    assert downhill.all == 0
-    assert found.verdict == "near" and found.nearest_mm == 4.0 and found.clear_by_mm == 0.5
-    middle = {drive.name: drive.full_scale / 2 for drive in ARMS.drives}
-    assert found.witness == pytest.approx(middle, abs=1.0)
+    with pytest.raises(StopIteration) as end:
+        steps.send(True)
+    assert downhill.since == 0
+    left = end.value.value.of("near")[1:]
+    assert len(left) > 10
+    assert all(each.nearest_mm <= 4.0 and each.clear_by_mm == 0.5 and each.witness for each in left)
 
 
 def test_the_time_is_looked_at_while_meshes_are_held_against_their_pieces() -> None:
-    report = envelope_report(posekit.load(ROOT / "models" / "heron"), budget_s=0.0, suggest=False)
+    report = envelope_report(HERON, budget_s=0.0, suggest=False)
     told = [each.code for each in report.findings if each.subject == "pieces"]
     assert told == ["out-of-time"]
     whole = envelope_report(ARMS, budget_s=0.0, suggest=False)

@@ -231,7 +231,7 @@ def test_a_verdict_edited_to_clear_is_not_printed_as_proof(wand, tmp_path):
     file.write_text(json.dumps(entry))
     done = run(wand, "--no-suggest", "--cache", tmp_path / "kept")
     assert done.exit_code == 1
-    assert "99" not in done.output
+    assert "99.0" not in done.output  # names of verdicts may have a 99
     assert "it was changed after posekit wrote it" in " ".join(done.output.split())
 
 
