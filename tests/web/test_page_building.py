@@ -71,14 +71,17 @@ MOVED = {"drum": 190, "shoulder": 160, "elbow": 90, "wrist": 170}
 
 
 class Walk:
-    """What was done so far: the text of the prop file after each act."""
+    """What was done so far: the text of the prop file after each act; `looked_at` by axe before each."""
 
-    def __init__(self, bench: Bench) -> None:
+    def __init__(self, bench: Bench, *, looked_at: bool = False) -> None:
         self.bench = bench
+        self.looked_at = looked_at
         self.texts = [bench.work()["text"]]
 
     def act(self, do: Callable[[], object]) -> None:
-        """Do something that changes the prop file, once."""
+        """Do something that changes the prop file, once, where all is filled in for it."""
+        if self.looked_at:
+            assert serious(self.bench) == [], f"before act {len(self.texts)}"
         before = self.texts[-1]
         do()
         self._changed(before)
@@ -177,7 +180,7 @@ def test_a_figure_of_four_drives_is_built_by_pointer_and_every_step_undone_and_d
 ) -> None:
     page = bench.page
     page.emulate_media(color_scheme="light")
-    walk = Walk(bench)
+    walk = Walk(bench, looked_at=True)
 
     # New prop.
     page.get_by_role("button", name="New", exact=True).click()
@@ -192,7 +195,6 @@ def test_a_figure_of_four_drives_is_built_by_pointer_and_every_step_undone_and_d
     dialog = page.get_by_role("dialog", name="New prop")
     dialog.get_by_label("Name of the prop").fill("crane")
     dialog.get_by_text("216 × 120 × 168 mm", exact=True).wait_for()
-    assert serious(bench) == []
     picture(bench, "begin")
     walk.act(dialog.get_by_role("button", name="Make this prop").click)
     expect(dialog).to_be_hidden()
@@ -216,7 +218,6 @@ def test_a_figure_of_four_drives_is_built_by_pointer_and_every_step_undone_and_d
         page.mouse.click(*seen(bench, touched))
         panel.get_by_role("button", name="Put the joint there").wait_for()
         if part == "elbow":
-            assert serious(bench) == []
             picture(bench, "joint")
         walk.act(panel.get_by_role("button", name="Put the joint there").click)
     assert {joint.name: joint.type for joint in prop_now(bench).joints} == dict.fromkeys(TOUCHED, "revolute")
@@ -247,6 +248,7 @@ def test_a_figure_of_four_drives_is_built_by_pointer_and_every_step_undone_and_d
     for drive, value in MOVED.items():
         page.get_by_label(drive, exact=True).fill(str(value))
     bench.stands_as(pose_at(prop, [MOVED[drive.name] for drive in prop.drives]))
+    assert serious(bench) == []
     picture(bench, "move")
     walk.back_and_forth(values=len(MOVED))
     bench.stands_as(pose_at(prop, [MOVED[drive.name] for drive in prop.drives]))
@@ -256,6 +258,7 @@ def test_a_figure_of_four_drives_is_built_by_pointer_and_every_step_undone_and_d
     panel.get_by_label("Drive to swing").select_option("elbow")
     panel.get_by_role("button", name="Swing", exact=True).click()
     panel.get_by_role("slider", name="Speed").wait_for()
+    assert serious(bench) == []
     picture(bench, "bench")
     panel.get_by_role("button", name="Stop").click()
     page.get_by_text("Saved in this browser").wait_for()
@@ -265,10 +268,12 @@ def test_a_figure_of_four_drives_is_built_by_pointer_and_every_step_undone_and_d
     panel = bench.tab("Clearance")
     panel.get_by_role("button", name="Check every pair").click()
     panel.get_by_text("Done:").wait_for()
+    assert serious(bench) == []
     picture(bench, "check")
     bench.served_for("anyone")
     page.get_by_role("button", name="Share").click()
     page.get_by_role("dialog", name="Share").get_by_text("characters").wait_for()
+    assert serious(bench) == []
     picture(bench, "share")
 
 
