@@ -254,6 +254,8 @@ def _climbed(asked: Question, begin: Array, stop: Callable[[], bool]) -> tuple[A
     for _ in range(ROUNDS):
         before = np.abs(torque)
         for d in asked.drives.tolist():
+            if stop():
+                break
             for offer in (_wide, _close):
                 tried = offer(asked.prop.drives[d].full_scale, values[:, d])
                 several = np.repeat(values[:, None], tried.shape[1], axis=1)
