@@ -48,10 +48,10 @@ class Fall:
     joint: str | None
 
 
-def fall(loose: Loose, shafts_deg: Array, along: Array, friction_nm: Array) -> Fall:
+def fall(loose: Loose, shafts_deg: Array, along: Array, friction_nm: Array, swings: bool = True) -> Fall:
     """What becomes of the shafts of one line `along` (D,) that let go at angles (D,) [deg] while all others hold.
 
-    `friction_nm` (D,) [N*m] holds each of them; 0 where it is not known.
+    `friction_nm` (D,) [N*m] holds each; 0 where it is not known. `swings`: whether to find how far a swing goes.
     """
     way = way_from(loose, shafts_deg, along)
     if way is None:
@@ -84,8 +84,8 @@ def fall(loose: Loose, shafts_deg: Array, along: Array, friction_nm: Array) -> F
         return Fall("falls", stands, end, end, *way.stops[side])
     first = int(still[0])
     rest = zoomed(rests, float(places[first]), float(places[first + 1]))[1]
-    over = np.flatnonzero(spent(t[first:]))
-    far = float(t[-1])
+    over = np.flatnonzero(spent(t[first:])) if swings else np.empty(0, int)
+    far = float(t[-1]) if swings else rest
     if len(over):
         n = first + int(over[0])
         far = zoomed(spent, float(t[n - 1]) if n > first else rest, float(t[n]))[1]
@@ -128,7 +128,7 @@ def heap(loose: Loose, shafts_deg: Array, drives: Iterable[int], friction_nm: Ar
         if not len(lines) or left.max() <= SETTLED_NM:
             break
         most = int(np.argmax(left))
-        found = fall(loose, stands, lines[most], friction_nm)
+        found = fall(loose, stands, lines[most], friction_nm, swings=False)
         moved = np.abs(found.rest - stands).max() > STILL_DEG
         blocked[most] = not moved
         if moved:

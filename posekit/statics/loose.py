@@ -72,7 +72,8 @@ def loose(prop: Prop, burden: Burden) -> Loose:
             for drive in prop.drives
         ]
     ).reshape(-1, 2)
-    ends = np.stack([np.maximum(travel[:, 0], closes[:, 0]), np.minimum(travel[:, 1], closes[:, 1])], axis=1)
+    # A linkage that closes nowhere within the travel is held at its nearest dead point, and goes nowhere.
+    ends = np.clip(travel, closes[:, :1], closes[:, 1:])
     return Loose(
         prop=prop,
         burden=burden,

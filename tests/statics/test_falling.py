@@ -130,6 +130,14 @@ def test_a_linkage_ends_at_its_dead_point_or_where_its_crank_takes_no_push() -> 
             assert linkage.rate(found.rest, Hinge())[0] == pytest.approx(0.0, abs=1e-6)
 
 
+def test_a_linkage_that_closes_nowhere_within_the_travel_goes_nowhere() -> None:
+    bars = "crank = 30.0\ncoupler = 30.0\nrocker = 20.0\nground = 70.0\nshaft_zero = 90.0\n"
+    short = PENDULUM.replace("600", "10")
+    found = falls(f"{short}[drives.pivot.linkage]\ntype = 'four_bar'\n{bars}", 0.0)
+    assert (found.what, found.end) == ("leans", "dead point")
+    assert found.rest[0] == found.far[0] == found.start[0]
+
+
 @pytest.mark.native
 def test_of_two_shafts_of_one_linkage_one_falls_alone() -> None:
     prop = posekit.load(ROOT / "models" / "bellows")
