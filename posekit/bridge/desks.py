@@ -55,3 +55,6 @@ def desks() -> Iterator[type]:
     from posekit.bridge.director_desk import DirectorDesk
 
     yield DirectorDesk
+    from posekit.bridge.strength_desk import StrengthDesk
+
+    yield StrengthDesk

@@ -16,10 +16,10 @@ from posekit.cli.motion import show_of
 from posekit.cli.options import json_option, model_argument
 from posekit.cli.printing import bars, finding_marks, finish, print_findings, print_json, table
 from posekit.errors import Finding
-from posekit.report.feeding import SupplyPower
 from posekit.report.loss import LossReport, loss_report, values_during
 from posekit.report.power import PowerReport, power_steps
 from posekit.report.strength import DrivePower
+from posekit.report.supply_words import supply_figures
 from posekit.stream.show import Show
 
 SLEEP = {True: "yes", False: "no", None: "unknown"}
@@ -159,38 +159,13 @@ def _row(each: DrivePower, *, over: bool) -> tuple[str, ...]:
 
 def _supply_rows(report: PowerReport) -> list[tuple[str, ...]]:
     """A row a figure, a column a supply; what is known of none is left out."""
-    columns = [_figures(supply) for supply in report.supplies.values()]
+    columns = [supply_figures(supply) for supply in report.supplies.values()]
     rows = [("drives", *(f"{len(supply.drives)}" for supply in report.supplies.values()))]
     for what in columns[0] if columns else ():
         cells = tuple(column[what] for column in columns)
         if any(cells):
             rows.append((what, *(cell or "-" for cell in cells)))
     return rows if len(columns) > 1 else rows[1:]
-
-
-def _figures(supply: SupplyPower) -> dict[str, str]:
-    rows = [
-        ("voltage of the supply", supply.voltage_v, "V"),
-        ("voltage at the servos, at that current", supply.servo_volts, "V"),
-        ("current of the supply", supply.current_a, "A"),
-        ("all idle", supply.all_idle_a, "A"),
-        ("all holding their worst", supply.all_holding_a, "A"),
-        ("all moving", supply.all_moving_a, "A"),
-        ("all stalled", supply.all_stalled_a, "A"),
-        ("most over the show", supply.show_peak_a, "A"),
-        ("that stands at", supply.show_peak_at_s, "s"),
-        ("mean over the show", supply.show_mean_a, "A"),
-        ("at power-on, all at once", supply.power_on_at_once_a, "A"),
-        ("one after another, pause", supply.power_on_pause_s, "s"),
-        ("one after another, most", supply.power_on_staggered_a, "A"),
-        ("supply to take, a quarter in reserve", supply.supply_needed_a, "A"),
-        ("fuse for all of it", supply.fuse_a, "A"),
-        ("copper of each wire, for heat and a drop of 5 %", supply.wire_mm2, "mm²"),
-    ]
-    told = {what: "" if figure is None else f"{figure:.2f} {unit}" for what, figure, unit in rows}
-    for what, share in (("torque", supply.torque_left), ("speed", supply.speed_left)):
-        told[f"{what} that wires leave the servos"] = "" if share is None else f"{share:.0%}"
-    return told
 
 
 def _number(number: float | None, digits: int = 3) -> str:

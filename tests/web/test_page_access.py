@@ -33,6 +33,7 @@ TABS = (
     "Looks",
     "Notes",
     "Clearance",
+    "Strength",
     "Motion",
     "Sheets",
     "Findings",

@@ -12,10 +12,13 @@ import { createNoted, type Noted } from "./panels/notes/noted";
 import { createCurves, type Curves } from "./panels/motion/curves";
 import { createPlayer, type Player } from "./panels/motion/player";
 import { createRehearsal, type Rehearsal } from "./panels/motion/rehearsal";
+import { createProver, type Prover } from "./panels/strength/prover";
+import { createStrength, type Strength } from "./panels/strength/strength";
 import { complain, tellUnfit } from "./ui/toasts";
 import { createView, type View } from "./view/view";
 import type { Place } from "./work/benches";
 import type { Journal } from "./work/journal";
+import { createSecond } from "./work/second";
 import { createSession, type Session } from "./work/session";
 
 export interface Bench {
@@ -31,6 +34,8 @@ export interface Bench {
   readonly player: Player;
   readonly curves: Curves;
   readonly swinger: Swinger;
+  readonly strength: Strength;
+  readonly prover: Prover;
   readonly noted: Noted;
   /** Take a file from the builder's disk: it is kept first and judged after. Rejects with what is wrong with it. */
   readonly take: (file: File) => Promise<void>;
@@ -47,6 +52,7 @@ export function createBench(holder: HTMLElement, place: Place, journal: Journal,
   const rehearsal = createRehearsal(session, complain);
   const nearness = createNearness(session, view, complain);
   const player = createPlayer(session, rehearsal, view, complain);
+  const second = createSecond(session);
   const panel = signal("channels");
   const controls = signal(false);
   panel.subscribe((now) => now === "joints" && player.leave()); // there it stands with every joint at 0
@@ -58,12 +64,14 @@ export function createBench(holder: HTMLElement, place: Place, journal: Journal,
     jointer: createJointer(session, view, computed(() => panel.value === "joints" && !player.playing.value), complain),
     nearness,
     check: createCheck(session, nearness, complain),
-    surveyor: createSurveyor(session),
+    surveyor: createSurveyor(session, second),
     linkages: createLinkages(session, view, complain),
     rehearsal,
     player,
     curves: createCurves(session, rehearsal, player, complain),
     swinger: createSwinger(session, player, view, panel, complain),
+    strength: createStrength(session, view, computed(() => panel.value === "strength"), complain),
+    prover: createProver(session, second, rehearsal),
     noted: createNoted(session, view, rehearsal, player, () => void ([panel.value, controls.value] = ["notes", true]), complain),
     take,
     panel,

@@ -910,6 +910,92 @@ export interface DirectorView {
   readonly findings: ReadonlyArray<FindingView>;
 }
 
+/**
+ * What is the same for all poses: the voltage that each servo gets, and its stall torque at that, by drive.
+ *
+ * `good` and `most` are the shares of stall between which a servo that holds begins to get hot. `caution` goes with
+ * all figures; `dangers`, such as too much voltage, come before everything else, then `cautions`. `missing` is what
+ * the prop file does not say.
+ */
+export interface StrengthView {
+  readonly volts: ReadonlyArray<number | null>;
+  readonly stall_nm: ReadonlyArray<number | null>;
+  readonly good: number;
+  readonly most: number;
+  readonly caution: string;
+  readonly dangers: ReadonlyArray<FindingView>;
+  readonly cautions: ReadonlyArray<FindingView>;
+  readonly missing: ReadonlyArray<FindingView>;
+}
+
+/**
+ * A torque at a servo [N*m], None where it has no bound, as at a dead point of the linkage.
+ *
+ * `share` is of the stall torque, None where either is not known; `bar` how much of a bar it fills, from 0 to 1 at
+ * stall.
+ */
+export interface Load {
+  readonly torque_nm: number | null;
+  readonly share: number | null;
+  readonly bar: number;
+  readonly strain: "cool" | "warm" | "hot" | "stalls" | "unknown";
+}
+
+/** What each servo holds in a pose, by drive; `worst` is the drive nearest to its stall torque, null for none. */
+export interface HeldView {
+  readonly loads: ReadonlyArray<Load>;
+  readonly worst: string | null;
+}
+
+/** What a show asks of a servo: the most, at a time [s], and the root mean square, which heats it. */
+export interface MovingView {
+  readonly peak: Load;
+  readonly peak_at_s: number;
+  readonly rms: Load;
+}
+
+/**
+ * The most that a servo has to hold over all values. `most` is proved, `found_nm` what the pose `values` asks for.
+ *
+ * `found_nm` and `alone_nm`, with all others at rest, are null at a dead point. `near`: the bound is near what was
+ * found. `may_sleep` is null where that is not known. `moving` is null without a show.
+ */
+export interface WorstView {
+  readonly drive: string;
+  readonly most: Load;
+  readonly found_nm: number | null;
+  readonly alone_nm: number | null;
+  readonly near: boolean;
+  readonly values: Readonly<Record<string, number>>;
+  readonly may_sleep: boolean | null;
+  readonly moving: MovingView | null;
+}
+
+/** A supply by its name in the prop file: rows of what a figure is, and the figure with its unit. */
+export interface SupplyView {
+  readonly name: string;
+  readonly rows: ReadonlyArray<readonly [string, string]>;
+}
+
+/**
+ * How far the proof is: `drives` so far, of so many; then, in `moved` of 1, the `show` of this name, null for none.
+ *
+ * When it is done all else is known: whether servos may sleep, what the show asks, `supplies`, `findings`. One that
+ * was stopped has what was proved until then. `worst` is the drive nearest to its stall torque, `hardest` the one that
+ * the show brings nearest.
+ */
+export interface ProofView {
+  readonly phase: "proving" | "moving" | "done" | "stopped";
+  readonly drives: ReadonlyArray<WorstView>;
+  readonly of: number;
+  readonly moved: number;
+  readonly show: string | null;
+  readonly worst: string | null;
+  readonly hardest: string | null;
+  readonly supplies: ReadonlyArray<SupplyView>;
+  readonly findings: ReadonlyArray<FindingView>;
+}
+
 /** Every request the page can make. */
 export interface Methods {
   /** Name the versions that run here; the page compares the first with its own. */
@@ -1164,6 +1250,20 @@ export interface Methods {
   director_file: { params: { names: ReadonlyArray<string>; script: string; style: string; licences: string }; result: DirectorView };
   /** Go on with the file for about so long; at least by one step. */
   director_file_on: { params: { seconds: number }; result: DirectorView };
+  /** What is the same for all poses of the prop: stall torques, cautions, what its file does not say. */
+  strength: { params: Record<string, never>; result: StrengthView };
+  /** What gravity, loads and springs ask of each servo at these values. */
+  held: { params: { values: Readonly<Record<string, number>> }; result: HeldView };
+  /**
+   * Begin to prove the most that each servo has to hold; over a show, too: one of the prop's, or its bytes.
+   *
+   * What was proved of the prop before, as for another show, is not proved again.
+   */
+  prove: { params: { show?: string | null; data?: Uint8Array<ArrayBuffer> | null }; result: ProofView };
+  /** Go on with the proof for about so long; at least with one servo, or one part of the show. */
+  prove_on: { params: { seconds: number }; result: ProofView };
+  /** End the proof now: what was proved so far stands. */
+  prove_stop: { params: Record<string, never>; result: ProofView };
 }
 
 /** Of these only the newest counts; any older one that still waits is dropped. */
@@ -1188,4 +1288,5 @@ export const NEWEST_WINS: ReadonlySet<keyof Methods> = new Set<keyof Methods>([
   "try_joint",
   "pull_joint",
   "beside",
+  "held",
 ]);

@@ -17,6 +17,8 @@ export const HELP: Readonly<Record<string, string>> = {
     "What a director noted in the file that you sent them: a look that is right or wants a change, a place on a part, a time of a show. Each leads to what it belongs to. Tick off what is done and say what you did: the next file shows it.",
   clearance:
     "Tells which parts come too near to each other, in this pose and over all that the end points allow. “Clear” is said of pairs that were judged; what was left out is listed.",
+  strength:
+    "Tells how hard each servo has to hold what hangs on it: in this pose, at most over all that the end points allow, and over a show. Below a third to a half of its stall torque a servo keeps cool. Then it tells what the supply has to give, and which fuse and wire follow.",
   motion:
     "Values jump, servos do not. Open a show, or begin one with a cue, to see when the figure lags behind, how fast it goes, and whether parts strike on the way.",
   sheets:

@@ -14,6 +14,7 @@ import { Notes } from "./notes/notes";
 import { Motion } from "./motion/motion";
 import { Parts } from "./parts/parts";
 import { Sheets } from "./sheets/sheets";
+import { StrengthPanel } from "./strength/strength-panel";
 
 export interface Panel {
   readonly id: string;
@@ -31,6 +32,7 @@ export const PANELS: readonly Panel[] = [
   { id: "looks", title: "Looks", Content: Looks },
   { id: "notes", title: "Notes", Content: Notes },
   { id: "clearance", title: "Clearance", Content: Clearance },
+  { id: "strength", title: "Strength", Content: StrengthPanel },
   { id: "motion", title: "Motion", Content: Motion },
   { id: "sheets", title: "Sheets", Content: Sheets },
   { id: "findings", title: "Findings", Content: FindingsPanel },

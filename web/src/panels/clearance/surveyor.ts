@@ -1,10 +1,11 @@
-/** The envelope and its maps, in a second worker, so that the channels stay quick while it runs. */
+/** The envelope and its maps, in the second worker. */
 
 import { computed, type ReadonlySignal, type Signal, signal } from "@preact/signals";
-import { Engine, Stale, Stopped } from "../../engine/engine";
+import { Stale, Stopped } from "../../engine/engine";
 import type { FileView, SurveyView } from "../../engine/protocol";
-import type { Session } from "../../work/session";
 import type { Files, Values } from "../../work/history";
+import type { Second } from "../../work/second";
+import type { Session } from "../../work/session";
 
 export interface Surveyor {
   /** How far the envelope of the prop on the bench is, or what it found; null before the first. */
@@ -22,29 +23,13 @@ export interface Surveyor {
 
 const STEP_S = 0.3; // between two looks at the progress
 
-export function createSurveyor(session: Session): Surveyor {
+export function createSurveyor(session: Session, second: Second): Surveyor {
   const found = signal<{ readonly of: string; readonly view: SurveyView } | null>(null);
   const survey = computed(() => (found.value?.of === session.opened.value ? found.value.view : null));
   const running = signal(false);
   const outdated = signal(false);
-  let engine: Engine | null = null; // started when it is first needed: it loads Python a second time
-  let held: Files | null = null;
   let surveyed: Files | null = null;
   let stopping = false;
-
-  async function ready(): Promise<Engine> {
-    const { folder, files } = session.history.work();
-    if (!engine) {
-      engine = new Engine(({ stage }) => {
-        if (stage === "stopped") [engine, held] = [null, null];
-      });
-    }
-    if (held !== files) {
-      held = files;
-      await engine.ask("open", { files, name: folder });
-    }
-    return engine;
-  }
 
   session.history.record.subscribe(({ work }) => {
     outdated.value = surveyed !== null && found.value?.of === work.opened && work.files !== surveyed;
@@ -60,8 +45,8 @@ export function createSurveyor(session: Session): Surveyor {
       stopping = false;
       running.value = true;
       try {
-        const worker = await ready();
-        surveyed = held;
+        const worker = await second.ready();
+        surveyed = second.held();
         outdated.value = false;
         let view = await worker.ask("survey", { resolution });
         while (view.phase !== "done") {
@@ -83,7 +68,7 @@ export function createSurveyor(session: Session): Surveyor {
 
     async map(pair, values) {
       try {
-        return await (await ready()).ask("strike_map", { pair, values });
+        return await (await second.ready()).ask("strike_map", { pair, values });
       } catch (problem) {
         if (problem instanceof Stale || problem instanceof Stopped) return null;
         throw problem;

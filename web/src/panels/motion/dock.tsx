@@ -10,6 +10,7 @@ import { type Option, Select } from "../../ui/field";
 import { clock } from "../../ui/numbers";
 import { Charts } from "./charts";
 import { FilmButton } from "./film-button";
+import { percent } from "../strength/words";
 import type { Player } from "./player";
 
 const RATES: readonly Option[] = [["0.1", "0.1×"], ["0.25", "0.25×"], ["0.5", "0.5×"], ["1", "1×"], ["2", "2×"], ["4", "4×"], ["8", "8×"], ["16", "16×"], ["60", "60×"]];
@@ -30,6 +31,7 @@ export function Dock({ bench }: { bench: Bench }) {
             {show.cues.map((cue, index) => <CueMark key={index} cue={cue} show={show} player={bench.player} />)}
           </div>
         )}
+        <PeakMark bench={bench} show={show} />
         <Scrub player={bench.player} show={show} />
       </div>
       <Charts bench={bench} />
@@ -103,14 +105,42 @@ function cueAt(show: ShowView, time: number): CueView | undefined {
 }
 
 function CueMark({ cue, show, player }: { cue: CueView; show: ShowView; player: Player }) {
-  const whole = Math.max(show.end - show.begin, 1e-9);
   const place = {
-    insetInlineStart: `${((cue.begin - show.begin) / whole) * 100}%`,
-    inlineSize: `${((cue.fade + cue.hold) / whole) * 100}%`,
+    insetInlineStart: `${shareAt(show, cue.begin) * 100}%`,
+    inlineSize: `${shareAt(show, show.begin + cue.fade + cue.hold) * 100}%`,
   };
   return (
     <button type="button" class="cue-mark" style={place} aria-label={`Go to cue ${cue.name} at ${clock(cue.begin)}`} onClick={() => player.seek(cue.begin)}>
       {cue.name}
     </button>
   );
+}
+
+/** Where in the show the servo that it asks most of gives most, once that is known. */
+function PeakMark({ bench: { prover, player }, show }: { bench: Bench; show: ShowView }) {
+  const proof = prover.ofShow.value ? prover.proof.value : null;
+  const drive = proof?.drives.find((each) => each.drive === proof.hardest);
+  if (!drive?.moving) return null;
+  const { peak, peak_at_s } = drive.moving;
+  const share = shareAt(show, peak_at_s);
+  // Towards the middle of the line, so that no end of it cuts the words off.
+  const place = share < 0.5 ? { insetInlineStart: `${share * 100}%` } : { insetInlineEnd: `${(1 - share) * 100}%` };
+  return (
+    <div class="peak-marks">
+      <button
+        type="button"
+        class={share < 0.5 ? "peak-mark" : "peak-mark peak-mark--end"}
+        style={place}
+        aria-label={`Go to ${clock(peak_at_s)}, where ${drive.drive} gives most: ${percent(peak)} of its stall torque`}
+        onClick={() => player.seek(peak_at_s)}
+      >
+        {share < 0.5 ? "▼ " : ""}{drive.drive} {percent(peak)}{share < 0.5 ? "" : " ▼"}
+      </button>
+    </div>
+  );
+}
+
+/** How far into a show a time is, from 0 to 1. */
+function shareAt({ begin, end }: ShowView, time: number): number {
+  return (time - begin) / Math.max(end - begin, 1e-9);
 }

@@ -9,6 +9,12 @@ import type { Session } from "../../work/session";
 const READ_AT_ONCE = 600;
 const PAUSE_MS = 250; // after a change, so that a slider being moved is not read at every step
 
+/** Where a show comes from: a file of the prop, or with `data` one that is not kept with it. */
+export interface Source {
+  readonly file: string;
+  readonly data?: Uint8Array<ArrayBuffer>;
+}
+
 export interface Rehearsal {
   readonly show: Signal<ShowView | null>;
   /** Null while they are not known. */
@@ -16,13 +22,15 @@ export interface Rehearsal {
   /** Open a file of the prop, or with `data` one that is not kept with it. Rejects with Refused. */
   open(file: string, data?: Uint8Array<ArrayBuffer>): Promise<void>;
   close(): void;
+  /** Where the open show comes from. */
+  source(): Source | null;
   read(): Promise<void>;
 }
 
 export function createRehearsal(session: Session, failed: (problem: unknown) => void): Rehearsal {
   const show = signal<ShowView | null>(null);
   const readings = signal<ReadingsView | null>(null);
-  let source: { file: string; data?: Uint8Array<ArrayBuffer> } | null = null;
+  let source: Source | null = null;
   let opened = ""; // the prop that the show was opened on
   let timer = 0;
 
@@ -89,6 +97,7 @@ export function createRehearsal(session: Session, failed: (problem: unknown) => 
       take(view);
     },
     close,
+    source: () => source,
     read,
   };
 }

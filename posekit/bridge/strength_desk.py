@@ -1,0 +1,229 @@
+"""What can be asked of strength and supply: each public method of `StrengthDesk` is one request of the page."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Generator, Sequence
+from dataclasses import dataclass, replace
+from itertools import takewhile
+from math import isfinite
+
+from posekit import kinds
+from posekit.bridge.overtaking import newest_wins
+from posekit.bridge.strength_views import (
+    HeldView,
+    MovingView,
+    ProofView,
+    StrengthView,
+    SupplyView,
+    WorstView,
+)
+from posekit.bridge.view_of_prop import finding_views, named
+from posekit.bridge.views import Values
+from posekit.bridge.workbench import Workbench, row
+from posekit.errors import PosekitError, error
+from posekit.prop.model import Prop
+from posekit.report.check import quick_check
+from posekit.report.feeding_told import unknown_findings
+from posekit.report.held import Load, load_of, most_strained
+from posekit.report.power import CAUTION, PowerReport, PowerState, power_steps
+from posekit.report.stall import GOOD_SHARE, MOST_SHARE, drive_volts, ratings_of
+from posekit.report.strength import DrivePower
+from posekit.report.supply_words import supply_figures
+from posekit.statics.burden import Burden, burden_of
+from posekit.statics.ratings import Rating, rating_findings
+from posekit.statics.shafts import shaft_torques
+from posekit.statics.worst import Holding
+from posekit.stream import Show, read_show
+
+SERVO_S = 15.0  # for the proof of one servo: a page that waits for longer seems to stand still
+SUPPLY = ("supply", "supplies")  # where a finding stands that is about what feeds the servos
+
+
+@dataclass(frozen=True, slots=True)
+class _Loaded:
+    """A prop with what all its poses have in common for strength."""
+
+    prop: Prop
+    burden: Burden
+    able: tuple[Rating, ...]
+
+
+@dataclass(slots=True)
+class _Proof:
+    """A proof that is being made, and how far it is; `since` [s] it is at one step."""
+
+    of: _Loaded
+    view: ProofView
+    holding: tuple[Holding, ...]
+    steps: Generator[PowerState, None, PowerReport] | None = None
+    since: float = 0.0
+
+    def go_on(self) -> PowerState:
+        """The next step. StopIteration with the report."""
+        self.since = time.monotonic()
+        assert self.steps is not None
+        return next(self.steps)
+
+    def too_long(self) -> bool:
+        """Whether the step has to come to its end."""
+        return self.view.stopped or time.monotonic() - self.since > SERVO_S
+
+
+class StrengthDesk:
+    """What the servos of the prop on a workbench have to hold: in a pose, and at most, proved."""
+
+    def __init__(self, workbench: Workbench) -> None:
+        self._workbench = workbench
+        self._last: _Loaded | None = None
+        self._proof: _Proof | None = None
+
+    def strength(self) -> StrengthView:
+        """What is the same for all poses of the prop: stall torques, cautions, what its file does not say."""
+        loaded = self._loaded()
+        prop = loaded.prop
+        supply = [each for each in quick_check(prop) if each.subject.split(".")[0] in SUPPLY]
+        return StrengthView(
+            volts=tuple(each.volts for each in loaded.able),
+            stall_nm=tuple(each.stall_nm for each in loaded.able),
+            good=GOOD_SHARE,
+            most=MOST_SHARE,
+            caution=CAUTION,
+            dangers=finding_views(prop, [each for each in supply if each.level == "error"]),
+            cautions=finding_views(
+                prop,
+                [
+                    *(each for each in supply if each.level != "error"),
+                    *rating_findings(prop, drive_volts(prop)),
+                ],
+            ),
+            missing=finding_views(prop, unknown_findings(prop)),
+        )
+
+    @newest_wins
+    def held(self, values: Values) -> HeldView:
+        """What gravity, loads and springs ask of each servo at these values."""
+        loaded = self._loaded()
+        torques = shaft_torques(loaded.prop, row(loaded.prop, values)[None], loaded.burden)[0]
+        loads = tuple(
+            load_of(torque, each.stall_nm) for torque, each in zip(torques.tolist(), loaded.able, strict=True)
+        )
+        return HeldView(loads, _name(loaded.prop, loads))
+
+    def prove(self, show: str | None = None, data: bytes | None = None) -> ProofView:
+        """Begin to prove the most that each servo has to hold; over a show, too: one of the prop's, or its bytes.
+
+        What was proved of the prop before, as for another show, is not proved again.
+        """
+        loaded = self._loaded()
+        read = None if show is None else _read(loaded.prop, show, data)
+        known = self._proof.holding if self._proof is not None and self._proof.of is loaded else ()
+        whole = tuple(takewhile(lambda each: not each.cut, known))
+        count = len(loaded.prop.drives)
+        view = ProofView("proving", (), count, 0.0, show, False, None, None, (), ())
+        return self._begin(_Proof(loaded, view, whole), read)
+
+    def prove_on(self, seconds: float) -> ProofView:
+        """Go on with the proof for about so long; at least with one servo, or one part of the show."""
+        proof, end = self._proving(), time.monotonic() + seconds
+        # Ends: with the steps, a servo or a part of the show each.
+        while True:
+            try:
+                state = proof.go_on()
+            except StopIteration as finished:
+                proof.view = _done(proof.view, finished.value)
+                return proof.view
+            proof.holding = state.holding
+            proof.view = _so_far(proof, state)
+            if time.monotonic() >= end:
+                return proof.view
+
+    def prove_stop(self) -> ProofView:
+        """Bring the proof to its end: what is proved by now stands, and the show is left out."""
+        proof = self._proving()
+        return self._begin(replace(proof, view=replace(proof.view, show=None, stopped=True)), None)
+
+    def _begin(self, proof: _Proof, show: Show | None) -> ProofView:
+        proof.steps = power_steps(proof.of.prop, show, proof.holding, proof.too_long)
+        self._proof = proof
+        return self.prove_on(0.0)
+
+    def _loaded(self) -> _Loaded:
+        prop = self._workbench.prop
+        if self._last is None or self._last.prop is not prop:
+            self._last = _Loaded(prop, burden_of(prop), tuple(ratings_of(prop)))
+        return self._last
+
+    def _proving(self) -> _Proof:
+        if self._proof is None or self._proof.view.phase == "done":
+            raise PosekitError([error("no-proof", "", "no proof has been started")])
+        return self._proof
+
+
+def _read(prop: Prop, name: str, data: bytes | None) -> Show:
+    if kinds.ending(name) in kinds.CAPTURES:
+        import dpkt  # noqa: F401  (asked for here, where a page that lacks it is told to fetch it)
+    content = prop.files.get(name) if data is None else data
+    if content is None:
+        raise PosekitError([error("no-show", name, "is not a show of this prop")])
+    return read_show(prop, content, name)
+
+
+def _so_far(proof: _Proof, state: PowerState) -> ProofView:
+    prop = proof.of.prop
+    drives = tuple(_worst(prop, *each) for each in zip(state.holding, proof.of.able, strict=False))
+    worst = _name(prop, tuple(each.most for each in drives))
+    if len(drives) < len(prop.drives):
+        return replace(
+            proof.view, phase="proving", drives=drives, worst=worst, share=len(drives) / len(prop.drives)
+        )
+    if state.to_help:
+        share = state.helped / state.to_help
+        return replace(proof.view, phase="helping", drives=drives, worst=worst, share=share)
+    return replace(proof.view, phase="moving", drives=drives, worst=worst, share=state.moved)
+
+
+def _done(view: ProofView, report: PowerReport) -> ProofView:
+    prop = report.prop
+    drives = tuple(_told(prop, each) for each in report.drives)
+    return replace(
+        view,
+        phase="done",
+        share=1.0,
+        drives=drives,
+        worst=_name(prop, tuple(each.most for each in drives)),
+        hardest=_name(prop, tuple(each.moving.peak for each in drives if each.moving)),
+        supplies=tuple(
+            SupplyView(name, tuple(row for row in supply_figures(supply).items() if row[1]))
+            for name, supply in report.supplies.items()
+        ),
+        findings=finding_views(prop, report.findings),
+    )
+
+
+def _told(prop: Prop, each: DrivePower) -> WorstView:
+    moving, stall = None, each.rating.stall_nm
+    if each.peak_nm is not None and each.peak_at_s is not None and each.rms_nm is not None:
+        moving = MovingView(load_of(each.peak_nm, stall), each.peak_at_s, load_of(each.rms_nm, stall))
+    worst = _worst(prop, each.holding, each.rating)
+    return replace(worst, may_sleep=each.may_sleep, moving=moving)
+
+
+def _worst(prop: Prop, holding: Holding, able: Rating) -> WorstView:
+    return WorstView(
+        drive=holding.drive,
+        most=load_of(holding.most_nm, able.stall_nm),
+        found_nm=abs(holding.found_nm) if isfinite(holding.found_nm) else None,
+        alone_nm=holding.alone_nm if isfinite(holding.alone_nm) else None,
+        near=holding.tight,
+        cut=holding.cut,
+        values=named(prop, holding.values),
+        may_sleep=None,
+        moving=None,
+    )
+
+
+def _name(prop: Prop, loads: Sequence[Load]) -> str | None:
+    """The drive that is nearest to its stall torque."""
+    at = most_strained(loads)
+    return None if at is None else prop.drives[at].name

@@ -1,0 +1,141 @@
+"""Strength through the door: what the page is told is what the library finds, and sorted by the common rule."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+import posekit
+from posekit.bridge.strength_desk import StrengthDesk
+from posekit.bridge.strength_views import ProofView
+from posekit.bridge.workbench import Workbench
+from posekit.errors import PosekitError
+from posekit.report.held import Load, load_of, most_strained
+from posekit.report.power import CAUTION, power_report
+from posekit.statics import shaft_torques
+from posekit.stream import read_show
+from tests.conftest import ROOT, prop_of
+from tests.report.test_power import SWING, arm
+
+SHOW = "shows/swing.toml"
+
+
+def desk_of(prop: posekit.Prop) -> StrengthDesk:
+    workbench = Workbench()
+    workbench.open({"prop.toml": prop.text.encode(), SHOW: SWING}, "arm")
+    return StrengthDesk(workbench)
+
+
+def finished(desk: StrengthDesk, *show: str) -> ProofView:
+    view = desk.prove(*show)
+    while view.phase != "done":
+        view = desk.prove_on(0.0)
+    return view
+
+
+@pytest.mark.parametrize(
+    ("torque", "stall", "load"),
+    [
+        (0.3, 1.0, Load(0.3, 0.3, 0.3, "cool")),  # up to a third to a half of stall torque: common practice
+        (-0.4, 1.0, Load(-0.4, 0.4, 0.4, "warm")),
+        (0.6, 1.0, Load(0.6, 0.6, 0.6, "hot")),
+        (3.0, 2.0, Load(3.0, 1.5, 1.0, "stalls")),
+        (-np.inf, 2.0, Load(None, None, 1.0, "stalls")),
+        (0.3, None, Load(0.3, None, 0.0, "unknown")),
+    ],
+)
+def test_a_load_is_sorted_by_its_share_of_the_stall_torque(
+    torque: float, stall: float | None, load: Load
+) -> None:
+    assert load_of(torque, stall) == load
+
+
+def test_the_worst_is_the_nearest_to_its_stall_torque_and_none_where_there_is_nothing_to_hold() -> None:
+    assert most_strained([load_of(0.5, 1.0), load_of(0.4, 0.5), load_of(0.9, None)]) == 1
+    assert most_strained([load_of(0.9, 1.0), load_of(np.inf, 1.0)]) == 1
+    assert most_strained([load_of(1e-6, 1.0), load_of(0.0, 1.0)]) is None
+
+
+def test_bars_of_a_pose_are_the_torques_of_the_library_against_stall_at_the_voltage() -> None:
+    prop = arm(stall=0.45)
+    desk = desk_of(prop)
+    values = {"shoulder": 200, "elbow": 20}
+    torques = shaft_torques(prop, [[200, 20]])[0]
+    held, told = desk.held(values), desk.strength()
+    assert [load.torque_nm for load in held.loads] == pytest.approx(torques)
+    assert [load.share for load in held.loads] == pytest.approx(np.abs(torques) / 0.45)
+    assert held.worst == "shoulder"
+    assert told.volts == (6.0, 6.0) and told.stall_nm == (0.45, 0.45)
+    assert (told.good, told.most) == (1 / 3, 1 / 2)
+
+
+@pytest.mark.parametrize(("volts", "dangers"), [(6.0, []), (4.0, []), (12.0, ["supply-voltage"])])
+def test_too_much_voltage_is_a_danger_and_stands_apart_from_cautions(
+    volts: float, dangers: list[str]
+) -> None:
+    told = desk_of(arm(volts=volts)).strength()
+    assert [each.code for each in told.dangers] == dangers
+    assert ("supply-voltage" in [each.code for each in told.cautions]) is (volts == 4.0)
+    assert told.caution == CAUTION
+
+
+def test_what_the_file_does_not_say_is_named_by_its_key() -> None:
+    text = arm().text.replace("friction = 0.05\n", "").replace("stall_current = 2.0\n", "")
+    missing = desk_of(prop_of(text)).strength().missing
+    assert [(each.code, each.subject) for each in missing] == [
+        ("friction-unknown", "servos.s"),
+        ("current-unknown", "servos.s"),
+    ]
+
+
+def test_a_proof_in_steps_is_the_report_of_the_library() -> None:
+    prop = arm()
+    desk = desk_of(prop)
+    view = finished(desk, SHOW)
+    report = power_report(prop, read_show(prop, SWING, SHOW))
+    assert view.show == SHOW and view.worst == "shoulder"
+    for shown, each in zip(view.drives, report.drives, strict=True):
+        assert (shown.most.torque_nm, shown.most.share) == (each.holding.most_nm, each.share)
+        assert tuple(shown.values.values()) == each.holding.values
+        assert shown.may_sleep is each.may_sleep and shown.near
+        assert shown.moving is not None
+        assert (shown.moving.peak.torque_nm, shown.moving.peak_at_s) == (each.peak_nm, each.peak_at_s)
+        assert shown.moving.rms.torque_nm == each.rms_nm
+    assert [each.code for each in view.findings] == [each.code for each in report.findings]
+    ((name, rows),) = ((supply.name, dict(supply.rows)) for supply in view.supplies)
+    assert name == "supply" and rows["all stalled"] == "4.00 A"
+
+
+def test_a_proof_tells_of_each_servo_and_is_taken_up_for_a_show() -> None:
+    desk = desk_of(arm())
+    view = desk.prove()
+    assert (view.phase, view.drives, view.of) == ("proving", (), 2)
+    view = desk.prove_on(0.0)
+    assert ([each.drive for each in view.drives], view.share) == (["shoulder"], 0.5)
+    assert [each.drive for each in desk.prove(SHOW).drives] == ["shoulder"]
+    assert finished(desk, SHOW).drives[0].moving is not None
+    with pytest.raises(PosekitError):
+        desk.prove_on(0.0)
+
+
+def test_a_proof_that_is_stopped_tells_what_is_proved_and_leaves_out_the_show() -> None:
+    prop = posekit.load(ROOT / "models" / "longwood")
+    workbench = Workbench()
+    workbench.open({"prop.toml": prop.text.encode(), **prop.files}, "longwood")
+    desk = StrengthDesk(workbench)
+    desk.prove(next(file for file in prop.files if file.startswith("shows/")))
+    view = desk.prove_stop()
+    while view.phase != "done":
+        view = desk.prove_on(0.0)
+    assert view.stopped and view.show is None and len(view.drives) == len(prop.drives)
+    lean = view.drives[0]
+    assert lean.cut and not lean.near and lean.moving is None
+    assert lean.found_nm is not None
+    assert lean.most.torque_nm is None or lean.most.torque_nm > lean.found_nm  # a bound, if a loose one
+    # Begun again, none that was cut short counts as proved.
+    assert desk.prove().drives == ()
+
+
+def test_a_show_that_is_none_is_refused() -> None:
+    with pytest.raises(PosekitError, match="is not a show of this prop"):
+        desk_of(arm()).prove("shows/none.toml")

@@ -1,0 +1,28 @@
+/** Loads in words: how much of its stall torque a servo needs, and what that means for it. */
+
+import type { Load } from "../../engine/protocol";
+import type { IconName } from "../../ui/icon";
+import { short } from "../../ui/numbers";
+
+export const STRAINS: Readonly<Record<Load["strain"], { readonly icon: IconName; readonly words: string }>> = {
+  cool: { icon: "check", words: "keeps cool" },
+  warm: { icon: "near", words: "over a third" },
+  hot: { icon: "warning", words: "over a half: gets hot" },
+  stalls: { icon: "error", words: "cannot hold" },
+  unknown: { icon: "help", words: "not known" },
+};
+
+export function percent({ share }: Load): string {
+  return share === null ? "" : `${Math.round(share * 100)} %`;
+}
+
+/** A torque against the stall torque, such as 0.78 of 2.40 N·m. */
+export function torqueText({ torque_nm }: Load, stall: number | null): string {
+  const torque = torque_nm === null ? "dead point" : short(Math.abs(torque_nm));
+  return stall === null ? `${torque} N·m` : `${torque} of ${short(stall)} N·m`;
+}
+
+/** All of it, for those who hear the page. */
+export function loadText(load: Load, stall: number | null): string {
+  return [torqueText(load, stall), percent(load), STRAINS[load.strain].words].filter(Boolean).join(", ");
+}
