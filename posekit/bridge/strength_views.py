@@ -50,7 +50,7 @@ class WorstView:
     """The most that a servo has to hold over all values. `most` is proved, `found_nm` what the pose `values` asks for.
 
     `found_nm` and `alone_nm`, with all others at rest, are null at a dead point. `near`: the bound is near what was
-    found; `cut`: more time would bring it nearer. `may_sleep` is null where that is not known. `moving` is null without a show.
+    found; `cut`: more time would bring it nearer. `may_sleep` is null where that is not known, `moving` without a show.
     """
 
     drive: str

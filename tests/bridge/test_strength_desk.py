@@ -118,6 +118,7 @@ def test_a_proof_tells_of_each_servo_and_is_taken_up_for_a_show() -> None:
         desk.prove_on(0.0)
 
 
+@pytest.mark.native
 def test_a_proof_that_is_stopped_tells_what_is_proved_and_leaves_out_the_show() -> None:
     prop = posekit.load(ROOT / "models" / "longwood")
     workbench = Workbench()

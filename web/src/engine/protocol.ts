@@ -958,7 +958,7 @@ export interface MovingView {
  * The most that a servo has to hold over all values. `most` is proved, `found_nm` what the pose `values` asks for.
  *
  * `found_nm` and `alone_nm`, with all others at rest, are null at a dead point. `near`: the bound is near what was
- * found. `may_sleep` is null where that is not known. `moving` is null without a show.
+ * found; `cut`: more time would bring it nearer. `may_sleep` is null where that is not known, `moving` without a show.
  */
 export interface WorstView {
   readonly drive: string;
@@ -966,6 +966,7 @@ export interface WorstView {
   readonly found_nm: number | null;
   readonly alone_nm: number | null;
   readonly near: boolean;
+  readonly cut: boolean;
   readonly values: Readonly<Record<string, number>>;
   readonly may_sleep: boolean | null;
   readonly moving: MovingView | null;
@@ -978,18 +979,19 @@ export interface SupplyView {
 }
 
 /**
- * How far the proof is: `drives` so far, of so many; then, in `moved` of 1, the `show` of this name, null for none.
+ * How far the proof is: `drives` so far, of so many, then the `show` of this name, null for none, then what helps.
  *
- * When it is done all else is known: whether servos may sleep, what the show asks, `supplies`, `findings`. One that
- * was stopped has what was proved until then. `worst` is the drive nearest to its stall torque, `hardest` the one that
- * the show brings nearest.
+ * `share` of 1 is done of what `phase` tells. In the end all else is known: whether servos may sleep, what the show
+ * asks, `supplies`, `findings`. `stopped`: proofs that were not done stand as they were, and the show was left out.
+ * `worst` is the drive nearest to its stall torque, `hardest` the one that the show brings nearest.
  */
 export interface ProofView {
-  readonly phase: "proving" | "moving" | "done" | "stopped";
+  readonly phase: "proving" | "moving" | "helping" | "done";
   readonly drives: ReadonlyArray<WorstView>;
   readonly of: number;
-  readonly moved: number;
+  readonly share: number;
   readonly show: string | null;
+  readonly stopped: boolean;
   readonly worst: string | null;
   readonly hardest: string | null;
   readonly supplies: ReadonlyArray<SupplyView>;
@@ -1262,7 +1264,7 @@ export interface Methods {
   prove: { params: { show?: string | null; data?: Uint8Array<ArrayBuffer> | null }; result: ProofView };
   /** Go on with the proof for about so long; at least with one servo, or one part of the show. */
   prove_on: { params: { seconds: number }; result: ProofView };
-  /** End the proof now: what was proved so far stands. */
+  /** Bring the proof to its end: what is proved by now stands, and the show is left out. */
   prove_stop: { params: Record<string, never>; result: ProofView };
 }
 

@@ -47,10 +47,11 @@ export function createProver(session: Session, second: Second, rehearsal: Rehear
       const worker = await second.ready();
       const files = second.held();
       let view = await worker.ask("prove", { show: source?.file ?? null, data: source?.data ?? null });
-      while (view.phase === "proving" || view.phase === "moving") {
+      while (view.phase !== "done") {
         found.value = { of, files, show, view };
         stopping ||= session.opened.value !== of; // nobody waits for what is of another prop
-        view = stopping ? await worker.ask("prove_stop", {}) : await worker.ask("prove_on", { seconds: STEP_S });
+        const stops = stopping && !view.stopped;
+        view = stops ? await worker.ask("prove_stop", {}) : await worker.ask("prove_on", { seconds: STEP_S });
       }
       found.value = { of, files, show, view };
     } catch (problem) {
@@ -64,7 +65,7 @@ export function createProver(session: Session, second: Second, rehearsal: Rehear
     proof: computed(() => now.value?.view ?? null),
     running,
     outdated: computed(() => now.value !== null && now.value.files !== session.history.record.value.work.files),
-    ofShow: computed(() => now.value?.view.phase === "done" && now.value.show !== null && now.value.show === rehearsal.show.value),
+    ofShow: computed(() => now.value?.view.phase === "done" && now.value.view.show !== null && now.value.show === rehearsal.show.value),
     run,
     stop: () => void (stopping = true),
   };

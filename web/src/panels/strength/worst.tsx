@@ -35,7 +35,7 @@ export function Worst({ bench: { session, prover, rehearsal, player }, whole }: 
           <Button words={words} kind="main" onClick={() => void refusal.attempt(prover.run)} />
         )}
       </div>
-      {running && <progress class="progress progress--wide" max={1} aria-label="Servos proved" value={proof ? done(proof) : 0} />}
+      {running && <progress class="progress progress--wide" max={1} aria-label="How far the proof is" value={proof?.share ?? 0} />}
       <p class="quiet number" role="status">{running && !proof ? "Python starts a second time…" : proof && progressText(proof)}</p>
       <Findings findings={refusal.findings} />
       {prover.outdated.value && <p class="caution">The prop has changed since. Prove it again.</p>}
@@ -47,17 +47,13 @@ export function Worst({ bench: { session, prover, rehearsal, player }, whole }: 
   );
 }
 
-/** How much of it all is done: the show is about as long as a servo. */
-function done({ drives, of, moved, show }: ProofView): number {
-  return (drives.length + moved) / Math.max(of + (show ? 1 : 0), 1);
-}
-
-function progressText({ phase, drives, of, show, moved }: ProofView): string {
-  const servos = `${drives.length} of ${of} servos proved`;
-  if (phase === "proving") return `${servos}…`;
-  if (phase === "moving") return `${servos}, ${Math.round(moved * 100)} % of the show looked through…`;
-  if (phase === "stopped") return `Stopped: ${servos}. Nothing is said of the others.`;
-  return `Done: ${servos}${show ? ", and the show looked through" : ""}.`;
+function progressText({ phase, drives, of, stopped, share, show }: ProofView): string {
+  const servos = `${drives.length} of ${of} servos`;
+  if (phase === "proving") return stopped ? `Stopping: ${servos}…` : `Proving: ${servos}…`;
+  if (phase === "moving") return `${servos} proved, ${Math.round(share * 100)} % of the show looked through…`;
+  if (phase === "helping") return `${servos} proved; looking for what would help…`;
+  if (stopped) return `Stopped: ${servos} proved, some not as near as they could be; each says so.`;
+  return `Done: ${servos} proved${show ? ", and the show looked through" : ""}.`;
 }
 
 function Results({ session, proof, whole }: { session: Session; proof: ProofView; whole: StrengthView }) {
@@ -87,9 +83,13 @@ function showPose(session: Session, { drive, values }: WorstView): void {
 
 const SLEEP = { true: "may sleep", false: "may not sleep: it would sink", null: "sleep: not known, the servo has no friction in the file" } as const;
 
-function aboutWorst({ most, found_nm, alone_nm, near, may_sleep }: WorstView, { phase }: ProofView): string {
+function aboutWorst({ most, found_nm, alone_nm, near, cut, may_sleep }: WorstView, { phase }: ProofView): string {
   const told: string[] = [];
-  if (!near) told.push(`proved ${most.torque_nm === null ? "no bound" : short(most.torque_nm)}, found ${found_nm === null ? "a dead point" : short(found_nm)} N·m: the truth lies between`);
+  if (!near) {
+    const bound = most.torque_nm === null ? "no bound" : `${short(most.torque_nm)} N·m at most`;
+    const seen = found_nm === null ? "a dead point" : `${short(found_nm)} N·m`;
+    told.push(`proved ${bound}, found ${seen}: the worst lies between${cut ? "; more time would bring them nearer" : ""}`);
+  }
   if (alone_nm !== null && found_nm !== null && alone_nm < 0.8 * found_nm) told.push(`${short(alone_nm)} N·m with all others at rest`);
   if (phase === "done") told.push(SLEEP[`${may_sleep}`]);
   return told.join("; ");
