@@ -21,6 +21,7 @@ from posekit.report.pictures import PictureSheet, picture_steps
 from posekit.report.pictures_document import pictures_html
 from posekit.report.sheet import sheet
 from posekit.report.sheet_document import sheet_html, sheet_markdown
+from posekit.report.sheet_strength import SheetStrength, sheet_strength
 from posekit.report.steps import read_steps
 
 HTML_TYPE, CSV_TYPE, MARKDOWN_TYPE = "text/html", "text/csv", "text/markdown"  # registered with IANA
@@ -37,11 +38,15 @@ class SheetDesk:
         self._of: Prop | None = None  # what the cards or the pictures are being made of
         self._paper: PaperSize = "A4"
         self._pictures: Generator[tuple[int, int], None, PictureSheet] | None = None
+        self._strength: tuple[Prop, SheetStrength] | None = None
 
-    def sheet_file(self, form: Literal["html", "csv", "md"], paper: PaperSize = "A4") -> FileView:
-        """Patch, wiring and calibration: to print, to fill in, or as text."""
+    def sheet_file(
+        self, form: Literal["html", "csv", "md"], paper: PaperSize = "A4", strength: bool = False
+    ) -> FileView:
+        """Patch, wiring and calibration, to print, to fill in, or as text; strength and supply take some seconds."""
         prop = self._workbench.prop
-        made, today = sheet(prop), date.today().isoformat()
+        made = sheet(prop, strength=self._strength_of(prop) if strength else None)
+        today = date.today().isoformat()
         if form == "csv":
             return FileView(f"{prop.name} sheets.csv", CSV_TYPE, figures_csv(made))
         if form == "md":
@@ -100,6 +105,11 @@ class SheetDesk:
             file = FileView(f"{prop.name} picture sheet.html", HTML_TYPE, content)
             return CardsView(count, count, file, finding_views(prop, made.findings))
         return CardsView(done, of, None, ())
+
+    def _strength_of(self, prop: Prop) -> SheetStrength:
+        if self._strength is None or self._strength[0] is not prop:
+            self._strength = prop, sheet_strength(prop)
+        return self._strength[1]
 
     def compare_sheet(self, data: bytes, name: str) -> ComparedView:
         """A sheet as CSV that was filled in, against the open prop. Nothing is changed."""

@@ -25,6 +25,7 @@ from posekit.report.figures import figures_csv
 from posekit.report.measured import compare
 from posekit.report.sheet import Sheet, sheet
 from posekit.report.sheet_document import sheet_html, sheet_markdown
+from posekit.report.sheet_strength import sheet_strength
 from posekit.report.steps import read_steps
 from posekit.text import listed
 
@@ -81,7 +82,7 @@ def command(
             print_findings(found.findings)
         return finish(found.findings)
     timed = () if steps is None else read_steps(read_within(steps, MEASURED_BYTES, "a table of times"), steps)
-    report = cards(prop, timed, file=file) if as_cards else sheet(prop, file)
+    report = cards(prop, timed, file=file) if as_cards else sheet(prop, file, sheet_strength(prop))
     if output is not None:
         write_result(output, _encoded(report, ending, paper), ending, force=force)
     if as_json:

@@ -5,12 +5,14 @@ from __future__ import annotations
 import click
 
 from posekit.cli.printing import say, table
+from posekit.output.document import Table
 from posekit.prop.fingerprint import for_people
 from posekit.report.cards import Cards
 from posekit.report.cards_document import watch_lines
 from posekit.report.measured import Comparison
 from posekit.report.sheet import Sheet
 from posekit.report.sheet_document import number, seconds
+from posekit.report.sheet_power import power_blocks
 
 
 def print_sheet(report: Sheet) -> None:
@@ -23,6 +25,7 @@ def print_sheet(report: Sheet) -> None:
             for o in report.outlets
         ),
     )
+    _print_strength(report)
     table(
         "Calibration",
         ("drive", "low µs>", "middle µs>", "high µs>", "rest>", "low to high>", "joint", "at 0, 25, 50, 75, 100 %>"),
@@ -35,6 +38,19 @@ def print_sheet(report: Sheet) -> None:
             for way in c.ways
         ),
     )  # fmt: skip
+
+
+def _print_strength(report: Sheet) -> None:
+    for block in power_blocks(report.strength):
+        if isinstance(block, Table):
+            kept = [i for i, column in enumerate(block.columns) if column.kind not in ("write", "tick")]
+            heads = [
+                block.columns[i].title + (">" if block.columns[i].kind == "number" else "") for i in kept
+            ]
+            rows = [
+                [row[i] if isinstance(row[i], str) else ", ".join(row[i]) for i in kept] for row in block.rows
+            ]
+            table(block.title, heads, rows)
 
 
 def print_cards(report: Cards) -> None:

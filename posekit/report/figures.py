@@ -7,12 +7,21 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import zip_longest
 
 from posekit.output import cells
 from posekit.prop.fingerprint import for_people
 from posekit.report.sheet import PERCENTS, Calibrated, Outlet, Sheet
+from posekit.report.sheet_strength import HeldRow
 from posekit.toml.places import dotted
 
+# Units and keys of what follows from masses and data sheets: it is told, and not compared with what was measured.
+RECKONED = {
+    "holding torque, at most": ("N*m", "stall_torque"),
+    "share of stall": ("%", "stall_torque"),
+    "stall torque": ("N*m", "stall_torque"),
+    "stall current": ("A", "stall_current"),
+}
 HEADER = ("output", "drive", "joint", "figure", "planned", "unit", "measured", "done", "prop")
 
 
@@ -34,10 +43,11 @@ class Figure:
 
 def figures(sheet: Sheet) -> tuple[Figure, ...]:
     """All figures of a sheet, drive by drive."""
+    held = sheet.strength.rows if sheet.strength else ()
     return tuple(
         figure
-        for outlet, drive in zip(sheet.outlets, sheet.drives, strict=True)
-        for figure in _of_drive(outlet, drive)
+        for outlet, drive, row in zip_longest(sheet.outlets, sheet.drives, held)
+        for figure in (*_of_drive(outlet, drive), *_of_strength(outlet, row))
     )
 
 
@@ -75,6 +85,15 @@ def _of_drive(outlet: Outlet, drive: Calibrated) -> Iterator[Figure]:
     for way in drive.ways:
         for percent, position in zip(PERCENTS, way.positions, strict=True):
             yield figure(position_name(percent), position, way.unit, "linkage", joint=way.joint)
+
+
+def _of_strength(outlet: Outlet, row: HeldRow | None) -> Iterator[Figure]:
+    """What a drive holds and is fed, which is reckoned and not planned; nothing where it was not asked for."""
+    if row is None:
+        return
+    planned = (row.holding_nm, None if row.share is None else 100.0 * row.share, row.stall_nm, row.stall_a)
+    for (name, (unit, key)), number in zip(RECKONED.items(), planned, strict=True):
+        yield Figure(outlet.output, row.drive, "", name, number, unit, dotted(("servos", outlet.servo, key)))
 
 
 def _plain(number: float | None) -> float | None:

@@ -15,7 +15,7 @@ from posekit.output.cells import text_cell
 from posekit.paths import too_large
 from posekit.prop.fingerprint import for_people
 from posekit.prop.model import Prop
-from posekit.report.figures import HEADER, Figure, figures
+from posekit.report.figures import HEADER, RECKONED, Figure, figures
 from posekit.report.remedies import Remedy, remedies
 from posekit.report.sheet import sheet
 from posekit.text import counted, listed, short
@@ -149,6 +149,7 @@ def _filled(text: str, name: str, planned: Mapping[_Key, Figure]) -> _Filled:
     numbers: dict[_Key, float] = {}
     bad: list[Finding] = []
     unknown: list[str] = []
+    reckoned: list[str] = []
     ticked, marks = 0, dict[str, None]()
     for line, cells in rows(text, HEADER, name, delimiter):
         if len(cells) != len(HEADER):
@@ -170,16 +171,22 @@ def _filled(text: str, name: str, planned: Mapping[_Key, Figure]) -> _Filled:
             bad.append(error("double-entry", f"row {line}", sentence, file=name, line=line))
         elif key in planned:
             numbers[key] = number
+        elif row["figure"] in RECKONED:
+            reckoned.append(short([row["drive"], row["figure"]]))
         else:
             unknown.append(short([row["drive"], row["joint"], row["figure"]]))
     if bad:
         raise PosekitError(bad)
     told = f"this prop has no such figures, so they are not compared: {listed(unknown)}"
+    aside = f"follows from masses and data sheets, and is not compared: {listed(reckoned)}"
     return _Filled(
         numbers,
         ticked,
         ", ".join(filter(None, marks)),
-        (warning("unknown-figure", "", told),) if unknown else (),
+        (
+            *((warning("unknown-figure", "", told),) if unknown else ()),
+            *((note("reckoned-figure", "", aside),) if reckoned else ()),
+        ),
     )
 
 

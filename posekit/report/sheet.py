@@ -19,6 +19,7 @@ from posekit.motion.stopwatch import Timed, timed
 from posekit.prop.fingerprint import fingerprint
 from posekit.prop.model import Drive, Prop
 from posekit.report.check import quick_check
+from posekit.report.sheet_strength import SheetStrength
 from posekit.signal.calibration import asked_pulse, pulses, servo_of, shafts
 from posekit.signal.patch import slots_of
 
@@ -99,18 +100,25 @@ class Wiring:
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """All that the sheets for the install tell, drive by drive in the order of the prop file."""
+    """All that the sheets for the install tell, drive by drive in the order of the prop file.
+
+    `strength` is None where it was not asked for.
+    """
 
     prop: str
     fingerprint: str
     outlets: tuple[Outlet, ...]
     drives: tuple[Calibrated, ...]
     wiring: tuple[Wiring, ...]
+    strength: SheetStrength | None
     findings: tuple[Finding, ...]
 
 
-def sheet(prop: Prop, file: str | None = None) -> Sheet:
-    """The sheets of a prop; `file` is how messages call its prop file. Reads no mesh."""
+def sheet(prop: Prop, file: str | None = None, strength: SheetStrength | None = None) -> Sheet:
+    """The sheets of a prop, with its `sheet_strength`, if given; `file` is how messages call its prop file.
+
+    Reads no mesh.
+    """
     outlets = tuple(_outlet(prop, d) for d in range(len(prop.drives)))
     return Sheet(
         prop=prop.name,
@@ -118,7 +126,8 @@ def sheet(prop: Prop, file: str | None = None) -> Sheet:
         outlets=outlets,
         drives=_calibrated(prop),
         wiring=tuple(_wiring(prop, universe) for universe in sorted({o.universe for o in outlets})),
-        findings=tuple(quick_check(prop, file)),
+        strength=strength,
+        findings=(*quick_check(prop, file), *(strength.unread if strength else ())),
     )
 
 

@@ -8,6 +8,7 @@ from posekit.output.cautions import CAUTIONS
 from posekit.output.document import WRITE, Cell, Column, Document, Table, Words
 from posekit.prop.fingerprint import for_people
 from posekit.report.sheet import PERCENTS, Calibrated, Outlet, Sheet, Way, Wiring
+from posekit.report.sheet_power import power_blocks
 from posekit.text import counted, printable
 
 TICK = Column("✓", "tick")
@@ -33,6 +34,7 @@ def _sheet_document(sheet: Sheet, date: str) -> Document:
             *findings_block(sheet.findings),
             _patch(sheet.outlets),
             _wiring(sheet.wiring),
+            *power_blocks(sheet.strength),
             _pulses(sheet),
             _motion(sheet.drives),
             _positions(sheet.drives),

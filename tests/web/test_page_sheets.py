@@ -31,6 +31,7 @@ def in_the_look(bench) -> str:
 
 def test_sheets_and_cards_are_looked_at_saved_and_compared(bench, shot, tmp_path) -> None:
     panel = bench.tab("Sheets")
+    panel.get_by_label("Strength and supply").uncheck()
     panel.get_by_role("button", name="Show the sheets").click()
     bench.page.get_by_role("heading", name="Marsh heron sheets").wait_for()
     for _ in bench.looks():
@@ -77,6 +78,17 @@ def test_sheets_and_cards_are_looked_at_saved_and_compared(bench, shot, tmp_path
     large.write_bytes(b"0" * (MEASURED_BYTES + 1))  # not even read
     panel.get_by_label("A CSV of the sheets that was filled in").set_input_files(large)
     bench.page.get_by_text("a filled-in sheet has 1 MB at most").wait_for()
+
+
+def test_the_sheets_tell_of_strength_and_supply(bench) -> None:
+    panel = bench.tab("Sheets")
+    panel.get_by_role("button", name="Show the sheets").click()
+    panel.get_by_text("Proving what the servos hold at most").wait_for()
+    bench.page.get_by_role("heading", name="Marsh heron sheets").wait_for()
+    for _ in bench.looks():
+        if "holds at most" in in_the_look(bench):
+            break
+    assert "share of stall" in in_the_look(bench) and "fuse 10 A" in in_the_look(bench)
 
 
 @pytest.mark.parametrize("size", ["A4", "Letter"])

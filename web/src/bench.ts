@@ -18,7 +18,7 @@ import { complain, tellUnfit } from "./ui/toasts";
 import { createView, type View } from "./view/view";
 import type { Place } from "./work/benches";
 import type { Journal } from "./work/journal";
-import { createSecond } from "./work/second";
+import { createSecond, type Second } from "./work/second";
 import { createSession, type Session } from "./work/session";
 
 export interface Bench {
@@ -34,6 +34,8 @@ export interface Bench {
   readonly player: Player;
   readonly curves: Curves;
   readonly swinger: Swinger;
+  /** A second worker, for what takes long. */
+  readonly second: Second;
   readonly strength: Strength;
   readonly prover: Prover;
   readonly noted: Noted;
@@ -70,6 +72,7 @@ export function createBench(holder: HTMLElement, place: Place, journal: Journal,
     player,
     curves: createCurves(session, rehearsal, player, complain),
     swinger: createSwinger(session, player, view, panel, complain),
+    second,
     strength: createStrength(session, view, computed(() => panel.value === "strength"), complain),
     prover: createProver(session, second, rehearsal),
     noted: createNoted(session, view, rehearsal, player, () => void ([panel.value, controls.value] = ["notes", true]), complain),

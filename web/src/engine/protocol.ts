@@ -1222,8 +1222,8 @@ export interface Methods {
    * `grip` is in the frame of the link [m], `target` in that of the picture.
    */
   pull_joint: { params: { joint: string; link: string; grip: readonly [number, number, number]; target: readonly [number, number, number]; position: number }; result: TrialView };
-  /** Patch, wiring and calibration: to print, to fill in, or as text. */
-  sheet_file: { params: { form: "html" | "csv" | "md"; paper?: "A4" | "Letter" }; result: FileView };
+  /** Patch, wiring and calibration, to print, to fill in, or as text; strength and supply take some seconds. */
+  sheet_file: { params: { form: "html" | "csv" | "md"; paper?: "A4" | "Letter"; strength?: boolean }; result: FileView };
   /** Begin the setting cards; `times` is a CSV of times at steps of the controller, `name` what it is called. */
   cards: { params: { paper?: "A4" | "Letter"; times?: Uint8Array<ArrayBuffer> | null; name?: string }; result: CardsView };
   /** Go on with the cards for about so long; at least with one. */

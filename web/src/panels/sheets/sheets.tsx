@@ -16,6 +16,7 @@ import { useRefusal } from "../../ui/refusal";
 import { Table } from "../../ui/table";
 import { complain } from "../../ui/toasts";
 import { readable } from "../../work/files";
+import type { Second } from "../../work/second";
 import type { Session } from "../../work/session";
 import { PAPERS, type MakerProps, type Paper } from "./maker";
 import { Making } from "./making";
@@ -26,7 +27,7 @@ import "./sheets.css";
 
 const STEP_S = 0.2; // between two looks at the progress
 
-export function Sheets({ bench: { session } }: { bench: Bench }) {
+export function Sheets({ bench: { session, second } }: { bench: Bench }) {
   const paper = useSignal<Paper>("A4");
   const seen = useSignal<FileView | null>(null);
   const open = useSignal(false);
@@ -43,7 +44,7 @@ export function Sheets({ bench: { session } }: { bench: Bench }) {
         {(named) => <Select {...named} options={PAPERS} value={paper.value} pick={(to) => (paper.value = to === "Letter" ? "Letter" : "A4")} />}
       </Field>
       <Fold title="For the install" open>
-        <Install session={session} paper={paper.value} show={show} />
+        <Install session={session} second={second} paper={paper.value} show={show} />
       </Fold>
       <Fold title="Setting cards" open>
         <Cards session={session} paper={paper.value} show={show} />
@@ -62,19 +63,36 @@ export function Sheets({ bench: { session } }: { bench: Bench }) {
   );
 }
 
-function Install({ session, paper, show }: MakerProps) {
+function Install({ session, second, paper, show }: MakerProps & { second: Second }) {
   const refusal = useRefusal();
-  const make = (form: "html" | "csv" | "md", then: (file: FileView) => void) => (): void => {
-    void refusal.attempt(async () => then(await session.engine.ask("sheet_file", { form, paper })));
-  };
+  const strength = useSignal(true);
+  const weighing = useSignal(false);
+
+  async function make(form: "html" | "csv" | "md", then: (file: FileView) => void): Promise<void> {
+    weighing.value = strength.value;
+    try {
+      // What takes seconds is for the second worker.
+      const engine = strength.value ? await second.ready() : session.engine;
+      then(await engine.ask("sheet_file", { form, paper, strength: strength.value }));
+    } finally {
+      weighing.value = false;
+    }
+  }
+  const making = (form: "html" | "csv" | "md", then: (file: FileView) => void) => (): void => void refusal.attempt(() => make(form, then));
+
   return (
     <div class="stack">
-      <p class="quiet">Patch, wiring by universe, and calibration, with columns to tick and for what was measured.</p>
+      <p class="quiet">Patch, wiring by universe, strength and supply, and calibration, with columns to tick and for what was measured.</p>
+      <label class="check">
+        <input type="checkbox" checked={strength.value} onChange={(event) => (strength.value = event.currentTarget.checked)} />
+        Strength and supply, which takes some seconds
+      </label>
       <div class="row">
-        <Button icon="look" words="Show the sheets" kind="main" onClick={make("html", show)} />
-        <Button icon="save" words="CSV to fill in" onClick={make("csv", save)} />
-        <Button icon="save" words="Markdown" onClick={make("md", save)} />
+        <Button icon="look" words="Show the sheets" kind="main" disabled={weighing.value} onClick={making("html", show)} />
+        <Button icon="save" words="CSV to fill in" disabled={weighing.value} onClick={making("csv", save)} />
+        <Button icon="save" words="Markdown" disabled={weighing.value} onClick={making("md", save)} />
       </div>
+      <p class="quiet" role="status">{weighing.value && "Proving what the servos hold at most; what is not done in 10 s says so on the sheet…"}</p>
       <Findings findings={refusal.findings} />
     </div>
   );

@@ -1,0 +1,160 @@
+"""Strength in the page: bars that follow the pose, the worst proved and shown, a show, the supply."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+import posekit
+from posekit.report.power import CAUTION, power_report
+from posekit.report.stall import ratings_of
+from posekit.statics import shaft_torques
+from posekit.stream import read_show
+from tests.conftest import prop_of
+from tests.report.test_power import SWING, arm
+from tests.web.test_page_access import PHONE, serious
+
+pytestmark = pytest.mark.page
+
+HERON = posekit.load(Path(__file__).parents[2] / "models" / "heron")
+WEAK = arm(stall=0.3)
+
+
+def dropped(bench, prop: posekit.Prop) -> None:
+    bench.drop("arm.toml", prop.text.encode())
+    bench.page.get_by_role("heading", name=prop.name).wait_for()
+
+
+def shares(prop: posekit.Prop, values: list[int]) -> list[str]:
+    """Whole per cents of stall, as the bars tell them."""
+    stall = [each.stall_nm for each in ratings_of(prop)]
+    torque = np.abs(shaft_torques(prop, [values])[0])
+    return [f"{round(100 * torque / most)} %" for torque, most in zip(torque.tolist(), stall, strict=True)]
+
+
+def told(bench) -> list[str]:
+    """The shares beside the bars of the pose."""
+    return bench.page.locator(
+        "ul[aria-label^='What each servo holds in this pose'] .strain__words .number"
+    ).all_inner_texts()
+
+
+def test_bars_follow_the_channels_while_the_panel_is_open_and_the_worst_is_marked(bench, shot) -> None:
+    dropped(bench, WEAK)
+    panel = bench.tab("Strength")
+    panel.get_by_role("meter", name="shoulder").wait_for()
+    for values in ([128, 128], [255, 60]):
+        bench.tab("Channels")
+        for drive, value in zip(WEAK.drives, values, strict=True):
+            bench.page.get_by_label(f"{drive.name}, value").fill(str(value))
+            bench.page.keyboard.press("Tab")
+        bench.tab("Strength")
+        for _ in bench.looks():
+            if told(bench) == shares(WEAK, values):
+                break
+        assert told(bench) == shares(WEAK, values)
+    meter = panel.get_by_role("meter", name="shoulder")
+    assert shares(WEAK, [255, 60])[0] in (meter.get_attribute("aria-valuetext") or "")
+    bench.page.locator(".label--strained", has_text="shoulder").wait_for()
+    panel.get_by_label("worst in the picture").uncheck()
+    bench.page.locator(".label--strained").wait_for(state="detached")
+    panel.get_by_label("worst in the picture").check()
+    bench.page.locator(".label--strained").wait_for()
+    shot(bench, "strength")
+    bench.tab("Channels")
+    bench.page.locator(".label--strained").wait_for(state="detached")
+
+
+def test_the_worst_is_proved_and_its_pose_is_set(bench, shot) -> None:
+    report = power_report(HERON)
+    panel = bench.tab("Strength")
+    panel.get_by_role("button", name="Prove the worst").click()
+    panel.get_by_text(f"Done: {len(HERON.drives)} of {len(HERON.drives)} servos proved").wait_for()
+    worst = max(report.drives, key=lambda each: each.share or 0.0)
+    row = panel.locator(f"[data-drive={worst.holding.drive}]").last
+    assert f"{worst.share:.0%}".replace("%", " %") in row.inner_text() and "worst" in row.inner_text()
+    row.get_by_role("button", name=f"Show the pose in which {worst.holding.drive} holds most").click()
+    for drive, value in zip(HERON.drives, worst.holding.values, strict=True):
+        bench.becomes(f"() => posekit.work().values.{drive.name}", value)
+    found = abs(worst.holding.found_nm) / worst.rating.stall_nm
+    here = panel.locator(f"[data-drive={worst.holding.drive}]").first
+    here.get_by_text(f"{round(100 * found)} %").wait_for()
+    shot(bench, "strength-worst")
+    panel.locator("summary", has_text="Supply").click()
+    panel.get_by_text(CAUTION).wait_for()
+    assert report.supply.all_stalled_a is not None
+    panel.get_by_role("row", name=f"all stalled {report.supply.all_stalled_a:.2f} A").wait_for()
+    assert serious(bench) == []
+
+
+def test_a_show_is_looked_through_and_its_peak_is_gone_to(bench) -> None:
+    prop = prop_of(arm().text.replace('servo = "s"\n', 'servo = "s"\nspeed = 200\nacceleration = 300\n'))
+    peak = power_report(prop, read_show(prop, SWING, "shows/swing.toml")).drives[0]
+    dropped(bench, prop)
+    bench.drop("swing.toml", SWING)
+    bench.page.get_by_role("slider", name="Time in the show").wait_for()
+    panel = bench.tab("Strength")
+    panel.get_by_role("button", name="Prove the worst, and look through the show").click()
+    panel.get_by_text("and the show looked through.").wait_for()
+    assert peak.peak_at_s is not None and peak.rms_nm is not None
+    panel.get_by_text(f"RMS {peak.rms_nm:.2f} N·m").wait_for()
+    clock = f"0:{peak.peak_at_s:05.2f}"
+    panel.get_by_role("button", name=f"Go to {clock}, where shoulder gives most").click()
+    scrub = bench.page.get_by_role("slider", name="Time in the show")
+    assert float(scrub.input_value()) == pytest.approx(peak.peak_at_s, abs=0.02)
+    mark = bench.page.locator(".peak-mark")
+    assert "shoulder" in mark.inner_text()
+    scrub.fill("0")
+    mark.click()
+    assert float(scrub.input_value()) == pytest.approx(peak.peak_at_s, abs=0.02)
+    assert serious(bench) == []
+
+
+def test_a_supply_that_destroys_servos_is_told_before_all_else(bench) -> None:
+    dropped(bench, arm(volts=12.0))
+    panel = bench.tab("Strength")
+    alert = panel.get_by_role("alert")
+    alert.get_by_text("Do not connect the supply").wait_for()
+    assert "= 12" in alert.inner_text()
+    first = panel.locator(".danger, .caution, .strains, .fold").first
+    assert "danger" in (first.get_attribute("class") or "")
+
+
+def test_what_the_file_does_not_say_can_be_typed_here(bench) -> None:
+    dropped(bench, prop_of(arm().text.replace("friction = 0.05\n", "")))
+    panel = bench.tab("Strength")
+    panel.locator("summary", has_text="Figures of the servos: 1 missing").click()
+    panel.get_by_text("has no friction").wait_for()
+    panel.locator("[data-path='servos.s.friction'] input").fill("0.05")
+    bench.page.keyboard.press("Tab")
+    panel.get_by_text("has no friction").wait_for(state="detached")
+    assert posekit.read({"prop.toml": bench.work()["text"].encode()}).servos[0].friction == 0.05
+
+
+def test_a_proof_can_be_stopped_and_another_prop_forgets_it(bench) -> None:
+    panel = bench.tab("Strength")
+    panel.get_by_role("button", name="Prove the worst").click()
+    panel.get_by_role("button", name="Stop and keep what is proved").click()
+    panel.get_by_role("button", name="Prove the worst").wait_for()
+    dropped(bench, WEAK)
+    bench.tab("Strength").get_by_role("meter", name="shoulder").wait_for()
+    assert panel.locator(".strain").count() == len(WEAK.drives)
+
+
+@pytest.mark.parametrize("setting", [PHONE], indirect=True)
+def test_on_a_phone_nothing_of_the_panel_is_wider_than_the_screen(bench, setting, shot) -> None:
+    dropped(bench, WEAK)
+    if bench.page.get_by_role("button", name="Controls").is_visible():
+        bench.page.get_by_role("button", name="Controls").tap()
+    panel = bench.tab("Strength")
+    panel.get_by_role("meter", name="shoulder").wait_for()
+    panel.get_by_role("button", name="Prove the worst").tap()
+    panel.get_by_text("Done: 2 of 2 servos proved").wait_for()
+    shot(bench, "strength-phone")
+    wide = bench.page.evaluate(
+        "() => { const p = document.querySelector('#panel-strength'); return p.scrollWidth - p.clientWidth; }"
+    )
+    assert wide <= 0
+    assert serious(bench) == []
