@@ -1,0 +1,37 @@
+// Runs in the page before its own code: `slid` moves a channel 60 times a second and tells how long each event took until
+// Python's pose of it or of a later one was there [ms].
+{
+  const asked = new Map(); // when each pose was asked for, by its id
+  let events = []; // when each event came
+  const told = []; // when a pose was there, and how many events it answers
+  const { Worker } = window;
+  window.Worker = class extends Worker {
+    constructor(...all) {
+      super(...all);
+      this.addEventListener("message", ({ data }) => {
+        const known = asked.get(data.id);
+        if (data.kind === "result" && known !== undefined) told.push({ known, at: performance.now() });
+      });
+    }
+    postMessage(message, ...rest) {
+      if (message.method === "pose") asked.set(message.id, events.length);
+      super.postMessage(message, ...rest);
+    }
+  };
+
+  window.slid = async (slider, count) => {
+    events = [];
+    told.length = 0;
+    asked.clear();
+    const input = document.querySelector(slider);
+    const [low, high] = [Number(input.min), Number(input.max)];
+    for (let index = 0; index < count; index += 1) {
+      input.value = String(Math.round(low + (high - low) * (0.5 + 0.5 * Math.sin(index / 9))));
+      events.push(performance.now());
+      input.dispatchEvent(new Event("input", { bubbles: true }));
+      await new Promise((resolve) => setTimeout(resolve, 1000 / 60));
+    }
+    await new Promise((resolve) => setTimeout(resolve, 1500));
+    return events.map((at, index) => (told.find(({ known }) => known > index)?.at ?? at + 1e4) - at);
+  };
+}

@@ -1,0 +1,75 @@
+"""What the panel Strength adds to a pose: `python web/measure/strength.py`. Prints a table.
+
+A channel is moved 60 times a second, turn by turn with the panel Strength open and with one that asks for nothing. The
+time is from each event until Python's pose of it, or of a later one, is there. Absolute times are of this machine with
+all that it does besides: what counts is one beside the other.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import statistics
+import sys
+from pathlib import Path
+
+from playwright.sync_api import Page, sync_playwright
+from rich.console import Console
+from rich.table import Table
+
+sys.path.insert(0, str(Path(__file__).resolve().parent))
+from measure import BROWSERS, CHROMIUM, HERE, served
+
+GOAL_MS = 3.0
+PANELS = ("Looks", "Strength")
+
+
+def main() -> None:
+    options = argparse.ArgumentParser(description=__doc__)
+    options.add_argument("--events", type=int, default=120, help="events of a turn")
+    options.add_argument("--turns", type=int, default=6, help="turns with each panel")
+    options.add_argument("--drive", default="neck_base", help="the drive that is moved, of the first prop")
+    asked = options.parse_args()
+    times: dict[str, list[float]] = {panel: [] for panel in PANELS}
+    with served() as address, sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=next(iter(BROWSERS.values())))
+        page = browser.new_page(viewport={"width": 1280, "height": 800})
+        page.set_default_timeout(300_000)
+        page.add_init_script((HERE / "strength.js").read_text())
+        page.goto(address)
+        page.wait_for_selector("html[data-picture=posed]", state="attached")
+        for turn in range(asked.turns + 1):
+            for panel in PANELS:
+                found = measured(page, panel, asked.drive, asked.events)
+                times[panel] += found if turn else []  # the first turn loads what it needs
+        browser.close()
+    show(times)
+
+
+def measured(page: Page, panel: str, drive: str, events: int) -> list[float]:
+    """The time of each event with a panel open [ms]."""
+    page.get_by_role("tab", name=panel).click()
+    page.wait_for_timeout(500)
+    found: list[float] = page.evaluate(
+        "([slider, count]) => slid(slider, count)", [f"#channel-{drive}", events]
+    )
+    return found
+
+
+def show(times: dict[str, list[float]]) -> None:
+    load = f"load of the machine {os.getloadavg()[0]:.1f} on {os.cpu_count()} cores"
+    table = Table(title=f"Event to pose; {load}")
+    for column in ("panel", "median", "p95"):
+        table.add_column(column, justify="left" if column == "panel" else "right")
+    p95 = {panel: statistics.quantiles(found, n=20)[-1] for panel, found in times.items()}
+    for panel, found in times.items():
+        table.add_row(panel, f"{statistics.median(found):.1f} ms", f"{p95[panel]:.1f} ms")
+    Console().print(table)
+    more = p95["Strength"] - p95["Looks"]
+    Console().print(
+        f"The panel adds {more:.1f} ms at p95, {p95['Strength'] / p95['Looks']:.2f} times (goal: {GOAL_MS:g} ms)."
+    )
+
+
+if __name__ == "__main__":
+    main()
