@@ -54,5 +54,5 @@ def most_strained(loads: Sequence[Load]) -> int | None:
 
 def _rank(load: Load) -> float:
     if load.share is not None:
-        return load.share
+        return round(load.share, 6)  # of two alike the first, on whichever machine
     return float("inf") if load.strain == "stalls" else 0.0

@@ -28,7 +28,7 @@ def _servos(strength: SheetStrength) -> Table:
     )  # fmt: skip
     rows: tuple[tuple[Cell, ...], ...] = tuple(
         (
-            printable(row.drive), printable(row.supply), holding_words(row), share_words(row),
+            printable(row.drive), printable(row.supply), holding_words(row), _share_words(row),
             _figure(row.stall_nm, "N·m"), _figure(row.stall_a, "A"), SLEEP[row.may_sleep], WRITE, "",
         )
         for row in strength.rows
@@ -51,7 +51,7 @@ def holding_words(row: HeldRow) -> tuple[str, ...]:
     return (f"{row.holding_nm:.2f} N·m or less", why)
 
 
-def share_words(row: HeldRow) -> str:
+def _share_words(row: HeldRow) -> str:
     """The share of the stall torque that it holds, as a percentage."""
     return "not known" if row.share is None else f"{row.share:.0%}"
 

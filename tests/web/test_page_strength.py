@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 import posekit
+from posekit.report.held import load_of, most_strained
 from posekit.report.power import CAUTION, power_report
 from posekit.report.stall import ratings_of
 from posekit.statics import shaft_torques
@@ -72,7 +73,10 @@ def test_the_worst_is_proved_and_its_pose_is_set(bench, shot) -> None:
     panel = bench.tab("Strength")
     panel.get_by_role("button", name="Prove the worst").click()
     panel.get_by_text(f"Done: {len(HERON.drives)} of {len(HERON.drives)} servos proved").wait_for()
-    worst = max(report.drives, key=lambda each: each.share or 0.0)
+    at = most_strained([load_of(each.holding.most_nm, each.rating.stall_nm) for each in report.drives])
+    assert at is not None
+    worst = report.drives[at]
+    assert worst.share is not None and worst.rating.stall_nm is not None
     row = panel.locator(f"[data-drive={worst.holding.drive}]").last
     assert f"{worst.share:.0%}".replace("%", " %") in row.inner_text() and "worst" in row.inner_text()
     row.get_by_role("button", name=f"Show the pose in which {worst.holding.drive} holds most").click()
