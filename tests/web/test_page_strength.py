@@ -79,7 +79,7 @@ def test_the_worst_is_proved_and_its_pose_is_set(bench, shot) -> None:
     assert worst.share is not None and worst.rating.stall_nm is not None
     row = panel.locator(f"[data-drive={worst.holding.drive}]").last
     assert f"{worst.share:.0%}".replace("%", " %") in row.inner_text() and "worst" in row.inner_text()
-    row.get_by_role("button", name=f"Show the pose in which {worst.holding.drive} holds most").click()
+    row.get_by_role("button", name=f"Show this pose, in which {worst.holding.drive} holds most").click()
     for drive, value in zip(HERON.drives, worst.holding.values, strict=True):
         bench.becomes(f"() => posekit.work().values.{drive.name}", value)
     found = abs(worst.holding.found_nm) / worst.rating.stall_nm

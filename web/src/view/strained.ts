@@ -12,7 +12,7 @@ export interface Strained {
   remove(): void;
 }
 
-const SIZE = 0.045; // of the figure
+const SIZE = 0.03; // of the figure
 
 export function markStrained(figure: Figure, joint: JointView, labels: Labels, colour: string): Strained | null {
   const node = figure.node(joint.child);

@@ -131,10 +131,10 @@ function PeakMark({ bench: { prover, player }, show }: { bench: Bench; show: Sho
         type="button"
         class={share < 0.5 ? "peak-mark" : "peak-mark peak-mark--end"}
         style={place}
-        aria-label={`Go to ${clock(peak_at_s)}, where ${drive.drive} gives most: ${percent(peak)} of its stall torque`}
+        aria-label={`${drive.drive} ${percent(peak)} of its stall torque, the most in this show: go to ${clock(peak_at_s)}`}
         onClick={() => player.seek(peak_at_s)}
       >
-        {share < 0.5 ? "▼ " : ""}{drive.drive} {percent(peak)}{share < 0.5 ? "" : " ▼"}
+        {`${drive.drive} ${percent(peak)}`}
       </button>
     </div>
   );

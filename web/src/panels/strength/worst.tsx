@@ -67,7 +67,7 @@ function Results({ session, proof, whole }: { session: Session; proof: ProofView
           <Bar key={each.drive} drive={each.drive} load={each.most} stall={whole.stall_nm[index] ?? null} whole={whole} worst={each.drive === proof.worst}>
             <span class="row strain__more">
               <span class="quiet">{aboutWorst(each, proof)}</span>
-              <Button words="Show this pose" aria-label={`Show the pose in which ${each.drive} holds most`} onClick={() => showPose(session, each)} />
+              <Button words="Show this pose" aria-label={`Show this pose, in which ${each.drive} holds most`} onClick={() => showPose(session, each)} />
             </span>
           </Bar>
         ))}
