@@ -88,7 +88,8 @@ def test_the_sheets_tell_of_strength_and_supply(bench) -> None:
     for _ in bench.looks():
         if "holds at most" in in_the_look(bench):
             break
-    assert "share of stall" in in_the_look(bench) and "fuse 10 A" in in_the_look(bench)
+    assert "share of stall" in in_the_look(bench)
+    assert re.search(r"fuse [\d.]+ A", in_the_look(bench))
 
 
 @pytest.mark.parametrize("size", ["A4", "Letter"])
