@@ -1,4 +1,4 @@
-"""A director's notes in a prop: taken in, ticked off, opened again, and led along where what they name changes."""
+"""A director's notes in a prop: taken in, ticked off, opened again, removed, and led along with what they name."""
 
 from __future__ import annotations
 
@@ -30,14 +30,15 @@ _UNSAID: dict[str, Any] = {"done": None, "answer": "", "point_was_mm": None} | {
 
 @dataclass(frozen=True, slots=True)
 class Taken:
-    """The prop with notes taken in: those that are new, that say something else now, and that it had already; and from
-    how many blocks of notes.
+    """The prop with notes taken in: those that are new, that say something else now, that it had already, and that it
+    has in newer words than came; and from how many blocks of notes.
     """
 
     prop: Prop
     new: tuple[Note, ...]
     amended: tuple[Note, ...]
     again: tuple[Note, ...]
+    older: tuple[Note, ...]
     blocks: int = 1
 
     @property
@@ -47,6 +48,7 @@ class Taken:
             (len(self.new), "new"),
             (len(self.amended), "changed"),
             (len(self.again), "here already"),
+            (len(self.older), "here in newer words, which stay"),
         )
         told = [f"{count} {words}" for count, words in counts if count]
         source = f", from {self.blocks} blocks of notes" if self.blocks > 1 else ""
@@ -57,15 +59,16 @@ def take(prop: Prop, notes: Iterable[Note], blocks: int = 1) -> Taken:
     """The prop with these notes, of which only what the director says is taken: what became of them is said here.
 
     Notes that it has already stay as they are, whatever names changed and frames moved since: taking notes in again
-    changes nothing. One that says something else takes the place of the one before; it is open again, and its answer
-    stays. Names that are known to have changed since are led along. `blocks` is told as where they came from. Raises
-    PosekitError where they are too many together.
+    changes nothing. One that says something else takes the place of the one before, unless that was said later; it is
+    open again, and its answer stays. Names that are known to have changed since are led along. `blocks` is told as
+    where they came from. Raises PosekitError where they are too many together.
     """
     kept = {note.id: note for note in kept_notes(prop)}
     renamed = _renamed_since(prop, kept.values())
     new: list[Note] = []
     amended: list[Note] = []
     again: list[Note] = []
+    older: list[Note] = []
     for came in notes:
         note = replace(came, **_UNSAID)
         before = kept.get(note.id)
@@ -74,11 +77,13 @@ def take(prop: Prop, notes: Iterable[Note], blocks: int = 1) -> Taken:
             new.append(kept[note.id])
         elif all(_says(before, note, name) for name in _SAID):
             again.append(before)
+        elif note.said_at < before.said_at:
+            older.append(before)
         else:
             kept[note.id] = _amended(before, note, renamed)
             amended.append(kept[note.id])
     taken = prop if not (new or amended) else with_notes(prop, kept.values())
-    return Taken(taken, tuple(new), tuple(amended), tuple(again), blocks)
+    return Taken(taken, tuple(new), tuple(amended), tuple(again), tuple(older), blocks)
 
 
 def tick(prop: Prop, note_id: str, when: str, answer: str | None = None) -> Prop:
@@ -93,6 +98,14 @@ def tick(prop: Prop, note_id: str, when: str, answer: str | None = None) -> Prop
 def reopen(prop: Prop, note_id: str) -> Prop:
     """The prop with a note open again; what was said to it stays. Raises PosekitError for a note that is not there."""
     return _with(prop, replace(_found(prop, note_id), done=None))
+
+
+def without_note(prop: Prop, note_id: str) -> Prop:
+    """The prop without a note; the numbers of those after it are one less. Raises PosekitError for a note that is not
+    there.
+    """
+    gone = _found(prop, note_id)
+    return with_notes(prop, (note for note in kept_notes(prop) if note.id != gone.id))
 
 
 def _found(prop: Prop, note_id: str) -> Note:

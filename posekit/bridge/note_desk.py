@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from posekit.authoring.notes import Taken, reopen, take, tick
+from posekit.authoring.notes import Taken, reopen, take, tick, without_note
 from posekit.bridge.note_views import NotesInView, NotesView, NoteView
 from posekit.bridge.picture import MM
 from posekit.bridge.view_of_prop import finding_views
@@ -51,6 +51,10 @@ class NoteDesk:
     def reopen_note(self, note: str) -> PropView:
         """Open the note of this id again."""
         return self._workbench.take(reopen(self._workbench.prop, note))
+
+    def remove_note(self, note: str) -> PropView:
+        """Remove the note of this id; the numbers of those after it are one less."""
+        return self._workbench.take(without_note(self._workbench.prop, note))
 
 
 def _taken(prop: Prop, text: str, name: str) -> Taken:

@@ -1,4 +1,4 @@
-"""`posekit notes`: what a director noted of a prop, taken in, listed and ticked off."""
+"""`posekit notes`: what a director noted of a prop, taken in, listed, ticked off and removed."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ import click
 from rich.text import Text
 
 import posekit
-from posekit.authoring.notes import Taken, reopen, take, tick
+from posekit.authoring.notes import Taken, reopen, take, tick, without_note
 from posekit.budgets import NOTES_BYTES
 from posekit.cli.files import write_prop, written_into
 from posekit.cli.options import json_option, model_argument
@@ -30,6 +30,7 @@ ID_DIGITS = 8  # shown of an id; a thousand notes hardly ever share as many
     "--done", "ticked", metavar="ID", multiple=True, help="Tick off a note; some digits of its id will do."
 )
 @click.option("--reopen", "reopened", metavar="ID", multiple=True, help="Open a note again.")
+@click.option("--remove", "removed", metavar="ID", multiple=True, help="Remove a note for good.")
 @click.option("--answer", metavar="TEXT", help="With --done: what you say to it, which the next file shows.")
 @json_option
 def command(
@@ -37,27 +38,28 @@ def command(
     files: tuple[str, ...],
     ticked: tuple[str, ...],
     reopened: tuple[str, ...],
+    removed: tuple[str, ...],
     answer: str | None,
     as_json: bool,
 ) -> None:
-    """The director's notes of MODEL: take those in FILE in, list all, tick them off.
+    """The director's notes of MODEL: take those in FILE in, list all, tick them off, remove them.
 
     FILE is what was taken out of the director's file, or the text of a message that it was pasted into. Notes are kept
     as notes.json in the folder of MODEL, and come along into the next file. The same note twice is one note.
     """
     if answer is not None and len(ticked) != 1:
         raise click.UsageError("--answer goes with one --done")
-    if files or ticked or reopened:
+    if files or ticked or reopened or removed:
         written_into(model)
     read = posekit.load(model)
     came = [read_blocks(read_within(file, NOTES_BYTES, "a file of notes"), file) for file in files]
     taken = take(read, [note for blocks in came for note in newest(blocks)], sum(map(len, came)))
-    prop = _marked(taken.prop, ticked, reopened, answer)
+    prop = _marked(taken.prop, ticked, reopened, removed, answer)
     if prop.files != read.files:
         write_prop(model, read, prop)
     report = notes_report(prop)
     if as_json:
-        counts = {"new": taken.new, "amended": taken.amended, "again": taken.again}
+        counts = {"new": taken.new, "amended": taken.amended, "again": taken.again, "older": taken.older}
         print_json(
             {**report.as_dict(), "taken": {how: [each.id for each in notes] for how, notes in counts.items()}}
         )
@@ -66,12 +68,20 @@ def command(
     finish(report.findings)
 
 
-def _marked(prop: Prop, ticked: tuple[str, ...], reopened: tuple[str, ...], answer: str | None) -> Prop:
+def _marked(
+    prop: Prop,
+    ticked: tuple[str, ...],
+    reopened: tuple[str, ...],
+    removed: tuple[str, ...],
+    answer: str | None,
+) -> Prop:
     now = datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
     for each in ticked:
         prop = tick(prop, each, now, answer)
     for each in reopened:
         prop = reopen(prop, each)
+    for each in removed:
+        prop = without_note(prop, each)
     return prop
 
 

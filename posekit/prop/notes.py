@@ -17,7 +17,7 @@ import json
 import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, fields
-from datetime import date, datetime
+from datetime import UTC, date, datetime
 from typing import Any, Literal
 
 from posekit.budgets import DAY_S, NAME_LETTERS, NOTE_BLOCKS, NOTE_LETTERS, NOTES, NOTES_BYTES, PATH_LETTERS
@@ -56,13 +56,17 @@ _LIMITS = {
 class Note:
     """One note. `text`, `by` and all names are words of others as they came: to be shown as text, made printable.
 
-    What became of it: `done`, and `answer`, the builder's words to it. `look_was`, `show_was` and `part_was` are the
-    names when the note was made, where they were changed since, `point_was_mm` the point, where the frame of its part
-    was moved since; the others are those of now.
+    `revised` is when whoever made it said it in other words; the newer words count (`said_at`), in whatever order they
+    come. What became of it: `done`, and `answer`, the builder's words to it. `look_was`, `show_was` and `part_was` are
+    the names when the note was made, where they were changed since, `point_was_mm` the point, where the frame of its
+    part was moved since; the others are those of now.
     """
 
     id: str = key("32 hexadecimal digits, by which the same note is known when it comes twice")
     made: str = key("when it was made, as 2026-11-26T10:00:00Z")
+    revised: str | None = key(
+        "when it was last put in other words; left out where it never was", default=None
+    )
     kind: Kind = key("what it says of a look or show: approved or change; else note")
     by: str = key("who made it", default="")
     look: str | None = key("name of a look", default=None)
@@ -86,6 +90,12 @@ class Note:
         """Whether it is ticked off."""
         return "open" if self.done is None else "done"
 
+    @property
+    def said_at(self) -> datetime:
+        """When its words are from; a time without a zone is taken for UTC."""
+        said = datetime.fromisoformat(self.revised or self.made)
+        return said if said.tzinfo else said.replace(tzinfo=UTC)
+
     def as_dict(self) -> dict[str, Any]:
         """The note in the form of JSON, without what is left out."""
         given = {declared.name: getattr(self, declared.name) for declared in fields(self)}
@@ -104,11 +114,14 @@ def read_notes(content: bytes, name: str = "notes") -> tuple[Note, ...]:
 
 
 def newest(blocks: Iterable[tuple[Note, ...]]) -> tuple[Note, ...]:
-    """The notes of several blocks, newest block first; of a note that is in several, as the newest has it."""
+    """The notes of several blocks, newest block first; of a note that is in several, the newest words, else those of
+    the newest block.
+    """
     found: dict[str, Note] = {}
     for block in blocks:
         for note in block:
-            found.setdefault(note.id, note)
+            if note.said_at > found.setdefault(note.id, note).said_at:
+                found[note.id] = note
     return tuple(found.values())
 
 
@@ -236,7 +249,7 @@ def _wrong_in(note: Note) -> Iterator[tuple[Path, str, str]]:
                 "wrong-value",
                 f"= {as_found(found)}: {form.pattern[9:-1]} digits 0 to f are needed",
             )
-    for name in ("made", "done"):
+    for name in ("made", "revised", "done"):
         if (found := getattr(note, name)) is not None and not _is_time(datetime, found):
             yield (name,), "wrong-value", f"= {as_found(found)}: a time as 2026-11-26T10:00:00Z is needed"
     if not _is_time(date, note.file_made):

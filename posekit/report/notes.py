@@ -136,7 +136,10 @@ def _changed(prop: Prop, number: int, of: Note, now: str) -> Iterator[Finding]:
     for kind, names in there.items():
         name, was = getattr(of, kind), getattr(of, f"{kind}_was")
         if name is not None and name not in names:
-            yield warning(f"{kind}-gone", subject, f"this prop has no {kind} '{name}'")
+            sentence = f"this prop has no {kind} '{name}'"
+            if of.fingerprint != now:  # what it was called then stands nowhere, unless another note kept it
+                sentence += " now: since the note was made it was removed, or has another name"
+            yield warning(f"{kind}-gone", subject, sentence)
         elif was is not None:
             yield note("renamed", subject, f"the {kind} '{name}' was called '{was}' when the note was made")
     if of.prop != prop.name:

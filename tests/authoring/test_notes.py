@@ -11,7 +11,7 @@ import pytest
 
 import posekit
 from posekit.authoring.contents import at_zero
-from posekit.authoring.notes import left_without_part, reopen, take, tick, unread_notes
+from posekit.authoring.notes import left_without_part, reopen, take, tick, unread_notes, without_note
 from posekit.authoring.remove import remove
 from posekit.authoring.rename import rename, rename_file
 from posekit.authoring.world import hang, place_joint
@@ -63,6 +63,39 @@ def test_an_id_that_names_no_note_or_more_than_one_is_refused(word: str, why: st
     wand = prop()
     with pytest.raises(PosekitError, match=why):
         tick(take(wand, [note(1, wand)]).prop, word, "2026-11-27T10:00:00Z")
+
+
+def test_newer_words_stay_in_whatever_order_messages_come() -> None:
+    wand = prop()
+    first = note(1, wand, text="lower", made="2026-11-26T10:00:00Z")
+    second = replace(
+        first, text="lower still", revised="2026-11-26T12:00:00.250+02:00"
+    )  # 10:00:00.25 at Greenwich
+    third = replace(first, text="higher", revised="2026-11-26T10:30:00Z")
+    for order in (
+        (first, second, third),
+        (third, second, first),
+        (second, third, first),
+        (third, first, second),
+    ):
+        now = wand
+        for came in order:
+            now = take(now, [came]).prop
+        assert kept_notes(now) == (third,)
+    ticked = tick(now, third.id, "2026-11-27T10:00:00Z", "by 10 degrees")
+    late = take(ticked, [second])
+    assert late.prop is ticked and late.sentence == "Notes: 1 here in newer words, which stay."
+    assert (late.older, late.amended) == (kept_notes(ticked), ())
+
+
+def test_a_note_that_is_removed_is_gone_and_those_after_it_move_up() -> None:
+    wand = prop()
+    noted = take(wand, [note(1, wand, text="one"), note(2, wand, text="two")]).prop
+    left = without_note(noted, note(1, wand).id[:6])
+    assert [(each.number, each.note.text) for each in notes_report(left).standings] == [(1, "two")]
+    assert without_note(left, note(2, wand).id).files == wand.files  # no file of nothing is kept
+    with pytest.raises(PosekitError, match=r"is the id of no note of this prop; give 4 digits"):
+        without_note(left, note(1, wand).id)
 
 
 def test_renames_of_parts_looks_and_shows_lead_notes_along_and_those_that_come_later() -> None:
@@ -159,6 +192,21 @@ def test_what_has_changed_since_is_told_and_the_note_is_still_there() -> None:
     ]
     assert {each.subject for each in report.findings} == {"note 1", "note 2"}
     assert json.dumps(report.as_dict(), allow_nan=False)
+
+
+def test_a_name_that_may_have_been_changed_before_the_note_came_is_not_told_as_gone_for_certain() -> None:
+    """What it was called when the note was made, the prop cannot know."""
+    wand = prop()
+    sent = [note(1, wand, part="wand"), note(2, wand, part="stick")]
+    (here,) = (each.changed for each in notes_report(take(wand, sent[1:]).prop).standings)
+    assert [each.message for each in here] == [
+        "this prop has no part 'stick'"
+    ]  # nor did it when it was noted
+    renamed = rename(wand, "links", "wand", "baton")
+    (late, _) = notes_report(take(renamed, sent).prop).standings
+    assert late.changed[0].message == (
+        "this prop has no part 'wand' now: since the note was made it was removed, or has another name"
+    )
 
 
 def test_notes_that_cannot_be_read_are_left_alone_by_a_rename_and_told() -> None:

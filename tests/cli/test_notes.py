@@ -48,7 +48,15 @@ def test_notes_come_in_once_are_listed_ticked_off_and_opened_again(folder: Path)
     assert (data["open"], data["done"], data["notes"][0]["state"]) == (0, 1, "done")
     assert data["fingerprint"] == data["notes"][0]["fingerprint"] and data["findings"] == []
     again = json.loads(run(folder, "--reopen", "1A2B3C", "--json").output)
-    assert (again["open"], again["taken"]) == (1, {"new": [], "amended": [], "again": []})
+    assert (again["open"], again["taken"]) == (1, {"new": [], "amended": [], "again": [], "older": []})
+
+
+def test_a_note_is_removed_by_its_id_and_the_last_one_takes_the_file_along(folder: Path) -> None:
+    run(folder, str(folder / "ann.json"))
+    assert "is the id of no note" in run(folder, "--remove", "2b3c").output.replace("\n", " ")
+    done = run(folder, "--remove", "1a2b")
+    assert done.exit_code == 0 and "No notes are kept" in done.output
+    assert not (folder / "wand" / "notes.json").exists()
 
 
 def test_approvals_are_counted_apart_and_those_of_an_earlier_file_as_that(folder: Path) -> None:
@@ -86,6 +94,7 @@ def test_what_has_changed_since_is_told_and_is_no_error(folder: Path) -> None:
     [
         (["nothing.json"], "cannot be read"),
         (["--done", "ffff"], "is the id of no note"),
+        (["--remove", "ffff"], "is the id of no note"),
         (["--answer", "x"], "goes with one --done"),
         (["wand/prop.toml"], "holds no notes"),
     ],

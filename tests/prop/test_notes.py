@@ -94,6 +94,16 @@ def test_a_reply_above_the_message_that_it_quotes_gives_its_own_words_and_what_o
         read_notes(f"{above}\n".encode() * (budgets.NOTE_BLOCKS + 1))
 
 
+def test_of_a_note_in_several_blocks_the_newest_words_count_wherever_they_stand() -> None:
+    def block(**given: str) -> str:
+        return f"posekit notes {form({**LOWER, **given}).decode()}"
+
+    revised = block(text="higher", revised="2026-11-26T10:30:00Z")
+    for message in (f"{revised}\n> {block(text='lower')}", f"{block(text='lower')}\n> {revised}"):
+        (note,) = read_notes(message.encode())
+        assert note.text == "higher"
+
+
 def test_all_that_is_wrong_is_told_at_once_with_file_place_what_was_found_and_what_is_right() -> None:
     bad = {**LOWER, "id": "x", "show": "hour", "point_mm": [1, 2], "colour": 1}
     lone = {**LATER, "kind": "approved", "show": None, "made": "yesterday", "text": "\ud800"}

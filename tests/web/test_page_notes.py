@@ -8,16 +8,14 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from click.testing import CliRunner
 from playwright.sync_api import Browser, Locator, expect
 
 import posekit
-from posekit.cli import main
 from posekit.mechanism.joints import mechanism_of
-from posekit.prop.fingerprint import fingerprint
+from posekit.prop.fingerprint import fingerprint, for_people
 from posekit.prop.notes import kept_notes, read_notes
 from posekit.report.beside import beside
-from tests.web.conftest import HERON, Bench, picture_from_link
+from tests.web.conftest import HERON, SLOW_MS, Bench, picture_from_link
 from tests.web.test_director_file import opened
 from tests.web.test_page_access import serious
 
@@ -99,19 +97,38 @@ def test_notes_stand_at_their_part_lead_to_their_look_and_time_and_each_step_is_
     for left in ("3 open, 1 done.", "4 open, 0 done."):
         page.get_by_role("button", name="Undo").click()
         expect(panel.get_by_role("status")).to_have_text(left)
+
+    # One is removed for good, and brought back: the focus goes to the one that came after it.
+    item(panel, 2).get_by_role("button", name="Remove note 2").press("Enter")
+    expect(panel.get_by_role("status")).to_have_text("3 open, 0 done.")
+    expect(item(panel, 2)).to_contain_text("<img src=x onerror=")
+    expect(item(panel, 2)).to_be_focused()
+    assert len(read_notes(page.evaluate("() => posekit.file('notes.json')").encode())) == 3
+    page.get_by_role("button", name="Undo").click()
+    expect(panel.get_by_role("status")).to_have_text("4 open, 0 done.")
+    expect(item(panel, 2)).to_contain_text("too late")
     page.get_by_role("button", name="Undo").click()  # the look
     page.get_by_role("button", name="Undo").click()
     expect(panel.get_by_text("No notes yet.")).to_be_visible()
     assert page.title() != "struck" and "notes.json" not in page.evaluate("() => posekit.paths()")
 
 
+def directors_file(bench: Bench, place: Path) -> Path:
+    """The file that Share saves of the prop as it is in the page."""
+    bench.page.get_by_role("button", name="Share").click()
+    section = bench.page.get_by_role("region", name="A file for the director")
+    with bench.page.expect_download(timeout=SLOW_MS) as saved:
+        section.get_by_role("button", name="Save the director's file").click()
+    place.write_bytes(saved.value.path().read_bytes())
+    bench.page.get_by_role("dialog", name="Share").get_by_role("button", name="Close").click()
+    return place
+
+
 @pytest.mark.own_page
 def test_a_directors_walk(bench: Bench, browsers: Callable[[bool], Browser], tmp_path: Path) -> None:
-    """The builder sends the file, the director notes, the builder sees it, renames the part, ticks off and answers,
-    and the director sees in the next file what became of it."""
-    first = tmp_path / "heron.html"
-    sent = CliRunner().invoke(main, ["export", str(HERON), "alert", "--html", str(first)])
-    assert sent.exit_code == 0, sent.output
+    """The builder saves the file in the page, the director notes, the builder sees it, renames the part, ticks off and
+    answers, saves the next file, and the director sees in it what became of the note."""
+    first = directors_file(bench, tmp_path / "first.html")
     with opened(browsers(False), first, PHONE) as director:
         director.get_by_role("button", name="alert").first.click()
         director.get_by_role("button", name="Ask for a change").click()
@@ -155,12 +172,11 @@ def test_a_directors_walk(bench: Bench, browsers: Callable[[bool], Browser], tmp
     (kept,) = kept_notes(prop)
     assert (kept.part, kept.part_was, kept.state, kept.answer) == ("skull", "head", "done", "by 10 degrees")
 
-    posekit.save(prop, tmp_path / "heron")
-    again = CliRunner().invoke(
-        main, ["export", str(tmp_path / "heron"), "alert", "--html", str(tmp_path / "next.html")]
-    )
-    assert again.exit_code == 0, again.output
-    with opened(browsers(False), tmp_path / "next.html", PHONE) as director:
+    following = directors_file(bench, tmp_path / "next.html")
+    with opened(browsers(False), following, PHONE) as director:
+        # Of the figure as it is now, so that the file before is known as old.
+        told = director.get_by_role("banner").inner_text()
+        assert for_people(fingerprint(prop)) in told and fingerprint(prop) != fingerprint(posekit.load(HERON))
         listed = director.get_by_role("region", name="Earlier notes")
         expect(listed).to_contain_text("0 open, 1 done")
         expect(listed).to_contain_text("by 10 degrees")

@@ -1244,6 +1244,8 @@ export interface Methods {
   tick_note: { params: { note: string; when: string; answer?: string | null }; result: PropView };
   /** Open the note of this id again. */
   reopen_note: { params: { note: string }; result: PropView };
+  /** Remove the note of this id; the numbers of those after it are one less. */
+  remove_note: { params: { note: string }; result: PropView };
   /** What differs between the poses at these values, and where each part is in both. */
   beside: { params: { left: Readonly<Record<string, number>>; right: Readonly<Record<string, number>> }; result: BesideView };
   /** What can go into the file. */

@@ -22,6 +22,7 @@ export interface Noted {
   take(text: string, name: string): Promise<string>;
   tick(note: NoteView, answer?: string): Promise<void>;
   reopen(note: NoteView): Promise<void>;
+  remove(note: NoteView): Promise<void>;
   /** Go where a note belongs: its look, the time of its show, its part. Rejects with Refused. */
   visit(note: NoteView): Promise<void>;
 }
@@ -77,6 +78,8 @@ export function createNoted(session: Session, view: View, rehearsal: Rehearsal, 
       session.change(answer === undefined ? `Tick off note ${number}` : `Answer note ${number}`, "tick_note", { note: id, when: new Date().toISOString(), ...(answer !== undefined && { answer }) }, FILE),
 
     reopen: ({ id, number }) => session.change(`Open note ${number} again`, "reopen_note", { note: id }, FILE),
+
+    remove: ({ id, number }) => session.change(`Remove note ${number}`, "remove_note", { note: id }, FILE),
 
     async visit(note) {
       const look = session.prop.value?.looks.find(({ name }) => name === note.look);

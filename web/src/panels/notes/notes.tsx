@@ -21,8 +21,23 @@ export function Notes({ bench }: { bench: Bench }) {
   const { noted } = bench;
   const { notes, counted, refused } = noted.notes.value;
   const groups = [...new Set(notes.map(({ group }) => group))];
+  const list = useRef<HTMLDivElement>(null);
+
+  const removed = useRef<number | null>(null); // the row whose button took itself away when it was pressed
+  const items = (): HTMLElement[] => [...(list.current?.querySelectorAll<HTMLElement>(".note") ?? [])];
+  useEffect(() => {
+    if (removed.current !== null) (items()[removed.current] ?? items().at(-1) ?? list.current)?.focus();
+    removed.current = null;
+  }, [notes]);
+
+  async function remove(note: NoteView, item: HTMLElement | null): Promise<void> {
+    removed.current = items().findIndex((each) => each === item);
+    await noted.remove(note);
+    say(`Note ${note.number} removed. Undo brings it back.`);
+  }
+
   return (
-    <div class="stack">
+    <div class="stack" ref={list} tabIndex={-1}>
       <h2>Notes</h2>
       <Findings findings={refused} />
       {notes.length > 0 && <p role="status">{counted}.</p>}
@@ -33,7 +48,7 @@ export function Notes({ bench }: { bench: Bench }) {
         <section key={group} class="stack" aria-label={group}>
           <h3 dir="auto">{group}</h3>
           <ul class="notes">
-            {notes.filter((note) => note.group === group).map((note) => <Item key={note.id} noted={noted} note={note} />)}
+            {notes.filter((note) => note.group === group).map((note) => <Item key={note.id} noted={noted} note={note} remove={remove} />)}
           </ul>
         </section>
       ))}
@@ -47,7 +62,13 @@ export function Notes({ bench }: { bench: Bench }) {
   );
 }
 
-function Item({ noted, note }: { noted: Noted; note: NoteView }) {
+interface ItemProps {
+  readonly noted: Noted;
+  readonly note: NoteView;
+  readonly remove: (note: NoteView, item: HTMLElement | null) => Promise<void>;
+}
+
+function Item({ noted, note, remove }: ItemProps) {
   const item = useRef<HTMLLIElement>(null);
   const refusal = useRefusal();
   const marked = useRef(false); // by a press here, which takes the button that was pressed away
@@ -84,6 +105,7 @@ function Item({ noted, note }: { noted: Noted; note: NoteView }) {
         {leads && <Button icon="look" words="Show" aria-label={`Show ${name}`} onClick={attempt(() => noted.visit(note))} />}
         {note.state === "open" && <Button words="Tick off" aria-label={`Tick off ${name}`} onClick={attempt(() => turn(noted.tick(note)))} />}
         {note.state === "done" && <Button words="Open again" aria-label={`Open ${name} again`} onClick={attempt(() => turn(noted.reopen(note)))} />}
+        <Button icon="drop" name={`Remove ${name}`} onClick={attempt(() => remove(note, item.current))} />
       </div>
       {note.state === "done" && (
         <Field label={`Answer to ${name}, which the next file shows`}>
