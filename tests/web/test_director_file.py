@@ -17,13 +17,14 @@ from click.testing import CliRunner
 from playwright.sync_api import Browser, Page
 
 import posekit
+from posekit.authoring.notes import take
 from posekit.cli import main
 from posekit.cli.director import drawing
 from posekit.mechanism.joints import solve
 from posekit.mechanism.kinematics import forward
 from posekit.motion import follow
 from posekit.prop.fingerprint import fingerprint
-from posekit.prop.notes import read_notes, with_notes
+from posekit.prop.notes import kept_notes, read_notes, with_notes
 from posekit.report.director import director_figure, shown
 from posekit.stream import read_show
 from tests.output.test_figure import frames, unpacked
@@ -279,6 +280,83 @@ def test_two_tabs_of_one_file_lose_no_note_of_each_other(
             tab.reload()
             shown_now = tab.get_by_role("region", name="Your notes").locator(".note__text")
             assert shown_now.all_inner_texts() == ["two", "three"]
+
+
+def written(tab: Page, words: str) -> None:
+    """Begin a note, and leave it unfinished."""
+    tab.get_by_role("button", name="Note", exact=True).click()
+    tab.get_by_label("Note", exact=True).fill(words)
+
+
+def test_what_is_being_written_in_two_tabs_is_lost_in_neither(
+    noted: tuple[Path, dict[str, Any]], browsers: Callable[[bool], Browser]
+) -> None:
+    with opened(browsers(False), noted[0], DESK) as page:
+        one, other = (page.context.new_page() for _ in range(2))
+        for tab in (one, other):
+            tab.goto(noted[0].as_uri())
+        written(one, "the neck is too stiff")
+        written(other, HOSTILE + "and the beak too loud")
+        one.reload()
+        assert one.get_by_label("Note", exact=True).input_value() == "the neck is too stiff"
+        one.get_by_role("button", name="Add the note").click()
+        # The draft of the other tab is told of, and goes over to this one when it is fetched.
+        one.get_by_text("Being written in another tab, or left there").wait_for()
+        one.get_by_role("button", name="Go on with it here").click()
+        assert one.get_by_label("Note", exact=True).input_value().endswith("and the beak too loud")
+        other.get_by_role("button", name="Add the note").wait_for(state="detached")
+        # Tabs that are closed leave theirs behind, and each is gone on with once.
+        written(other, "a third")
+        for tab in (one, other):
+            tab.close(run_before_unload=True)
+        left = []
+        for _ in range(2):
+            anew = page.context.new_page()
+            anew.goto(noted[0].as_uri())
+            left.append(anew.get_by_label("Note", exact=True).input_value())
+            anew.get_by_role("button", name="Add the note").click()
+        assert sorted(left) == [HOSTILE + "and the beak too loud", "a third"]
+        assert anew.get_by_text("Being written in another tab").count() == 0
+        shown_now = anew.get_by_role("region", name="Your notes").locator(".note__text")
+        assert shown_now.all_inner_texts() == ["the neck is too stiff", *left]
+
+
+def test_a_note_is_put_in_other_words_and_the_newer_words_count(
+    noted: tuple[Path, dict[str, Any]], browsers: Callable[[bool], Browser]
+) -> None:
+    with opened(browsers(False), noted[0], DESK) as page:
+        own = page.get_by_role("region", name="Your notes")
+
+        def taken_out(tab: Page) -> tuple[Any, ...]:
+            tab.get_by_role("button", name="Copy as text").click()
+            return read_notes(tab.get_by_label("Notes as text").input_value().encode())
+
+        written(page, "lower")
+        page.get_by_role("button", name="Add the note").click()
+        (before,) = taken_out(page)
+        own.get_by_role("button", name="Change note 5").click()
+        words = page.get_by_label("Note", exact=True)
+        becomes(page, lambda: page.evaluate("() => document.activeElement.tagName") == "TEXTAREA")
+        assert words.input_value() == "lower"
+        words.fill("lower still")
+
+        # Another tab says it in other words first: both stay.
+        other = page.context.new_page()
+        other.goto(noted[0].as_uri())
+        other.get_by_role("button", name="Change note 5").click()
+        other.get_by_label("Note", exact=True).fill("higher")
+        other.get_by_role("button", name="Keep these words").click()
+        own.get_by_text("higher").wait_for()
+        page.get_by_role("button", name="Keep these words").click()
+        page.get_by_text("That note was changed in another tab meanwhile").wait_for()
+        revised, alone = taken_out(page)
+        assert (revised.id, revised.text, alone.text) == (before.id, "higher", "lower still")
+        assert revised.said_at > before.said_at and revised.made == before.made
+
+        # The builder takes the older message in after the newer one: the newer words stay, and that is told.
+        taken = take(take(HERON, [revised]).prop, [before])
+        assert taken.sentence == "Notes: 1 here in newer words, which stay."
+        assert [note.text for note in kept_notes(taken.prop)] == ["higher"]
 
 
 def test_without_a_picture_and_without_storage_notes_work_and_that_is_said(

@@ -4,11 +4,11 @@ import { computed, type ReadonlySignal, type Signal, signal } from "@preact/sign
 import { type About, createDraft, type Draft } from "./draft";
 import type { Said } from "./form";
 import { keepNotes, type Keeping } from "./keeping";
-import { freshId, type Kept, type Kind, KINDS, type Note, now } from "./note";
+import { freshId, type Kept, type Kind, KINDS, later, type Note, now, saidAt } from "./note";
 import { createPlayer, type Player } from "./player";
 import { clock } from "../ui/numbers";
 
-export interface Desk extends Keeping {
+export interface Desk extends Omit<Keeping, "add"> {
   readonly said: Said;
   readonly player: Player;
   /** The note that is being written. */
@@ -20,6 +20,8 @@ export interface Desk extends Keeping {
   /** The look or show that is seen, as notes name it. */
   readonly about: ReadonlySignal<About>;
   add(kind: Kind, rest: Partial<Note>): void;
+  /** Say something else in a note; if it was changed or removed elsewhere meanwhile, they are a note of their own. */
+  revise(note: Note, rest: Partial<Note>): void;
   drop(note: Note): void;
   /** Show what a note is about. */
   go(note: Kept | Note): void;
@@ -52,6 +54,13 @@ export function createDesk(said: Said): Desk {
   ]);
   const named = (kind: string, name: string): string => `${kind} ${told.get(`${kind} ${name}`) ?? name}`;
 
+  function add(kind: Kind, rest: Partial<Note>): void {
+    const none = { look: null, show: null, time_s: null, part: null, point_mm: null, text: "" };
+    const note: Note = { id: freshId(), made: now(), by: keeping.by.value.trim(), kind, ...none, ...rest };
+    keeping.add(note);
+    heard.value = `${KINDS[kind]}. ${keeping.notes.value.length} to send.`;
+  }
+
   return {
     said,
     player,
@@ -60,12 +69,16 @@ export function createDesk(said: Said): Desk {
     heard,
     about,
     ...keeping,
-    add(kind, rest) {
-      const none = { look: null, show: null, time_s: null, part: null, point_mm: null, text: "" };
-      const note: Note = { id: freshId(), made: now(), by: keeping.by.value.trim(), kind, ...none, ...rest };
-      keeping.out.value = false;
-      keeping.notes.value = [...keeping.notes.value, note];
-      heard.value = `${KINDS[kind]}. ${keeping.notes.value.length} to send.`;
+    add,
+    revise(note, rest) {
+      const there = keeping.notes.value.find(({ id }) => id === note.id);
+      if (there && saidAt(there) === saidAt(note)) {
+        keeping.replace({ ...there, by: keeping.by.value.trim(), ...rest, revised: later(there) });
+        heard.value = "Changed.";
+        return;
+      }
+      add(rest.kind ?? note.kind, rest);
+      heard.value = `That note was ${there ? "changed" : "removed"} in another tab meanwhile: yours is a note of its own now.`;
     },
     drop(note) {
       keeping.remove(note.id);

@@ -51,7 +51,8 @@ export function NoteForm({ desk }: { desk: Desk }) {
         <Button icon="pin" words="Note" data-opens="note" disabled={full} onClick={() => begin("note")} />
       </div>
       {full && <p class="quiet">One file takes {said.limits.notes} notes. Download and send them, then remove some.</p>}
-      {draft.open.value && !full && <Composer desk={desk} text={text} done={done} />}
+      {draft.open.value && (!full || draft.revises.value) && <Composer desk={desk} text={text} done={done} />}
+      {!draft.open.value && <Elsewhere desk={desk} text={text} />}
       {!draft.open.value && draft.part.value !== null && (
         <p class="quiet">Chosen: <bdi>{desk.place({ part: draft.part.value })}</bdi>. A note will be pinned to it.</p>
       )}
@@ -60,9 +61,38 @@ export function NoteForm({ desk }: { desk: Desk }) {
   );
 }
 
+/** What was being written in other tabs of the file: nothing of it is lost with them. */
+function Elsewhere({ desk: { draft }, text }: { desk: Desk; text: { current: HTMLTextAreaElement | null } }) {
+  return (
+    <>
+      {draft.elsewhere.value.map((from) => (
+        <div key={from.key} class="row elsewhere">
+          <p class="quiet">Being written in another tab, or left there: <bdi>{beginOf(from.text)}</bdi></p>
+          <Button
+            icon="pen"
+            words="Go on with it here"
+            onClick={() => {
+              draft.fetch(from);
+              requestAnimationFrame(() => text.current?.focus());
+            }}
+          />
+        </div>
+      ))}
+    </>
+  );
+}
+
+const BEGIN = 60; // letters, by which one knows again what one wrote
+
+function beginOf(text: string): string {
+  const letters = [...text.trim()];
+  return letters.length > BEGIN ? `${letters.slice(0, BEGIN).join("")}…` : letters.join("");
+}
+
 function Composer({ desk, text, done }: { desk: Desk; text: { current: HTMLTextAreaElement | null }; done: () => void }) {
   const { about, by, draft, said } = desk;
   const kind = draft.kind.value;
+  const revises = draft.revises.value;
   const began = draft.about.value;
   const choices = [began, about.value, NOTHING].filter(({ look, show }) => kind === "note" || look !== null || show !== null);
   const subjects = new Map(choices.map((each) => [desk.place(each), each]));
@@ -75,7 +105,9 @@ function Composer({ desk, text, done }: { desk: Desk; text: { current: HTMLTextA
       text.current?.focus();
       return;
     }
-    desk.add(kind, { ...began, part: draft.part.value, point_mm: draft.part.value === null ? null : draft.point.value, text: draft.text.value.trim() });
+    const said = { ...began, part: draft.part.value, point_mm: draft.part.value === null ? null : draft.point.value, text: draft.text.value.trim() };
+    if (revises) desk.revise(revises, { kind, ...said });
+    else desk.add(kind, said);
     done();
   }
 
@@ -125,7 +157,7 @@ function Composer({ desk, text, done }: { desk: Desk; text: { current: HTMLTextA
         )}
       </Field>
       <div class="row">
-        <Button type="submit" words={kind === "change" ? "Add the change" : "Add the note"} kind="main" />
+        <Button type="submit" words={revises ? "Keep these words" : kind === "change" ? "Add the change" : "Add the note"} kind="main" />
         <Button words="Cancel" onClick={done} />
       </div>
     </form>

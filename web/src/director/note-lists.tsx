@@ -6,7 +6,7 @@ import { download } from "../ui/browser";
 import { Button } from "../ui/button";
 import { Icon } from "../ui/icon";
 import type { Desk } from "./desk";
-import { asMessage, type Kept, KINDS, type Note, numberOf, taken } from "./note";
+import { asMessage, type Kept, KINDS, type Note, numbered, taken } from "./note";
 import { FORM_ID } from "./note-form";
 import { isEarlier } from "./word";
 
@@ -39,6 +39,12 @@ export function OwnNotes({ desk }: { desk: Desk }) {
     }
   }
 
+  function revise(note: Note): void {
+    if (desk.draft.open.value && desk.draft.text.value.trim()) desk.heard.value = "Finish the note that you are writing first: add or cancel it.";
+    else desk.draft.revise(note);
+    requestAnimationFrame(() => document.querySelector<HTMLElement>(`#${FORM_ID} textarea`)?.focus());
+  }
+
   function remove(note: Note, row: number): void {
     desk.drop(note);
     requestAnimationFrame(() => {
@@ -51,9 +57,10 @@ export function OwnNotes({ desk }: { desk: Desk }) {
     <section class="stack stack--close" aria-label="Your notes">
       <h2>Your notes <span class="quiet">{notes.value.length}</span></h2>
       <ol class="notes" ref={list}>
-        {notes.value.map((note, row) => (
-          <NoteCard key={note.id} desk={desk} note={note} number={numberOf(said, row)}>
-            <Button icon="drop" name={`Remove note ${numberOf(said, row)}`} kind="plain" data-removes onClick={() => remove(note, row)} />
+        {numbered(said, notes.value).map(({ number, ...note }, row) => (
+          <NoteCard key={note.id} desk={desk} note={note} number={number}>
+            {note.kind !== "approved" && <Button icon="pen" name={`Change note ${number}`} kind="plain" onClick={() => revise(note)} />}
+            <Button icon="drop" name={`Remove note ${number}`} kind="plain" data-removes onClick={() => remove(note, row)} />
           </NoteCard>
         ))}
       </ol>

@@ -5,6 +5,8 @@ export type Kind = "approved" | "change" | "note";
 export interface Note {
   readonly id: string;
   readonly made: string;
+  /** When it was last put in other words. */
+  readonly revised?: string | null;
   readonly by: string;
   readonly kind: Kind;
   readonly look: string | null;
@@ -36,9 +38,16 @@ export interface Limits {
 
 export const KINDS: Readonly<Record<Kind, string>> = { approved: "Approved", change: "Change requested", note: "Note" };
 
-/** The number of an own note in this row: the builder gives it the same when it comes in next. */
-export function numberOf({ notes }: { readonly notes: readonly Kept[] }, row: number): number {
-  return notes.length + row + 1;
+/** When its words are from [ms]. */
+export function saidAt({ revised, made }: Pick<Note, "made" | "revised">): number {
+  return Date.parse(revised ?? made);
+}
+
+/** Own notes by their numbers: the builder gives them the same when they come in next, or gave one when it came in. */
+export function numbered({ notes }: { readonly notes: readonly Kept[] }, own: readonly Note[]): readonly (Note & { readonly number: number })[] {
+  const known = new Map(notes.map(({ id, number }) => [id, number]));
+  let last = notes.length;
+  return own.map((note) => ({ ...note, number: known.get(note.id) ?? (last += 1) }));
 }
 
 /** The notes in the form that the builder's posekit reads. */
@@ -56,6 +65,11 @@ export function freshId(): string {
   return [...crypto.getRandomValues(new Uint8Array(16))].map((byte) => byte.toString(16).padStart(2, "0")).join("");
 }
 
+/** A time for new words of a note: later than that of its words so far, whatever the clock says. */
+export function later(than: Note): string {
+  return new Date(Math.max(Date.now(), saidAt(than) + 1)).toISOString();
+}
+
 export function now(): string {
-  return `${new Date().toISOString().slice(0, 19)}Z`;
+  return new Date().toISOString();
 }

@@ -5,7 +5,7 @@ import { useEffect, useRef } from "preact/hooks";
 import { Button } from "../ui/button";
 import type { Desk } from "./desk";
 import type { Said } from "./form";
-import { numberOf } from "./note";
+import { numbered } from "./note";
 import type { Unpacked } from "./packed";
 import { showScale } from "./scale-bar";
 import { createScene, type Scene } from "./scene";
@@ -57,7 +57,9 @@ export function View({ desk, data }: { desk: Desk; data: Unpacked<Said> }) {
     const ends = [
       effect(() => made.choose(lit.value?.part ?? draft.part.value)),
       effect(() => {
-        const seen = [...said.notes.filter(({ done }) => !done), ...desk.notes.value.map((note, row) => ({ ...note, number: numberOf(said, row) }))];
+        const own = numbered(said, desk.notes.value);
+        const came = said.notes.filter(({ id, done }) => !done && !own.some((note) => note.id === id));
+        const seen = [...came, ...own];
         const pinned = seen.flatMap(({ part, point_mm, number }) => (part ? [{ part, point: point_mm ?? null, words: String(number) }] : []));
         const meant = lit.value ?? { part: draft.part.value, point: draft.point.value };
         const here = meant.part === null || !meant.point ? [] : [{ part: meant.part, point: meant.point, words: "here" }];
