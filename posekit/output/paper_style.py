@@ -7,7 +7,7 @@ STYLE = """
 :host { all: initial; display: block }
 :root, :host { color-scheme: light }
 body, :host { margin: 0; background: #fff; color: #111 }
-body, :host { font: 10pt/1.35 system-ui, "Liberation Sans", Arial, sans-serif }
+body, :host { font: 10pt/1.35 system-ui, "Liberation Sans", Arial, sans-serif; font-variant-ligatures: none }
 main { max-width: 190mm; margin: 0 auto; padding: 12px }
 h1 { margin: 0 0 6px; font-size: 17pt; line-height: 1.15; overflow-wrap: anywhere }
 h2 { margin: 0 0 4px; font-size: 11.5pt; line-height: 1.2; overflow-wrap: anywhere; break-after: avoid }
@@ -53,6 +53,7 @@ figcaption { font-size: 9pt; font-weight: 600 }
 @media screen and (max-width: 600px) {
   main { padding: 10px }
   table { font-size: 10pt }
+  td.text div { min-width: 20mm }
   td.tick { font-size: 18pt }
 }
 """
