@@ -23,6 +23,7 @@ from posekit.report.sheet import sheet
 from posekit.report.sheet_document import sheet_html, sheet_markdown
 from posekit.report.sheet_strength import SheetStrength, sheet_strength
 from posekit.report.steps import read_steps
+from posekit.text import printable
 
 HTML_TYPE, CSV_TYPE, MARKDOWN_TYPE = "text/html", "text/csv", "text/markdown"  # registered with IANA
 
@@ -48,10 +49,12 @@ class SheetDesk:
         made = sheet(prop, strength=self._strength_of(prop) if strength else None)
         today = date.today().isoformat()
         if form == "csv":
-            return FileView(f"{prop.name} sheets.csv", CSV_TYPE, figures_csv(made))
+            return FileView(f"{printable(prop.name)} sheets.csv", CSV_TYPE, figures_csv(made))
         if form == "md":
-            return FileView(f"{prop.name} sheets.md", MARKDOWN_TYPE, sheet_markdown(made, today).encode())
-        return FileView(f"{prop.name} sheets.html", HTML_TYPE, sheet_html(made, today, paper))
+            return FileView(
+                f"{printable(prop.name)} sheets.md", MARKDOWN_TYPE, sheet_markdown(made, today).encode()
+            )
+        return FileView(f"{printable(prop.name)} sheets.html", HTML_TYPE, sheet_html(made, today, paper))
 
     def cards(self, paper: PaperSize = "A4", times: bytes | None = None, name: str = "") -> CardsView:
         """Begin the setting cards; `times` is a CSV of times at steps of the controller, `name` what it is called."""
@@ -78,7 +81,7 @@ class SheetDesk:
                 self._steps, made = None, finished.value
                 content = cards_html(made, date.today().isoformat(), self._paper)
                 count = len(made.cards)
-                file = FileView(f"{prop.name} setting cards.html", HTML_TYPE, content)
+                file = FileView(f"{printable(prop.name)} setting cards.html", HTML_TYPE, content)
                 return CardsView(count, count, file, finding_views(prop, made.findings))
             if time.monotonic() >= end:
                 return CardsView(done, len(prop.drives), None, ())
@@ -102,7 +105,7 @@ class SheetDesk:
             self._pictures, made = None, finished.value
             content = pictures_html(made, date.today().isoformat(), self._paper)
             count = len(made.looks)
-            file = FileView(f"{prop.name} picture sheet.html", HTML_TYPE, content)
+            file = FileView(f"{printable(prop.name)} picture sheet.html", HTML_TYPE, content)
             return CardsView(count, count, file, finding_views(prop, made.findings))
         return CardsView(done, of, None, ())
 

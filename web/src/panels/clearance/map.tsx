@@ -3,6 +3,7 @@
 import { type Signal, untracked, useSignal, useSignalEffect } from "@preact/signals";
 import { useEffect, useRef } from "preact/hooks";
 import type { FileView } from "../../engine/protocol";
+import { apart } from "../../ui/apart";
 import { download } from "../../ui/browser";
 import { Button } from "../../ui/button";
 import { Field, Select } from "../../ui/field";
@@ -51,7 +52,7 @@ export function StrikeMap({ session, surveyor, pair }: { session: Session; surve
         {(named) => (
           <Select
             {...named}
-            options={[["", "Choose a pair"], ...pairs.map((each) => [JSON.stringify(each), each.join(" – ")] as const)]}
+            options={[["", "Choose a pair"], ...pairs.map((each) => [JSON.stringify(each), each.map(apart).join(" – ")] as const)]}
             value={pair.value ? JSON.stringify(pair.value) : ""}
             pick={(text) => (pair.value = text ? (JSON.parse(text) as Pair) : null)}
           />

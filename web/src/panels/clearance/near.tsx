@@ -47,7 +47,7 @@ function NearRow({ near, visit }: { near: NearPair; visit: () => void }) {
     <button type="button" class={`near finding finding--${level}`} onClick={visit} title="Show it in the picture">
       <Icon name={level} />
       <strong>{near.mm > 0 ? "Near" : "Strike"}</strong>
-      <span class="near__pair">{a} – {b}</span>
+      <span class="near__pair"><bdi>{a}</bdi> – <bdi>{b}</bdi></span>
       <span class="number">{nearText(near)}</span>
     </button>
   );

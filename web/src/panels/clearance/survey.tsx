@@ -3,6 +3,7 @@
 import { useSignal } from "@preact/signals";
 import type { ComponentChildren } from "preact";
 import type { PairVerdict, Suggestion, SurveyView } from "../../engine/protocol";
+import { apart } from "../../ui/apart";
 import { Button } from "../../ui/button";
 import { Field, Select } from "../../ui/field";
 import { Findings } from "../../ui/finding";
@@ -121,7 +122,7 @@ function Verdict({ session, judged, map }: { session: Session; judged: PairVerdi
   return (
     <li class="verdict">
       <span>
-        <strong>{pair[0]} – {pair[1]}</strong> {verdictText(judged)}
+        <strong><bdi>{pair[0]}</bdi> – <bdi>{pair[1]}</bdi></strong> {verdictText(judged)}
       </span>
       <span class="row">
         {witness && (
@@ -160,7 +161,7 @@ function SuggestionRow({ session, suggestion: { drive, end, pulse_us, clears }, 
   return (
     <li class="verdict">
       <span>
-        <strong class="number">{drive} {END_WORDS[end]}: {pulse_us} µs</strong> clears {clears.map(([a, b]) => `${a} – ${b}`).join(", ")} by {margin} mm
+        <strong class="number"><bdi>{drive}</bdi> {END_WORDS[end]}: {pulse_us} µs</strong> clears {clears.map((each) => each.map(apart).join(" – ")).join(", ")} by {margin} mm
       </span>
       <Button
         words="Set"

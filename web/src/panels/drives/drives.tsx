@@ -50,7 +50,7 @@ function Row({ session, drive, chosen }: { session: Session; drive: DriveView; c
         <strong>{name}</strong>
         <span class="quiet">{patch}</span>
         <span class="quiet">
-          moves {joint}, servo {servo}
+          moves <bdi>{joint}</bdi>, servo <bdi>{servo}</bdi>
         </span>
       </button>
     </li>

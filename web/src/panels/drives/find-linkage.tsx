@@ -4,6 +4,7 @@ import { type Signal, untracked, useSignal, useSignalEffect } from "@preact/sign
 import { useEffect, useRef } from "preact/hooks";
 import type { Bench } from "../../bench";
 import type { CandidateView, DriveView, JointView, Methods, SearchView } from "../../engine/protocol";
+import { apart } from "../../ui/apart";
 import { Button } from "../../ui/button";
 import { Field, Typed } from "../../ui/field";
 import { Findings } from "../../ui/finding";
@@ -120,7 +121,7 @@ function WishFields({ wish, joint, drive }: { wish: Signal<Wish>; joint: JointVi
   return (
     <>
       <div class="row row--end">
-        <Field label={`${joint.name} at value 0, ${unitText(joint.unit)}`}>{(named) => <Typed {...named} type="number" step="any" class="input--number" {...text("from")} />}</Field>
+        <Field label={`${apart(joint.name)} at value 0, ${unitText(joint.unit)}`}>{(named) => <Typed {...named} type="number" step="any" class="input--number" {...text("from")} />}</Field>
         <Field label={`at ${drive.full_scale}, ${unitText(joint.unit)}`}>{(named) => <Typed {...named} type="number" step="any" class="input--number" {...text("to")} />}</Field>
       </div>
       <Field label="Horns at hand, mm" hint="Radius of the holes: 8, 10, 12.5 or any of 8:20.">{(named) => <Typed {...named} {...text("horns")} />}</Field>
@@ -135,7 +136,7 @@ function WishFields({ wish, joint, drive }: { wish: Signal<Wish>; joint: JointVi
         <Field label="Least transmission angle, °">{(named) => <Typed {...named} type="number" step="any" class="input--number" {...text("transmission")} />}</Field>
         {joint.type === "revolute" && (
           <>
-            <Field label="Servo shaft at x, y, z, mm" hint={`For a push-rod, in ${joint.parent}, such as 28, 35.5, 30. One that is there already is taken where it is.`}>
+            <Field label="Servo shaft at x, y, z, mm" hint={`For a push-rod, in ${apart(joint.parent)}, such as 28, 35.5, 30. One that is there already is taken where it is.`}>
               {(named) => <Typed {...named} {...text("servoAt")} />}
             </Field>
             <Field label="Direction of the shaft" hint="Such as 1, 0, 0; without one, along the joint’s axis.">{(named) => <Typed {...named} {...text("servoAxis")} />}</Field>

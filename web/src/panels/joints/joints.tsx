@@ -2,6 +2,7 @@
 
 import type { Bench } from "../../bench";
 import type { PlacedJoint } from "../../engine/protocol";
+import { apart } from "../../ui/apart";
 import { Button } from "../../ui/button";
 import { Field, Select } from "../../ui/field";
 import { Findings } from "../../ui/finding";
@@ -70,7 +71,7 @@ function Facts({ jointer, joint }: { jointer: Jointer; joint: PlacedJoint }) {
   const { axis } = joint;
   return (
     <div class="joints__facts">
-      <Field label={`What ${joint.name} does`}>
+      <Field label={`What ${apart(joint.name)} does`}>
         {(named) => <Select {...named} options={KINDS} value={joint.type} pick={(type) => void jointer.become(type as PlacedJoint["type"])} />}
       </Field>
       <p class="quiet">

@@ -1,6 +1,7 @@
 /** The joint turned by hand, whatever its drive and its stops; they are set where it stands. */
 
 import type { PlacedJoint } from "../../engine/protocol";
+import { apart } from "../../ui/apart";
 import { Button } from "../../ui/button";
 import { Field, Typed } from "../../ui/field";
 import { unitText } from "../../ui/units";
@@ -16,7 +17,7 @@ export function Turn({ jointer, joint }: { jointer: Jointer; joint: PlacedJoint 
   return (
     <div class="stack">
       <p class="quiet">Drag a part in the picture, or the slider. It moves freely, past its stops too; nothing is changed by it.</p>
-      <Field label={`Position of ${joint.name}, ${unit}`}>
+      <Field label={`Position of ${apart(joint.name)}, ${unit}`}>
         {(named) => (
           <div class="track">
             <input

@@ -1,6 +1,7 @@
 /** A part brought to a point, a joint to a position, by number. */
 
 import { useSignal } from "@preact/signals";
+import { apart } from "../../ui/apart";
 import { Button } from "../../ui/button";
 import { Field, Select, Typed } from "../../ui/field";
 import { Findings } from "../../ui/finding";
@@ -65,7 +66,7 @@ export function ReachForm({ session, reach }: { session: Session; reach: Reach }
       <form class="stack" onSubmit={submit(() => reach.turn(joint, Number(position.value)))}>
         <Field label="Joint">
           {(named) => (
-            <Select {...named} options={joints.map(({ name, unit }) => [name, `${name}, ${unitText(unit)}`] as const)} value={joint} pick={(name) => (picked.value = name)} />
+            <Select {...named} options={joints.map(({ name, unit }) => [name, `${apart(name)}, ${unitText(unit)}`] as const)} value={joint} pick={(name) => (picked.value = name)} />
           )}
         </Field>
         <div class="row">

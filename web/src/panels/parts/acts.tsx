@@ -4,6 +4,7 @@ import { type Signal, useSignal } from "@preact/signals";
 import type { ComponentChildren } from "preact";
 import { ask } from "../../dialogs/ask";
 import type { PartView } from "../../engine/protocol";
+import { apart } from "../../ui/apart";
 import { Button } from "../../ui/button";
 import { Field, Select, Typed } from "../../ui/field";
 import { Findings } from "../../ui/finding";
@@ -110,7 +111,7 @@ function Rename({ session, name, done }: ActProps & { name: string }) {
         session.part.value = called;
       }}
     >
-      <Field label={`New name of ${name}`} hint="It changes wherever the part is named.">
+      <Field label={`New name of ${apart(name)}`} hint="It changes wherever the part is named.">
         {(named) => <Typed {...named} inputRef={focused} autocomplete="off" value={to.value} typing={(text) => (to.value = text)} commit={() => undefined} />}
       </Field>
     </Act>
@@ -122,7 +123,7 @@ function Hang({ session, parts, chosen, done }: ActProps & { parts: readonly Par
   const to = useSignal(chosen.parent ?? "");
   return (
     <Act done={done} words="Hang it there" go={() => session.change(`Hang ${chosen.name} on ${to.value}`, "hang", { part: chosen.name, parent: to.value })}>
-      <Field label={`${chosen.name} hangs on`} hint="It stays where it is, with all that hangs on it.">
+      <Field label={`${apart(chosen.name)} hangs on`} hint="It stays where it is, with all that hangs on it.">
         {(named) => <Select {...named} options={places.map(({ name }) => [name, name] as const)} value={to.value} pick={(part) => (to.value = part)} />}
       </Field>
     </Act>
