@@ -6,6 +6,7 @@ import { copyFile, mkdir, readFile, readdir, rm, writeFile } from "node:fs/promi
 import { dirname, join, resolve } from "node:path";
 import { fileURLToPath } from "node:url";
 import { loadPyodide, version } from "pyodide";
+import { unpack } from "./node.mjs";
 
 // Fetched only when something imports the module: the wheels that come along then.
 const LATER = {
@@ -25,12 +26,12 @@ const [wheels, out] = process.argv.slice(2).map((path) => resolve(path));
 
 const python = await loadPyodide();
 const pyodide = join(root, "web/node_modules/pyodide");
-for (const [place, folder] of Object.entries({ "/runtime": here, "/wheels": wheels, "/core": join(root, "posekit"), "/pyodide": pyodide })) {
+for (const [place, folder] of Object.entries({ "/build/runtime": here, "/wheels": wheels, "/sources/posekit": join(root, "posekit"), "/pyodide": pyodide })) {
   python.FS.mkdirTree(place);
   python.mountNodeFS(place, folder);
 }
-python.runPython("import sys; sys.path.insert(0, '/runtime')");
-const pack = python.pyimport("pack");
+python.runPython("import sys; sys.path.insert(0, '/build')");
+const pack = python.pyimport("runtime.pack");
 
 await rm(out, { recursive: true, force: true });
 await mkdir(out, { recursive: true });
@@ -43,13 +44,15 @@ for (const module of seldom.toJs()) later[module] = restOfPython;
 for (const [module, names] of Object.entries(LATER)) {
   later[module] = await keep(module, pack.wheels(await Promise.all(names.map(wheel))));
 }
+const numpy = await keep("numpy", pack.wheels([await wheel("numpy")], numpyLater));
+await unpack(python, join(out, numpy.file)); // the core is imported to see what it makes
 const manifest = {
   python: python.runPython("import platform; platform.python_version()"),
   pyodide: await keepPyodide(),
   stdlib: await keep("stdlib", pack.standard_library("/pyodide/python_stdlib.zip")),
   first: [
-    await keep("numpy", pack.wheels([await wheel("numpy")], numpyLater)),
-    await keep("posekit", pack.core("/core")),
+    numpy,
+    await keep("posekit", pack.core("/sources/posekit")),
   ],
   later,
 };

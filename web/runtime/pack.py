@@ -6,15 +6,22 @@ Each archive holds compiled modules in place of their sources, and nothing a run
 from __future__ import annotations
 
 import ast
+import dataclasses
 import importlib._bootstrap_external as bootstrap
 import importlib.util
 import io
+import marshal
 import re
+import sys
 import zipfile
 from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
+from typing import Any
+
+from runtime.ahead import MADE
 
 Entry = tuple[str, bytes]
+AHEAD = Path(__file__).with_name("ahead.py")
 
 # What only builds, tests, documents or types a package.
 UNUSED = re.compile(
@@ -78,13 +85,36 @@ def standard_library_rest(path: str) -> tuple[list[str], bytes]:
 
 
 def core(folder: str) -> bytes:
-    """posekit itself, from its source folder."""
+    """posekit itself, from its source folder, and what `ahead.py` uses of it."""
     root = Path(folder)
     found = (
         (f"posekit/{path.relative_to(root).as_posix()}", path.read_bytes())
         for path in sorted(root.rglob("*.py"))
     )
-    return archive((entry for entry in found if not NOT_IN_A_PAGE.search(entry[0])), documented=True)
+    modules = [entry for entry in found if not NOT_IN_A_PAGE.search(entry[0])]
+    return archive(
+        [(AHEAD.name, AHEAD.read_bytes()), *modules, (MADE, generated(root.parent))], documented=True
+    )
+
+
+def generated(folder: Path) -> bytes:
+    """The code of all methods that `dataclasses` writes for the core, by their text. NumPy must be there."""
+    made: dict[str, bytes] = {}
+
+    def kept(text: str, *names: dict[str, Any]) -> None:
+        code = compile(text, "<string>", "exec", dont_inherit=True)
+        made[text] = marshal.dumps(code)
+        exec(code, *names)
+
+    dataclasses.exec = kept  # type: ignore[attr-defined]  # a name of a module comes before the built-in one
+    sys.dont_write_bytecode = True
+    sys.path.insert(0, str(folder))
+    for module in ("posekit.bridge.workbench", "posekit.bridge.desks", "posekit.bridge"):
+        importlib.import_module(module)
+    for desk in sys.modules["posekit.bridge.desks"].desks():
+        assert desk
+    del dataclasses.exec  # type: ignore[attr-defined]
+    return marshal.dumps(made)
 
 
 def archive(entries: Iterable[Entry], documented: bool = False) -> bytes:

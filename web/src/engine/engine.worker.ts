@@ -1,7 +1,7 @@
 // The worker: loads Pyodide and the core, and passes requests to the door. It knows no method by name.
 
 import type { loadPyodide, PyodideInterface } from "pyodide";
-import type { PyBuffer, PyCallable, PySequence } from "pyodide/ffi";
+import type { PyBuffer, PyCallable, PyProxy, PySequence } from "pyodide/ffi";
 import { stored } from "./archive";
 import runtime from "../../.cache/runtime/manifest.json";
 import type { FromWorker, Progress, ToWorker } from "./messages";
@@ -26,6 +26,7 @@ const RUNTIME = new URL(/* @vite-ignore */ "../runtime/", here).href;
 const LATER: Readonly<Record<string, Archive>> = runtime.later;
 const TOTAL = [runtime.pyodide, runtime.stdlib, ...runtime.first].reduce((sum, { bytes }) => sum + bytes, 0);
 const LIBRARIES = "/lib/python3.13/site-packages";
+const IN_BLOCK = /\/.*\.pyc$|^made-ahead\.bin$/; // all modules but ahead.py itself
 
 const loaded = new Set<string>();
 let done = 0;
@@ -65,7 +66,7 @@ async function start(): Promise<Running> {
     packageBaseUrl: RUNTIME,
   });
   arrived("loading", runtime.pyodide.bytes + runtime.stdlib.bytes);
-  for (const content of await Promise.all(archives)) unpack(python, content);
+  takeModules(python, await Promise.all(archives));
   arrived("preparing", 0);
   const bridge = python.pyimport("posekit.bridge");
   const handle = bridge.Dispatcher().handle as PyCallable;
@@ -79,9 +80,10 @@ async function fetched({ file }: Archive): Promise<Uint8Array<ArrayBuffer>> {
   return new Uint8Array(await response.arrayBuffer());
 }
 
-function unpack({ FS }: PyodideInterface, archive: Uint8Array<ArrayBuffer>): void {
+/** Put the files of an archive among Pyodide's libraries. */
+function unpack({ FS }: PyodideInterface, files: Iterable<[string, Uint8Array<ArrayBuffer>]>): void {
   const folders = new Set<string>();
-  for (const [name, content] of stored(archive)) {
+  for (const [name, content] of files) {
     const path = `${LIBRARIES}/${name}`;
     const folder = path.slice(0, path.lastIndexOf("/"));
     if (!folders.has(folder)) FS.mkdirTree(folder);
@@ -90,11 +92,29 @@ function unpack({ FS }: PyodideInterface, archive: Uint8Array<ArrayBuffer>): voi
   }
 }
 
+/** Let Python take modules straight out of these archives; whatever else is in them lies there as files. */
+function takeModules(python: PyodideInterface, archives: readonly Uint8Array<ArrayBuffer>[]): void {
+  const files = archives.flatMap((archive) => [...stored(archive)]);
+  unpack(python, files.filter(([name]) => !IN_BLOCK.test(name)));
+  const modules = files.filter(([name]) => IN_BLOCK.test(name));
+  const block = new Uint8Array(modules.reduce((sum, [, content]) => sum + content.length, 0));
+  let at = 0;
+  for (const [, content] of modules) {
+    block.set(content, at);
+    at += content.length;
+  }
+  const ahead = python.pyimport("ahead");
+  const given = python.toPy(block) as PyProxy;
+  ahead["take"](LIBRARIES, given, modules.map(([name, { length }]) => `${name} ${length}`).join("\n"));
+  given.destroy();
+  ahead.destroy();
+}
+
 /** Fetch the archive that holds a module, unless it is here. False if there is none, or it did not help. */
 async function fetchModule(python: PyodideInterface, module: string): Promise<boolean> {
   const archive = LATER[module] ?? LATER[module.split(".")[0] ?? ""];
   if (!archive || loaded.has(archive.file)) return false;
-  unpack(python, await fetched(archive));
+  unpack(python, stored(await fetched(archive)));
   // Python has looked for it before, in vain, and remembers. importlib's own way to forget needs half of `email`.
   python.runPython("import sys; sys.path_importer_cache.clear()");
   loaded.add(archive.file);
