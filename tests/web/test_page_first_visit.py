@@ -10,6 +10,7 @@ from playwright.sync_api import BrowserContext
 
 import posekit
 from posekit.pipeline import rest
+from tests.web.conftest import Bench
 
 pytestmark = [pytest.mark.page, pytest.mark.own_page]
 
@@ -34,6 +35,30 @@ def test_python_names_its_version_and_poses_the_prop_at_rest(bench, shot) -> Non
     bench.stands_as(rest(HERON))
     assert bench.page.get_by_role("progressbar").count() == 0
     shot(bench, "desk")
+
+
+def test_a_prop_that_is_served_with_its_picture_is_not_built_again(
+    profile: BrowserContext, address: str, bench_of
+) -> None:
+    asked: list[str] = []
+    page = profile.new_page()
+    page.on("request", lambda request: asked.append(urlsplit(request.url).path.rpartition("/")[2]))
+    page.goto(address)
+    bench = bench_of(page)
+    bench.posed()
+    bench.quiet()
+    until_ready = [name for name in asked if name.endswith(".zip")]
+    assert [name for name in until_ready if "trimesh" in name or "pygltflib" in name] == []
+    assert len([name for name in asked if name.endswith(".glb")]) == 1
+    saved(bench)  # which takes what no first visit needs
+    assert [name for name in asked if "trimesh" in name] != []
+
+
+def saved(bench: Bench) -> None:
+    """Save the prop in its pose."""
+    bench.page.get_by_role("button", name="Save").click()
+    with bench.page.expect_download():
+        bench.page.get_by_role("dialog").get_by_role("button", name="GLB of this pose").click()
 
 
 def test_no_request_leaves_for_another_host(profile: BrowserContext, address: str, bench_of) -> None:

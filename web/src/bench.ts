@@ -19,6 +19,7 @@ import { createView, type View } from "./view/view";
 import type { Place } from "./work/benches";
 import type { Journal } from "./work/journal";
 import { createSecond, type Second } from "./work/second";
+import { servedPicture } from "./work/served-picture";
 import { createSession, type Session } from "./work/session";
 
 export interface Bench {
@@ -49,7 +50,7 @@ export interface Bench {
 
 /** A bench at a place, in this part of the page; `take` takes files that come to it. */
 export function createBench(holder: HTMLElement, place: Place, journal: Journal, take: Bench["take"]): Bench {
-  const session = createSession(journal, place.mine, complain, tellUnfit);
+  const session = createSession(journal, place.mine, servedPicture, complain, tellUnfit);
   const view = createView(holder);
   const rehearsal = createRehearsal(session, complain);
   const nearness = createNearness(session, view, complain);

@@ -10,6 +10,8 @@ export interface First {
   /** A prop as GLB, and where its links stood when the page was left, if it was. */
   readonly glb: ArrayBuffer;
   readonly stand: Stand | null;
+  /** Where this site serves the GLB, if it came from there. */
+  readonly address?: string;
 }
 
 export const storage = createStorage();
@@ -33,5 +35,5 @@ async function find(): Promise<First | null> {
   const props = await served;
   const named = await unlink(location.hash).catch(() => null); // told where the link is opened
   const prop = props.find(({ name }) => name === named?.prop) ?? props[0];
-  return prop ? { glb: await (await got(prop.picture)).arrayBuffer(), stand: null } : null;
+  return prop ? { glb: await (await got(prop.picture)).arrayBuffer(), stand: null, address: prop.picture } : null;
 }

@@ -93,7 +93,7 @@ export function createFolder(session: Session, place: Place, storage: Storage, h
     const disk = reused(await gathered(now, [files, origin.files]), files);
     // What waits for Python, or was made meanwhile, comes first.
     if (session.waiting.peek() > 0 || session.history.work() !== work) return false;
-    const there: Origin = { ...origin, files: disk };
+    const there = onDiskNow(origin, disk);
     if (sameFiles(disk, origin.files)) return true;
     if (sameFiles(disk, files)) session.history.rebase(there);
     else if (sameFiles(files, origin.files)) {
@@ -220,7 +220,7 @@ export function createFolder(session: Session, place: Place, storage: Storage, h
       try {
         const told = await open().save(shown.number, wins);
         const { files, origin } = session.history.work();
-        if (origin) session.history.rebase({ ...origin, files: reused(await gathered(told, [files, origin.files]), files) });
+        if (origin) session.history.rebase(onDiskNow(origin, reused(await gathered(told, [files, origin.files]), files)));
         onDisk.value = told;
         met = `${told.state} ${session.history.work().opened}`;
         return told;
@@ -264,6 +264,11 @@ export function createFolder(session: Session, place: Place, storage: Storage, h
       if (disk && (await mayWrite(disk.handle, true))) enterDisk(disk);
     },
   };
+}
+
+/** As it is on disk by now, which what was served at the address is not any more. */
+function onDiskNow(origin: Origin, files: Files): Origin {
+  return { ...origin, address: "", files };
 }
 
 /** Resolves when nothing waits. */

@@ -6,7 +6,7 @@ import type { FindingView, PoseView, PropView } from "../engine/protocol";
 import { textIfAllElse } from "./bytes";
 import { EMPTY, fresh, type History, type Work } from "./history";
 
-type Picture = Uint8Array<ArrayBuffer>;
+export type Picture = Uint8Array<ArrayBuffer>;
 
 export interface Held {
   /** The open prop, its pose at the current values, and its GLB for the picture. */
@@ -28,10 +28,11 @@ export interface Held {
   forget(): void;
 }
 
-/** `failed` hears of problems, `told` of values that changed by themselves. */
+/** `ready` gives the picture of a work that nobody has to make; `failed` hears of problems, `told` of values that changed by themselves. */
 export function createHeld(
   past: History,
   engine: Engine,
+  ready: (work: Work) => Promise<Picture | null>,
   failed: (problem: unknown) => void,
   told: (findings: readonly FindingView[]) => void,
 ): Held {
@@ -71,7 +72,11 @@ export function createHeld(
   }
 
   async function draw(): Promise<void> {
-    picture.value = (await engine.ask("scene", {})).data;
+    const work = past.work();
+    const made = await ready(work);
+    // Only while it is still of this work; of one that came meanwhile whoever brought it draws.
+    if (made && past.work().files === work.files) picture.value = made;
+    else if (!made) picture.value = (await engine.ask("scene", {})).data;
   }
 
   past.record.subscribe(() => void follow());

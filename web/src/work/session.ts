@@ -7,7 +7,7 @@ import type { DriveView, FindingView, PropView } from "../engine/protocol";
 import { reused } from "./bytes";
 import { type Changes, createChanges } from "./changes";
 import { createChoice } from "./choice";
-import { createHeld, evenIfStopped, type Held } from "./held";
+import { createHeld, evenIfStopped, type Held, type Picture } from "./held";
 import { type Bench, EMPTY, fresh, type Files, type History, history, type Origin, type Values, type Work } from "./history";
 import { type Doing, freshName, type Journal } from "./journal";
 
@@ -45,17 +45,21 @@ export interface Session extends Changes, Pick<Held, "prop" | "pose" | "picture"
   restart(): Promise<void>;
 }
 
-/** `mine` is false while another tab edits this work. `failed` hears of problems, `told` of what changed by itself. */
+/**
+ * `mine` is false while another tab edits this work. `ready` gives the picture of a work that Python need not make, or
+ * null. `failed` hears of problems, `told` of what changed by itself.
+ */
 export function createSession(
   journal: Journal,
   mine: Signal<boolean>,
+  ready: (work: Work) => Promise<Picture | null>,
   failed: (problem: unknown) => void,
   told: (findings: readonly FindingView[]) => void,
 ): Session {
   const past = history(fresh(EMPTY));
   const progress = signal<Progress>({ stage: "starting", done: 0, total: 0 });
   const engine = new Engine((now) => (progress.value = now));
-  const held = createHeld(past, engine, failed, told);
+  const held = createHeld(past, engine, ready, failed, told);
   const { inTurn, doAgain, goOn, ...changes } = createChanges(past, engine, held, journal, mine, failed);
   const { prop, pose, picture, linkages } = held;
   const { part, joint: chosen, drive, chooseDrive } = createChoice(prop);
