@@ -366,7 +366,7 @@ def test_without_a_picture_and_without_storage_notes_work_and_that_is_said(
         HTMLCanvasElement.prototype.getContext = () => null;
         Object.defineProperty(globalThis, "localStorage", {get() { throw new Error("none"); }});
     """
-    with opened(browsers(False), heron, PHONE, before, "THREE.WebGLRenderer") as page:
+    with opened(browsers(False), heron, PHONE, before) as page:
         assert "WebGL" in page.get_by_role("alert").inner_text()
         page.get_by_role("button", name="dusk").first.click()
         page.get_by_role("button", name="Note", exact=True).click()

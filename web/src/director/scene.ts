@@ -42,6 +42,7 @@ export function createScene(
 ): Scene {
   const { said } = data;
   const stage = createStage(holder);
+  if (stage.drawnBy.peek() === "nothing") throw new Error("This browser gives neither WebGL nor anything else to draw on, without which there is no picture. Another one may.");
   const figure = buildFigure(said.figure, data);
   stage.scene.add(figure.object);
   const { links } = said.figure;

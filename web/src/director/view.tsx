@@ -31,6 +31,7 @@ export function View({ desk, data }: { desk: Desk; data: Unpacked<Said> }) {
   const scene = useRef<Scene | null>(null);
   const problem = useSignal("");
   const hint = useSignal(true); // until it is taken
+  const plainer = useSignal("");
 
   useEffect(() => {
     if (!holder.current || !bar.current || !words.current) return undefined;
@@ -45,6 +46,7 @@ export function View({ desk, data }: { desk: Desk; data: Unpacked<Said> }) {
       return undefined;
     }
     const made = scene.current;
+    if (made.stage.drawnBy.value === "processor") plainer.value = ". This browser gives no WebGL: the figure is drawn plainer, without shadows";
     made.stage.canvas.addEventListener("pointerdown", () => (hint.value = false));
     showScale(made.stage, bar.current, words.current);
     const node = (part: string) => made.figure.nodes[said.figure.links.indexOf(part)];
@@ -78,7 +80,7 @@ export function View({ desk, data }: { desk: Desk; data: Unpacked<Said> }) {
           <div class="view__tools">
             <Button icon="home" name="Show all of the figure" onClick={() => scene.current?.home()} />
           </div>
-          {hint.value && <p class="view__hint quiet">Drag to turn, pinch or scroll to come nearer, tap a part to add a note</p>}
+          {hint.value && <p class="view__hint quiet">Drag to turn, pinch or scroll to come nearer, tap a part to add a note{plainer}</p>}
         </>
       )}
       <div class="scale" hidden={problem.value !== ""}>

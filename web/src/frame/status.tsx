@@ -7,6 +7,7 @@ import { ReachedNote } from "../panels/looks/reached";
 import { Button } from "../ui/button";
 import { worstFirst } from "../ui/finding";
 import { complain } from "../ui/toasts";
+import type { DrawnBy } from "../view/stage";
 import type { Saved } from "../work/autosave";
 
 const WORDS: Record<Progress["stage"], string> = {
@@ -37,6 +38,7 @@ export function Status({ bench, saved, waiting, unsaved, compare }: StatusProps)
   return (
     <>
       <ReachedNote reach={bench.reach} />
+      <Graphics drawnBy={bench.view.stage.drawnBy.value} />
       <EngineStatus bench={bench} />
       <Near bench={bench} />
       <Count bench={bench} />
@@ -65,6 +67,24 @@ function EngineStatus({ bench: { session } }: { bench: Bench }) {
         <progress class="progress" max={1} aria-label="Loading Python" {...(done > 0 && total > 0 && { value: done / total })} />
       )}
     </div>
+  );
+}
+
+/** Why the picture is not what it could be. */
+function Graphics({ drawnBy }: { drawnBy: DrawnBy }) {
+  if (drawnBy === "card") return null;
+  if (drawnBy === "nothing") {
+    return (
+      <p class="status__graphics" role="alert">
+        The browser draws no picture now. It goes on as soon as it has the graphics card again; if that takes long, reload the page. All else works, and nothing is lost.
+      </p>
+    );
+  }
+  return (
+    <details class="status__graphics">
+      <summary>Drawn without the graphics card</summary>
+      <p>This browser gives no WebGL. The picture is plainer and has no shadows; all else is as ever. Another browser or a newer graphics driver may give it.</p>
+    </details>
   );
 }
 

@@ -31,8 +31,11 @@ export interface Pace {
   forget(): void;
 }
 
-/** `give` hears whether to give way, and to which share of the pixels; `draw` asks for a picture. */
-export function createPace(gl: Gl, slowByNature: boolean, give: (way: number | null) => void, draw: () => void): Pace {
+/**
+ * `gl` is what draws, where that tells when it is done; without it a picture is done at once. `give` hears whether to
+ * give way, and to which share of the pixels; `draw` asks for a picture.
+ */
+export function createPace(gl: Gl | null, slowByNature: boolean, give: (way: number | null) => void, draw: () => void): Pace {
   let last = -Infinity; // when a picture was drawn
   let gives = false;
   let held = false; // a pointer is down: what comes is a drag
@@ -66,6 +69,7 @@ export function createPace(gl: Gl, slowByNature: boolean, give: (way: number | n
   /** The time from the first command of a picture to the last one done. */
   function time(): void {
     if (fence) return; // the one before is not done yet
+    if (!gl) return keep(gives);
     const mark = gl.fenceSync(gl.SYNC_GPU_COMMANDS_COMPLETE, 0);
     if (!mark) return;
     fence = mark;
@@ -78,11 +82,15 @@ export function createPace(gl: Gl, slowByNature: boolean, give: (way: number | n
       }
       gl.deleteSync(mark);
       fence = null;
-      const taken = performance.now() - since;
-      if (ofGiving) coarse = [...coarse, taken].slice(-KEPT);
-      else fine = [...fine, taken].slice(-KEPT);
+      keep(ofGiving, since);
     };
     setTimeout(look, 4);
+  }
+
+  function keep(ofGiving: boolean, since = began): void {
+    const taken = performance.now() - since;
+    if (ofGiving) coarse = [...coarse, taken].slice(-KEPT);
+    else fine = [...fine, taken].slice(-KEPT);
   }
 
   function restLater(): void {

@@ -68,7 +68,7 @@ export function createBandedSky(renderer: WebGLRenderer): Sky {
   };
 }
 
-type Rgb = readonly [number, number, number];
+export type Rgb = readonly [number, number, number];
 
 interface Band {
   readonly rgb: Rgb;
@@ -78,11 +78,10 @@ interface Band {
 }
 
 function bands(top: Color, bottom: Color, tall: number): Band[] {
-  const [one, other] = [bytes(top), bytes(bottom)];
+  const ends = [rgbOf(top), rgbOf(bottom)] as const;
   const made: { rgb: Rgb; from: number; to: number }[] = [];
   for (let row = 0; row < tall; row += 1) {
-    const share = Math.max(((row + 0.5) / tall - FROM) / (1 - FROM), 0);
-    const rgb = one.map((value, each) => Math.round(value + ((other[each] ?? value) - value) * share)) as unknown as Rgb;
+    const rgb = shade(...ends, (row + 0.5) / tall);
     const last = made.at(-1);
     if (last && last.rgb.every((value, each) => value === rgb[each])) last.to = row + 1;
     else made.push({ rgb, from: row, to: row + 1 });
@@ -90,7 +89,13 @@ function bands(top: Color, bottom: Color, tall: number): Band[] {
   return made;
 }
 
-function bytes(colour: Color): Rgb {
+/** The colour at a share of the height, from the top. */
+export function shade(top: Rgb, bottom: Rgb, at: number): Rgb {
+  const share = Math.max((at - FROM) / (1 - FROM), 0);
+  return top.map((value, each) => Math.round(value + ((bottom[each] ?? value) - value) * share)) as unknown as Rgb;
+}
+
+export function rgbOf(colour: Color): Rgb {
   const hex = colour.getHex(SRGBColorSpace);
   return [hex >> 16, (hex >> 8) & 255, hex & 255];
 }

@@ -16,11 +16,17 @@ import {
 } from "three";
 import { OrbitControls } from "three/addons/controls/OrbitControls.js";
 import { createGround, type Ground } from "./ground";
+import { type ReadonlySignal, signal } from "@preact/signals";
 import { createLabels, type Labels } from "./labels";
 import { createPace, drawnByProgram } from "./pace";
+import { createPlainRenderer, type PlainRenderer } from "./plain/renderer";
 import { createBandedSky, createSky } from "./sky";
 
+/** What draws: the graphics by WebGL, the processor where there is none, nothing while the browser lets nothing be drawn. */
+export type DrawnBy = "card" | "processor" | "nothing";
+
 export interface Stage {
+  readonly drawnBy: ReadonlySignal<DrawnBy>;
   readonly scene: Scene;
   readonly camera: PerspectiveCamera;
   readonly orbit: OrbitControls;
@@ -45,17 +51,19 @@ export interface Stage {
 }
 
 const LEAST_DISTANCE = 0.04;
+const ANGLE_DEG = 35; // from bottom to top of a square view that a figure fills
 const MOST_RATIO = 2; // pixels of the picture to one of the page, along a side
 const FINER = 1.5; // times as many where each has but one sample: edges are as smooth, and it takes less than four samples
 
 export function createStage(holder: HTMLElement): Stage {
-  const byProgram = drawnByProgram();
+  const inSoftware = drawnByProgram();
+  const webgl = createWebGL(!inSoftware);
+  const byProgram = inSoftware || !webgl;
   if (byProgram) document.documentElement.dataset["graphics"] = "program"; // what lies over the picture has layers then
-  const renderer = rendererOr(!byProgram, "This browser gives no WebGL, without which there is no picture. Another browser or a newer graphics driver may.");
-  renderer.debug.checkShaderErrors = false; // asking waits for every shader, one after the other
-  renderer.shadowMap.enabled = true;
-  renderer.shadowMap.type = PCFShadowMap;
+  const plain = webgl ? null : createPlainRenderer();
+  const renderer = (webgl ?? plain) as WebGLRenderer | PlainRenderer;
   const canvas = renderer.domElement;
+  const drawnBy = signal<DrawnBy>(webgl ? "card" : plain?.shows ? "processor" : "nothing");
   canvas.tabIndex = 0;
   canvas.setAttribute("role", "img");
   canvas.setAttribute(
@@ -65,9 +73,9 @@ export function createStage(holder: HTMLElement): Stage {
   holder.append(canvas);
 
   const scene = new Scene();
-  const camera = new PerspectiveCamera(35, 1, 0.005, 20);
+  const camera = new PerspectiveCamera(ANGLE_DEG, 1, 0.005, 20);
   const labels = createLabels(holder);
-  const sky = byProgram ? createBandedSky(renderer) : createSky(scene);
+  const sky = plain?.sky ?? (webgl && byProgram ? createBandedSky(webgl) : createSky(scene));
   const { sun, fill } = createLights(scene);
   const ground: Ground = createGround();
   scene.add(ground.object);
@@ -79,11 +87,12 @@ export function createStage(holder: HTMLElement): Stage {
   orbit.minDistance = LEAST_DISTANCE;
 
   let fitted: Box3 | null = null; // what the camera was fitted to, until someone moves it
+  let size: Size = { tall: 1, across: 1 }; // of what it was fitted to last
   orbit.addEventListener("start", () => (fitted = null));
 
   const hearers: ((gives: boolean) => void)[] = [];
   const finest = (): number => Math.min(devicePixelRatio * (byProgram ? FINER : 1), MOST_RATIO);
-  const pace = createPace(renderer.getContext() as WebGL2RenderingContext, byProgram, giveWay, draw);
+  const pace = createPace((webgl?.getContext() ?? null) as WebGL2RenderingContext | null, byProgram, giveWay, draw);
 
   function giveWay(share: number | null): void {
     renderer.setPixelRatio(share === null ? finest() : share * Math.min(devicePixelRatio, 1));
@@ -122,6 +131,14 @@ export function createStage(holder: HTMLElement): Stage {
   }
   orbit.addEventListener("change", draw);
 
+  // A driver may fall, or a machine sleep: the browser takes all that the card held, and gives it back when it can.
+  canvas.addEventListener("webglcontextlost", () => (drawnBy.value = "nothing"));
+  canvas.addEventListener("webglcontextrestored", () => {
+    drawnBy.value = "card";
+    pace.forget();
+    paint();
+  });
+
   new ResizeObserver(() => {
     const { clientWidth: width, clientHeight: height } = holder;
     if (!width || !height) return;
@@ -129,6 +146,7 @@ export function createStage(holder: HTMLElement): Stage {
     renderer.setPixelRatio(finest());
     renderer.setSize(width, height);
     camera.aspect = width / height;
+    camera.fov = angle(size, camera.aspect);
     camera.updateProjectionMatrix();
     if (fitted) frame(fitted, "move");
     render(); // at once: a canvas of another size is empty until it is drawn on
@@ -160,9 +178,10 @@ export function createStage(holder: HTMLElement): Stage {
     camera.near = radius / 100;
     if (move === "move") {
       fitted = bounds;
-      const distance = fitting(bounds, camera);
+      size = sizeOf(bounds);
+      camera.fov = angle(size, camera.aspect);
       orbit.target.copy(ball.center);
-      camera.position.copy(ball.center).add(new Vector3(0.9, 0.36, 0.66).setLength(distance));
+      camera.position.copy(ball.center).add(new Vector3(0.9, 0.36, 0.66).setLength(distance(size)));
     }
     camera.updateProjectionMatrix();
     orbit.update(); // or the next frame would find that the camera has moved, and ask for one more
@@ -170,6 +189,7 @@ export function createStage(holder: HTMLElement): Stage {
   }
 
   return {
+    drawnBy,
     scene,
     camera,
     orbit,
@@ -214,19 +234,43 @@ export function rayTo({ canvas, camera }: Stage, event: PointerEvent): Ray {
 
 type Four = [number, number, number, number];
 
-/** How far away a figure fills the view, seen from any side and a little from above. */
-function fitting(bounds: Box3, { fov, aspect }: PerspectiveCamera): number {
-  const size = bounds.getSize(new Vector3());
-  const across = Math.hypot(size.x, size.z) / 2;
-  const tall = size.y / 2 + across * 0.3;
-  return (Math.max(tall, across / aspect) / Math.tan((fov * Math.PI) / 360)) * 1.06 + across * 0.6;
+/** Half of what a figure takes of the view [m], seen from any side and a little from above. */
+interface Size {
+  readonly tall: number;
+  readonly across: number;
 }
 
-function rendererOr(antialias: boolean, problem: string): WebGLRenderer {
+function sizeOf(bounds: Box3): Size {
+  const { x, y, z } = bounds.getSize(new Vector3());
+  const across = Math.hypot(x, z) / 2;
+  return { tall: y / 2 + across * 0.3, across };
+}
+
+const SLOPE = Math.tan((ANGLE_DEG * Math.PI) / 360);
+
+/** How far away a figure fills a square view. A view of another shape has another angle: nearer, it would look otherwise. */
+function distance({ tall, across }: Size): number {
+  return (Math.max(tall, across) / SLOPE) * 1.06 + across * 0.6;
+}
+
+/** The angle [deg] from bottom to top in which a figure fills a view of this shape. */
+function angle({ tall, across }: Size, aspect: number): number {
+  return (Math.atan((SLOPE * Math.max(tall, across / aspect)) / Math.max(tall, across)) * 360) / Math.PI;
+}
+
+/** Null where the browser gives no WebGL. */
+function createWebGL(antialias: boolean): WebGLRenderer | null {
   try {
-    return new WebGLRenderer({ antialias });
+    const canvas = document.createElement("canvas");
+    const context = canvas.getContext("webgl2", { alpha: true, depth: true, antialias, premultipliedAlpha: true, powerPreference: "default" });
+    if (!context) return null;
+    const renderer = new WebGLRenderer({ canvas, context, antialias });
+    renderer.debug.checkShaderErrors = false; // asking waits for every shader, one after the other
+    renderer.shadowMap.enabled = true;
+    renderer.shadowMap.type = PCFShadowMap;
+    return renderer;
   } catch {
-    throw new Error(problem);
+    return null;
   }
 }
 
