@@ -43,6 +43,7 @@ TYPES = {
     ".json": "application/json",
     ".svg": "image/svg+xml",
     ".png": "image/png",
+    ".webp": "image/webp",
     ".wasm": "application/wasm",
     ".txt": "text/plain; charset=utf-8",
     ".zip": "application/zip",

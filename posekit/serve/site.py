@@ -17,6 +17,7 @@ from posekit.errors import PosekitError, error
 from posekit.paths import file_inside, read_within
 from posekit.prop.writer import write_whole
 from posekit.serve.followed import Followed
+from posekit.serve.still import MARKUP, without_still
 
 PAGE = Path(posekit.__file__).parent / "page"
 HELD = 2  # of the prop's states: a page that has read the list may ask for the one before
@@ -32,6 +33,7 @@ class Front:
         self._files: list[set[str]] = []
         self._lock = threading.Lock()
         (folder / FOLDER).mkdir()
+        write_whole(folder / MARKUP, without_still(read_within(page / MARKUP, FOLDER_BYTES)))
 
     def renew(self) -> None:
         """Make entry, picture and zip anew if the prop has changed on disk; those before are left for who asks now."""

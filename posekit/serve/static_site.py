@@ -26,6 +26,7 @@ from posekit.serve.followed import shown_name
 from posekit.serve.hosting import HOSTING, hosting
 from posekit.serve.site import PAGE, must_have_page
 from posekit.serve.smaller import BESIDE, GZIP, gzipped
+from posekit.serve.still import MARKUP, markup_for
 
 OFFLINE = "offline.json"
 NOT_OFFLINE = ("service-worker.js",)  # which the browser keeps by itself
@@ -67,6 +68,8 @@ def static_site(models: Sequence[str], page: Path = PAGE, *, notes: bool = False
         prop = posekit.load(model)
         if not notes and NOTES_FILE in prop.files:
             prop = without_file(prop, NOTES_FILE)
+        if not listed:
+            files[MARKUP] = markup_for(page, prop)
         entry, its = site_entry(name, prop)
         files |= its
         listed.append(asdict(entry))

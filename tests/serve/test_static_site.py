@@ -14,6 +14,7 @@ from pathlib import Path
 import pytest
 
 import posekit
+from posekit.bridge.site_entry import zipped
 from posekit.prop import writer
 from posekit.serve.headers import HEADERS, TYPES
 from posekit.serve.static_site import static_site
@@ -21,14 +22,14 @@ from posekit.serve.static_site import static_site
 pytestmark = pytest.mark.native
 
 OFFLINE = Path(__file__).parents[2] / "web" / "runtime" / "offline.mjs"
+STILL = '<picture class="still"><img src="./assets/demo.webp" /></picture>'
 PAGE = {
-    "index.html": '<!doctype html><script type="module" src="./assets/a.js"></script>',
+    "index.html": f'<!doctype html><script type="module" src="./assets/a.js"></script>{STILL}',
     "service-worker.js": "1",
     "assets/a.js": "2",
     "assets/occt-import-js-1.js": "3",
     "runtime/p/pyodide.asm.wasm": "4",
-    "props/index.json": '[{"name": "demo"}]',
-    "props/demo-1.zip": "5",
+    "props/index.json": '[{"name": "demo", "folder": "props/demo-1.zip"}]',
     "offline.json": "{}",
     "made-from.txt": "6",
 }
@@ -41,6 +42,8 @@ def page(tmp_path: Path) -> Path:
         place = tmp_path / "page" / path
         place.parent.mkdir(parents=True, exist_ok=True)
         place.write_text(content)
+    demo = posekit.read({"prop.toml": b'format = 1\nname = "Demo"\n\n[links.post]\nmass = 1.0\n'})
+    (tmp_path / "page" / "props" / "demo-1.zip").write_bytes(zipped("demo", demo))
     return tmp_path / "page"
 
 
@@ -81,6 +84,22 @@ def test_props_of_one_name_get_names_of_their_own_and_the_demo_props_are_left_ou
     assert [entry["place"] for entry in entries] == [""] * 4
     assert {entry[key] for entry in entries for key in ("picture", "folder")} <= set(site.files)
     assert not any("demo" in path for path in site.files)
+
+
+def test_the_still_of_the_demo_prop_goes_where_just_that_one_comes_first(
+    page: Path, folder: Path, tmp_path: Path
+) -> None:
+    with zipfile.ZipFile(page / "props" / "demo-1.zip") as archive:
+        archive.extractall(tmp_path)
+    demo = tmp_path / "demo"
+
+    def begins_with_it(*models: Path) -> bool:
+        return STILL.encode() in static_site([str(model) for model in models], page).files["index.html"]
+
+    assert begins_with_it(demo, folder)
+    assert not begins_with_it(folder, demo)
+    (demo / "prop.toml").write_text((demo / "prop.toml").read_text() + "\n")
+    assert not begins_with_it(demo)
 
 
 def test_a_site_carries_of_a_prop_what_the_page_opens_and_nothing_else_of_its_folder(

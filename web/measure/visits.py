@@ -9,26 +9,17 @@ from __future__ import annotations
 
 import argparse
 import os
-import shutil
 import statistics
 import time
-from collections.abc import Iterator
-from contextlib import contextmanager
-from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Literal
 
-from measure import CHROMIUM, FLAGS, HERE, PAGE, WATCH, WEB
+from bare import bare, served
+from measure import CHROMIUM, FLAGS, PAGE, WATCH
 from playwright.sync_api import Playwright, sync_playwright
 from rich.console import Console
 from rich.table import Table
 
-from posekit import serve
-
-PYODIDE = ("pyodide.mjs", "pyodide.asm.js", "pyodide.asm.wasm", "python_stdlib.zip", "pyodide-lock.json")
-START = """const worker = new Worker("./bare.js", {type: "module"});
-worker.onmessage = () => (document.documentElement.dataset.engine = "ready");
-"""
 LONGEST_MS = 180_000
 SETTLED_S = 3  # in which a browser writes down what it has compiled
 
@@ -40,28 +31,6 @@ def main() -> None:
     with sync_playwright() as playwright, bare() as floor, served(PAGE) as address:
         found = [turn(playwright, floor, address) for _ in range(turns)]
     show(found)
-
-
-@contextmanager
-def served(folder: Path) -> Iterator[str]:
-    with serve.running(serve.Site((folder,))) as server:
-        yield server.address
-
-
-@contextmanager
-def bare() -> Iterator[str]:
-    """A site that holds bare Pyodide and the wheel of NumPy."""
-    with TemporaryDirectory() as name:
-        folder = Path(name)
-        for file in PYODIDE:
-            shutil.copy(WEB / "node_modules" / "pyodide" / file, folder)
-        (wheel,) = (WEB / ".cache" / "wheels").glob("numpy-*.whl")
-        shutil.copy(wheel, folder / "numpy.whl")
-        shutil.copy(HERE / "bare.js", folder)
-        (folder / "start.js").write_text(START)
-        (folder / "index.html").write_text('<!doctype html><html><script src="start.js"></script></html>')
-        with served(folder) as address:
-            yield address
 
 
 def turn(playwright: Playwright, floor: str, address: str) -> dict[str, float]:

@@ -26,6 +26,7 @@ import { openShow } from "./panels/motion/shows";
 import { byId } from "./ui/browser";
 import { complain, complainOfAll, say, tellUnfit, Toasts } from "./ui/toasts";
 import { showOnScreen } from "./view/follow";
+import { takeOver } from "./view/still/take-over";
 import { keepAll } from "./work/autosave";
 import { copyBench, dropUnchanged, freeBenches, goTo, takePlace } from "./work/benches";
 import { catalogue, type Served } from "./work/catalogue";
@@ -46,6 +47,7 @@ const place = await takePlace(storage, inFront, carriesPose(location.hash));
 const journal = createJournal(place.id);
 const bench = createBench(byId("view"), place, journal, (file) => incoming.take(file));
 const { session, view, rehearsal } = bench;
+takeOver(view.shown);
 const autosave = keepAll(session, place, journal, storage);
 const folder = createFolder(session, place, storage, {
   failed: complain,

@@ -1,0 +1,158 @@
+"""The still that the page begins with: it shows what is drawn in its place, and only where that is so.
+
+`POSEKIT_GUIDE=write` takes the stills anew; otherwise those that are there have to show what the page draws.
+"""
+
+from __future__ import annotations
+
+import base64
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+from playwright.sync_api import Browser, BrowserContext, Page
+
+from posekit import serve
+from posekit.serve.site import PAGE
+from tests.web.conftest import DESK, profile_of
+from tests.web.test_page_access import PHONE
+from tests.web.test_page_building import COARSE, WRITES
+
+pytestmark = [pytest.mark.page, pytest.mark.own_page, pytest.mark.timeout(900)]
+
+STILLS = Path(__file__).parents[2] / "web" / "src" / "view" / "still"
+STILL_BYTES = 32_000
+# The part of the page that shows the figure is 1200 by 800 px there, and 390 by 679.
+TAKEN_AT: dict[str, dict[str, Any]] = {
+    "wide": {"viewport": {"width": 1680, "height": 853}},
+    "tall": {**PHONE, "viewport": {"width": 390, "height": 844}, "device_scale_factor": 2},
+}
+SHAPES: list[dict[str, Any]] = [
+    {"viewport": DESK},
+    {"viewport": {"width": 1600, "height": 700}},
+    {"viewport": {"width": 1024, "height": 768}},
+    PHONE,
+    {**PHONE, "viewport": {"width": 412, "height": 740}},
+    {**PHONE, "viewport": {"width": 844, "height": 390}},
+]
+GRID = 48  # how finely pictures are compared: a shift of a hundredth of the view is told
+UNLIKE = 2.0  # of 255, in the mean over the grid
+
+PLACE = """() => {
+    const {x, y, width, height} = document.querySelector("#view").getBoundingClientRect();
+    return {x, y, width, height};
+}"""
+BARE = """() => {
+    for (const over of document.querySelectorAll(".labels, .stage__tools, .stage__status, #drawer, #toasts")) {
+        over.style.visibility = "hidden";
+    }
+}"""
+WEBP = """async png => {
+    const bytes = Uint8Array.from(atob(png), letter => letter.charCodeAt(0));
+    const drawn = await createImageBitmap(new Blob([bytes]));
+    const sheet = new OffscreenCanvas(drawn.width, drawn.height);
+    sheet.getContext("2d").drawImage(drawn, 0, 0);
+    const data = new Uint8Array(await (await sheet.convertToBlob({type: "image/webp", quality: 0.7})).arrayBuffer());
+    return btoa(Array.from(data, each => String.fromCharCode(each)).join(""));
+}"""
+
+
+@pytest.fixture
+def demos(address: str) -> Iterator[str]:
+    """Where the page is served without a prop of the builder's."""
+    with serve.running(serve.Site((PAGE,))) as server:
+        yield server.address
+
+
+@pytest.fixture
+def visit(browser: Browser) -> Iterator[Callable[..., Page]]:
+    """Opens the page in a profile that has never seen it, and holds back what these files are asked for."""
+    profiles: list[BrowserContext] = []
+
+    def open_page(address: str, held_back: str, **setting: Any) -> Page:
+        profiles.append(profile_of(browser, setting))
+        page = profiles[-1].new_page()
+        page.route(held_back, lambda route: None)  # never answered
+        page.goto(address, wait_until="commit")
+        return page
+
+    yield open_page
+    for profile in profiles:
+        profile.close()
+
+
+def still_of(visit: Callable[..., Page], address: str, **setting: Any) -> Page:
+    """The page as it is before anything is drawn."""
+    page = visit(address, "**/assets/main-*.js", **setting)
+    page.locator(".still img").wait_for()
+    page.wait_for_load_state("domcontentloaded")
+    page.evaluate("() => document.querySelector('.still img').decode()")
+    return page
+
+
+def drawn_of(visit: Callable[..., Page], address: str, **setting: Any) -> Page:
+    """The page as it is when the figure has taken over."""
+    page = visit(address, "**/runtime/**", **setting)
+    page.locator(".still").wait_for(state="detached")
+    page.wait_for_timeout(500)  # a slow picture is fine again when it rests
+    return page
+
+
+def picture(page: Page) -> str:
+    """What is seen of the figure, without what lies over it, as a PNG in base64."""
+    page.evaluate(BARE)
+    return base64.b64encode(page.screenshot(clip=page.evaluate(PLACE))).decode()
+
+
+def off(page: Page, *pictures: str) -> float:
+    """How much two pictures differ."""
+    one, other = (np.array(page.evaluate(COARSE, [each, GRID]), float) for each in pictures)
+    return float(np.abs(one - other).mean())
+
+
+@pytest.mark.parametrize("setting", [{"drawn": True}], indirect=True)
+@pytest.mark.parametrize("theme", ["light", "dark"])
+@pytest.mark.parametrize("shape", TAKEN_AT)
+def test_the_still_shows_what_the_page_draws(
+    visit: Callable[..., Page], demos: str, theme: str, shape: str
+) -> None:
+    page = drawn_of(visit, demos, color_scheme=theme, **TAKEN_AT[shape])
+    now, file = picture(page), STILLS / f"{theme}-{shape}.webp"
+    if WRITES:
+        file.write_bytes(base64.b64decode(page.evaluate(WEBP, now)))
+    assert file.stat().st_size < STILL_BYTES
+    kept = base64.b64encode(file.read_bytes()).decode()
+    assert off(page, now, kept) < UNLIKE, (
+        f"{file.name} shows another figure: POSEKIT_GUIDE=write takes it anew"
+    )
+
+
+@pytest.mark.parametrize("setting", [{"drawn": True}], indirect=True)
+@pytest.mark.parametrize("shape", SHAPES, ids=lambda shape: "{width}x{height}".format(**shape["viewport"]))
+def test_the_figure_takes_over_where_the_still_shows_it(
+    visit: Callable[..., Page], demos: str, shape: dict[str, Any]
+) -> None:
+    theme = ("light", "dark")[SHAPES.index(shape) % 2]
+    before = still_of(visit, demos, color_scheme=theme, **shape)
+    after = drawn_of(visit, demos, color_scheme=theme, **shape)
+    assert before.evaluate(PLACE) == after.evaluate(PLACE)
+    assert off(after, picture(before), picture(after)) < UNLIKE
+
+
+@pytest.mark.parametrize("way", ["by a link", "a second time", "where another prop comes first"])
+def test_no_still_stands_where_another_picture_may_come(
+    visit: Callable[..., Page], demos: str, address: str, way: str
+) -> None:
+    ways = {"by a link": f"{demos}#pose=x", "where another prop comes first": address}
+    page = visit(ways.get(way, demos), "**/runtime/**")
+    if way == "a second time":
+        page.wait_for_selector("html[data-picture=first]", state="attached")
+        page.goto(f"{demos}icon.svg")
+        page.unroute("**/runtime/**")
+        page.route("**/assets/main-*.js", lambda route: None)
+        page.goto(demos, wait_until="commit")
+    page.locator("#view").wait_for(state="attached")
+    page.wait_for_load_state("domcontentloaded")
+    assert not page.locator(".still").is_visible()
