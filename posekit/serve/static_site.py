@@ -13,6 +13,7 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import asdict, dataclass
 from pathlib import Path
+from typing import Any
 
 import posekit
 from posekit.bridge.site_entry import FOLDER, INDEX, site_entry
@@ -63,7 +64,8 @@ def static_site(models: Sequence[str], page: Path = PAGE, *, notes: bool = False
     if not models:
         raise PosekitError([error("wrong-use", "MODEL", "names no prop; a site is made of one or more")])
     files = _files_of(page)
-    listed, props = [], []
+    listed: list[dict[str, Any]] = []
+    props: list[Carried] = []
     for model, name in zip(models, _names(models), strict=True):
         prop = posekit.load(model)
         if not notes and NOTES_FILE in prop.files:
