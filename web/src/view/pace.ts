@@ -76,7 +76,11 @@ export function createPace(gl: Gl | null, slowByNature: boolean, give: (way: num
     gl.flush();
     const [since, ofGiving] = [began, gives];
     const look = (): void => {
-      if (gl.getSyncParameter(mark, gl.SYNC_STATUS) !== gl.SIGNALED && !gl.isContextLost()) {
+      if (!gl.isSync(mark)) {
+        fence = null; // the graphics were lost, and it with them
+        return;
+      }
+      if (gl.getSyncParameter(mark, gl.SYNC_STATUS) !== gl.SIGNALED) {
         setTimeout(look, 4);
         return;
       }

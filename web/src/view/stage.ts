@@ -15,6 +15,7 @@ import {
   WebGLRenderer,
 } from "three";
 import { OrbitControls } from "three/addons/controls/OrbitControls.js";
+import { angle, ANGLE_DEG, distance, type Size, sizeOf } from "./fitting";
 import { createGround, type Ground } from "./ground";
 import { type ReadonlySignal, signal } from "@preact/signals";
 import { createLabels, type Labels } from "./labels";
@@ -51,7 +52,6 @@ export interface Stage {
 }
 
 const LEAST_DISTANCE = 0.04;
-const ANGLE_DEG = 35; // from bottom to top of a square view that a figure fills
 const MOST_RATIO = 2; // pixels of the picture to one of the page, along a side
 const FINER = 1.5; // times as many where each has but one sample: edges are as smooth, and it takes less than four samples
 
@@ -132,9 +132,13 @@ export function createStage(holder: HTMLElement): Stage {
   orbit.addEventListener("change", draw);
 
   // A driver may fall, or a machine sleep: the browser takes all that the card held, and gives it back when it can.
-  canvas.addEventListener("webglcontextlost", () => (drawnBy.value = "nothing"));
+  canvas.addEventListener("webglcontextlost", () => {
+    drawnBy.value = "nothing";
+    canvas.style.opacity = "0"; // or the browser shows a sign of its own, on white
+  });
   canvas.addEventListener("webglcontextrestored", () => {
     drawnBy.value = "card";
+    canvas.style.opacity = "";
     pace.forget();
     paint();
   });
@@ -233,30 +237,6 @@ export function rayTo({ canvas, camera }: Stage, event: PointerEvent): Ray {
 }
 
 type Four = [number, number, number, number];
-
-/** Half of what a figure takes of the view [m], seen from any side and a little from above. */
-interface Size {
-  readonly tall: number;
-  readonly across: number;
-}
-
-function sizeOf(bounds: Box3): Size {
-  const { x, y, z } = bounds.getSize(new Vector3());
-  const across = Math.hypot(x, z) / 2;
-  return { tall: y / 2 + across * 0.3, across };
-}
-
-const SLOPE = Math.tan((ANGLE_DEG * Math.PI) / 360);
-
-/** How far away a figure fills a square view. A view of another shape has another angle: nearer, it would look otherwise. */
-function distance({ tall, across }: Size): number {
-  return (Math.max(tall, across) / SLOPE) * 1.06 + across * 0.6;
-}
-
-/** The angle [deg] from bottom to top in which a figure fills a view of this shape. */
-function angle({ tall, across }: Size, aspect: number): number {
-  return (Math.atan((SLOPE * Math.max(tall, across / aspect)) / Math.max(tall, across)) * 360) / Math.PI;
-}
 
 /** Null where the browser gives no WebGL. */
 function createWebGL(antialias: boolean): WebGLRenderer | null {
