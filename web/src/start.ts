@@ -4,4 +4,11 @@ import "./work/first-picture";
 import { startEarly } from "./engine/launch";
 
 startEarly();
-void import("./main");
+void stillShown().then(() => import("./main"));
+
+/** Resolves when the still of the first prop is on its way to the screen: what comes then keeps the processor for a while. */
+async function stillShown(): Promise<void> {
+  if (document.documentElement.dataset["still"] !== "first" || document.hidden) return;
+  await new Promise((next) => requestAnimationFrame(next));
+  await new Promise((next) => setTimeout(next)); // after what the frame draws
+}

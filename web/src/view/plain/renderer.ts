@@ -114,8 +114,8 @@ function bytes(linear: Color): Rgb {
 
 function drawMesh(raster: Raster, mesh: Mesh<BufferGeometry>, eye: Eye, light: Light): void {
   const material = plain(mesh.material);
-  if (material instanceof ShadowMaterial) return;
   const [places, normals] = [mesh.geometry.getAttribute("position"), mesh.geometry.getAttribute("normal")];
+  if (material instanceof ShadowMaterial || !places) return;
   const stroke = material instanceof ShaderMaterial ? material : null; // the outline of a part, pushed outwards on the screen
   const lit = !stroke && normals && !("isMeshBasicMaterial" in material);
   const base = stroke ? new Color(stroke.uniforms["colour"]?.value as ColorRepresentation) : (material.color ?? new Color());
@@ -164,6 +164,7 @@ const [FRONT, DOUBLE] = [0, 2]; // sides of a material, as three counts them
 function drawLine(raster: Raster, line: Line, eye: Eye): void {
   const material = plain(line.material);
   const places = line.geometry.getAttribute("position");
+  if (!places) return; // there is nothing to show now
   const clipFromLine = new Matrix4().multiplyMatrices(eye.clipFromWorld, line.matrixWorld);
   const colour = bytes(material.color ?? new Color());
   const way = { ...wayOf(material), hides: false };
