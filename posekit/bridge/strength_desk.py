@@ -56,14 +56,20 @@ class _Proof:
     of: _Loaded
     view: ProofView
     holding: tuple[Holding, ...]
+    show: Show | None
     steps: Generator[PowerState, None, PowerReport] | None = None
     since: float = 0.0
 
     def go_on(self) -> PowerState:
         """The next step. StopIteration with the report."""
         self.since = time.monotonic()
-        assert self.steps is not None
-        return next(self.steps)
+        if self.steps is None:
+            self.steps = power_steps(self.of.prop, self.show, self.holding, self.too_long)
+        try:
+            return next(self.steps)
+        except ModuleNotFoundError:
+            self.steps = None  # what has raised has ended; the page fetches the module and asks again
+            raise
 
     def too_long(self) -> bool:
         """Whether the step has to come to its end."""
@@ -121,7 +127,7 @@ class StrengthDesk:
         whole = tuple(takewhile(lambda each: not each.cut, known))
         count = len(loaded.prop.drives)
         view = ProofView("proving", (), count, 0.0, show, False, None, None, (), ())
-        return self._begin(_Proof(loaded, view, whole), read)
+        return self._begin(_Proof(loaded, view, whole, read))
 
     def prove_on(self, seconds: float) -> ProofView:
         """Go on with the proof for about so long; at least with one servo, or one part of the show."""
@@ -141,10 +147,10 @@ class StrengthDesk:
     def prove_stop(self) -> ProofView:
         """Bring the proof to its end: what is proved by now stands, and the show is left out."""
         proof = self._proving()
-        return self._begin(replace(proof, view=replace(proof.view, show=None, stopped=True)), None)
+        stopped = replace(proof.view, show=None, stopped=True)
+        return self._begin(_Proof(proof.of, stopped, proof.holding, None))
 
-    def _begin(self, proof: _Proof, show: Show | None) -> ProofView:
-        proof.steps = power_steps(proof.of.prop, show, proof.holding, proof.too_long)
+    def _begin(self, proof: _Proof) -> ProofView:
         self._proof = proof
         return self.prove_on(0.0)
 

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 import posekit
+from posekit.bridge import strength_desk
 from posekit.bridge.strength_desk import StrengthDesk
 from posekit.bridge.strength_views import ProofView
 from posekit.bridge.workbench import Workbench
@@ -135,6 +136,29 @@ def test_a_proof_that_is_stopped_tells_what_is_proved_and_leaves_out_the_show() 
     assert lean.most.torque_nm is None or lean.most.torque_nm > lean.found_nm  # a bound, if a loose one
     # Begun again, none that was cut short counts as proved.
     assert desk.prove().drives == ()
+
+
+def test_a_module_that_has_to_be_fetched_first_does_not_end_the_proof(monkeypatch) -> None:
+    """As in a page, which fetches what is missing and asks again."""
+    desk = desk_of(arm(stall=0.3))
+    steps, missing = strength_desk.power_steps, ["trimesh"]
+
+    def fetched(*given):
+        for state in steps(*given):
+            yield state
+            if state.holding and missing:
+                raise ModuleNotFoundError(name=missing.pop())
+        return power_report(arm(stall=0.3))
+
+    monkeypatch.setattr(strength_desk, "power_steps", fetched)
+    desk.prove()
+    desk.prove_on(0.0)
+    with pytest.raises(ModuleNotFoundError):
+        desk.prove_on(0.0)
+    view = desk.prove_on(0.0)
+    while view.phase != "done":
+        view = desk.prove_on(0.0)
+    assert [each.drive for each in view.drives] == ["shoulder", "elbow"]
 
 
 def test_a_show_that_is_none_is_refused() -> None:
