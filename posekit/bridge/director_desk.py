@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Generator
 from dataclasses import dataclass
 from datetime import date
 
+from posekit.bridge.steps import Steps
 from posekit.bridge.view_of_prop import finding_views
 from posekit.bridge.views import FileView, FindingView
 from posekit.bridge.workbench import Workbench
@@ -45,7 +45,7 @@ class DirectorDesk:
 
     def __init__(self, workbench: Workbench) -> None:
         self._workbench = workbench
-        self._steps: Generator[int, None, DirectorFigure] | None = None
+        self._steps: Steps[int, DirectorFigure] | None = None
         self._of: Prop | None = None  # what the file is being made of
         self._count = 0
         self._drawing = Drawing("", "", "")
@@ -61,7 +61,8 @@ class DirectorDesk:
         what = shown(prop, names)
         self._of, self._count = prop, len(prop.links) + len(what)
         self._drawing = Drawing(script, style, licences)
-        self._steps = director_steps(prop, what, date.today().isoformat())
+        today = date.today().isoformat()
+        self._steps = Steps(lambda: director_steps(prop, what, today))
         return self.director_file_on(0.0)
 
     def director_file_on(self, seconds: float) -> DirectorView:
@@ -77,7 +78,7 @@ class DirectorDesk:
         # Ends: with the file, one step a round.
         while True:
             try:
-                done = next(self._steps)
+                done = self._steps.go_on()
             except StopIteration as finished:
                 self._steps, made = None, finished.value
                 file = FileView(f"{printable(prop.name)}.html", HTML_TYPE, made.html(self._drawing))

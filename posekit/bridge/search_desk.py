@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Generator, Mapping
+from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
@@ -18,6 +18,7 @@ from posekit.bridge import picture
 from posekit.bridge.linkage_desk import views_of
 from posekit.bridge.linkage_views import CandidateView, PreviewView, SearchView
 from posekit.bridge.overtaking import newest_wins
+from posekit.bridge.steps import Steps
 from posekit.bridge.view_of_prop import finding_views
 from posekit.bridge.views import PropView, Range, Setting, Values
 from posekit.bridge.workbench import Workbench, row
@@ -39,7 +40,7 @@ class SearchDesk:
 
     def __init__(self, workbench: Workbench) -> None:
         self._workbench = workbench
-        self._steps: Generator[Searching, None, Proposals] | None = None
+        self._steps: Steps[Searching, Proposals] | None = None
 
     def find_linkage(
         self,
@@ -62,7 +63,8 @@ class SearchDesk:
         at = tuple((round(value), position) for value, position in positions)
         movement = Movement(joint=joint, positions=at, transmission_deg=transmission_deg)
         stock = _stock({"horns": horns, "arms": arms, "rods": rods}, servo_at, servo_axis)
-        self._steps = proposal_steps(self._workbench.prop, drive, movement, stock)
+        prop = self._workbench.prop
+        self._steps = Steps(lambda: proposal_steps(prop, drive, movement, stock))
         return self.find_on(0.0)
 
     def find_on(self, seconds: float) -> SearchView:
@@ -73,7 +75,7 @@ class SearchDesk:
         # Ends: with the steps, which end as the search does.
         while True:
             try:
-                state = next(self._steps)
+                state = self._steps.go_on()
             except StopIteration as finished:
                 self._steps = None
                 return _done(self._workbench.prop, finished.value)

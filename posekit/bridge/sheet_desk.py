@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Generator
 from datetime import date
 from typing import Literal
 
 from posekit.bridge.sheet_views import CardsView, ComparedRow, ComparedView
+from posekit.bridge.steps import Steps
 from posekit.bridge.view_of_prop import finding_views
 from posekit.bridge.views import FileView
 from posekit.bridge.workbench import Workbench
@@ -35,10 +35,10 @@ class SheetDesk:
 
     def __init__(self, workbench: Workbench) -> None:
         self._workbench = workbench
-        self._steps: Generator[int, None, Cards] | None = None
+        self._steps: Steps[int, Cards] | None = None
         self._of: Prop | None = None  # what the cards or the pictures are being made of
         self._paper: PaperSize = "A4"
-        self._pictures: Generator[tuple[int, int], None, PictureSheet] | None = None
+        self._pictures: Steps[tuple[int, int], PictureSheet] | None = None
         self._strength: tuple[Prop, SheetStrength] | None = None
 
     def sheet_file(
@@ -59,9 +59,9 @@ class SheetDesk:
     def cards(self, paper: PaperSize = "A4", times: bytes | None = None, name: str = "") -> CardsView:
         """Begin the setting cards; `times` is a CSV of times at steps of the controller, `name` what it is called."""
         measured = () if times is None else read_steps(times, name)
-        self._paper = paper
-        self._of = self._workbench.prop
-        self._steps = card_steps(self._of, measured, self._workbench.watched)
+        prop, watched = self._workbench.prop, self._workbench.watched
+        self._paper, self._of = paper, prop
+        self._steps = Steps(lambda: card_steps(prop, measured, watched))
         return self.cards_on(0.0)
 
     def cards_on(self, seconds: float) -> CardsView:
@@ -76,7 +76,7 @@ class SheetDesk:
         # Ends: with the cards, one a round.
         while True:
             try:
-                done = next(self._steps)
+                done = self._steps.go_on()
             except StopIteration as finished:
                 self._steps, made = None, finished.value
                 content = cards_html(made, date.today().isoformat(), self._paper)
@@ -88,8 +88,9 @@ class SheetDesk:
 
     def pictures(self, paper: PaperSize = "A4") -> CardsView:
         """Begin the picture sheet: all looks from three sides."""
-        self._paper, self._of = paper, self._workbench.prop
-        self._pictures = picture_steps(self._of, None, self._workbench.watched)
+        prop, watched = self._workbench.prop, self._workbench.watched
+        self._paper, self._of = paper, prop
+        self._pictures = Steps(lambda: picture_steps(prop, None, watched))
         return self.pictures_on()
 
     def pictures_on(self) -> CardsView:
@@ -100,7 +101,7 @@ class SheetDesk:
             sentence = "no picture sheet of this prop is being made; begin it first"
             raise PosekitError([error("prop-changed", "", sentence)])
         try:
-            done, of = next(self._pictures)
+            done, of = self._pictures.go_on()
         except StopIteration as finished:
             self._pictures, made = None, finished.value
             content = pictures_html(made, date.today().isoformat(), self._paper)

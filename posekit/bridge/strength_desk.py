@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Generator, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
 from itertools import takewhile
 from math import isfinite
 
 from posekit import kinds
 from posekit.bridge.overtaking import newest_wins
+from posekit.bridge.steps import Steps
 from posekit.bridge.strength_views import (
     HeldView,
     MovingView,
@@ -57,19 +58,16 @@ class _Proof:
     view: ProofView
     holding: tuple[Holding, ...]
     show: Show | None
-    steps: Generator[PowerState, None, PowerReport] | None = None
+    steps: Steps[PowerState, PowerReport] = field(init=False)
     since: float = 0.0
+
+    def __post_init__(self) -> None:
+        self.steps = Steps(lambda: power_steps(self.of.prop, self.show, self.holding, self.too_long))
 
     def go_on(self) -> PowerState:
         """The next step. StopIteration with the report."""
         self.since = time.monotonic()
-        if self.steps is None:
-            self.steps = power_steps(self.of.prop, self.show, self.holding, self.too_long)
-        try:
-            return next(self.steps)
-        except ModuleNotFoundError:
-            self.steps = None  # what has raised has ended; the page fetches the module and asks again
-            raise
+        return self.steps.go_on()
 
     def too_long(self) -> bool:
         """Whether the step has to come to its end."""

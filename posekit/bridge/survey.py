@@ -10,6 +10,7 @@ import numpy as np
 
 from posekit.bridge import picture
 from posekit.bridge.overtaking import newest_wins
+from posekit.bridge.steps import Steps
 from posekit.bridge.strike_views import NearPair, NearView, SurveyView
 from posekit.bridge.view_of_prop import finding_views, left_out_views
 from posekit.bridge.views import FileView, Values
@@ -34,7 +35,7 @@ class Survey:
 
     def __init__(self, workbench: Workbench) -> None:
         self._workbench = workbench
-        self._steps: Generator[SurveyView, bool | None, SurveyView] | None = None
+        self._steps: Steps[SurveyView, SurveyView] | None = None
 
     @newest_wins
     def near(self, values: Values) -> NearView:
@@ -53,8 +54,9 @@ class Survey:
 
     def survey(self, resolution: float = 1.0) -> SurveyView:
         """Begin the envelope: a verdict on every pair, down to boxes of `resolution` [deg | mm]."""
-        self._steps = _surveyed(self._workbench.prop, self._workbench.watched, resolution)
-        return next(self._steps)
+        prop, watched = self._workbench.prop, self._workbench.watched
+        self._steps = Steps(lambda: _surveyed(prop, watched, resolution))
+        return self._steps.go_on()
 
     def survey_on(self, seconds: float) -> SurveyView:
         """Go on with the envelope for about so long."""
@@ -62,7 +64,7 @@ class Survey:
         # Ends: with the steps, which end as the searches do.
         while True:
             try:
-                state = next(self._running())
+                state = self._running().go_on()
             except StopIteration as finished:
                 return self._finish(finished)
             if time.monotonic() >= end:
@@ -73,7 +75,7 @@ class Survey:
         try:
             # Ends: with the steps, which end as the searches do.
             while True:
-                self._running().send(True)
+                self._running().stop()
         except StopIteration as finished:
             return self._finish(finished)
 
@@ -87,7 +89,7 @@ class Survey:
         drawn = map_of(prop, slice_through(prop, pair, at))
         return FileView(f"{pair[0]}-{pair[1]}.svg", SVG_TYPE, drawn.encode())
 
-    def _running(self) -> Generator[SurveyView, bool | None, SurveyView]:
+    def _running(self) -> Steps[SurveyView, SurveyView]:
         if self._steps is None:
             raise PosekitError([error("no-survey", "", "no envelope has been started")])
         return self._steps

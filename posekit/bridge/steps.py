@@ -1,0 +1,39 @@
+"""Long work of a desk, in steps between which the page can ask for other things."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Generator
+from typing import Any, Generic, TypeVar
+
+State = TypeVar("State")
+Made = TypeVar("Made")
+
+
+class Steps(Generic[State, Made]):
+    """Work as a generator makes it, a state a step; `begin` makes the generator, anew where that is needed.
+
+    In the middle of it a module may be missing, which the page then fetches to ask for the same step again. A generator
+    that has raised has ended, though, so the work is begun anew; at most once a module.
+    """
+
+    def __init__(self, begin: Callable[[], Generator[State, Any, Made]]) -> None:
+        self._begin = begin
+        self._running = begin()
+        self._begun = False
+
+    def go_on(self) -> State:
+        """The next step. StopIteration with what was made."""
+        return self._step(None)
+
+    def stop(self) -> State:
+        """The next step of work that hears it: it is told to come to its end. StopIteration with what was made."""
+        return self._step(True) if self._begun else self._step(None)
+
+    def _step(self, told: object) -> State:
+        try:
+            state = self._running.send(told)
+        except ModuleNotFoundError:
+            self._running, self._begun = self._begin(), False
+            raise
+        self._begun = True
+        return state
