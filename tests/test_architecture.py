@@ -35,7 +35,7 @@ FLOOR = (
     ("paths", "textfile", "transforms"),
     ("fields", "errors"),
     ("text",),
-    ("arrays", "budgets", "kinds", "interrupt"),
+    ("arrays", "budgets", "kinds", "stepwise", "interrupt"),
 )
 FLOOR_OF = {part: floor for floor, parts in enumerate(FLOOR) for part in parts}
 OPENERS = {"paths.py", "prop/reader.py", "prop/writer.py", "signal/snapshot.py"}
@@ -83,7 +83,9 @@ def test_the_synthesis_of_linkages_knows_no_prop() -> None:
     for module in MODULES:
         if name_of(module).startswith("authoring/synthesis/"):
             known = {name.split(".")[1] for name in all_imported(module) if name.startswith("posekit.")}
-            assert known <= {"arrays", "authoring", "fields", "linkage", "transforms"}, name_of(module)
+            assert known <= {"arrays", "authoring", "fields", "linkage", "stepwise", "transforms"}, name_of(
+                module
+            )
 
 
 def test_imports_go_down_only() -> None:

@@ -16,6 +16,7 @@ import trimesh
 import posekit
 from posekit.clearance.cover import coverage_findings
 from posekit.clearance.distance import distances
+from posekit.pipeline import rest
 from posekit.prop.model import Drive, Prop
 from posekit.shape import Mesh
 
@@ -85,7 +86,7 @@ def test_a_look_poses_without_a_word_and_without_a_strike(look: str) -> None:
 
 
 def test_a_figure_at_rest_keeps_its_margin(prop: Prop) -> None:
-    state = posekit.pipeline.rest(prop)
+    state = rest(prop)
     assert distances(prop, [list(state.joints.values())]).min() >= prop.clearance.margin
 
 

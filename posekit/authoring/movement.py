@@ -20,7 +20,6 @@ from posekit.authoring.synthesis import (
     Stock,
     Wish,
     best_first,
-    finished,
 )
 from posekit.errors import Finding, PosekitError, error, note
 from posekit.linkage import LINKAGES, Hinge, PushRod
@@ -30,6 +29,7 @@ from posekit.mechanism.values import every_shaft
 from posekit.prop.model import Drive, Joint, Prop
 from posekit.prop.placing import hinge, partners
 from posekit.signal.calibration import servo_of, shaft_angle
+from posekit.stepwise import finished
 from posekit.text import listed
 from posekit.transforms import has_direction, unit
 

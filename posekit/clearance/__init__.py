@@ -21,7 +21,7 @@ In reading order, each building on those above it:
                         near_pairs   the near pairs told in full
                         end_points   strikes with one drive at an end point
                         beyond       what comes first past an end point
-    Meshes into pieces  stepwise     long work with looks at the clock between
+    Meshes into pieces  portions     how much is done between two looks at the clock
                         hollow       what pieces leave free inside their mesh
                         cover        whether pieces cover and fill their mesh
                         decompose    how they are made, once, with a library

@@ -25,6 +25,7 @@ from posekit.clearance.witness import distance_of, nearest_values, values_at
 from posekit.errors import PosekitError, error
 from posekit.mechanism.reach import coordinates
 from posekit.prop.model import Prop
+from posekit.stepwise import finished
 
 STEP_CELLS = 2 * BATCH
 
@@ -62,15 +63,7 @@ def envelope(
         prop, resolution=resolution, margin_mm=margin_mm, pairs=pairs, budget_s=budget_s, executor=executor,
         cache=cache,
     )  # fmt: skip
-    try:
-        # Ends: with the steps, which end as the searches do.
-        while True:
-            state = next(steps)
-            if progress is not None and progress(state) is False:
-                steps.send(True)
-    except StopIteration as end:
-        result: Envelope = end.value
-        return result
+    return finished(steps, progress)
 
 
 def envelope_steps(

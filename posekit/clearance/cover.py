@@ -10,13 +10,14 @@ import numpy as np
 from posekit.arrays import Array, Faces
 from posekit.clearance.hollow import filling_steps, has_inside
 from posekit.clearance.hull import gaps_to_hull
+from posekit.clearance.portions import goes
 from posekit.clearance.solids import Solids
-from posekit.clearance.stepwise import finished, goes
 from posekit.errors import Finding, error, note, warning
 from posekit.prop.model import Prop, Shape
 from posekit.prop.shapes import sources
 from posekit.shape import Mesh, Source
 from posekit.shape.piece_file import Pieces
+from posekit.stepwise import finished
 from posekit.transforms import rotation_rpy
 
 MOST_SPLITS = 10

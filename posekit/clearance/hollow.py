@@ -22,7 +22,8 @@ from numpy.typing import NDArray
 from posekit.arrays import Array, Faces, Index, Truth
 from posekit.budgets import BOXES
 from posekit.clearance.hull import gaps_to_hull
-from posekit.clearance.stepwise import finished, goes
+from posekit.clearance.portions import goes
+from posekit.stepwise import finished
 
 FEWEST = 3  # others that a piece must touch so that it can help to enclose a hollow
 DEEPEST = 16  # times that the cube is cut: some hundred thousandths of its edge, whatever is asked for

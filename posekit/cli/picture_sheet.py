@@ -13,6 +13,7 @@ from posekit.errors import PosekitError, error
 from posekit.output.paper import Paper
 from posekit.report.pictures import Named, PictureSheet, picture_steps
 from posekit.report.pictures_document import pictures_html
+from posekit.stepwise import finished
 from posekit.text import counted, listed
 
 ENDINGS = (".html", ".pdf", ".png")
@@ -46,12 +47,5 @@ def write_sheet(
 
 
 def _made(prop: posekit.Prop, named: list[Named] | None) -> PictureSheet:
-    steps = picture_steps(prop, named)
     with bars() as show:
-        # Ends: with the looks, one a round.
-        while True:
-            try:
-                show("looks", *next(steps))
-            except StopIteration as finished:
-                made: PictureSheet = finished.value
-                return made
+        return finished(picture_steps(prop, named), lambda state: show("looks", *state))

@@ -17,9 +17,10 @@ from posekit.cli.options import json_option, model_argument
 from posekit.cli.printing import bars, finding_marks, finish, print_findings, print_json, table
 from posekit.errors import Finding
 from posekit.report.loss import LossReport, loss_report, values_during
-from posekit.report.power import PowerReport, power_steps
+from posekit.report.power import PowerReport, PowerState, power_steps
 from posekit.report.strength import DrivePower
 from posekit.report.supply_words import supply_figures
+from posekit.stepwise import finished
 from posekit.stream.show import Show
 
 SLEEP = {True: "yes", False: "no", None: "unknown"}
@@ -104,21 +105,17 @@ def _as_dict(report: PowerReport, lost: LossReport, findings: tuple[Finding, ...
 
 def _report(prop: posekit.Prop, show: Show | None, stop: Callable[[], bool]) -> PowerReport:
     """The report, with a bar while it is made."""
-    steps = power_steps(prop, show, stop=stop)
     with bars() as tell:
-        # Ends: with the servos, the show and the remedies, of which each round takes one, or a part.
-        while True:
-            try:
-                state = next(steps)
-            except StopIteration as end:
-                report: PowerReport = end.value
-                return report
+
+        def told(state: PowerState) -> None:
             if state.to_help:
                 tell("looking for what helps", state.helped, state.to_help)
             elif len(state.holding) < len(prop.drives):
                 tell("proving what servos hold", len(state.holding), len(prop.drives))
             else:
                 tell("following the show", round(100 * state.moved), 100)
+
+        return finished(power_steps(prop, show, stop=stop), told)
 
 
 def _print(report: PowerReport) -> None:

@@ -22,6 +22,7 @@ from posekit.report.sheet import Calibrated, Sheet, sheet
 from posekit.report.side_view import SideView, drawn, side_view
 from posekit.report.steps import NearestStep, TimedStep, nearest_steps
 from posekit.signal.calibration import pulses, shafts
+from posekit.stepwise import finished
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,14 +82,7 @@ def cards(prop: Prop, measured: Sequence[TimedStep] = (), file: str | None = Non
 
     Raises PosekitError for a mesh that cannot be used.
     """
-    course = card_steps(prop, measured, file=file)
-    # Ends: with the drives, one a round.
-    while True:
-        try:
-            next(course)
-        except StopIteration as finished:
-            made: Cards = finished.value
-            return made
+    return finished(card_steps(prop, measured, file=file))
 
 
 def card_steps(

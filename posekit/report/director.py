@@ -32,6 +32,7 @@ from posekit.prop.model import Prop
 from posekit.prop.notes import kept_notes
 from posekit.report.motion import following
 from posekit.signal.snapshot import Snapshot
+from posekit.stepwise import finished
 from posekit.stream import read_show
 from posekit.stream.cue_file import parse
 from posekit.text import listed, printable
@@ -92,13 +93,7 @@ def shown(prop: Prop, names: Sequence[str] | None = None) -> Shown:
 
 def director_figure(prop: Prop, what: Shown, made: str) -> DirectorFigure:
     """All of `director_steps` in one go."""
-    steps = director_steps(prop, what, made)
-    # Ends: with the figure, after one step for each link, look and show.
-    while True:
-        try:
-            next(steps)
-        except StopIteration as finished:
-            return finished.value
+    return finished(director_steps(prop, what, made))
 
 
 def director_steps(prop: Prop, what: Shown, made: str) -> Generator[int, None, DirectorFigure]:

@@ -19,6 +19,7 @@ from posekit.clearance.verdict import VERDICTS, Envelope, PairVerdict, Suggestio
 from posekit.clearance.watch import Watch, bearing_findings, watch
 from posekit.errors import Finding, error, warning
 from posekit.prop.model import Prop
+from posekit.stepwise import finished
 from posekit.text import counted
 
 UNCOVERED = (
@@ -94,15 +95,7 @@ def envelope_report(
         prop, margin_mm=margin_mm, resolution=resolution, suggest=suggest, budget_s=budget_s, executor=executor,
         cache=cache,
     )  # fmt: skip
-    stop: bool | None = None
-    # Ends: with the steps, which end as the searches do.
-    while True:
-        try:
-            state = steps.send(stop)
-        except StopIteration as end:
-            report: EnvelopeReport = end.value
-            return report
-        stop = progress is not None and progress(state) is False
+    return finished(steps, progress)
 
 
 def report_steps(

@@ -25,6 +25,7 @@ from posekit.prop.shapes import sources_of
 from posekit.report.check import quick_check
 from posekit.report.pose import near_at, near_findings
 from posekit.signal.snapshot import Snapshot
+from posekit.stepwise import finished
 from posekit.transforms import placement
 
 # Where it is seen from: the rows are to the right, upwards, and towards who looks. Seen from above the front is below,
@@ -73,14 +74,7 @@ def picture_sheet(prop: Prop, looks: Sequence[Named] | None = None) -> PictureSh
 
     Raises PosekitError for a mesh that cannot be used.
     """
-    steps = picture_steps(prop, looks)
-    # Ends: with the looks, one a round.
-    while True:
-        try:
-            next(steps)
-        except StopIteration as finished:
-            made: PictureSheet = finished.value
-            return made
+    return finished(picture_steps(prop, looks))
 
 
 def picture_steps(

@@ -37,6 +37,7 @@ from posekit.statics.ratings import rating_findings
 from posekit.statics.shafts import efficiencies
 from posekit.statics.ways import ways_of
 from posekit.statics.worst import Holding, never, worst_of
+from posekit.stepwise import finished
 from posekit.stream.show import Show
 from posekit.text import listed
 
@@ -112,14 +113,7 @@ def power_report(prop: Prop, show: Show | None = None) -> PowerReport:
 
     PosekitError for a mesh that cannot be read, and where the prop takes days to rest.
     """
-    steps = power_steps(prop, show)
-    # Ends: with the servos and the show, of which each round takes one, or a part.
-    while True:
-        try:
-            next(steps)
-        except StopIteration as end:
-            report: PowerReport = end.value
-            return report
+    return finished(power_steps(prop, show))
 
 
 def power_steps(

@@ -12,7 +12,7 @@ import trimesh
 import posekit
 from posekit.clearance import certify, cover, safe_range, search
 from posekit.clearance.pair_model import pair_model
-from posekit.clearance.stepwise import LEAST, PRODUCTS
+from posekit.clearance.portions import LEAST, PRODUCTS
 from posekit.clearance.watch import watch
 from posekit.mechanism.reach import coordinates
 from posekit.report.envelope import envelope_report

@@ -11,7 +11,7 @@ from collections.abc import Iterable
 from posekit.authoring.synthesis.candidate import Candidate
 from posekit.authoring.synthesis.four_bars import four_bars
 from posekit.authoring.synthesis.gears import direct, gears
-from posekit.authoring.synthesis.loosened import Search, finished, in_the_way, in_the_way_steps
+from posekit.authoring.synthesis.loosened import Search, in_the_way, in_the_way_steps
 from posekit.authoring.synthesis.push_rods import push_rods
 from posekit.authoring.synthesis.slider_cranks import slider_cranks
 from posekit.authoring.synthesis.wish import Place, Sizes, Stock, Wish, one_of
@@ -48,7 +48,6 @@ __all__ = [
     "Stock",
     "Wish",
     "best_first",
-    "finished",
     "in_the_way",
     "in_the_way_steps",
     "linkages_for",

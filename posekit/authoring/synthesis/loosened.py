@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Generator, Iterator
 from dataclasses import dataclass, replace
-from typing import Any, TypeVar
 
 from posekit.authoring.synthesis.candidate import Candidate
 from posekit.authoring.synthesis.wish import Sizes, Stock, Wish
 from posekit.linkage import Hinge
+from posekit.stepwise import finished
 
-T = TypeVar("T")
 Search = Callable[[Wish, Stock, Hinge], list[Candidate]]
 
 ANY_LENGTH = Sizes(3.0, 300.0)
@@ -59,17 +58,6 @@ def in_the_way_steps(
         if found := search(let_go.wish, let_go.stock, hinge):
             return [*told, let_go.said(found[0])]
     return told
-
-
-def finished(steps: Generator[Any, None, T]) -> T:
-    """What a search in steps finds in the end."""
-    # Ends: with the steps, which are those of loops over lists.
-    while True:
-        try:
-            next(steps)
-        except StopIteration as end:
-            found: T = end.value
-            return found
 
 
 def _loosened(wish: Wish, stock: Stock, type: str) -> Iterator[Loosened]:

@@ -1,27 +1,13 @@
-"""Work in steps, so that whoever waits can look at the clock in between; and how much is done in one go."""
+"""How many points are held against a hull in one go, so that whoever waits can look at the clock in between."""
 
 from __future__ import annotations
 
-from collections.abc import Generator, Iterator
-from typing import TypeVar
+from collections.abc import Iterator
 
 from posekit.arrays import Array, Index
 
 PRODUCTS = 1 << 20  # of a point and a corner of a hull, in one go: some hundredths of a second
 MOST, LEAST = 8192, 256  # points in one go
-
-T = TypeVar("T")
-
-
-def finished(steps: Generator[None, None, T]) -> T:
-    """What the work comes to, all its steps done at once."""
-    # Ends: with the steps.
-    while True:
-        try:
-            next(steps)
-        except StopIteration as end:
-            found: T = end.value
-            return found
 
 
 def goes(rows: Index, corners: Array) -> Iterator[Index]:
