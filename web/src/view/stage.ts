@@ -26,6 +26,8 @@ import { createBandedSky, createSky } from "./sky";
 /** What draws: the graphics by WebGL, the processor where there is none, nothing while the browser lets nothing be drawn. */
 export type DrawnBy = "card" | "processor" | "nothing";
 
+const RESTS_M = 1e-4; // a frame: a turn so slow is at rest
+
 export interface Stage {
   readonly drawnBy: ReadonlySignal<DrawnBy>;
   readonly scene: Scene;
@@ -109,10 +111,22 @@ export function createStage(holder: HTMLElement): Stage {
 
   function drawNow(): void {
     asked = 0;
-    orbit.update(); // with damping this moves the camera on, which asks for the next frame
+    swing();
     pace.begin();
     render();
     pace.drawn();
+  }
+
+  const stood = new Vector3();
+  /** A turn that was let go of swings on, and comes to rest: what were left of it would move some later picture. */
+  function swing(): void {
+    stood.copy(camera.position);
+    orbit.update();
+    const moved = stood.distanceTo(camera.position);
+    if (moved > RESTS_M) return draw(); // it tells of a change from a millimetre on only
+    orbit.enableDamping = false;
+    orbit.update();
+    orbit.enableDamping = !calm.matches;
   }
 
   let ahead = false; // of the frame that comes, which finds its picture done
