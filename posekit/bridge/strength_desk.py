@@ -29,7 +29,7 @@ from posekit.report.feeding_told import unknown_findings
 from posekit.report.held import Load, load_of, most_strained
 from posekit.report.power import CAUTION, PowerReport, PowerState, power_steps
 from posekit.report.stall import GOOD_SHARE, MOST_SHARE, drive_volts, ratings_of
-from posekit.report.strength import DrivePower
+from posekit.report.strength import DrivePower, others_tell
 from posekit.report.supply_words import supply_figures
 from posekit.statics.burden import Burden, burden_of
 from posekit.statics.ratings import Rating, rating_findings
@@ -216,9 +216,11 @@ def _told(prop: Prop, each: DrivePower) -> WorstView:
 def _worst(prop: Prop, holding: Holding, able: Rating) -> WorstView:
     return WorstView(
         drive=holding.drive,
+        stall_nm=able.stall_nm,
         most=load_of(holding.most_nm, able.stall_nm),
         found_nm=abs(holding.found_nm) if isfinite(holding.found_nm) else None,
         alone_nm=holding.alone_nm if isfinite(holding.alone_nm) else None,
+        others_tell=others_tell(holding),
         near=holding.tight,
         cut=holding.cut,
         values=named(prop, holding.values),

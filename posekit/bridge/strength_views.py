@@ -49,14 +49,17 @@ class MovingView:
 class WorstView:
     """The most that a servo has to hold over all values. `most` is proved, `found_nm` what the pose `values` asks for.
 
-    `found_nm` and `alone_nm`, with all others at rest, are null at a dead point. `near`: the bound is near what was
-    found; `cut`: more time would bring it nearer. `may_sleep` is null where that is not known, `moving` without a show.
+    `found_nm` and `alone_nm`, with all others at rest, are null at a dead point; `others_tell`: that is much less.
+    `near`: the bound is near what was found; `cut`: more time would bring it nearer. `stall_nm` is what the shares are
+    of. `may_sleep` is null where that is not known, `moving` without a show.
     """
 
     drive: str
+    stall_nm: float | None
     most: Load
     found_nm: float | None
     alone_nm: float | None
+    others_tell: bool
     near: bool
     cut: bool
     values: Values

@@ -21,6 +21,7 @@ from posekit.statics.remedies import Counterweight, Spring, remedies
 from posekit.statics.ways import Ways
 from posekit.statics.worst import Holding, never
 
+EASED = 0.8  # of what a servo holds: by less is not worth a word
 SLOWER = 0.98  # of the speed that is asked for; below that a servo is told not to follow
 
 
@@ -109,6 +110,11 @@ def _said(remedy: Spring | Counterweight) -> str:
     )
 
 
+def others_tell(holding: Holding) -> bool:
+    """Whether a servo holds much less with all others at rest."""
+    return holding.alone_nm < EASED * abs(holding.found_nm)
+
+
 def holding_findings(prop: Prop, d: int, each: DrivePower, help_: str = "") -> Iterator[Finding]:
     """What there is to tell of what the servo of one drive holds, and what would help: `help_` of `helped`."""
     name, holding, stall = prop.drives[d].name, each.holding, each.rating.stall_nm
@@ -121,11 +127,7 @@ def holding_findings(prop: Prop, d: int, each: DrivePower, help_: str = "") -> I
     if abs(holding.found_nm) > stall:
         yield cannot_hold(prop, prop.drives[d], abs(holding.found_nm), stall, help_)
     elif most > GOOD_SHARE * stall:
-        alone = (
-            f" ({holding.alone_nm:.2f} N·m with all others at rest)"
-            if holding.alone_nm < 0.8 * abs(holding.found_nm)
-            else ""
-        )
+        alone = f" ({holding.alone_nm:.2f} N·m with all others at rest)" if others_tell(holding) else ""
         sentence = (
             f"holds {'up to' if proved else 'at least'} {most:.2f} N·m{alone}, {most / stall:.0%} of its stall torque "
             "at the voltage it gets; below a third to a half it keeps cool (common practice). What would "

@@ -47,7 +47,6 @@ const place = await takePlace(storage, inFront, carriesPose(location.hash));
 const journal = createJournal(place.id);
 const bench = createBench(byId("view"), place, journal, (file) => incoming.take(file));
 const { session, view, rehearsal } = bench;
-takeOver(view.shown);
 const autosave = keepAll(session, place, journal, storage);
 const folder = createFolder(session, place, storage, {
   failed: complain,
@@ -180,7 +179,9 @@ async function start(): Promise<void> {
     complain(problem, "The props of this site cannot be listed");
     return [];
   });
-  await firstPicture(view).catch(complain);
+  const tried = firstPicture(view).catch(complain);
+  takeOver(view.shown, tried);
+  await tried;
   document.documentElement.dataset["picture"] = "first";
   addEventListener("hashchange", () => void nowServed().then((now) => openLink(session, now, host)).catch(complain));
   let edits = await stand();

@@ -82,6 +82,7 @@ export function createDesk(said: Said): Desk {
     },
     drop(note) {
       keeping.remove(note.id);
+      if (draft.revises.peek()?.id === note.id) draft.revises.value = null; // its words are those of a new note now
       heard.value = "Removed.";
     },
     go(note) {

@@ -110,7 +110,10 @@ function sameNotes(some: readonly Note[], others: readonly Note[]): boolean {
 
 function stored(key: string): Stored | null {
   const found = kept(key);
-  return found && typeof found === "object" && "notes" in found && Array.isArray(found.notes) ? (found as Stored) : null;
+  if (!found || typeof found !== "object" || !("notes" in found) || !Array.isArray(found.notes)) return null;
+  const { notes } = found as Stored;
+  // Without a moment a note is neither newer nor older than any, itself included.
+  return { ...(found as Stored), notes: notes.filter((note) => note && Number.isFinite(saidAt(note))) };
 }
 
 /** What the browser keeps there; null where that is nothing, or it keeps nothing of a file. */

@@ -22,6 +22,11 @@ export function NoteForm({ desk }: { desk: Desk }) {
   const text = useRef<HTMLTextAreaElement>(null);
 
   function begin(kind: Kind): void {
+    if (draft.revises.value) {
+      desk.heard.value = "Finish the note that you are changing first: keep its words, or cancel.";
+      text.current?.focus();
+      return;
+    }
     draft.begin(kind, about.value);
     [desk.lit.value, desk.heard.value] = [null, ""];
     desk.player.pause();

@@ -957,14 +957,17 @@ export interface MovingView {
 /**
  * The most that a servo has to hold over all values. `most` is proved, `found_nm` what the pose `values` asks for.
  *
- * `found_nm` and `alone_nm`, with all others at rest, are null at a dead point. `near`: the bound is near what was
- * found; `cut`: more time would bring it nearer. `may_sleep` is null where that is not known, `moving` without a show.
+ * `found_nm` and `alone_nm`, with all others at rest, are null at a dead point; `others_tell`: that is much less.
+ * `near`: the bound is near what was found; `cut`: more time would bring it nearer. `stall_nm` is what the shares are
+ * of. `may_sleep` is null where that is not known, `moving` without a show.
  */
 export interface WorstView {
   readonly drive: string;
+  readonly stall_nm: number | null;
   readonly most: Load;
   readonly found_nm: number | null;
   readonly alone_nm: number | null;
+  readonly others_tell: boolean;
   readonly near: boolean;
   readonly cut: boolean;
   readonly values: Readonly<Record<string, number>>;

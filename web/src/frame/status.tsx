@@ -76,7 +76,7 @@ function Graphics({ drawnBy }: { drawnBy: DrawnBy }) {
   if (drawnBy === "nothing") {
     return (
       <p class="status__graphics" role="alert">
-        The browser draws no picture now. It goes on as soon as it has the graphics card again; if that takes long, reload the page. All else works, and nothing is lost.
+        The browser draws no picture now. Once it has the graphics card again, the picture comes back by itself; if that takes long, reload the page or take another browser. All else works, and nothing is lost.
       </p>
     );
   }

@@ -24,7 +24,10 @@ export function createSecond(session: Session): Second {
       const asked = engine;
       if (held !== files) {
         held = files;
-        await asked.ask("open", { files, name: folder });
+        await asked.ask("open", { files, name: folder }).catch((problem: unknown) => {
+          if (engine === asked && held === files) held = null;
+          throw problem;
+        });
       }
       return asked;
     },

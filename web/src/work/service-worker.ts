@@ -9,7 +9,7 @@ interface Offline {
 }
 
 const VERSION = new URL(self.location.href).searchParams.get("version") ?? "";
-const PREFIX = "posekit-";
+const PREFIX = `posekit-${new URL(self.registration.scope).pathname}-`; // several sites may share an origin
 const LIST = "offline.json";
 const LATER = "assets/occt-import-js-";
 const PROPS = "props/";
@@ -54,7 +54,8 @@ async function answer(event: FetchEvent): Promise<Response> {
 /** What the browser has by itself, with what it compiled of it, which it has not of what is kept here. */
 async function compiled({ url }: Request): Promise<Response | null> {
   const found = await fetch(url, { cache: "only-if-cached", mode: "same-origin" }).catch(() => null);
-  return found?.ok ? found : null;
+  // Some hosts answer with a page where a file is no more, and the browser may have kept that.
+  return found?.ok && !found.headers.get("content-type")?.startsWith("text/html") ? found : null;
 }
 
 /** What is not kept for every visit, but from when it was used: the reader of STEP files, props beside those of the page. */

@@ -32,7 +32,10 @@ export function Notes({ bench }: { bench: Bench }) {
 
   async function remove(note: NoteView, item: HTMLElement | null): Promise<void> {
     removed.current = items().findIndex((each) => each === item);
-    await noted.remove(note);
+    await noted.remove(note).catch((problem: unknown) => {
+      removed.current = null;
+      throw problem;
+    });
     say(`Note ${note.number} removed. Undo brings it back.`);
   }
 

@@ -27,7 +27,7 @@ export function StrengthPanel({ bench }: { bench: Bench }) {
             <Worst bench={bench} whole={whole} />
           </Fold>
           <Fold title="Supply: currents, fuse and wire">
-            <Supply whole={whole} proof={prover.proof.value} />
+            <Supply whole={whole} proof={prover.outdated.value ? null : prover.proof.value} outdated={prover.outdated.value} />
           </Fold>
           <Fold title={whole.missing.length > 0 ? `Figures of the servos: ${whole.missing.length} missing` : "Figures of the servos"}>
             <Figures session={session} whole={whole} />

@@ -41,7 +41,10 @@ export function createStrength(session: Session, view: View, open: ReadonlySigna
 
   effect(() => {
     const prop = session.prop.value;
-    if (open.value && prop && prop !== of) void askWhole(prop).catch(tell);
+    if (open.value && prop && prop !== of) void askWhole(prop).catch((problem: unknown) => {
+        if (of === prop) [of, whole.value] = [null, null]; // of the prop before it would be untrue
+        tell(problem);
+      });
   });
   effect(() => {
     if (open.value && session.pose.value) void ask().catch(tell);

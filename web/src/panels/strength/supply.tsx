@@ -4,13 +4,25 @@ import type { ProofView, StrengthView } from "../../engine/protocol";
 import { Findings } from "../../ui/finding";
 import { Table } from "../../ui/table";
 
-export function Supply({ whole, proof }: { whole: StrengthView; proof: ProofView | null }) {
+interface SupplyProps {
+  readonly whole: StrengthView;
+  /** Of the prop as it is now; null while there is none. */
+  readonly proof: ProofView | null;
+  /** Whether there was one, of the prop as it was. */
+  readonly outdated: boolean;
+}
+
+export function Supply({ whole, proof, outdated }: SupplyProps) {
   const supplies = proof?.supplies ?? [];
   return (
     <div class="stack">
       <p class="caution">{whole.caution}</p>
       <Findings findings={whole.cautions} />
-      {supplies.length === 0 && <p class="quiet">Currents, fuse and wire follow from what the servos hold at most: prove the worst first.</p>}
+      {supplies.length === 0 && (
+        <p class="quiet">
+          {outdated ? "The prop has changed since it was proved. " : ""}Currents, fuse and wire follow from what the servos hold at most: prove the worst {outdated ? "again" : "first"}.
+        </p>
+      )}
       {supplies.map(({ name, rows }) => (
         <section key={name} class="stack stack--tight">
           {supplies.length > 1 && <h3>{name}</h3>}

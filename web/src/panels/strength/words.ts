@@ -18,7 +18,8 @@ export function percent({ share }: Load): string {
 
 /** A torque against the stall torque, such as 0.78 of 2.40 N·m. */
 export function torqueText({ torque_nm }: Load, stall: number | null): string {
-  const torque = torque_nm === null ? "dead point" : short(Math.abs(torque_nm));
+  if (torque_nm === null) return "dead point: no bound";
+  const torque = short(Math.abs(torque_nm));
   return stall === null ? `${torque} N·m` : `${torque} of ${short(stall)} N·m`;
 }
 

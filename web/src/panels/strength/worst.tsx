@@ -63,8 +63,8 @@ function Results({ session, proof, whole }: { session: Session; proof: ProofView
       <h3>The most each servo holds</h3>
       <Scale whole={whole} />
       <ul class="strains">
-        {proof.drives.map((each, index) => (
-          <Bar key={each.drive} drive={each.drive} load={each.most} stall={whole.stall_nm[index] ?? null} whole={whole} worst={each.drive === proof.worst}>
+        {proof.drives.map((each) => (
+          <Bar key={each.drive} drive={each.drive} load={each.most} stall={each.stall_nm} whole={whole} worst={each.drive === proof.worst}>
             <span class="row strain__more">
               <span class="quiet">{aboutWorst(each, proof)}</span>
               <Button words="Show this pose" aria-label={`Show this pose, in which ${each.drive} holds most`} onClick={() => showPose(session, each)} />
@@ -83,14 +83,14 @@ function showPose(session: Session, { drive, values }: WorstView): void {
 
 const SLEEP = { true: "may sleep", false: "may not sleep: it would sink", null: "sleep: not known, the servo has no friction in the file" } as const;
 
-function aboutWorst({ most, found_nm, alone_nm, near, cut, may_sleep }: WorstView, { phase }: ProofView): string {
+function aboutWorst({ most, found_nm, alone_nm, others_tell, near, cut, may_sleep }: WorstView, { phase }: ProofView): string {
   const told: string[] = [];
   if (!near) {
     const bound = most.torque_nm === null ? "no bound" : `${short(most.torque_nm)} N·m at most`;
     const seen = found_nm === null ? "a dead point" : `${short(found_nm)} N·m`;
     told.push(`proved ${bound}, found ${seen}: the worst lies between${cut ? "; more time would bring them nearer" : ""}`);
   }
-  if (alone_nm !== null && found_nm !== null && alone_nm < 0.8 * found_nm) told.push(`${short(alone_nm)} N·m with all others at rest`);
+  if (alone_nm !== null && others_tell) told.push(`${short(alone_nm)} N·m with all others at rest`);
   if (phase === "done") told.push(SLEEP[`${may_sleep}`]);
   return told.join("; ");
 }
@@ -110,8 +110,8 @@ function Moving({ proof, whole, player, here }: MovingProps) {
       <p class="quiet">What each servo gives at most while it moves, and the root mean square (RMS), which heats it.</p>
       <Scale whole={whole} />
       <ul class="strains">
-        {proof.drives.map(({ drive, moving }, index) => moving && (
-          <Bar key={drive} drive={drive} load={moving.peak} stall={whole.stall_nm[index] ?? null} whole={whole} worst={drive === proof.hardest}>
+        {proof.drives.map(({ drive, stall_nm, moving }) => moving && (
+          <Bar key={drive} drive={drive} load={moving.peak} stall={stall_nm} whole={whole} worst={drive === proof.hardest}>
             <span class="row strain__more">
               <span class="quiet number">RMS {moving.rms.torque_nm === null ? "not known" : `${short(moving.rms.torque_nm)} N·m`} {percent(moving.rms)}</span>
               <Button
