@@ -67,6 +67,12 @@ def plain(value: float) -> str:
     return fixed.rstrip("0").rstrip(".") if decimals else fixed
 
 
+def upward(value: float, decimals: int = 2) -> str:
+    """A number that is at least `value`, with so many decimals: of what is a bound, or the least that will do."""
+    unit = 10.0**decimals
+    return f"{math.ceil(value * unit - 1e-6) / unit:.{decimals}f}"  # what is off by rounding alone stays
+
+
 def short(cells: list[str]) -> str:
     """A row of a file as found, cut where it is long."""
     row = ",".join(cells)

@@ -22,7 +22,7 @@ from posekit.bridge.strength_views import (
 from posekit.bridge.view_of_prop import finding_views, named
 from posekit.bridge.views import Values
 from posekit.bridge.workbench import Workbench, row
-from posekit.errors import PosekitError, error
+from posekit.errors import Finding, PosekitError, error
 from posekit.prop.model import Prop
 from posekit.report.check import quick_check
 from posekit.report.feeding_told import unknown_findings
@@ -86,7 +86,7 @@ class StrengthDesk:
         """What is the same for all poses of the prop: stall torques, cautions, what its file does not say."""
         loaded = self._loaded()
         prop = loaded.prop
-        supply = [each for each in quick_check(prop) if each.subject.split(".")[0] in SUPPLY]
+        supply = [each for each in quick_check(prop) if _of_supply(each)]
         return StrengthView(
             volts=tuple(each.volts for each in loaded.able),
             stall_nm=tuple(each.stall_nm for each in loaded.able),
@@ -137,6 +137,9 @@ class StrengthDesk:
             except StopIteration as finished:
                 proof.view = _done(proof.view, finished.value)
                 return proof.view
+            except PosekitError:
+                self._proof = None  # what has raised has ended
+                raise
             proof.holding = state.holding
             proof.view = _so_far(proof, state)
             if time.monotonic() >= end:
@@ -162,6 +165,10 @@ class StrengthDesk:
         if self._proof is None or self._proof.view.phase == "done":
             raise PosekitError([error("no-proof", "", "no proof has been started")])
         return self._proof
+
+
+def _of_supply(finding: Finding) -> bool:
+    return finding.subject.split(".")[0] in SUPPLY or finding.code == "no-supply"
 
 
 def _read(prop: Prop, name: str, data: bytes | None) -> Show:

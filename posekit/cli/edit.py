@@ -106,6 +106,8 @@ def _add(
     """
     if typical and kind != "servo":
         raise PosekitError([error("wrong-use", "--typical", "is for servos")])
+    if parent is not None and kind in ("supply", "servo", "shape", "drive"):
+        raise PosekitError([error("wrong-use", "--on", "is for parts and joints")])
     table = nested(typed_keys(keys, (WORDS.get(kind, "links"), name)))
     if kind == "supply":
         return adding.add_supply(prop, name, table), ()

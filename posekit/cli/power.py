@@ -22,6 +22,7 @@ from posekit.report.strength import DrivePower
 from posekit.report.supply_words import supply_figures
 from posekit.stepwise import finished
 from posekit.stream.show import Show
+from posekit.text import upward
 
 SLEEP = {True: "yes", False: "no", None: "unknown"}
 
@@ -144,7 +145,7 @@ def _row(each: DrivePower, *, over: bool) -> tuple[str, ...]:
     holding = each.holding
     row = (
         holding.drive,
-        _number(holding.most_nm),
+        upward(holding.most_nm, 3) if isfinite(holding.most_nm) else "-",
         _number(abs(holding.found_nm)),
         _number(holding.alone_nm),
         _number(each.rating.stall_nm),

@@ -81,6 +81,7 @@ def supply_power(
     moving = float(np.maximum(holding, MOVING_SHARE * stall).sum())
     # Nothing is chosen by a sum from which a servo is missing.
     whole = bool(drives) and all(each.rating.stall_a for each in drives)
+    whole = whole and (over is None or all(_in_motion(drives)))
     known = [each.rating.stall_a is not None for each in drives]
     needed = RESERVE * max(moving, peak or 0.0) if whole else None
     fuse = None if needed is None else next((size for size in FUSES_A if size >= needed), None)
@@ -130,11 +131,16 @@ def _left(servos: Sequence[Servo], volts: float, at_servos: float) -> tuple[floa
     return min(torque, default=None), min(speed, default=None)
 
 
+def _in_motion(drives: Sequence[DrivePower]) -> list[bool]:
+    """Of which servos the current in motion is known: those of which torque and current are, stalled."""
+    return [each.rating.stall_nm is not None and each.rating.stall_a is not None for each in drives]
+
+
 def _over_show(
     feed: Feed, drives: Sequence[DrivePower], idle: Array, over: ShowTorques | None
 ) -> tuple[float | None, float | None, float | None]:
     """The largest current of all together over a show [A], when it is [s], and the mean [A]."""
-    if over is None or all(each.rating.stall_a is None for each in drives):
+    if over is None or not any(_in_motion(drives)):
         return None, None, None
     whole = np.zeros(len(over.times))
     for d, each, idle_a in zip(feed.drives, drives, idle.tolist(), strict=True):

@@ -11,10 +11,12 @@ from posekit.mechanism.supply_check import most_volts
 from posekit.prop.feeds import Feed
 from posekit.prop.model import Prop
 from posekit.report.feeding import AMPERES_PER_MM2, FUSES_A, RESERVE, SupplyPower
+from posekit.report.stall import servo_volts
 from posekit.report.strength import DrivePower
 from posekit.signal.calibration import servo_of
 from posekit.statics.grouping import Group, grouping
-from posekit.text import listed
+from posekit.statics.ratings import rating
+from posekit.text import listed, upward
 from posekit.toml.places import dotted
 
 
@@ -28,7 +30,7 @@ def feeding_findings(feed: Feed, supply: SupplyPower) -> Iterator[Finding]:
     if supply.supply_needed_a is not None and supply.supply_needed_a > given:
         sentence = (
             f"= {given:g}: the servos draw up to {supply.supply_needed_a / RESERVE:.1f} A while they move; with a "
-            f"quarter in reserve take {supply.supply_needed_a:.1f} A or more"
+            f"quarter in reserve take {upward(supply.supply_needed_a, 1)} A or more"
         )
         yield warning("supply-small", current, sentence)
     if supply.power_on_at_once_a is None or supply.power_on_at_once_a <= given:
@@ -44,7 +46,7 @@ def feeding_findings(feed: Feed, supply: SupplyPower) -> Iterator[Finding]:
         return
     sentence = (
         f"= {given:g}: at power-on all servos at once may draw {supply.power_on_at_once_a:.1f} A; one after another, "
-        f"{supply.power_on_pause_s:.2f} s apart, {supply.power_on_staggered_a:.1f} A at most"
+        f"{upward(supply.power_on_pause_s)} s apart, {supply.power_on_staggered_a:.1f} A at most"
     )
     yield note("power-on", current, sentence)
 
@@ -60,7 +62,7 @@ def _wire(feed: Feed, supply: SupplyPower) -> Iterator[Finding]:
         if wire.area < fuse / AMPERES_PER_MM2
         else f"takes more than a twentieth of the voltage at {fuse:g} A"
     )
-    sentence = f"= {wire.area:g}: {what}; take {supply.wire_mm2:.2f} mm2 or more"
+    sentence = f"= {wire.area:g}: {what}; take {upward(supply.wire_mm2)} mm2 or more"
     yield warning("wire-thin", dotted((*feed.path, "wire", "area")), sentence)
 
 
@@ -104,7 +106,10 @@ def unknown_findings(prop: Prop) -> Iterator[Finding]:
             )
             yield note("friction-unknown", path, sentence)
         if servo.stall_torque is None and not servo.rated:
-            sentence = "has no stall_torque, so whether it is strong enough is not known; take it from its data sheet"
+            sentence = (
+                "has no stall_torque, so whether it is strong enough is not known, nor what it draws over a show; take "
+                "it from its data sheet"
+            )
             yield note("torque-unknown", path, sentence)
         if servo.stall_current is None and not servo.rated:
             yield note(
@@ -121,15 +126,21 @@ def proposed_groups(prop: Prop, fed: Sequence[Feed], drives: Sequence[DrivePower
     would be below what it takes; one whose voltages the file does not give only where it has the same as now.
     """
     given = [feed.supply for feed in fed]
-    stall = [each.rating.stall_a for each in drives]
-    if any(a is None for a in stall) or any(feed.supply is None and feed.drives for feed in fed):
+    if any(each.rating.stall_a is None for each in drives) or any(
+        feed.supply is None and feed.drives for feed in fed
+    ):
         return ()
-    currents = np.array([a or 0.0 for a in stall])
+    # A servo draws more, stalled, the higher the voltage.
+    stall = np.zeros((len(drives), len(fed)))
+    for row, supply in enumerate(given):
+        if supply is not None:
+            volts = servo_volts(supply)
+            stall[:, row] = [rating(servo_of(prop, drive), volts).stall_a or np.inf for drive in prop.drives]
     gives = np.array([0.0 if supply is None else supply.current for supply in given])
     now = np.zeros(len(drives), dtype=np.intp)
     for row, feed in enumerate(fed):
         now[list(feed.drives)] = row
-    if (np.bincount(now, currents, len(fed)) <= gives).all():
+    if (np.bincount(now, stall[np.arange(len(now)), now], len(fed)) <= gives).all():
         return ()
     may = np.zeros((len(drives), len(fed)), bool)
     for d, drive in enumerate(prop.drives):
@@ -141,7 +152,7 @@ def proposed_groups(prop: Prop, fed: Sequence[Feed], drives: Sequence[DrivePower
             volts = supply.voltage
             least = servo.voltage[0] if servo.voltage else servo.rated[0][0] if servo.rated else volts
             may[d, row] = volts == own.voltage if most is None else least <= volts <= most
-    return grouping(currents, now, may, gives)
+    return grouping(stall, now, may, gives)
 
 
 def proposal_findings(prop: Prop, fed: Sequence[Feed], groups: Sequence[Group]) -> Iterator[Finding]:

@@ -8,7 +8,7 @@ from math import isfinite
 from typing import Any
 
 from posekit.errors import Finding, note
-from posekit.mechanism.supply_check import voltage_findings
+from posekit.mechanism.supply_check import current_findings, voltage_findings
 from posekit.motion.follow import follow
 from posekit.prop.feeds import DEFAULT, Feed, feeds
 from posekit.prop.model import Prop
@@ -158,6 +158,7 @@ def power_steps(
     groups = proposed_groups(prop, fed, drives)
     findings = [
         *voltage_findings(prop, volts_left(prop)),
+        *(finding for finding in current_findings(prop) if finding.code == "no-supply"),
         *rating_findings(prop, drive_volts(prop)),
         *(show.findings if show else ()),
         *(

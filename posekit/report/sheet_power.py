@@ -5,7 +5,7 @@ from __future__ import annotations
 from posekit.output.document import WRITE, Cell, Column, Table, Words
 from posekit.report.feeding import SupplyPower
 from posekit.report.sheet_strength import HeldRow, SheetStrength
-from posekit.text import printable
+from posekit.text import printable, upward
 
 SLEEP = {True: "yes", False: "no", None: "not known"}
 
@@ -44,11 +44,11 @@ def _servos(strength: SheetStrength) -> Table:
 def holding_words(row: HeldRow) -> tuple[str, ...]:
     """What a servo holds at most; where that is not near the worst pose found, why."""
     if row.near:
-        return (_figure(row.holding_nm, "N·m"),)
+        return (_least(row.holding_nm, "N·m"),)
     why = "not brought nearer in the time given" if row.cut else "not brought nearer"
     if row.holding_nm is None:
         return ("not proved", "in the time given" if row.cut else "a dead point, or springs")
-    return (f"{row.holding_nm:.2f} N·m or less", why)
+    return (f"{upward(row.holding_nm)} N·m or less", why)
 
 
 def _share_words(row: HeldRow) -> str:
@@ -80,9 +80,9 @@ def _supply(name: str, supply: SupplyPower) -> tuple[Cell, ...]:
         (_figure(supply.voltage_v, "V"), _figure(supply.current_a, "A")),
         _figure(supply.servo_volts, "V"),
         (_figure(supply.all_moving_a, "A"), _figure(supply.all_stalled_a, "A")),
-        (_figure(supply.supply_needed_a, "A"), f"fuse {_figure(supply.fuse_a, 'A')}"),
-        _figure(supply.wire_mm2, "mm²"),
-        _figure(supply.power_on_pause_s, "s"),
+        (_least(supply.supply_needed_a, "A"), f"fuse {_figure(supply.fuse_a, 'A')}"),
+        _least(supply.wire_mm2, "mm²"),
+        _least(supply.power_on_pause_s, "s"),
         WRITE,
         "",
     )
@@ -90,3 +90,8 @@ def _supply(name: str, supply: SupplyPower) -> tuple[Cell, ...]:
 
 def _figure(number: float | None, unit: str) -> str:
     return "not known" if number is None else f"{number:.2f}".rstrip("0").rstrip(".") + f" {unit}"
+
+
+def _least(number: float | None, unit: str) -> str:
+    """A bound, or the least that will do: rounded to the safe side."""
+    return "not known" if number is None else f"{upward(number)} {unit}"

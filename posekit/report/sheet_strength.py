@@ -55,7 +55,7 @@ def sheet_strength(prop: Prop, longest_s: float = LONGEST_S) -> SheetStrength:
     rows = tuple(
         HeldRow(
             drive=drive.name,
-            supply=drive.supply or DEFAULT,
+            supply=drive.supply or (DEFAULT if prop.supply else "none"),
             holding_nm=each.holding.most_nm if isfinite(each.holding.most_nm) else None,
             near=each.holding.tight,
             cut=each.holding.cut,

@@ -20,6 +20,7 @@ from posekit.statics.ratings import Rating
 from posekit.statics.remedies import Counterweight, Spring, remedies
 from posekit.statics.ways import Ways
 from posekit.statics.worst import Holding, never
+from posekit.text import upward
 
 EASED = 0.8  # of what a servo holds: by less is not worth a word
 SLOWER = 0.98  # of the speed that is asked for; below that a servo is told not to follow
@@ -128,8 +129,9 @@ def holding_findings(prop: Prop, d: int, each: DrivePower, help_: str = "") -> I
         yield cannot_hold(prop, prop.drives[d], abs(holding.found_nm), stall, help_)
     elif most > GOOD_SHARE * stall:
         alone = f" ({holding.alone_nm:.2f} N·m with all others at rest)" if others_tell(holding) else ""
+        holds = f"up to {upward(most)}" if proved else f"at least {most:.2f}"
         sentence = (
-            f"holds {'up to' if proved else 'at least'} {most:.2f} N·m{alone}, {most / stall:.0%} of its stall torque "
+            f"holds {holds} N·m{alone}, {most / stall:.0%} of its stall torque "
             "at the voltage it gets; below a third to a half it keeps cool (common practice). What would "
             f"bring it there: {servo_needed(prop, prop.drives[d], most)}; or a reduction "
             f"{most / GOOD_SHARE / stall:.1f} times as large.{help_}"
@@ -146,7 +148,7 @@ def _left_open(holding: Holding) -> str:
         why = "the time was used up" if holding.cut else "keep its end points off dead points of its linkage"
         return f"{told}: {why}"
     apart = f", {holding.loose:.0%} above" if isfinite(holding.loose) else ""
-    told = f"holds {holding.most_nm:.3g} N·m at most, proved{apart} the {seen} of the worst pose found"
+    told = f"holds {upward(holding.most_nm, 3)} N·m at most, proved{apart} the {seen} of the worst pose found"
     if holding.cut:
         return f"{told}: the time was used up; more time brings the two nearer together"
     return f"{told}: {holding.boxes} boxes were not enough for what moves it, or for its springs"
@@ -187,6 +189,12 @@ def following_findings(
 def _weak(able: Rating, motion: Motion, over: ShowTorques, d: int, i: int, left: float, held: float) -> str:
     assert able.stall_nm is not None and able.speed_deg_s is not None
     torque, resting = float(over.torque[i, d]), float(over.resting[i, d])
+    if held <= 0.0:
+        return (
+            f"has to give {abs(torque):.2f} N·m, {over.times[i]:.2f} s into the show, and stalls at "
+            f"{able.stall_nm:.2f} N·m: no limit of its speed helps; less acceleration, a stronger servo, a "
+            "counterweight or a spring may"
+        )
     sentence = (
         f"has to give {abs(torque):.2f} N·m at {abs(over.speed[i, d]):.0f} deg/s, {over.times[i]:.2f} s into the "
         f"show, and has {left:.2f} N·m left at that speed: it falls behind. Against that torque it reaches "

@@ -3,6 +3,12 @@
 from __future__ import annotations
 
 from posekit.report.feeding import SupplyPower
+from posekit.text import upward
+
+PAUSE = "one after another, pause"
+NEEDED = "supply to take, a quarter in reserve"
+WIRE = "copper of each wire, for heat and a drop of 5 %"
+LEAST = (PAUSE, NEEDED, WIRE)  # the least that will do, rounded to the safe side
 
 
 def supply_figures(supply: SupplyPower) -> dict[str, str]:
@@ -19,13 +25,16 @@ def supply_figures(supply: SupplyPower) -> dict[str, str]:
         ("that stands at", supply.show_peak_at_s, "s"),
         ("mean over the show", supply.show_mean_a, "A"),
         ("at power-on, all at once", supply.power_on_at_once_a, "A"),
-        ("one after another, pause", supply.power_on_pause_s, "s"),
+        (PAUSE, supply.power_on_pause_s, "s"),
         ("one after another, most", supply.power_on_staggered_a, "A"),
-        ("supply to take, a quarter in reserve", supply.supply_needed_a, "A"),
+        (NEEDED, supply.supply_needed_a, "A"),
         ("fuse for all of it", supply.fuse_a, "A"),
-        ("copper of each wire, for heat and a drop of 5 %", supply.wire_mm2, "mm²"),
+        (WIRE, supply.wire_mm2, "mm²"),
     ]
-    told = {what: "" if figure is None else f"{figure:.2f} {unit}" for what, figure, unit in rows}
+    told = {
+        what: "" if figure is None else f"{upward(figure) if what in LEAST else f'{figure:.2f}'} {unit}"
+        for what, figure, unit in rows
+    }
     for what, share in (("torque", supply.torque_left), ("speed", supply.speed_left)):
         told[f"{what} that wires leave the servos"] = "" if share is None else f"{share:.0%}"
     return told

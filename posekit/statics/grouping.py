@@ -28,25 +28,25 @@ class Group:
 
 
 def grouping(stall_a: Array, now: Index, may: Truth, gives_a: Array) -> tuple[Group, ...]:
-    """Groups for servos of so much stall current (D,) [A], each on a supply `now` (D,), of S that give (S,) [A].
+    """Groups for servos that draw `stall_a` (D, S) [A] on each supply, are on one `now` (D,), and are given (S,) [A].
 
     `may` (D, S) is where a servo may be fed. None at all where a servo fits no supply that may feed it.
     """
     like, members = list(range(len(gives_a))), [list[int]() for _ in gives_a]
     drawn = [0.0] * len(like)
-    for d in np.argsort(-stall_a, kind="stable").tolist():
-        takes = [s for s in np.flatnonzero(may[d]).tolist() if stall_a[d] <= gives_a[s]]
+    for d in np.argsort(-stall_a[np.arange(len(now)), now], kind="stable").tolist():
+        takes = [s for s in np.flatnonzero(may[d]).tolist() if stall_a[d, s] <= gives_a[s]]
         if not takes:
             return ()
         rows = sorted((row for row, s in enumerate(like) if s in takes), key=lambda row: row != now[d])
-        place = next((row for row in rows if drawn[row] + stall_a[d] <= gives_a[like[row]]), None)
+        place = next((row for row in rows if drawn[row] + stall_a[d, like[row]] <= gives_a[like[row]]), None)
         if place is None:
             place = len(like)
             like.append(max(takes, key=lambda s: float(gives_a[s])))
             members.append([])
             drawn.append(0.0)
         members[place].append(d)
-        drawn[place] += float(stall_a[d])
+        drawn[place] += float(stall_a[d, like[place]])
     return tuple(
         Group(like[row], row >= len(gives_a), tuple(sorted(members[row])), drawn[row])
         for row in range(len(like))

@@ -94,7 +94,9 @@ def test_a_drive_that_nothing_feeds_is_told() -> None:
     assert {(each.level, each.subject) for each in posekit.check(prop) if each.code == "no-supply"} == {
         ("warning", "drives.shoulder")
     }
-    assert power_report(prop).supply.voltage_v is None
+    report = power_report(prop)
+    assert report.supply.voltage_v is None
+    assert "no-supply" in {each.code for each in report.findings}
     both = prop_of(prop.text.replace('joint = "shoulder"\n', 'joint = "shoulder"\nsupply = "wings"\n'))
     report = power_report(both)
     assert list(report.supplies) == ["wings"] and report.supply.drives == ()
@@ -157,3 +159,21 @@ def test_the_command_has_a_column_a_supply(tmp_path: Path) -> None:
     for word in ("wings", "eyes", "12.00 V", "torque that wires leave", "local codes"):
         assert word in said
     assert np.isfinite(data["supplies"]["wings"]["show_peak_a"] or 0.0)
+
+
+def test_currents_over_a_show_are_told_of_servos_of_which_torque_and_current_are_known() -> None:
+    text = arm(1.0).text.replace("stall_torque = 1.0\n", "")
+    assert "stall_torque" not in text and "stall_current" in text
+    prop = prop_of(text)
+    supply = power_report(prop, read_show(prop, SWING, "shows/swing.toml")).supply
+    assert (supply.show_peak_a, supply.show_mean_a) == (None, None)
+    assert (supply.supply_needed_a, supply.fuse_a) == (None, None), "nothing is chosen without them"
+    assert supply.all_stalled_a is not None
+
+
+def test_a_servo_that_stalls_in_a_show_is_not_told_a_speed_of_nothing() -> None:
+    prop = arm(0.02)
+    found = power_report(prop, read_show(prop, SWING, "shows/swing.toml")).findings
+    weak = [finding.message for finding in found if "into the show" in finding.message]
+    assert weak and all("reaches 0 deg/s" not in message for message in weak)
+    assert any("no limit of its speed helps" in message for message in weak)
