@@ -11,7 +11,7 @@ ends in a pose in which the figure can come to rest, one of perhaps several; the
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import Literal
 
@@ -20,6 +20,7 @@ import numpy as np
 from posekit.arrays import Array, Truth
 from posekit.statics.burden import TURN
 from posekit.statics.loose import End, Loose, Way, way_from, zoomed
+from posekit.statics.worst import never
 
 NOTHING_NM = 1e-6  # no servo feels less
 NEAR_DEG = 0.5  # to either side, where it is tried whether what stands in balance falls when it is touched
@@ -37,7 +38,7 @@ class Fall:
     held: friction holds them where they are. hangs: nothing turns them there, and they come back when touched, or stay.
     upright: nothing turns them, but touched they fall. leans: a stop holds them already. falls: from `start` (D,) [deg]
     to `rest` (D,), which is at a balance or at an end of the way, told by `end` and for a hard stop by `joint`; on a
-    swing no further than `far` (D,).
+    swing no further than `far` (D,), where `far_end` ends the way; None where the swing has no energy left before.
     """
 
     what: What
@@ -46,6 +47,12 @@ class Fall:
     far: Array
     end: End | None
     joint: str | None
+    far_end: End | None = None
+
+    @property
+    def dead(self) -> bool:
+        """Whether its way ends at a dead point: from there either branch may follow."""
+        return "dead point" in (self.end, self.far_end)
 
 
 def fall(loose: Loose, shafts_deg: Array, along: Array, friction_nm: Array, swings: bool = True) -> Fall:
@@ -81,16 +88,17 @@ def fall(loose: Loose, shafts_deg: Array, along: Array, friction_nm: Array, swin
     still = np.flatnonzero(rests(t))
     if not len(still):
         end = way.shafts(t[-1:])[0]
-        return Fall("falls", stands, end, end, *way.stops[side])
+        return Fall("falls", stands, end, end, *way.stops[side], way.stops[side][0])
     first = int(still[0])
     rest = zoomed(rests, float(places[first]), float(places[first + 1]))[1]
     over = np.flatnonzero(spent(t[first:])) if swings else np.empty(0, int)
     far = float(t[-1]) if swings else rest
+    far_end = way.stops[side][0] if swings and not len(over) else None
     if len(over):
         n = first + int(over[0])
         far = zoomed(spent, float(t[n - 1]) if n > first else rest, float(t[n]))[1]
     rest_at, far_at = way.shafts(np.array([rest, far]))
-    return Fall("falls", stands, rest_at, far_at, "balance", None)
+    return Fall("falls", stands, rest_at, far_at, "balance", None, far_end)
 
 
 def _still(way: Way, force: float, friction: float) -> What:
@@ -112,11 +120,17 @@ class Heap:
     left_nm: float
 
 
-def heap(loose: Loose, shafts_deg: Array, drives: Iterable[int], friction_nm: Array) -> Heap:
+def heap(
+    loose: Loose,
+    shafts_deg: Array,
+    drives: Iterable[int],
+    friction_nm: Array,
+    stop: Callable[[], bool] = never,
+) -> Heap:
     """How the shafts of some drives can come to rest that let go together at angles (D,) [deg]; all others hold.
 
     No line of `_lines` is left along which more turns them than their friction (D,) [N*m], but into a stop. Energy
-    falls with each step.
+    falls with each step. Once `stop` says so it ends where it is, which need not be a rest.
     """
     lines = _lines(loose, set(drives))
     holds = np.abs(lines) @ friction_nm
@@ -125,7 +139,7 @@ def heap(loose: Loose, shafts_deg: Array, drives: Iterable[int], friction_nm: Ar
     left = np.zeros(len(lines))
     for _ in range(FALLS):
         left = np.where(blocked, 0.0, np.abs(lines @ loose.force(stands[None])[0]) - holds)
-        if not len(lines) or left.max() <= SETTLED_NM:
+        if not len(lines) or left.max() <= SETTLED_NM or stop():
             break
         most = int(np.argmax(left))
         found = fall(loose, stands, lines[most], friction_nm, swings=False)

@@ -130,6 +130,21 @@ def test_a_linkage_ends_at_its_dead_point_or_where_its_crank_takes_no_push() -> 
             assert linkage.rate(found.rest, Hinge())[0] == pytest.approx(0.0, abs=1e-6)
 
 
+def test_a_swing_that_reaches_a_dead_point_is_told() -> None:
+    """The arm hangs within the travel; with more height behind it, it swings on to where its linkage is in line."""
+    bars = "crank = 30.0\ncoupler = 30.0\nrocker = 40.0\nground = 70.0\nshaft_zero = 90.0\n"
+    text = f"{PENDULUM}[drives.pivot.linkage]\ntype = 'four_bar'\n{bars}"
+    free = loose(prop_of(text), burden_of(prop_of(text)))
+    low, high = free.ends[0]
+    found = [falls(text, begin) for begin in np.linspace(low + 1.0, high - 1.0, 60)]
+    swings = [each for each in found if each.end == "balance"]
+    assert {each.far_end for each in swings} == {None, "dead point"}
+    for each in swings:
+        end = high if each.rest[0] > each.start[0] else low
+        beyond = free.energy(np.linspace(each.rest[0], end, 2000)[:, None]).max()
+        assert each.dead == (beyond < free.energy(each.start[None])[0])
+
+
 def test_a_linkage_that_closes_nowhere_within_the_travel_goes_nowhere() -> None:
     bars = "crank = 30.0\ncoupler = 30.0\nrocker = 20.0\nground = 70.0\nshaft_zero = 90.0\n"
     short = PENDULUM.replace("600", "10")
@@ -172,6 +187,9 @@ address = 2
     found = heap(loose(prop, burden_of(prop)), np.array([20.0, 50.0]), [0, 1], np.zeros(2))
     assert found.rests
     np.testing.assert_allclose(found.rest, [-90.0, 0.0], atol=0.05)
+    late = heap(loose(prop, burden_of(prop)), np.array([20.0, 50.0]), [0, 1], np.zeros(2), lambda: True)
+    assert (late.rests, late.rest.tolist()) == (False, [20.0, 50.0])
+    assert heap(loose(prop, burden_of(prop)), found.rest, [0, 1], np.zeros(2), lambda: True).rests
     held = heap(loose(prop, burden_of(prop)), np.array([20.0, 50.0]), [1], np.zeros(2))
     np.testing.assert_allclose(held.rest, [20.0, -110.0], atol=0.05)
     assert heap(loose(prop, burden_of(prop)), np.array([20.0, 50.0]), [], np.zeros(2)).rest.tolist() == [
