@@ -6,26 +6,24 @@ to where a swing could take it. All at once: only a pose in which the figure can
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
 
 from posekit.arrays import Array
-from posekit.budgets import FALL_PAIRS
+from posekit.clearance.distance import Asked, separations
 from posekit.clearance.moves import Course, along
-from posekit.clearance.near_pairs import near_pairs
 from posekit.clearance.pairs import Pair
 from posekit.clearance.verdict import Verdict
 from posekit.clearance.watch import Watch
-from posekit.errors import Finding, note, warning
-from posekit.mechanism.joints import solve, unit_of
+from posekit.mechanism.joints import solve
 from posekit.mechanism.kinematics import forward
 from posekit.mechanism.tree import way_to_root
 from posekit.prop.model import Prop, Pulse
 from posekit.signal.calibration import servo_of
-from posekit.statics.falling import Fall, fall, heap
+from posekit.statics.falling import STILL_DEG, Fall, fall, heap
 from posekit.statics.loose import Loose
 from posekit.statics.worst import never
 
@@ -54,7 +52,8 @@ class LetGo:
     """One servo that lets go while all others hold.
 
     `friction_nm` is None where it is not known: then it is taken as none. `joints` has each joint that moves with where
-    it is before and after [deg | mm]. `touches` are in the order of the way; None: the way was not looked at.
+    it is before and after [deg | mm]. `pairs` are so many whose parts it moves against each other on the way; `touches`
+    those of them that are not clear, in the order of the way; None: the way was not looked at.
     """
 
     drive: str
@@ -62,6 +61,7 @@ class LetGo:
     fall: Fall
     shaft_deg: tuple[float, float, float]
     joints: dict[str, tuple[float, float]]
+    pairs: int
     touches: tuple[Touch, ...] | None
 
     def as_dict(self) -> dict[str, Any]:
@@ -73,6 +73,8 @@ class LetGo:
             "joints": {name: {"from": one, "to": other} for name, (one, other) in self.joints.items()},
             "ends_at": self.fall.end,
             "stop": self.fall.joint,
+            "swing_ends_at": self.fall.far_end,
+            "pairs": self.pairs,
             "looked_at": self.touches is not None,
             "touches": [
                 {
@@ -92,13 +94,18 @@ class LetGo:
 class Lying:
     """A pose in which a figure can come to rest whose servos have let go, one of perhaps several.
 
-    `joints` [deg | mm] are all that move, before and after; `overlap` the pairs of parts that overlap there: they come
-    to lie on each other before. `rests` is false where after many steps something still turned.
+    `joints` [deg | mm] are all that move, before and after. `overlap` are the pairs of parts that overlap there: of
+    them those `from_start` did so in the pose before all, those `fallen` not yet where servos let go, so that they come
+    to lie on each other. `dead` are drives that let go and lie at a dead point of their linkage. `rests` is false where
+    after many steps, or when time was up, something still turned.
     """
 
     shaft_deg: dict[str, float]
     joints: dict[str, tuple[float, float]]
     overlap: tuple[Pair, ...]
+    from_start: tuple[Pair, ...]
+    fallen: tuple[Pair, ...]
+    dead: tuple[str, ...]
     rests: bool
 
     def as_dict(self) -> dict[str, Any]:
@@ -107,6 +114,9 @@ class Lying:
             "shaft_deg": self.shaft_deg,
             "joints": {name: {"from": one, "to": other} for name, (one, other) in self.joints.items()},
             "overlap": [list(pair) for pair in self.overlap],
+            "from_start": [list(pair) for pair in self.from_start],
+            "fallen": [list(pair) for pair in self.fallen],
+            "at_dead_point": list(self.dead),
             "rests": self.rests,
         }
 
@@ -117,26 +127,33 @@ def _frictions(prop: Prop) -> Array:
 
 
 def each_lets_go(
-    loose: Loose, watched: Watch, begins: Sequence[Array | None], stop: Callable[[], bool] = never
+    loose: Loose,
+    watched: Watch,
+    begins: Sequence[Array | None],
+    allowed: int,
+    stop: Callable[[], bool] = never,
 ) -> tuple[LetGo | None, ...]:
     """Every servo by itself, each from its own angles of all shafts (D,) [deg], in the order of the drives; or None.
 
-    Together they look at FALL_PAIRS pairs of parts at most; falls for which none are left are not looked at, nor any
-    once `stop` says so.
+    Together they look at `allowed` pairs of parts at most: a fall of more than are left is not looked at, nor any once
+    `stop` says so.
     """
-    found, left = [], FALL_PAIRS
+    found, left = [], allowed
     for d, begin in enumerate(begins):
         own = None if begin is None else fall(loose, begin, np.eye(len(begins))[d], _frictions(loose.prop))
         if own is None or own.what != "falls":
-            found.append(None if own is None else _let_go(loose, d, own, ()))
+            found.append(None if own is None else _let_go(loose, d, own, 0, ()))
             continue
-        pairs = _moved_pairs(loose, watched, d)
-        left = -1 if stop() else left - len(pairs)
-        found.append(_let_go(loose, d, own, _touches(loose, watched, own, d, pairs) if left >= 0 else None))
+        pairs = moved_pairs(loose, watched, [d])
+        touches = None
+        if len(pairs) <= left and not stop():
+            left -= len(pairs)
+            touches = _touches(loose, watched, own, d, pairs)
+        found.append(_let_go(loose, d, own, len(pairs), touches))
     return tuple(found)
 
 
-def _let_go(loose: Loose, d: int, own: Fall, touches: tuple[Touch, ...] | None) -> LetGo:
+def _let_go(loose: Loose, d: int, own: Fall, pairs: int, touches: tuple[Touch, ...] | None) -> LetGo:
     drive = loose.prop.drives[d]
     return LetGo(
         drive=drive.name,
@@ -144,25 +161,38 @@ def _let_go(loose: Loose, d: int, own: Fall, touches: tuple[Touch, ...] | None) 
         fall=own,
         shaft_deg=(float(own.start[d]), float(own.rest[d]), float(own.far[d])),
         joints=_moved(loose, own.start, own.rest) if own.what == "falls" else {},
+        pairs=pairs,
         touches=touches,
     )
 
 
 def together(
-    loose: Loose, watched: Watch, shafts_deg: Array, drives: list[int], begin_deg: Array | None = None
+    loose: Loose,
+    watched: Watch,
+    shafts_deg: Array,
+    drives: list[int],
+    begin_deg: Array | None = None,
+    stop: Callable[[], bool] = never,
 ) -> Lying:
     """How the figure can lie when these drives let go at once, at shaft angles (D,) [deg], and the others hold.
 
-    `begin_deg` (D,) are the angles from which its joints are told to have moved, where those are others.
+    `begin_deg` (D,) are the angles of the pose before all, where those are others. Once `stop` says so, how far it is.
     """
     prop, mechanism = loose.prop, loose.burden.mechanism
-    lies = heap(loose, shafts_deg, drives, _frictions(prop))
-    world = forward(prop, solve(prop, lies.rest[None], mechanism).position, mechanism.tree)[0]
-    near = near_pairs(watched, world, 0.0, TOLERANCE_MM)
+    lies = heap(loose, shafts_deg, drives, _frictions(prop), stop)
+    begin = shafts_deg if begin_deg is None else begin_deg
+    poses = solve(prop, np.stack([begin, shafts_deg, lies.rest]), mechanism).position
+    apart = separations(watched, forward(prop, poses, mechanism.tree), Asked(0.0, TOLERANCE_MM, points=False))
+    at_first, let_go, there = ({watched.pairs[k] for k in np.flatnonzero(row <= 0.0)} for row in apart.upper)
+    overlap = tuple(pair for pair in watched.pairs if pair in there)
+    at_dead = loose.dead & (np.abs(loose.ends - lies.rest[:, None]) <= STILL_DEG)
     return Lying(
         shaft_deg={drive.name: float(angle) for drive, angle in zip(prop.drives, lies.rest, strict=True)},
-        joints=_moved(loose, shafts_deg if begin_deg is None else begin_deg, lies.rest),
-        overlap=tuple(each.pair for each in near if each.mm <= 0.0),
+        joints=_moved(loose, begin, lies.rest),
+        overlap=overlap,
+        from_start=tuple(pair for pair in overlap if pair in at_first),
+        fallen=tuple(pair for pair in overlap if pair not in let_go),
+        dead=tuple(prop.drives[d].name for d in drives if at_dead[d].any()),
         rests=lies.rests,
     )
 
@@ -177,10 +207,11 @@ def _moved(loose: Loose, before: Array, after: Array) -> dict[str, tuple[float, 
     }
 
 
-def _moved_pairs(loose: Loose, watched: Watch, d: int) -> list[Pair]:
-    """The pairs that are judged whose parts one shaft moves against each other."""
+def moved_pairs(loose: Loose, watched: Watch, drives: Sequence[int]) -> list[Pair]:
+    """The pairs that are judged whose parts the shafts of some drives move against each other."""
     prop = loose.prop
-    moved = {joint.name for joint, slope in zip(prop.joints, loose.slope[:, d], strict=True) if slope}
+    turned = (loose.slope[:, drives] != 0.0).any(axis=1)
+    moved = {joint.name for joint, turns in zip(prop.joints, turned, strict=True) if turns}
     carried = {
         link.name: {joint.name for joint in way_to_root(prop, link.name)} & moved for link in prop.links
     }
@@ -231,64 +262,3 @@ def _to_the_ends(prop: Prop) -> Prop:
             for drive, (low, high) in zip(prop.drives, ranges, strict=True)
         ),
     )
-
-
-def falling_findings(prop: Prop, each: LetGo, where: str = "") -> Iterator[Finding]:
-    """What there is to tell of one servo that lets go; `where` is said of the pose, with a space at its end."""
-    own = each.fall
-    if own.what == "upright":
-        sentence = (
-            "stands in balance; touched without power, it falls. Which way is not known, and is not looked at"
-        )
-        yield note("stands-upright", each.drive, sentence)
-    if own.what != "falls":
-        return
-    falls = "falls" if each.friction_nm is not None else "may fall (its servo's friction is not known)"
-    way = f"{where}{falls} when its servo lets go: {ways(prop, each.joints)}"
-    if each.touches is None:
-        yield note("fall-not-judged", each.drive, f"{way}; what it strikes on the way was not looked at")
-        return
-    grave = [touch for touch in each.touches if touch.verdict in ("strikes", "open") and not touch.at_once]
-    if grave:
-        struck = "; ".join(_said(prop, touch) for touch in grave)
-        sentence = (
-            f"{way}. On the way {struck}. Keep its power on while anything is below, or hold the part by a spring, a "
-            "counterweight or a stop"
-        )
-        yield warning("falls-on", each.drive, sentence)
-
-
-def ways(prop: Prop, joints: dict[str, tuple[float, float]]) -> str:
-    """How joints go, as words; followers aside, which are told by their leaders."""
-    own = [joint for joint in prop.joints if joint.name in joints and joint.follow is None]
-    told = (
-        f"{joint.name} from {joints[joint.name][0]:.1f} to {joints[joint.name][1]:.1f} {unit_of(joint)}"
-        for joint in own
-    )
-    return ", ".join(told) or "nothing moves"
-
-
-def _said(prop: Prop, touch: Touch) -> str:
-    unit = {joint.name: unit_of(joint) for joint in prop.joints}
-    falls, lies = sorted(touch.pair, key=lambda link: -_carried(prop, link, touch.joints))
-    where = ", ".join(f"{name} {at:.1f} {unit[name]}" for name, at in touch.joints.items())
-    swing = ", should it swing past its rest" if touch.swinging else ""
-    does = "strikes" if touch.verdict == "strikes" else "comes too close to tell to"
-    return f"{falls} {does} {lies} at {where}{swing}"
-
-
-def _carried(prop: Prop, link: str, joints: Collection[str]) -> int:
-    """How many of these joints carry a part."""
-    return sum(joint.name in joints for joint in way_to_root(prop, link))
-
-
-def lying_findings(lies: Lying, when: str) -> Iterator[Finding]:
-    """What there is to tell of servos that let go together."""
-    if not lies.rests:
-        yield note("still-falling", "", f"when {when}, no pose was found in which all of it rests")
-    if lies.overlap:
-        pairs = ", ".join(" - ".join(pair) for pair in lies.overlap)
-        sentence = (
-            f"when {when}, parts fall onto each other, before they come to where nothing turns them: {pairs}"
-        )
-        yield warning("falls-together", "", sentence)

@@ -9,21 +9,17 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike
 
+from posekit.arrays import Array
+from posekit.budgets import FALL_PAIRS
 from posekit.clearance.left_out import LeftOut
 from posekit.clearance.watch import watch
-from posekit.errors import Finding
+from posekit.errors import Finding, PosekitError, error
 from posekit.mechanism.joints import solve
 from posekit.mechanism.values import values as values_of
 from posekit.motion.follow import follow
 from posekit.prop.model import Prop
-from posekit.report.letting_go import (
-    LetGo,
-    Lying,
-    each_lets_go,
-    falling_findings,
-    lying_findings,
-    together,
-)
+from posekit.report.letting_go import LetGo, Lying, each_lets_go, together
+from posekit.report.letting_go_told import falling_findings, lying_findings
 from posekit.report.signal_loss import SignalLoss, loss_findings, signal_loss
 from posekit.signal.calibration import pulses, shafts
 from posekit.statics.burden import burden_of
@@ -74,23 +70,27 @@ def loss_report(
     stop: Callable[[], bool] = never,
     worst: Sequence[Sequence[int] | None] = (),
 ) -> LossReport:
-    """What becomes of the pose at drive values (D,). PosekitError for meshes that cannot be read.
+    """What becomes of the pose at drive values (D,). PosekitError for others, and for meshes that cannot be read.
 
     `worst` has for each drive that may not sleep the values (D,) of the pose in which it holds most, else None. Once
-    `stop` says so no further way is looked at for strikes, which `findings` tell.
+    `stop` says so no further way is looked at for strikes, which `findings` tell. All falls look at FALL_PAIRS pairs of
+    parts at most.
     """
-    value = np.rint(np.asarray(values, float))
+    value = _values(prop, values)
     free, watched = loose(prop, burden_of(prop)), watch(prop)
     begin = shafts(prop, pulses(prop, value[None]))[0]
-    drives = tuple(each for each in each_lets_go(free, watched, [begin] * len(prop.drives), stop) if each)
+    drives = tuple(
+        each for each in each_lets_go(free, watched, [begin] * len(prop.drives), FALL_PAIRS, stop) if each
+    )
     stays = [each.fall.what != "falls" for each in drives]
     from_worst = [
         None if own is None or not stay else shafts(prop, pulses(prop, [own]))[0]
         for own, stay in zip(worst or [None] * len(drives), stays, strict=True)
     ]
-    hardest = each_lets_go(free, watched, from_worst, stop)
-    heap = together(free, watched, begin, list(range(len(prop.drives))))
-    signal = signal_loss(free, watched, value, stop)
+    left = FALL_PAIRS - sum(each.pairs for each in drives if each.touches is not None)
+    hardest = each_lets_go(free, watched, from_worst, left, stop)
+    heap = together(free, watched, begin, list(range(len(prop.drives))), stop=stop)
+    signal = signal_loss(free, watched, value, drives, stop)
     findings = [
         *(finding for each in drives for finding in falling_findings(prop, each)),
         *(
@@ -113,6 +113,28 @@ def loss_report(
         left_out=watched.left_out,
         findings=tuple(dict.fromkeys(findings)),
     )
+
+
+def _values(prop: Prop, values: ArrayLike) -> Array:
+    """Values (D,) as whole numbers; PosekitError where they are no values of these drives."""
+    try:
+        found, count = np.asarray(values, float), len(prop.drives)
+    except (TypeError, ValueError) as problem:
+        raise PosekitError(
+            [error("wrong-array", "values", f"not an array of numbers ({problem})")]
+        ) from problem
+    if found.shape != (count,):
+        sentence = f"has shape {found.shape}; give those of one pose, ({count},), one for each drive"
+        raise PosekitError([error("wrong-array", "values", sentence)])
+    whole = np.rint(found)
+    wrong = [
+        error("value-range", drive.name, f"= {value:g}: its values go from 0 to {drive.full_scale}")
+        for drive, value in zip(prop.drives, whole.tolist(), strict=True)
+        if not 0 <= value <= drive.full_scale
+    ]
+    if wrong:
+        raise PosekitError(wrong)
+    return whole
 
 
 def values_during(prop: Prop, show: Show, at_s: float) -> list[int]:

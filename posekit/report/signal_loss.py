@@ -2,12 +2,13 @@
 
 A receiver keeps the last values, goes to others or stops the pulses, by its make or by how it is set (common practice);
 which of them, only the file can tell. Drives that go to rest do so by their own speeds, judged like any move, while the
-others stand; each that lets go falls by itself, judged in `letting_go`. What they do together on the way is not judged.
+others stand; each that lets go falls by itself, judged in `letting_go`. What falls meanwhile, and what they do together
+on the way, is not judged.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any, Literal
 
@@ -20,7 +21,8 @@ from posekit.clearance.watch import Watch
 from posekit.errors import Finding, note, warning
 from posekit.mechanism.joints import solve
 from posekit.prop.model import OnLoss, Prop
-from posekit.report.letting_go import Lying, lying_findings, together
+from posekit.report.letting_go import LetGo, Lying, moved_pairs, together
+from posekit.report.letting_go_told import lying_findings
 from posekit.report.move import between, move_findings
 from posekit.signal.calibration import pulses, shafts
 from posekit.statics.gravity import torques
@@ -36,16 +38,18 @@ class SignalLoss:
     """What is left of a pose when values stop coming.
 
     `does` (D,) is what each drive does, None where the file does not say; then `lies` is None, too: the pose in which
-    the figure can come to rest. `held_nm` (D,) [N*m] is what each servo holds there, None for one that lets go. `move`
-    are the pairs that strike while drives go to rest, may, or do not keep the margin. `judged` is what of the way was
-    looked at: all of it but for "each by itself", where several go or fall at once, and "not looked at", where it is of
-    more than FALL_PAIRS pairs, or time ran out.
+    the figure can come to rest. `held_nm` (D,) [N*m] is what each servo holds there, None for one that lets go, and
+    None where something falls still. `move` are the pairs that strike while drives go to rest, may, or do not keep the
+    margin, of `pairs` pairs that the way moves against each other. `judged` is what of the way was looked at: all of it
+    but for "each by itself", where several go or fall at once, or one may while others go, and "not looked at", where
+    for some of it there were too many pairs, or time ran out.
     """
 
     does: tuple[OnLoss | None, ...]
     lies: Lying | None
     held_nm: tuple[float | None, ...] | None
     move: tuple[MoveVerdict, ...]
+    pairs: int
     judged: Judged | None
 
     def as_dict(self, prop: Prop) -> dict[str, Any]:
@@ -58,33 +62,50 @@ class SignalLoss:
                 for name, does, nm in zip(names, self.does, held, strict=True)
             },
             "pose": None if self.lies is None else self.lies.as_dict(),
+            "pairs": self.pairs,
             "move": [verdict.as_dict() for verdict in self.move],
             "judged": self.judged,
         }
 
 
-def signal_loss(loose: Loose, watched: Watch, values: Array, stop: Callable[[], bool] = never) -> SignalLoss:
-    """What becomes of the pose at values (D,). The way is not looked at once `stop` says so."""
+def signal_loss(
+    loose: Loose,
+    watched: Watch,
+    values: Array,
+    drives: Sequence[LetGo],
+    stop: Callable[[], bool] = never,
+) -> SignalLoss:
+    """What becomes of the pose at values (D,), from which each of `drives` (D,) lets go by itself.
+
+    The way is not looked at once `stop` says so.
+    """
     prop = loose.prop
     does = tuple(prop.on_loss(drive) for drive in prop.drives)
     resting = np.array([drive.rest_value for drive in prop.drives], float)
     goal = np.where([each == "rest" for each in does], resting, values)
-    moves = bool((goal != values).any())
+    go = np.flatnonzero(goal != values).tolist()
+    moves = bool(go)
     too_long = stop() or len(watched.pairs) > FALL_PAIRS
     verdicts = between(prop, values, goal, watched) if moves and not too_long else ()
     told = tuple(verdict for verdict in verdicts if verdict.verdict != "clear")
     if None in does:
-        return SignalLoss(does, None, None, told, None)
+        return SignalLoss(does, None, None, told, len(moved_pairs(loose, watched, go)), None)
     begin, end = shafts(prop, pulses(prop, np.stack([values, goal])))
     free = [d for d, each in enumerate(does) if each == "release"]
-    lies = together(loose, watched, end, free, begin)
+    lies = together(loose, watched, end, free, begin, stop)
     fallen = np.array([lies.shaft_deg[drive.name] for drive in prop.drives])
     falls = [d for d in free if abs(fallen[d] - end[d]) > 1e-6]
+    unseen = not lies.rests or any(drives[d].touches is None for d in falls)
     judged: Judged = "nothing moves"
-    if moves or falls:
-        judged = "each by itself" if len(falls) > 1 or (moves and falls) else "move" if moves else "fall"
-        judged = "not looked at" if moves and too_long else judged
-    return SignalLoss(does, lies, _held(loose, fallen, free), told, judged)
+    if (moves and too_long) or unseen:
+        judged = "not looked at"
+    elif len(falls) > 1 or (moves and free):
+        judged = "each by itself"
+    elif moves or falls:
+        judged = "move" if moves else "fall"
+    held = _held(loose, fallen, free) if lies.rests else None
+    pairs = moved_pairs(loose, watched, [*go, *(falls if lies.rests else free)])
+    return SignalLoss(does, lies, held, told, len(pairs), judged)
 
 
 def _held(loose: Loose, shafts_deg: Array, free: list[int]) -> tuple[float | None, ...]:
@@ -111,11 +132,27 @@ def loss_findings(prop: Prop, lost: SignalLoss) -> Iterator[Finding]:
     if lost.lies is not None:
         yield from lying_findings(lost.lies, "values stop coming")
     if lost.judged == "not looked at":
-        sentence = "when values stop coming, drives go to rest: what they strike on the way was not looked at"
-        yield note("loss-way", "receiver", f"{sentence}; `posekit move` does")
-    if lost.judged == "each by itself":
+        yield from _brought(lost)
         sentence = (
-            "when values stop coming, several drives go or fall at once: each was looked at by itself, what they do "
-            "together on the way was not"
+            "when values stop coming, drives go or fall: what they strike on the way was not looked at, or not all of "
+            "it; give it more time, or look with `posekit move` at what goes to rest"
         )
         yield note("loss-way", "receiver", sentence)
+    if lost.judged == "each by itself":
+        sentence = (
+            "when values stop coming, several drives may go or fall at once: what goes to rest was looked at with the "
+            "others standing, and each fall by itself; what falls meanwhile, and what they do together, was not"
+        )
+        yield note("loss-way", "receiver", sentence)
+
+
+def _brought(lost: SignalLoss) -> Iterator[Finding]:
+    """What overlaps where drives came to rest, where nobody looked at the way there."""
+    lies = lost.lies
+    if lies is None:
+        return
+    known = {*lies.from_start, *lies.fallen, *(each.pair for each in lost.move)}
+    for pair in lies.overlap:
+        if pair not in known:
+            sentence = "when values stop coming and drives go to rest: touch or overlap there"
+            yield warning("loss-strikes", " - ".join(pair), sentence)

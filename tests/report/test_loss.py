@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -13,9 +14,12 @@ import posekit
 from posekit.clearance.distance import Asked, separations
 from posekit.clearance.watch import watch
 from posekit.cli import main
+from posekit.cli.letting_go import print_losses
+from posekit.errors import PosekitError
 from posekit.mechanism.joints import solve
 from posekit.mechanism.kinematics import forward
-from posekit.report import letting_go, signal_loss
+from posekit.report import letting_go, loss, signal_loss
+from posekit.report.letting_go_told import falling_findings
 from posekit.report.loss import LossReport, loss_report, values_during
 from posekit.statics import shaft_torques
 from posekit.stream.reader import read_show
@@ -131,7 +135,7 @@ def test_what_touches_before_it_falls_is_no_matter_of_the_fall() -> None:
 
 
 def test_what_is_not_looked_at_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(letting_go, "FALL_PAIRS", 0)
+    monkeypatch.setattr(loss, "FALL_PAIRS", 0)
     monkeypatch.setattr(signal_loss, "FALL_PAIRS", 0)
     found = report(f"{BEAM}[receiver]\non_loss = 'rest'\n", [250])
     assert found.drives[0].touches is None
@@ -238,3 +242,177 @@ def test_when_time_is_up_no_way_is_looked_at() -> None:
     prop = prop_of(f"{BEAM}[receiver]\non_loss = 'rest'\n")
     found = loss_report(prop, [250], stop=lambda: True)
     assert (found.drives[0].touches, found.signal.judged) == (None, "not looked at")
+
+
+# A second beam beyond the sweep of the first one.
+SECOND = """[links.other]
+mass = 200
+shapes = [{box = [200, 10, 10], at = [120, 0, 0]}]
+[joints.other]
+type = "revolute"
+parent = "base"
+child = "other"
+at = [0, 400, 150]
+axis = [0, -1, 0]
+[drives.other]
+servo = "s"
+joint = "other"
+address = 2
+speed = 100
+"""
+
+
+def two(first: str, second: str, friction: float = 0.0001) -> str:
+    """Two beams, and what each does when values stop coming."""
+    text = (BEAM + SECOND).replace("friction = 0.05", f"friction = {friction}")
+    text = text.replace("address = 1", f"address = 1\non_loss = '{first}'\nrest = 128")
+    return text.replace("address = 2", f"address = 2\non_loss = '{second}'\nrest = 128")
+
+
+def test_what_falls_while_others_go_to_rest_is_not_said_to_be_looked_at() -> None:
+    """Released, it hangs straight down long before the other is at rest, or may: even where it has nowhere to fall."""
+    found = report(two("release", "rest"), [128, 170])
+    assert found.drives[0].fall.what == "falls"
+    assert (found.signal.judged, told(found)["loss-way"]) == ("each by itself", "note")
+    held = report(two("release", "rest", friction=0.5), [128, 170])
+    assert held.signal.lies is not None
+    assert set(held.signal.lies.joints) == {"other"}
+    assert held.signal.judged == "each by itself"
+    (said,) = [each.message for each in found.findings if each.code == "loss-way"]
+    assert "with the others standing" in said
+    assert "what falls meanwhile" in said
+
+
+def test_a_fall_that_was_not_looked_at_is_not_said_to_be() -> None:
+    late = loss_report(prop_of(two("release", "hold")), LEVEL * 2, stop=lambda: True)
+    assert (late.drives[0].touches, late.signal.judged) == (None, "not looked at")
+    assert late.signal.held_nm is None
+    assert told(late) | {"loss-way": "note", "still-falling": "note"} == told(late)
+    assert report(two("release", "hold"), LEVEL * 2).signal.judged == "fall"
+    # With nothing that moves, no time is needed to say so.
+    still = loss_report(prop_of(two("hold", "hold")), LEVEL * 2, stop=lambda: True)
+    assert still.signal.judged == "nothing moves"
+
+
+def test_a_fall_of_too_many_pairs_leaves_the_others_theirs(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The second beam bears a small part, and so has more pairs than may be looked at; the first has not."""
+    tip = """[links.tip]
+shapes = [{box = [5, 5, 5], at = [0, 0, 0]}]
+[joints.tip]
+type = "fixed"
+parent = "beam"
+child = "tip"
+at = [230, 0, 0]
+"""
+    text = two("hold", "hold") + tip
+    many, few = (each.pairs for each in report(text, LEVEL * 2).drives)
+    assert many > few > 0
+    monkeypatch.setattr(loss, "FALL_PAIRS", few)
+    assert [each.touches is None for each in report(text, LEVEL * 2).drives] == [True, False]
+    # The falls from the worst poses share in it: what is held here falls there, with no pairs left.
+    worst = loss_report(prop_of(two("hold", "hold", friction=0.15)), [255, 128], worst=[LEVEL * 2, None])
+    assert worst.worst[0] is not None
+    assert (worst.drives[0].fall.what, worst.drives[1].touches is None) == ("held", False)
+    assert worst.worst[0].fall.what == "falls"
+    assert worst.worst[0].touches is None
+
+
+def test_what_overlaps_already_is_not_said_to_fall() -> None:
+    wall = BEAM.replace("at = [120, 0, 30]", "at = [120, 0, 130]")
+    held = report(f"{wall.replace('friction = 0.05', 'friction = 0.5')}[receiver]\non_loss = 'hold'\n")
+    assert "falls-together" not in told(held)
+    for lies in (held.all_at_once, held.signal.lies):
+        assert lies is not None
+        assert (lies.overlap, lies.from_start, lies.fallen) == ((("base", "beam"),),) * 2 + ((),)
+
+
+def test_what_overlaps_where_drives_rest_is_told_though_the_way_was_not_looked_at() -> None:
+    wall = BEAM.replace("at = [120, 0, 30]", "at = [120, 0, 130]").replace("speed", "rest = 128\nspeed")
+    text = f"{wall}[receiver]\non_loss = 'rest'\n"
+    late = loss_report(prop_of(text), [200], stop=lambda: True)
+    for found in (late, report(text, [200])):
+        assert told(found)["loss-strikes"] == "warning"
+        assert len([each for each in found.findings if each.code == "loss-strikes"]) == 1
+        assert found.signal.lies is not None
+        assert (found.signal.lies.from_start, found.signal.lies.fallen) == ((), ())
+
+
+def test_where_no_pair_is_judged_nothing_is_said_to_be_clear(tmp_path: Path) -> None:
+    drawn = BEAM.replace("150]}", "150], solid = false}").replace("30]}", "30], solid = false}")
+    (tmp_path / "prop.toml").write_text(f"{drawn}[receiver]\non_loss = 'rest'\n")
+    (tilt,) = loss_report(posekit.load(tmp_path), LEVEL).drives
+    assert (tilt.fall.what, tilt.pairs, tilt.as_dict()["pairs"]) == ("falls", 0, 0)
+    said = CliRunner().invoke(main, ["power", str(tmp_path), "--from", "@high"]).output
+    assert "no pair is judged" in said
+    assert "clear" not in said
+    assert "nothing missed" not in said
+
+
+def test_a_budget_that_is_used_up_leaves_nothing_called_checked(tmp_path: Path) -> None:
+    (tmp_path / "prop.toml").write_text(f"{BEAM}[receiver]\non_loss = 'release'\n")
+    said = CliRunner().invoke(main, ["power", str(tmp_path), "--budget", "0"]).output
+    assert "1 pair is watched" in said
+    assert "checked" not in said
+    assert "still falling at  where it began" in said
+    assert "comes to rest with" not in said
+
+
+@pytest.mark.parametrize(
+    ("begin", "then"), [("@low", "at the end of its servo's travel"), ("@middle", "stop of tilt")]
+)
+def test_what_it_leans_on_is_named(tmp_path: Path, begin: str, then: str) -> None:
+    """Weight on the other side, so that it falls up: it stands at an end of the travel, or at a stop."""
+    text = BEAM.replace('child = "beam"', 'child = "beam"\ntorque = 2.0')
+    text = text.replace("speed = 100", "speed = 100\npulse = {low = 2500, high = 500}")
+    if begin == "@middle":
+        text = text.replace("axis = [0, -1, 0]", "axis = [0, -1, 0]\nstops = [-90, 0]")
+    (tmp_path / "prop.toml").write_text(text)
+    said = CliRunner().invoke(main, ["power", str(tmp_path), "--from", begin]).output
+    assert f"stays {then}" in said or f"stays at the hard {then}" in said, said
+
+
+def test_past_a_dead_point_nothing_is_said_to_be_clear(capsys: pytest.CaptureFixture[str]) -> None:
+    """A shaft that its part pushes to where crank and coupler are in line: either branch may follow."""
+    bars = "crank = 30.0\ncoupler = 30.0\nrocker = 40.0\nground = 70.0\nshaft_zero = 90.0\n"
+    text = BEAM.replace(", {box = [20, 20, 60], at = [120, 0, 30]}", "").replace(
+        'child = "beam"', 'child = "beam"\ntorque = 3.0'
+    )
+    linked = f"{text}[drives.tilt.linkage]\ntype = 'four_bar'\n{bars}"
+    found = report(linked, [90])
+    assert found.drives[0].fall.what == "falls"
+    assert found.drives[0].fall.end == "dead point"
+    assert found.all_at_once.dead == ("tilt",)
+    said = [each for each in found.findings if each.code == "fall-past-dead-point"]
+    assert [each.subject for each in said] == ["tilt", "tilt"]
+    assert all("either branch may follow" in each.message for each in said)
+    print_losses(found, "here")
+    printed = capsys.readouterr().out
+    assert "at a dead point of its linkage, and may go on" in printed
+    assert "✓ clear as far as a dead point" in printed
+    # There already, it leans on nothing.
+    print_losses(report(linked), "there")
+    assert "stays at a dead point of its linkage, and may go on" in capsys.readouterr().out
+
+
+def test_what_is_too_close_to_tell_may_strike() -> None:
+    touch = letting_go.Touch(("base", "beam"), "open", -20.0, {"tilt": -20.0}, swinging=False, at_once=False)
+    each = replace(report().drives[0], touches=(touch,))
+    (said,) = falling_findings(prop_of(BEAM), each)
+    assert "beam may strike base at tilt -20.0 deg" in said.message
+
+
+@pytest.mark.parametrize(
+    ("values", "told"),
+    [
+        ([[1, 2]], "one for each drive"),
+        ([[128]], "(1,), one for each drive"),
+        ([300], "tilt = 300"),
+        ([-5], "its values go from 0 to 255"),
+        ([float("nan")], "= nan"),
+        (["high"], "not an array of numbers"),
+    ],
+)
+def test_what_are_no_values_of_its_drives_is_refused(values: list[float], told: str) -> None:
+    with pytest.raises(PosekitError) as refused:
+        loss_report(prop_of(BEAM), values)
+    assert told in str(refused.value)
