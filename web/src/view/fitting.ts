@@ -10,9 +10,11 @@ export interface Size {
   readonly across: number;
 }
 
+const LEAST_M = 0.01; // of a figure that has no shapes yet, whose joints are marked all the same
+
 export function sizeOf(bounds: Box3): Size {
   const { x, y, z } = bounds.getSize(new Vector3());
-  const across = Math.hypot(x, z) / 2;
+  const across = Math.max(Math.hypot(x, z) / 2, LEAST_M);
   return { tall: y / 2 + across * 0.3, across };
 }
 
