@@ -4,18 +4,25 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Callable
+import threading
+from collections.abc import Callable, Iterator
+from functools import partial
+from http.server import ThreadingHTTPServer
 from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
-from playwright.sync_api import Browser, Page
+from playwright.sync_api import Browser, Page, expect
 
 import posekit
 from posekit.cli import main
 from posekit.prop.fingerprint import fingerprint
+from posekit.report.figures import figures_csv
+from posekit.report.sheet import sheet
 from posekit.text import printable
+from tests.web.conftest import Bench, profile_of
 from tests.web.test_director_file import DESK, opened
+from tests.web.test_page_site import Quiet
 
 pytestmark = [pytest.mark.native, pytest.mark.page, pytest.mark.timeout(600)]
 
@@ -130,3 +137,63 @@ def test_in_text(folder: Path, tmp_path: Path, ending: str) -> None:
     assert "\u202e" not in text and "onerror" in text
     if ending == ".md":
         assert not re.search(r"(?<!\\)<img", text)
+
+
+@pytest.fixture
+def site(folder: Path, address: str, tmp_path: Path) -> Iterator[str]:
+    """A site with the prop, in a folder of a plain host; `address` saw to the build of the page."""
+    (tmp_path / "on").mkdir()
+    done = CliRunner().invoke(main, ["site", str(tmp_path / "on" / "tour"), str(folder), "--notes"])
+    assert done.exit_code == 0, done.output
+    with ThreadingHTTPServer(("127.0.0.1", 0), partial(Quiet, directory=str(tmp_path))) as server:
+        thread = threading.Thread(target=server.serve_forever)
+        thread.start()
+        yield f"http://127.0.0.1:{server.server_port}/on/tour/"
+        server.shutdown()
+        thread.join()
+
+
+def test_in_every_panel_of_the_page_on_a_site(
+    site: str, folder: Path, browsers: Callable[[bool], Browser], tmp_path: Path
+) -> None:
+    """The page that `posekit show` serves, to a phone as well, is the same one."""
+    context = profile_of(browsers(False), {})
+    page = context.new_page()
+    problems: list[str] = []
+    page.on("pageerror", lambda problem: problems.append(str(problem)))
+    page.goto(site)
+    bench = Bench(page, site)
+    bench.posed()
+    for tab in page.get_by_role("tab").all():
+        tab.click()
+        bench.quiet()
+    stands_as_words(page)
+
+    notes = bench.tab("Notes")
+    assert notes.locator(".note__words").first.text_content() == printable(STRIKES) + LONG[len(STRIKES) :]
+    notes.get_by_role("button", name="Show note 1").click()
+    expect(page.locator(".label--pin").first).to_be_visible()
+
+    filled = tmp_path / "filled.csv"
+    content = figures_csv(sheet(posekit.load(folder)))
+    filled.write_bytes(re.sub(rb'("low pulse",1000,"us",)""', rb"\g<1>990", content))
+    panel = bench.tab("Sheets")
+    panel.get_by_label("A CSV of the sheets that was filled in").set_input_files(filled)
+    panel.get_by_text("figures measured").wait_for()
+    panel.get_by_role("button", name="Show the sheets").click()
+    in_the_look = "() => document.querySelector('.paper')?.shadowRoot?.querySelectorAll('table').length > 0"
+    bench.becomes(in_the_look, True)
+    inside = "() => document.querySelector('.paper').shadowRoot.querySelectorAll('img, script, a').length"
+    assert page.evaluate(inside) == 0
+    page.get_by_role("button", name="Close").click()
+
+    bench.tab("Looks").get_by_role("button", name="Two looks side by side").click()
+    dialog = page.get_by_role("dialog", name="Two looks side by side")
+    dialog.get_by_label("Right").select_option(index=2)
+    dialog.get_by_text("1 of 1 drive").wait_for()
+    page.get_by_role("button", name="Close").click()
+    page.get_by_role("button", name="Share").click()
+    page.get_by_role("dialog", name="Share").get_by_text("Looks and shows in it").click()
+    stands_as_words(page)
+    assert problems == []
+    context.close()
