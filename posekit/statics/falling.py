@@ -67,7 +67,7 @@ def fall(loose: Loose, shafts_deg: Array, along: Array, friction_nm: Array, swin
     friction = float(np.abs(along) @ friction_nm)
     here, start = np.array([way.start]), way.start
     stands = way.shafts(here)[0]
-    force = float(way.force(here)[0])
+    force = float(way.force(_sure(way))[0])
     if abs(force) <= max(friction, NOTHING_NM):
         return Fall(_still(way, force, friction), stands, stands, stands, None, None)
     side = 1 if force > 0.0 else 0
@@ -85,7 +85,8 @@ def fall(loose: Loose, shafts_deg: Array, along: Array, friction_nm: Array, swin
         return np.asarray(more + friction * np.abs(t - start) * TURN >= 0.0)
 
     places = np.concatenate([here, t])
-    still = np.flatnonzero(rests(t))
+    # At a dead point itself the advantage has no bound, and which way it pushes is chance.
+    still = np.flatnonzero(rests(t[:-1] if way.stops[side][0] == "dead point" else t))
     if not len(still):
         end = way.shafts(t[-1:])[0]
         return Fall("falls", stands, end, end, *way.stops[side], way.stops[side][0])
@@ -99,6 +100,15 @@ def fall(loose: Loose, shafts_deg: Array, along: Array, friction_nm: Array, swin
         far = zoomed(spent, float(t[n - 1]) if n > first else rest, float(t[n]))[1]
     rest_at, far_at = way.shafts(np.array([rest, far]))
     return Fall("falls", stands, rest_at, far_at, "balance", None, far_end)
+
+
+def _sure(way: Way) -> Array:
+    """Where the way begins (1,), a little off the dead point that it may begin at, where the force has no sure sign."""
+    low, high = (
+        STILL_DEG if kind == "dead point" and way.t[-1] - way.t[0] > 2 * STILL_DEG else 0.0
+        for kind, _ in way.stops
+    )
+    return np.clip(np.array([way.start]), way.t[0] + low, way.t[-1] - high)
 
 
 def _still(way: Way, force: float, friction: float) -> What:

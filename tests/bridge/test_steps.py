@@ -44,6 +44,7 @@ def test_a_stop_is_heard_by_work_that_has_begun_also_where_it_was_begun_anew() -
     assert heard == [None, True, True]
 
 
+@pytest.mark.native  # it reads the sources, of which a page has only the bytecode
 def test_no_desk_goes_on_with_a_generator_by_itself() -> None:
     """Which would have ended with the first module that is missing."""
     held = re.compile(r"self\.\w+\s*:\s*Generator\b|next\(self\.|self\.\w+(\(\))?\.send\(")

@@ -120,7 +120,7 @@ def test_a_linkage_ends_at_its_dead_point_or_where_its_crank_takes_no_push() -> 
     bars = "crank = 30.0\ncoupler = 30.0\nrocker = 40.0\nground = 70.0\nshaft_zero = 90.0\n"
     for torque in (-1.0, 1.0):  # far more than the weight
         text = PENDULUM.replace('child = "arm"', f'child = "arm"\ntorque = {torque}')
-        found = falls(f"{text}[drives.pivot.linkage]\ntype = 'four_bar'\n{bars}", 10.0)
+        found = falls(f"{text}[drives.pivot.linkage]\ntype = 'four_bar'\n{bars}", -30.0)
         linkage = FourBar(crank=30.0, coupler=30.0, rocker=40.0, ground=70.0, shaft_zero=90.0)
         if torque == 1.0:
             assert found.end == "dead point"
