@@ -83,7 +83,7 @@ HOLDING_BOXES = (
 )
 
 FALL_PAIRS = (
-    2000  # of parts looked at on the way of all falls from one pose: five times what the hardest demo has
+    2000  # of parts looked at on the way of all falls of one report: five times what the hardest demo has
 )
 
 BOXES = 200_000  # each against a piece, looked at in one go for hollows inside a mesh: some seconds, 100 MB

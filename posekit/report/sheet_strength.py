@@ -11,7 +11,8 @@ from posekit.errors import Finding, PosekitError
 from posekit.prop.feeds import DEFAULT
 from posekit.prop.model import Prop
 from posekit.report.feeding import SupplyPower
-from posekit.report.power import CAUTION, PowerReport, power_steps
+from posekit.report.power import CAUTION, PowerReport, PowerState, power_steps
+from posekit.stepwise import finished
 
 LONGEST_S = 10.0  # a sheet is waited for: proofs that are not done by then stand as they are, and say so
 
@@ -72,11 +73,9 @@ def sheet_strength(prop: Prop, longest_s: float = LONGEST_S) -> SheetStrength:
 def _report(prop: Prop, late: Callable[[], bool]) -> PowerReport:
     """The report on strength, without what would help, for which a sheet has no room."""
     helping = False
-    steps = power_steps(prop, stop=lambda: helping or late())
-    # Ends: with the servos, of which each round proves one.
-    while True:
-        try:
-            helping = next(steps).to_help > 0
-        except StopIteration as end:
-            report: PowerReport = end.value
-            return report
+
+    def told(state: PowerState) -> None:
+        nonlocal helping
+        helping = state.to_help > 0
+
+    return finished(power_steps(prop, stop=lambda: helping or late()), told)
