@@ -12,7 +12,7 @@ from tests.runtime.conftest import WEB, Built
 def test_requests_are_kept_in_order_dropped_when_stale_and_answered_after_a_crash(built: Built) -> None:
     # Node ends with a status of its own where a test fails, and `run` asserts that it does not.
     report = built.run("engine.test.mjs")
-    assert "# fail 0" in report and "# pass 11" in report
+    assert "# fail 0" in report and "# pass 13" in report
 
 
 @pytest.mark.parametrize("project", ["tsconfig.json", "tsconfig.worker.json"])

@@ -4,6 +4,10 @@ A part of 300,000 triangles is turned by hand, and its axis dragged by a handle,
 Chromium. The time is from each event to the first picture that shows it or a later one, drawn to its last pixel. The
 same is measured with a light part, and with `--fine` with a picture that does not give way. What a page costs that
 holds nothing but a canvas of this size is `python web/measure/floor.py`.
+
+The pointer is a mouse, whose moves the browser itself takes in, counted from its own stamp of each; or a script sends
+events to the page at any time within a frame, as a browser does that holds none back. `--beside FOLDER` measures
+another build of the page in turns with this one.
 """
 
 from __future__ import annotations
@@ -14,17 +18,22 @@ import os
 import statistics
 import struct
 import sys
+import time
 import zipfile
+from collections.abc import Iterator
+from contextlib import ExitStack, contextmanager
 from pathlib import Path
 from typing import Any
 
 import numpy as np
-from playwright.sync_api import Page, sync_playwright
+from playwright.sync_api import Browser, Page, sync_playwright
 from rich.console import Console
 from rich.table import Table
 
 sys.path.insert(0, str(Path(__file__).resolve().parent))
-from measure import BROWSERS, CHROMIUM, HERE, served
+from measure import BROWSERS, CHROMIUM, HERE, PAGE
+
+from posekit import serve
 
 GOAL_MS = 33.0
 STEPS = ("to ask", "to answer", "to frame", "to draw")  # medians, of what makes up the time
@@ -59,31 +68,83 @@ def scripts(*names: str) -> str:
     return "\n".join((HERE / name).read_text() for name in names)
 
 
+TOOLS = {"turned by hand": "Turn by hand", "axis by a handle": "Move its axis"}
+POINTERS = ("mouse", "script")
+
+
 def main() -> None:
     options = argparse.ArgumentParser(description=__doc__)
     options.add_argument("--events", type=int, default=180, help="pointer events of a drag")
     options.add_argument("--fine", action="store_true", help="also with a picture that does not give way")
+    options.add_argument("--beside", type=Path, metavar="FOLDER", help="another build of the page")
+    options.add_argument("--rounds", type=int, default=1, help="drags of each kind")
+    options.add_argument("--heavy", action="store_true", help="the heavy part alone")
+    options.add_argument("--browser", choices=BROWSERS, help="this one alone")
     asked = options.parse_args()
-    ways = ("gives way", "fine") if asked.fine else ("gives way",)
-    rows: list[tuple[str, str, str, dict[str, Any]]] = []
-    with served() as address, sync_playwright() as playwright:
-        for kind, flags in BROWSERS.items():
-            for triangles in (3_000, 300_000):
-                browser = playwright.chromium.launch(executable_path=CHROMIUM, args=flags)
-                page = browser.new_page(viewport={"width": 1280, "height": 800})
-                page.set_default_timeout(300_000)
-                page.add_init_script(scripts("pictures.js", "drag.js"))
-                open_prop(page, address, "dragged", heavy(triangles))
-                open_joint(page)
-                for what, tool in (("turned by hand", "Turn by hand"), ("axis by a handle", "Move its axis")):
-                    page.get_by_role("button", name=tool).click()
-                    page.wait_for_timeout(1500)
-                    for way in ways:
-                        page.evaluate("fine => posekit.steady(fine)", way == "fine")
-                        taken = page.evaluate("drag => dragged(drag)", {"tool": tool, "events": asked.events})
-                        rows.append((kind, f"{triangles:,} triangles, {what}", way, taken))
+    rows: dict[tuple[str, ...], list[dict[str, Any]]] = {}
+    with builds(asked.beside) as addresses, sync_playwright() as playwright:
+        for kind in [asked.browser] if asked.browser else BROWSERS:
+            for triangles in (300_000,) if asked.heavy else (3_000, 300_000):
+                browser = playwright.chromium.launch(executable_path=CHROMIUM, args=BROWSERS[kind])
+                pages = {build: opened(browser, address, triangles) for build, address in addresses.items()}
+                for drag in drags(asked):
+                    for build, page in pages.items():
+                        what, pointer, way = drag
+                        page.bring_to_front()
+                        row = (kind, build, f"{triangles:,} triangles, {what}", pointer, way)
+                        rows.setdefault(row, []).append(dragged(page, *drag, asked.events))
                 browser.close()
     show(rows)
+
+
+@contextmanager
+def builds(other: Path | None) -> Iterator[dict[str, str]]:
+    """The address of the page as it is built here, and of another build."""
+    with ExitStack() as servers:
+        pages = {"here": PAGE, **({str(other): other} if other else {})}
+        yield {
+            name: servers.enter_context(serve.running(serve.Site((page,)))).address
+            for name, page in pages.items()
+        }
+
+
+def opened(browser: Browser, address: str, triangles: int) -> Page:
+    page = browser.new_page(viewport={"width": 1280, "height": 800})
+    page.set_default_timeout(300_000)
+    page.add_init_script(scripts("pictures.js", "drag.js"))
+    open_prop(page, address, "dragged", heavy(triangles))
+    open_joint(page)
+    return page
+
+
+def drags(asked: argparse.Namespace) -> Iterator[tuple[str, str, str]]:
+    for _ in range(asked.rounds):
+        for what in TOOLS:
+            for pointer in POINTERS:
+                yield from ((what, pointer, way) for way in ("gives way", *(["fine"] if asked.fine else [])))
+
+
+def dragged(page: Page, what: str, pointer: str, way: str, events: int) -> dict[str, Any]:
+    """What drag.js tells of one drag."""
+    page.get_by_role("button", name=TOOLS[what]).click()
+    page.wait_for_timeout(1500)
+    page.evaluate("fine => posekit.steady(fine)", way == "fine")
+    drag = {"tool": TOOLS[what], "events": events, "mouse": pointer == "mouse"}
+    if pointer == "script":
+        return page.evaluate("drag => dragged(drag)", drag)  # type: ignore[no-any-return]  # JSON
+    led = page.evaluate("drag => dragWay(drag)", drag)
+    page.mouse.move(*led["start"])
+    page.evaluate("drag => dragWatched(drag)", drag)
+    page.mouse.down()
+    begin = time.monotonic()
+    for count, place in enumerate(led["way"]):
+        page.mouse.move(*place)  # returns when the page has taken it in
+        time.sleep(max(begin + (count + 1) / 60 - time.monotonic(), 0.0))
+    found: dict[str, Any] = page.evaluate("dragEnd()")
+    if what == "axis by a handle":
+        page.keyboard.press("Escape")
+    page.mouse.up()
+    return found
 
 
 def heavy(triangles: int) -> bytes:
@@ -156,27 +217,27 @@ def until(page: Page, expression: str) -> None:
     raise SystemExit(f"never: {expression}; the page says: {page.locator('#toasts').inner_text()}")
 
 
-def show(rows: list[tuple[str, str, str, dict[str, Any]]]) -> None:
+def show(rows: dict[tuple[str, ...], list[dict[str, Any]]]) -> None:
     load = f"load of the machine {os.getloadavg()[0]:.1f} on {os.cpu_count()} cores"
     table = Table(title=f"Pointer to picture, p95 < {GOAL_MS:g} ms; {load}")
-    for column in ("browser", "what", "picture"):
+    for column in ("browser", "build", "what", "pointer", "picture"):
         table.add_column(column)
     for column in ("median", "p95", *STEPS, "pictures/s", "goal"):
         table.add_column(column, justify="right")
-    for kind, what, way, found in rows:
-        times = [sum(steps) for steps in found["ways"]]
+    for row, found in rows.items():
+        ways = [steps for each in found for steps in each["ways"]]
+        times = [sum(steps) for steps in ways]
         p95 = statistics.quantiles(times, n=20)[-1]
+        pictures = sum(each["pictures"] for each in found) / sum(each["seconds"] for each in found)
         table.add_row(
-            kind,
-            what,
-            way,
+            *row,
             f"{statistics.median(times):.0f} ms",
             f"{p95:.0f} ms",
-            *(f"{statistics.median(step):.0f}" for step in zip(*found["ways"], strict=True)),
-            f"{found['pictures'] / found['seconds']:.0f}",
+            *(f"{statistics.median(step):.0f}" for step in zip(*ways, strict=True)),
+            f"{pictures:.0f}",
             "met" if p95 < GOAL_MS else "missed",
         )
-    Console(width=140).print(table)
+    Console(width=160).print(table)
 
 
 if __name__ == "__main__":

@@ -1,4 +1,4 @@
-// The page's side of the door: one worker, requests in order, and of a kind that repeats only the newest, once a frame.
+// The page's side of the door: one worker, requests in order, and of a kind that repeats only the newest, as frames can show them.
 
 import { newWorker } from "./launch";
 import type { FromWorker, Method, Progress, ToWorker } from "./messages";
@@ -24,6 +24,8 @@ interface Request {
   readonly message: ToWorker;
   readonly resolve: (result: never) => void;
   readonly reject: (reason: Error) => void;
+  /** It waited for a frame, at whose beginning it goes out: one that is asked in that frame does not wait for it. */
+  waited: boolean;
 }
 
 const LONGEST_FRAME_MS = 250; // a window that is covered may have none
@@ -44,7 +46,7 @@ export class Engine {
   private worker: Worker | null = null;
   private waiting: Request[] = [];
   private running: Request | null = null;
-  private readonly asked = new Set<Method>(); // kinds that repeat, of which one went out since the last frame began
+  private readonly asked = new Set<Method>(); // kinds that repeat, of which one was asked for and went out in this frame
   private lastId = 0;
 
   constructor(private readonly tell: (progress: Progress) => void) {
@@ -63,7 +65,7 @@ export class Engine {
         if (older >= 0) this.waiting.splice(older, 1)[0]?.reject(new Stale(method));
       }
       const message = { id: ++this.lastId, method, params };
-      this.waiting.push({ message, resolve: resolve as (result: never) => void, reject });
+      this.waiting.push({ message, resolve: resolve as (result: never) => void, reject, waited: false });
       this.next();
     });
   }
@@ -117,16 +119,17 @@ export class Engine {
   private next(): void {
     if (this.running || !this.worker) return;
     const request = this.waiting[0];
-    // Where frames are slow, answers that are never seen would make them slower: one request goes out a frame, the
-    // first of it at once, so that the next frame shows the answer. What repeats keeps its place behind it, as the near
-    // pairs of a pose behind the pose. A change or any other request that does not repeat waits for no frame: all
-    // before it are answered at once, in their order.
+    // Where frames are slow, answers that are never seen would make them slower: the first request of a frame goes out
+    // at once, so that the next frame shows its answer, and of those after it the newest when that frame begins. That one
+    // does not count as the first of its frame, or each that is asked after it would wait in its turn, for ever. What
+    // repeats keeps its place behind it, as the near pairs of a pose behind the pose. A change or any other request that
+    // does not repeat waits for no frame: all before it are answered at once, in their order.
     const hurried = this.waiting.some(({ message }) => !NEWEST_WINS.has(message.method));
     if (!request || (this.asked.has(request.message.method) && !hurried)) return;
     this.waiting.shift();
     this.running = request;
     this.worker.postMessage(request.message);
-    if (NEWEST_WINS.has(request.message.method)) this.waitForFrame(request.message.method);
+    if (NEWEST_WINS.has(request.message.method) && !request.waited) this.waitForFrame(request.message.method);
   }
 
   private waitForFrame(method: Method): void {
@@ -134,6 +137,7 @@ export class Engine {
     this.asked.add(method);
     atFrame(() => {
       this.asked.delete(method);
+      for (const request of this.waiting) if (request.message.method === method) request.waited = true;
       this.next();
     });
   }

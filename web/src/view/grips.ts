@@ -2,6 +2,7 @@
 
 import { Plane, Raycaster, Vector2, Vector3 } from "three";
 import type { Grip } from "./linkages";
+import { onMoves } from "./moves";
 import type { Stage } from "./stage";
 
 type Point = readonly [number, number, number];
@@ -68,7 +69,7 @@ export function listenToGrips(stage: Stage, grips: () => readonly Grip[], hearer
   }
 
   canvas.parentElement?.addEventListener("pointerdown", press, { capture: true });
-  canvas.addEventListener("pointermove", move);
+  onMoves(canvas, move);
   canvas.addEventListener("pointerup", () => end("released"));
   canvas.addEventListener("pointercancel", () => end("cancelled"));
   addEventListener(

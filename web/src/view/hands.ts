@@ -2,6 +2,7 @@
 
 import { Plane, Raycaster, Vector2, Vector3 } from "three";
 import type { Figure } from "./figure";
+import { onMoves } from "./moves";
 import { rayTo, type Stage } from "./stage";
 
 export type Point = readonly [number, number, number];
@@ -98,7 +99,7 @@ export function listenToHands(stage: Stage, figure: () => Figure | null, hand: (
 
   // Before the orbit hears of it, so that a part in the hand does not turn the view.
   canvas.parentElement?.addEventListener("pointerdown", press, { capture: true });
-  canvas.addEventListener("pointermove", move);
+  onMoves(canvas, move);
   canvas.addEventListener("pointerup", release);
   canvas.addEventListener("pointercancel", release);
 }
