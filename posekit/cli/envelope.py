@@ -68,8 +68,8 @@ def command(
     is clear, else 1.
     """
     must_be_new({"--fix": fix, "--map": map_file})
-    prop = posekit.load(model)
     until = inf if budget is None else time.monotonic() + budget
+    prop = posekit.load(model)
     kept = None if cache is None else VerdictFolder(cache)
     with workers(jobs, dask) as executor:
         with bars() as tell:

@@ -33,12 +33,14 @@ class EnvelopeReport:
     """The verdicts on all pairs, the end points that would make some clear, and all there is to tell of them.
 
     `options` are the single end points found, pair by pair; `suggestions` the same, told once for all their
-    pairs. `summary` counts every pair, those left out included.
+    pairs, `looked_for_all` whether they were looked for in all that are not clear. `summary` counts every pair,
+    those left out included.
     """
 
     envelope: Envelope
     options: tuple[Option, ...]
     suggestions: tuple[Suggestion, ...]
+    looked_for_all: bool
     findings: tuple[Finding, ...]
 
     @property
@@ -169,7 +171,8 @@ def report_steps(
     if suggest and looked_for < len(pairs):
         sentence = f"end points were looked for in {looked_for} of {len(pairs)} pairs before the work ended"
         told.append(warning("out-of-time", "suggestions", sentence))
-    return EnvelopeReport(found, tuple(options), suggestions_from(options), tuple(told))
+    all_of_them = looked_for == sum(verdict.verdict != "clear" for verdict in found.pairs)
+    return EnvelopeReport(found, tuple(options), suggestions_from(options), all_of_them, tuple(told))
 
 
 def _verdict_findings(found: Envelope) -> Iterator[Finding]:

@@ -15,6 +15,7 @@ from posekit.prop.model import Prop
 from posekit.report.envelope import EnvelopeReport
 
 NONE_FOUND = "no single end point was found that clears it and leaves a quarter of its drive's range"
+NOT_LOOKED = "the work ended before end points were looked for in all that is not clear; allow more time"
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +47,8 @@ def fix_report(
         if len(found.of("clear")) == len(found.pairs):
             outcome = "nothing to change: every pair that is checked is clear"
             return FixReport({}, None, outcome, (note("no-change", "fix", outcome),))
-        return FixReport({}, None, NONE_FOUND, (error("not-cleared", "fix", NONE_FOUND),))
+        outcome = NONE_FOUND if report.looked_for_all else NOT_LOOKED
+        return FixReport({}, None, outcome, (error("not-cleared", "fix", outcome),))
     proof = envelope(
         with_end_points(prop, changes), margin_mm=found.margin_mm, resolution=found.resolution_deg,
         budget_s=budget_s, executor=executor, cache=cache, progress=progress,
@@ -80,7 +82,7 @@ def _left_findings(report: EnvelopeReport, proof: Envelope) -> Iterator[Finding]
         if not verdict.finished:
             why = "not checked to the end"
         elif verdict.pair not in cleared:
-            why = NONE_FOUND
+            why = NONE_FOUND if report.looked_for_all else NOT_LOOKED
         else:
             why = "the end points found for it do not go together with those of other pairs; change one and try again"
         yield error("not-cleared", " - ".join(verdict.pair), f"{verdict.verdict} even so: {why}")

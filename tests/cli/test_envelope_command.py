@@ -153,6 +153,13 @@ def test_where_no_end_point_helps_the_fix_is_an_error_and_not_a_clean_bill(wand,
     assert not (tmp_path / "limits.toml").exists()
 
 
+def test_that_no_end_point_was_found_is_not_said_where_the_time_was_too_short_to_look(wand, tmp_path):
+    done = run(wand, "--fix", tmp_path / "limits.toml", "--budget", "0")
+    assert "the work ended before end points were looked for" in done.output
+    assert "no single end point was found" not in done.output
+    assert not (tmp_path / "limits.toml").exists()
+
+
 @pytest.mark.parametrize(
     ("options", "told"),
     [
