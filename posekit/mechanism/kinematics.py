@@ -83,7 +83,7 @@ def tree_of(prop: Prop) -> Tree:
             sign[j] = -along[axis] if kind == "turn" and axis == Y else along[axis]
             steps.append(_step(parent, child, place, kind, j, axis))
             continue
-        to_axis = _with_z_along(along)
+        to_axis = with_z_along(along)
         steps.append(_step(parent, child, place @ to_axis, kind, j))
         steps.append(_step(child, child, to_axis.T))
     return Tree(len(prop.links), row[root_link(prop)], tuple(steps), sign)
@@ -93,7 +93,7 @@ def _rows(vectors: Iterable[Vector]) -> Array:
     return np.array(list(vectors), float).reshape(-1, 3)
 
 
-def _with_z_along(direction: Array) -> Array:
+def with_z_along(direction: Array) -> Array:
     """A turn (4, 4) that brings z to a unit vector."""
     aside = unit(np.cross(np.eye(3)[np.argmin(np.abs(direction))], direction))
     turned = np.eye(4)

@@ -129,7 +129,7 @@ def power_steps(
     """
     burden = burden_of(prop)
     ways = ways_of(prop, burden)
-    parts, holding = apart(prop, ways), known
+    parts, holding = apart(ways), known
     for d in range(len(known), len(prop.drives)):
         yield PowerState(holding, 0.0)
         holding = (*holding, worst_of(question(prop, ways, d), stop, parts))

@@ -25,7 +25,7 @@ from posekit.report.letting_go import LetGo, Lying, moved_pairs, together
 from posekit.report.letting_go_told import lying_findings
 from posekit.report.move import between, move_findings
 from posekit.signal.calibration import pulses, shafts
-from posekit.statics.gravity import torques
+from posekit.statics.dynamics import torques
 from posekit.statics.loose import Loose
 from posekit.statics.shafts import to_shafts
 from posekit.statics.worst import never

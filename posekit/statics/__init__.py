@@ -13,8 +13,7 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from posekit.statics.dynamics import moving_torques
-    from posekit.statics.gravity import torques
+    from posekit.statics.dynamics import moving_torques, torques
     from posekit.statics.over_show import torques_over
     from posekit.statics.shafts import shaft_torques
     from posekit.statics.worst import worst_holding
@@ -25,7 +24,7 @@ __all__ = ["moving_torques", "shaft_torques", "torques", "torques_over", "worst_
 _PLACES = {
     "moving_torques": "dynamics",
     "shaft_torques": "shafts",
-    "torques": "gravity",
+    "torques": "dynamics",
     "torques_over": "over_show",
     "worst_holding": "worst",
 }

@@ -13,12 +13,11 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from posekit.arrays import Array
-from posekit.prop.model import Prop
-from posekit.statics.burden import M_PER_MM, TURN, Hung
-from posekit.statics.gravity import cross
+from posekit.statics.bodies import M_PER_MM, Hung
+from posekit.statics.burden import TURN
 from posekit.statics.sphere import at_most, corners
+from posekit.statics.vectors import cross
 from posekit.statics.ways import Ways, within
-from posekit.transforms import placement
 
 STEP = 4.0 * TURN  # of a joint between two angles at which it is looked at
 TOP = 1.002  # what a bound at a unit vector is above its largest value at corners, at most
@@ -43,13 +42,12 @@ class Apart:
     most: dict[int, Array] = field(default_factory=dict)
 
 
-def apart(prop: Prop, ways: Ways) -> Apart:
+def apart(ways: Ways) -> Apart:
     """What bounds by single joints need of a prop."""
     burden = ways.burden
     found = within(ways, ways.span[None, :, 0], ways.span[None, :, 1])
     middle, delta = found.middle[0] * burden.si, found.delta[0]
-    row = {link.name: i for i, link in enumerate(prop.links)}
-    place = {row[joint.child]: placement(joint.at, joint.turn) for joint in (*prop.joints, *prop.fixed)}
+    place = {hung.child: hung.place.copy() for hung in burden.hung}
     for frame in place.values():
         frame[:3, 3] *= M_PER_MM
     mass = burden.mass_kg.copy()

@@ -17,9 +17,10 @@ from posekit.mechanism.kinematics import forward
 from posekit.prop.model import Prop
 from posekit.statics.burden import STANDARD_GRAVITY, TURN
 from posekit.statics.coils import Hold, holds_of, spring_play
-from posekit.statics.gravity import asked_of_holders, cross, pulls
+from posekit.statics.dynamics import torques
 from posekit.statics.levers import Levers, Reach, levers_at, reach_of
 from posekit.statics.shafts import efficiencies
+from posekit.statics.vectors import cross
 from posekit.statics.ways import Ways, Within, within
 
 ROUNDING = 1e-9  # of what the parts of a bound add up to
@@ -64,7 +65,7 @@ def question(prop: Prop, ways: Ways, d: int) -> Question:
     unit = burden.si[train.joints[0]] if len(train.drives) == 1 else TURN
     weight = joints.slope[:, d] * burden.si / unit
     far = _far(ways)
-    reach = reach_of(prop, burden, far)
+    reach = reach_of(burden, far)
     own = np.flatnonzero(weight)
     on_way = reach.below | reach.below.T | np.eye(len(weight), dtype=bool)
     touched = on_way[own].any(axis=0)
@@ -99,7 +100,7 @@ def bound(asked: Question, low: Array, high: Array) -> Bound:
     box = within(asked.ways, low, high)
     world = forward(asked.prop, box.middle, burden.mechanism.tree).transpose(1, 2, 3, 0)
     levers = levers_at(burden, world)
-    torque = np.abs(asked_of_holders(burden, world, pulls(burden, world)) @ asked.weight)
+    torque = np.abs(torques(asked.prop, box.middle, burden) @ asked.weight)
     slope, bend = _derivatives(asked, levers)
     plays = [spring_play(hold, world, box.delta, asked.weight) for hold in asked.holds]
     slope += sum((play.slope[:, asked.near] for play in plays), np.zeros(slope.shape))

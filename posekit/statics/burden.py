@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -12,25 +12,12 @@ from posekit.mechanism.mass import LinkMass, masses
 from posekit.mechanism.tree import joints_root_first
 from posekit.prop.model import Prop
 from posekit.shape.bulk import about
-from posekit.transforms import unit
+from posekit.statics.bodies import M_PER_MM, Bodies, Hung, bodies_of
+from posekit.transforms import placement, unit
 
 STANDARD_GRAVITY = 9.80665  # m/s2: the conventional value (ISO 80000-3), within 0.3 % anywhere on the ground
-KG_PER_G, M_PER_MM = 1e-3, 1e-3
+KG_PER_G = 1e-3
 TURN, SLIDE = float(np.pi / 180), M_PER_MM  # radians a degree, metres a millimetre
-
-
-@dataclass(frozen=True, slots=True)
-class Hung:
-    """One joint on the way from the leaves to the root: it hangs row `child` of the links on row `parent`.
-
-    `column` is that of the joints that move, -1 for a fixed one; `axis` (3,) its unit axis in the frame of the child.
-    """
-
-    parent: int
-    child: int
-    column: int
-    slides: bool
-    axis: Array
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +38,7 @@ class Burden:
     `mass_kg` (L,), `centre_mm` (L, 3) and `inertia_kgm2` (L, 3, 3), about the centre, are in the frames of the links
     with what they carry; `gravity` (3,) [m/s2] is in the world. `hung` are the joints, leaves first. `constant` (J,)
     [N*m | N] is what springs give at every position, `si` (J,) the radians or metres in a degree or mm of each joint.
+    `bodies` is what follows from all that for recursive Newton-Euler.
     """
 
     mechanism: Mechanism
@@ -62,6 +50,11 @@ class Burden:
     coils: tuple[Coil, ...]
     constant: Array
     si: Array
+    bodies: Bodies = field(init=False)
+
+    def __post_init__(self) -> None:
+        made = bodies_of(self.hung, self.mass_kg, self.centre_mm, self.inertia_kgm2)
+        object.__setattr__(self, "bodies", made)
 
 
 def burden_of(prop: Prop) -> Burden:
@@ -76,6 +69,7 @@ def burden_of(prop: Prop) -> Burden:
             column.get(joint.name, -1),
             joint.type == "prismatic",
             unit(joint.axis),
+            placement(joint.at, joint.turn),
         )
         for joint in reversed(joints_root_first(prop))
     ]

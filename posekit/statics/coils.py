@@ -24,8 +24,9 @@ import numpy as np
 from posekit.arrays import Array
 from posekit.mechanism.tree import way_to_root
 from posekit.prop.model import Prop
-from posekit.statics.burden import M_PER_MM, Burden, Coil, Hung
-from posekit.statics.gravity import at, cross
+from posekit.statics.bodies import M_PER_MM, Hung
+from posekit.statics.burden import Burden, Coil
+from posekit.statics.vectors import at, cross
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,10 +1,4 @@
-"""What the joints' holders have to give while a figure moves, for P instants at once: recursive Newton-Euler.
-
-Outwards from the root the turning of each link and the acceleration of its origin follow from those of the link before
-it. What its mass and inertia take to go so pulls back at it, with gravity and springs; inwards each joint holds what is
-beyond it (Luh, Walker and Paul 1980; Featherstone, Rigid Body Dynamics Algorithms, ch. 5). All vectors stand in the
-frame of the world, components first and instants last.
-"""
+"""What the joints' holders have to give, at rest and while a figure moves."""
 
 from __future__ import annotations
 
@@ -12,15 +6,22 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from posekit.arrays import Array
-from posekit.mechanism.kinematics import forward
 from posekit.prop.model import Prop
 from posekit.signal.batch import rows
-from posekit.statics.burden import M_PER_MM, Burden, burden_of
-from posekit.statics.gravity import asked_of_holders, at, cross, pulls
+from posekit.statics.burden import Burden, burden_of
+from posekit.statics.newton_euler import hold, room_for, take, turn
+from posekit.statics.springs import add_springs
 
-# How a link moves (3, P) each: its turning [rad/s], the change of that [rad/s2], its origin's acceleration [m/s2].
-Moved = tuple[Array, Array, Array]
-BLOCK = 2048  # instants at a time: few enough that their vectors stay in the cache
+
+def torques(prop: Prop, positions: ArrayLike, burden: Burden | None = None) -> Array:
+    """What gravity, loads and springs ask of the holder of each joint; (P, J) degrees | mm to (P, J) N*m | N.
+
+    Positive where the holder must push the joint forward. A joint that follows is asked for like any other: what its
+    leader's drive holds of it is told by `shaft_torques`. Who asks often gives the `burden_of` the prop, for which
+    the meshes are read. PosekitError for positions that are none and meshes that cannot be read.
+    """
+    made = burden_of(prop) if burden is None else burden
+    return _asked(prop, made, rows(positions, prop.joints, "positions"), None, (False,))[0]
 
 
 def moving_torques(
@@ -37,63 +38,47 @@ def moving_torques(
     `burden_of` the prop. PosekitError for arrays that do not fit and meshes that cannot be read.
     """
     made = burden_of(prop) if burden is None else burden
-    return moving_and_resting(prop, positions, speeds, accelerations, made)[0]
+    position, going = _motion(prop, positions, speeds, accelerations)
+    return _asked(prop, made, position, going, (True,))[0]
 
 
 def moving_and_resting(
     prop: Prop, positions: ArrayLike, speeds: ArrayLike, accelerations: ArrayLike, burden: Burden
 ) -> tuple[Array, Array]:
     """`moving_torques`, and what of them the holders would give if the figure stood so; two (P, J)."""
-    position = rows(positions, prop.joints, "positions")
-    speed = rows(speeds, prop.joints, "speeds") * burden.si
-    more = rows(accelerations, prop.joints, "accelerations") * burden.si
-    moving, resting = np.empty(position.shape), np.empty(position.shape)
-    for begin in range(0, len(position), BLOCK):
-        part = slice(begin, begin + BLOCK)
-        world = forward(prop, position[part], burden.mechanism.tree).transpose(1, 2, 3, 0)
-        pull = pulls(burden, world)
-        resting[part] = asked_of_holders(burden, world, pull.copy())
-        _pull_back(burden, world, speed[part].T, more[part].T, pull)
-        moving[part] = asked_of_holders(burden, world, pull)
+    position, going = _motion(prop, positions, speeds, accelerations)
+    moving, resting = _asked(prop, burden, position, going, (True, False))
     return moving, resting
 
 
-def _pull_back(burden: Burden, world: Array, speed: Array, more: Array, pull: Array) -> None:
-    """Add what masses and inertias pull back to the pulls at the links; speeds and accelerations (J, P) [rad | m]."""
-    motion: dict[int, Moved] = {}
-    none = np.zeros((3, world.shape[-1]))
-    for joint in reversed(burden.hung):
-        frame, j = world[joint.child], joint.column
-        if joint.parent in motion:
-            turning, change, gained = motion[joint.parent]
-            reach = (frame[:3, 3] - world[joint.parent][:3, 3]) * M_PER_MM
-            gained = gained + cross(change, reach) + cross(turning, cross(turning, reach))
-        elif j < 0:
-            continue  # carried by nothing that moves
-        else:
-            turning, change, gained = none, none, none
-        if j >= 0:
-            axis = np.einsum("ijp,j->ip", frame[:3, :3], joint.axis)
-            swift, swifter = axis * speed[j], axis * more[j]
-            if joint.slides:
-                gained = gained + swifter + 2.0 * cross(turning, swift)
-            else:
-                change = change + swifter + cross(turning, swift)
-                turning = turning + swift
-        motion[joint.child] = (turning, change, gained)
-    for i, (turning, change, gained) in motion.items():
-        mass, inertia = float(burden.mass_kg[i]), burden.inertia_kgm2[i]
-        if not mass:
-            continue
-        turned = world[i][:3, :3]
-        arm = np.einsum("ijp,j->ip", turned, burden.centre_mm[i]) * M_PER_MM
-        force = mass * (gained + cross(change, arm) + cross(turning, cross(turning, arm)))
-        moment = _spread(turned, inertia, change) + cross(turning, _spread(turned, inertia, turning))
-        pull[i, 0] -= force
-        pull[i, 1] -= moment / M_PER_MM + cross(at(world[i], burden.centre_mm[i]), force)
+def _motion(prop: Prop, *each: ArrayLike) -> tuple[Array, tuple[Array, Array]]:
+    names = ("positions", "speeds", "accelerations")
+    position, speed, gain = (rows(own, prop.joints, name) for own, name in zip(each, names, strict=True))
+    return position, (speed, gain)
 
 
-def _spread(turned: Array, inertia: Array, vector: Array) -> Array:
-    """An inertia (3, 3) in the frame of a link times a vector (3, P) of the world."""
-    own = np.einsum("ijp,ip->jp", turned, vector)
-    return np.einsum("ijp,jp->ip", turned, inertia @ own)
+def _asked(
+    prop: Prop, burden: Burden, position: Array, going: tuple[Array, Array] | None, moving: tuple[bool, ...]
+) -> tuple[Array, ...]:
+    """What the holders give, (P, J) for each of `moving`: moving as joints go, or at rest.
+
+    Positions, speeds and accelerations are (P, J), degrees | mm.
+    """
+    bodies, count = burden.bodies, len(position)
+    column, si = bodies.column, burden.si[bodies.column, None]
+    given = np.empty((len(moving), len(column), count))
+    room = room_for(bodies, count)
+    size = room.position.shape[-1]
+    for begin in range(0, count, size):
+        part = slice(begin, min(begin + size, count))
+        at = room.first(part.stop - begin)
+        np.multiply(position[part].T[column], si, out=at.position)
+        for own, to in zip(going or (), (at.speed, at.gain), strict=False):
+            np.multiply(own[part].T[column], si, out=to)
+        turn(at)
+        for found, goes in zip(given, moving, strict=True):
+            take(bodies, at, burden.gravity, goes)
+            add_springs(prop, burden, position[part], at.pull)
+            hold(bodies, at, found[:, part])
+    by_joint = np.argsort(column)
+    return tuple((found[by_joint] - burden.constant[:, None]).T for found in given)

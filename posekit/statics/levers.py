@@ -14,10 +14,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from posekit.arrays import Array, Truth
-from posekit.prop.model import Prop
-from posekit.statics.burden import M_PER_MM, Burden
-from posekit.statics.gravity import cross
-from posekit.transforms import placement
+from posekit.statics.bodies import M_PER_MM
+from posekit.statics.burden import Burden
+from posekit.statics.vectors import cross
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,14 +66,12 @@ def levers_at(burden: Burden, world: Array) -> Levers:
     return Levers(axes, beyond)
 
 
-def reach_of(prop: Prop, burden: Burden, far: Array) -> Reach:
+def reach_of(burden: Burden, far: Array) -> Reach:
     """What no pose exceeds whose slides stand no further than `far` (J,) [mm] from 0; entries of what turns are unused.
 
     From the leaves in: what is rigid beyond a joint is added as it stands, what moves in it by its length.
     """
-    joint_of = {joint.name: joint for joint in (*prop.joints, *prop.fixed)}
-    place = {joint.child: placement(joint.at, joint.turn) for joint in joint_of.values()}
-    links, joints = len(prop.links), len(prop.joints)
+    links, joints = len(burden.mass_kg), len(burden.si)
     rigid = burden.mass_kg[:, None] * burden.centre_mm  # (L, 3) [kg*mm] in the frame of the link
     loose, whole = np.zeros(links), burden.mass_kg.copy()
     most, turns = np.zeros(joints), np.zeros(joints, bool)
@@ -82,7 +79,7 @@ def reach_of(prop: Prop, burden: Burden, far: Array) -> Reach:
     below = np.zeros((joints, joints), bool)
     for hung in burden.hung:
         mass, child = whole[hung.child], hung.child
-        frame = place[prop.links[child].name]
+        frame = hung.place
         added = mass * frame[:3, 3]
         if hung.column < 0:
             added = added + frame[:3, :3] @ rigid[child]

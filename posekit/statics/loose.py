@@ -20,7 +20,7 @@ from posekit.mechanism.reach import coordinates, turning_shafts
 from posekit.prop.model import Prop
 from posekit.signal.calibration import servo_of, shaft_angle
 from posekit.statics.burden import Burden
-from posekit.statics.gravity import torques
+from posekit.statics.dynamics import torques
 from posekit.statics.potential import potential
 from posekit.statics.shafts import MOST_NM, efficiencies, to_shafts
 

@@ -11,8 +11,10 @@ import numpy as np
 from posekit.arrays import Array
 from posekit.mechanism.kinematics import forward
 from posekit.prop.model import Prop
-from posekit.statics.burden import M_PER_MM, Burden
-from posekit.statics.gravity import at
+from posekit.statics.bodies import M_PER_MM
+from posekit.statics.burden import Burden
+from posekit.statics.springs import stretch_mm
+from posekit.statics.vectors import at
 
 
 def potential(prop: Prop, burden: Burden, position: Array) -> Array:
@@ -24,8 +26,6 @@ def potential(prop: Prop, burden: Burden, position: Array) -> Array:
             energy -= mass * M_PER_MM * (burden.gravity @ at(world[i], burden.centre_mm[i]))
     for coil in burden.coils:
         one, other = (at(world[i], end) for i, end in zip(coil.links.tolist(), coil.ends, strict=True))
-        stretch = np.linalg.norm(other - one, axis=0) - coil.free_mm
-        if not coil.pushes:
-            stretch = np.maximum(stretch, 0.0)
+        stretch = stretch_mm(coil, np.linalg.norm(other - one, axis=0))
         energy += coil.rate_n_mm * stretch**2 / 2 * M_PER_MM
     return np.asarray(energy)

@@ -18,9 +18,10 @@ from posekit.mechanism.joints import solve
 from posekit.mechanism.kinematics import forward
 from posekit.prop.model import Prop
 from posekit.signal.calibration import pulses, shafts
+from posekit.statics.bodies import M_PER_MM
 from posekit.statics.boxes import question
-from posekit.statics.burden import KG_PER_G, M_PER_MM, Burden
-from posekit.statics.gravity import torques
+from posekit.statics.burden import KG_PER_G, Burden
+from posekit.statics.dynamics import torques
 from posekit.statics.shafts import on_leaders
 from posekit.statics.ways import Ways
 from posekit.statics.worst import never, worst_of

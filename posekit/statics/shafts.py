@@ -18,7 +18,7 @@ from posekit.mechanism.joints import Mechanism, Train, solve
 from posekit.prop.model import Prop
 from posekit.signal.calibration import pulses, shafts
 from posekit.statics.burden import TURN, Burden, burden_of
-from posekit.statics.gravity import torques
+from posekit.statics.dynamics import torques
 
 MOST_NM = 1e6  # more is no load but rounding, of a linkage that all but stands at its dead point
 

@@ -14,10 +14,11 @@ import numpy as np
 
 from posekit.arrays import Array
 from posekit.statics.apart import TOP, Apart, across, angles_of, bulge, find, longest, moment, turned_by
+from posekit.statics.bodies import Hung
 from posekit.statics.boxes import ROUNDING, Question, rate_within
-from posekit.statics.burden import STANDARD_GRAVITY, Hung
-from posekit.statics.gravity import cross
+from posekit.statics.burden import STANDARD_GRAVITY
 from posekit.statics.sphere import cell_of, corners
+from posekit.statics.vectors import cross
 from posekit.statics.ways import within
 
 PARTS = 96  # of the range of a shaft whose linkage changes its rate

@@ -12,8 +12,8 @@ from posekit.arrays import Array, Index
 from posekit.mechanism.kinematics import forward
 from posekit.statics.boxes import ROUNDING, Bound, Question, rate_within
 from posekit.statics.burden import STANDARD_GRAVITY
-from posekit.statics.gravity import cross
 from posekit.statics.levers import levers_at
+from posekit.statics.vectors import cross
 from posekit.statics.ways import within
 
 

@@ -68,7 +68,7 @@ def worst_holding(prop: Prop, burden: Burden | None = None) -> tuple[Holding, ..
     """
     made = burden_of(prop) if burden is None else burden
     ways = ways_of(prop, made)
-    known = apart(prop, ways)
+    known = apart(ways)
     return tuple(worst_of(question(prop, ways, d), known=known) for d in range(len(prop.drives)))
 
 
@@ -84,7 +84,7 @@ def worst_of(asked: Question, stop: Callable[[], bool] = never, known: Apart | N
     """
     proof, begin = Proof(np.inf, np.zeros(0), 0.0, 0), None
     if is_alone(asked) and not stop():
-        most, pose = bound_apart(asked, known or apart(asked.prop, asked.ways))
+        most, pose = bound_apart(asked, known or apart(asked.ways))
         begin, torque = _settled(asked, _values_of(asked, pose))
         proof = Proof(most, begin, torque, 0)
     if proof.most > _near(proof.found):

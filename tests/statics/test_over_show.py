@@ -12,8 +12,7 @@ from posekit.motion.follow import follow, follow_shafts
 from posekit.signal.calibration import shafts
 from posekit.statics.burden import STANDARD_GRAVITY, TURN, burden_of
 from posekit.statics.currents import current_at, speed_left, torque_left, wire_drop
-from posekit.statics.dynamics import moving_torques
-from posekit.statics.gravity import torques
+from posekit.statics.dynamics import moving_torques, torques
 from posekit.statics.over_show import joint_motion, torques_over
 from posekit.statics.shafts import to_shafts
 from tests.conftest import IN_A_PAGE, prop_of

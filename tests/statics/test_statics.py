@@ -12,8 +12,8 @@ from posekit.mechanism.joints import solve
 from posekit.signal.calibration import shafts
 from posekit.statics import shaft_torques, torques
 from posekit.statics.burden import STANDARD_GRAVITY, TURN, burden_of
-from posekit.statics.gravity import at
 from posekit.statics.shafts import to_shafts
+from posekit.statics.vectors import at
 from tests.conftest import DEMO_PROPS, IN_A_PAGE, ROOT, prop_of
 from tests.statics.weighed import Array, random_figure, random_values
 
