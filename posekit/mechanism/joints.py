@@ -83,8 +83,8 @@ def solve(prop: Prop, shafts_deg: ArrayLike, mechanism: Mechanism | None = None)
     """
     shaft = rows(shafts_deg, prop.drives, "shaft angles")
     made = mechanism_of(prop) if mechanism is None else mechanism
-    held = shaft.copy()
-    wanted = np.zeros((len(shaft), len(prop.joints)))
+    held = shaft.copy(order="F")  # columns are read and written one by one
+    wanted = np.zeros((len(prop.joints), len(shaft))).T
     for train in made.trains:
         low, high = train.closes
         if len(train.drives) == 1:

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
-from posekit.arrays import Array, Index
+from posekit.arrays import Array, Index, Truth
 from posekit.motion.follow import Motion
 
 BLOCK = 1 << 15  # events cut at once, so that an hour of them needs little memory
@@ -38,6 +39,27 @@ class Segments:
     def settled(self) -> float:
         """The time [s] from which everything rests; the beginning where there are no drives."""
         return float(self.since[self.first[1:] - 1].max(initial=self.begin))
+
+    def at(self, times: Array, before: Truth) -> tuple[Array, Array, Array]:
+        """Shaft angles [deg], speeds [deg/s] and accelerations [deg/s2] at times (n,) [s]; (n, D) each.
+
+        Just after each time, or just before it where `before` (n,) is true: they differ where a segment begins.
+        """
+        found = np.empty((3, len(self.first) - 1, len(times)))
+        for d, (begin, end) in enumerate(pairwise(self.first.tolist())):
+            own = self.since[begin:end]
+            segment = begin + np.searchsorted(own, times, side="right") - 1
+            segment[before] = begin + np.searchsorted(own, times[before], side="left") - 1
+            rests = segment < begin  # before its first
+            segment[rests] = begin
+            into = times - self.since[segment]
+            into[rests] = 0.0
+            speed, slope = self.velocity[segment], self.acceleration[segment]
+            found[0, d] = self.position[segment] + (speed + 0.5 * slope * into) * into
+            found[1, d] = np.where(rests, 0.0, speed + slope * into)
+            found[2, d] = np.where(rests, 0.0, slope)
+        angle, speed, gain = found.swapaxes(1, 2)
+        return angle, speed, gain
 
     def top_speeds(self, edges: Array) -> Array:
         """The largest speed [deg/s] of each drive in each slice between `edges` (n + 1,) [s], rising; (n, D).

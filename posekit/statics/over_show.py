@@ -1,26 +1,26 @@
 """What each servo gives while the figure follows a show, and whether it is strong enough at the speed it goes.
 
-Looked at are 50 instants a second and each moment at which the acceleration of any shaft changes, from then on. Losses
-of linkages are counted as when holding (see `shafts`); the inertia of a servo's own gears is in no data sheet and is
-left out.
+Looked at are 50 instants a second and each moment at which the acceleration of any shaft changes, just before and just
+after: where it ends to gain speed, a servo is fastest and still gives all that takes. Losses of linkages are counted as
+when holding (see `shafts`); the inertia of a servo's own gears is in no data sheet and is left out.
 """
 
 from __future__ import annotations
 
-from collections.abc import Generator
+from collections.abc import Generator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
-from posekit.arrays import Array, Truth
+from posekit.arrays import Array, Index, Truth
 from posekit.mechanism.joints import Solved, Train, solve
 from posekit.motion.follow import Motion
 from posekit.motion.instants import ticks
-from posekit.motion.segments import segments
+from posekit.motion.segments import Segments, segments
 from posekit.prop.model import Prop
 from posekit.statics.burden import Burden
 from posekit.statics.dynamics import moving_and_resting
-from posekit.statics.shafts import rates, to_shafts
+from posekit.statics.shafts import by_rates, rates
 
 SAMPLES = 50.0  # instants a second
 NEAR_DEG = 1e-3  # of a shaft, over which the change of a linkage's rate is taken
@@ -77,57 +77,84 @@ def torque_steps(prop: Prop, motion: Motion, burden: Burden) -> Generator[float,
     """The same a block of instants at a time; gives the share of them that is done."""
     cut = segments(motion)
     end = max(cut.settled, motion.end)
-    instants = np.union1d(ticks(motion.begin, end, SAMPLES), cut.since[cut.since >= motion.begin])
+    instants, before = _instants(cut, end)
     shape = (len(instants), len(prop.drives))
     torque, resting, speed, gain = (np.empty(shape) for _ in range(4))
     dead = np.zeros(shape, bool)
     for begin in range(0, len(instants), BLOCK):
         part = slice(begin, begin + BLOCK)
-        shaft, speed[part], gain[part] = motion.at(instants[part])
-        every = np.concatenate([shaft, speed[part], gain[part]], axis=1)
+        shaft, speed[part], gain[part] = cut.at(instants[part], before[part])
         # While all rests one instant is like the last, and is looked at once.
-        new = np.concatenate([[True], (every[1:] != every[:-1]).any(axis=1)])
-        as_last = np.cumsum(new) - 1
+        new, as_last = _unlike_the_last(shaft, speed[part], gain[part])
         shaft = shaft[new]
         solved = solve(prop, shaft, burden.mechanism)
+        rate = shaft_rates(burden, solved.held)
         with np.errstate(divide="ignore", invalid="ignore"):  # a dead point
-            going, gaining = joint_motion(burden, shaft, speed[part][new], gain[part][new], solved)
+            going, gaining = joint_motion(burden, shaft, speed[part][new], gain[part][new], solved, rate)
         lost = ~(np.isfinite(going) & np.isfinite(gaining))
         going[lost], gaining[lost] = 0.0, 0.0
         moving, still = moving_and_resting(prop, solved.position, going, gaining, burden)
-        torque[part] = to_shafts(prop, burden, moving, solved.held)[as_last]
-        resting[part] = to_shafts(prop, burden, still, solved.held)[as_last]
+        torque[part] = by_rates(prop, burden, moving, rate)[as_last]
+        resting[part] = by_rates(prop, burden, still, rate)[as_last]
         for train in burden.mechanism.trains:
             dead[part, list(train.drives)] = lost[as_last][:, list(train.joints)].any(axis=1, keepdims=True)
         yield min((begin + BLOCK) / len(instants), 1.0)
     return ShowTorques(instants, torque, resting, speed, gain, dead | np.isinf(torque))
 
 
+def _instants(cut: Segments, end: float) -> tuple[Array, Truth]:
+    """The times (T,) [s] to look at, and which of them (T,) stand for the moment just before."""
+    changes = np.unique(cut.since[cut.since > cut.begin])
+    even = np.union1d(ticks(cut.begin, end, SAMPLES), changes)
+    times = np.concatenate([changes, even])
+    order = np.argsort(times, kind="stable")
+    return times[order], order < len(changes)
+
+
 def joint_motion(
-    burden: Burden, shaft: Array, speed: Array, more: Array, solved: Solved
+    burden: Burden, shaft: Array, speed: Array, more: Array, solved: Solved, rate: Sequence[Array]
 ) -> tuple[Array, Array]:
     """Speeds [/s] and accelerations [/s2] of the joints, (P, J) degrees | mm, for those of the shafts, (P, D) degrees.
 
-    A joint at a hard stop stands, and so does what a linkage holds at a dead point.
+    `rate` are the `shaft_rates` there. A joint at a hard stop stands, and so does what a linkage holds at a dead point.
     """
-    going, gaining = np.zeros(solved.position.shape), np.zeros(solved.position.shape)
+    going, gaining = np.zeros((2, *solved.position.T.shape))
     free = shaft == solved.held
-    for train in burden.mechanism.trains:
-        drives, joints = list(train.drives), list(train.joints)
-        own, held = np.where(free[:, drives], speed[:, drives], 0.0), solved.held[:, drives]
-        gained = np.where(free[:, drives], more[:, drives], 0.0)
-        rate = rates(train, held)
-        going[:, joints] = np.einsum("pjd,pd->pj", rate, own)
-        gaining[:, joints] = np.einsum("pjd,pd->pj", rate, gained)
-        if len(drives) == 1:
-            gaining[:, joints] += _rate_change(train, held)[:, :, 0] * own**2
-    stands = solved.position != solved.wanted
+    for train, own in zip(burden.mechanism.trains, rate, strict=True):
+        for d, drive in enumerate(train.drives):
+            swift, gained = (np.where(free[:, drive], each[:, drive], 0.0) for each in (speed, more))
+            for j, joint in enumerate(train.joints):
+                going[joint] += own[:, j, d] * swift
+                gaining[joint] += own[:, j, d] * gained
+        if len(train.drives) == 1:
+            (drive,), (joint,) = train.drives, train.joints
+            moves = np.flatnonzero(swift)
+            change = _rate_change(train, solved.held[moves, drive, None])
+            gaining[joint, moves] += change[:, 0, 0] * swift[moves] ** 2
+    stands = (solved.position != solved.wanted).T
     going[stands], gaining[stands] = 0.0, 0.0
     for follower, leader, ratio, _ in burden.mechanism.follows:
-        moves = ~stands[:, follower]
-        going[moves, follower] = ratio * going[moves, leader]
-        gaining[moves, follower] = ratio * gaining[moves, leader]
-    return going, gaining
+        moves = ~stands[follower]
+        going[follower, moves] = ratio * going[leader, moves]
+        gaining[follower, moves] = ratio * gaining[leader, moves]
+    return going.T, gaining.T
+
+
+def shaft_rates(burden: Burden, held_deg: Array) -> list[Array]:
+    """The rates (P, n, n) of each linkage while its shafts go through (P, D) [deg]; while they stand, found once."""
+    found = []
+    for train in burden.mechanism.trains:
+        own = held_deg[:, list(train.drives)]
+        new, as_last = _unlike_the_last(own)
+        found.append(rates(train, own[new])[as_last])
+    return found
+
+
+def _unlike_the_last(*each: Array) -> tuple[Truth, Index]:
+    """Which rows (P, D) differ from the one before in any of the arrays, and which of those stands for each row."""
+    new = np.ones(len(each[0]), bool)
+    new[1:] = np.any([(own[1:] != own[:-1]).any(axis=1) for own in each], axis=0)
+    return new, np.cumsum(new) - 1
 
 
 def _rate_change(train: Train, held: Array) -> Array:

@@ -10,6 +10,8 @@ told as though the servo held it alone.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 from numpy.typing import ArrayLike
 
@@ -40,18 +42,24 @@ def to_shafts(prop: Prop, burden: Burden, asked: Array, held_deg: Array) -> Arra
     `held_deg` (P, D) are the angles of the shafts, each within what its linkage closes at. Infinite at a dead point,
     be the joint balanced there or not.
     """
+    rate = [rates(train, held_deg[:, list(train.drives)]) for train in burden.mechanism.trains]
+    return by_rates(prop, burden, asked, rate)
+
+
+def by_rates(prop: Prop, burden: Burden, asked: Array, rate: Sequence[Array]) -> Array:
+    """The same where the `rates` of every linkage are known."""
     led = on_leaders(burden.mechanism, asked, burden.si)
-    lossy = efficiencies(prop, burden.mechanism)
-    at_shafts = np.zeros((len(asked), len(prop.drives)))
-    for train in burden.mechanism.trains:
-        drives = list(train.drives)
-        joints = led[:, train.joints] * (burden.si[list(train.joints)] / TURN)
-        with np.errstate(divide="ignore", invalid="ignore"):  # a dead point, told as infinite
-            at_shafts[:, drives] = np.einsum("pjd,pj->pd", rates(train, held_deg[:, drives]), joints)
-    given = at_shafts / lossy
+    given = np.zeros((len(prop.drives), len(asked)))
+    for train, own in zip(burden.mechanism.trains, rate, strict=True):
+        for j, joint in enumerate(train.joints):
+            at_joint = led[:, joint] * (burden.si[joint] / TURN)
+            with np.errstate(divide="ignore", invalid="ignore"):  # a dead point, told as infinite
+                for d, drive in enumerate(train.drives):
+                    given[drive] += own[:, j, d] * at_joint
+    given /= efficiencies(prop, burden.mechanism)[:, None]
     dead = ~(np.abs(given) <= MOST_NM)  # what is no number, too
     given[dead] = np.where(given[dead] < 0.0, -np.inf, np.inf)
-    return given
+    return given.T
 
 
 def rates(train: Train, held_deg: Array) -> Array:
@@ -64,7 +72,7 @@ def rates(train: Train, held_deg: Array) -> Array:
 
 def on_leaders(mechanism: Mechanism, asked: Array, si: Array) -> Array:
     """Torques at the joints (P, J) with those of each follower put on its leader, by how it goes along."""
-    led = asked.copy()
+    led = asked.copy(order="K")
     for follower, leader, ratio, _ in reversed(mechanism.follows):
         led[:, leader] += led[:, follower] * (ratio * si[follower] / si[leader])
     return led

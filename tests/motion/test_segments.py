@@ -24,15 +24,24 @@ def test_segments_put_together_are_the_motion(seed):
     motion = wandering(seed)
     cut = segments(motion)
     at = np.random.default_rng(seed).uniform(motion.begin, cut.settled + 1, 500)
-    position, velocity, acceleration = motion.at(at)
+    at[:5] -= 9.0  # before all
+    position, velocity, acceleration = cut.at(at, np.zeros(len(at), bool))
+    np.testing.assert_allclose(position, motion.position(at), atol=1e-8)
+    np.testing.assert_allclose(velocity, motion.velocity(at), atol=1e-6)
+    np.testing.assert_array_equal(acceleration, motion.acceleration(at))
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_a_segment_has_begun_at_the_very_moment_it_begins_and_not_just_before(seed):
+    cut = segments(wandering(seed))
     for d in range(3):
         own = slice(cut.first[d], cut.first[d + 1])
-        k = np.searchsorted(cut.since[own], at, side="right") - 1
-        elapsed = at - cut.since[own][k]
-        x, v, a = cut.position[own][k], cut.velocity[own][k], cut.acceleration[own][k]
-        np.testing.assert_allclose(x + v * elapsed + a * elapsed**2 / 2, position[:, d], atol=1e-8)
-        np.testing.assert_allclose(v + a * elapsed, velocity[:, d], atol=1e-6)
-        np.testing.assert_array_equal(a, acceleration[:, d])
+        since, slope = cut.since[own], cut.acceleration[own]
+        _, speed, after = cut.at(since, np.zeros(len(since), bool))
+        np.testing.assert_array_equal(speed[:, d], cut.velocity[own])
+        np.testing.assert_array_equal(after[:, d], slope)
+        before = cut.at(since, np.ones(len(since), bool))[2]
+        np.testing.assert_array_equal(before[:, d], [0.0, *slope[:-1]])
 
 
 @pytest.mark.parametrize("seed", SEEDS)

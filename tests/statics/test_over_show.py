@@ -9,15 +9,21 @@ import posekit
 from posekit.mechanism.joints import solve
 from posekit.motion import Limits
 from posekit.motion.follow import follow, follow_shafts
+from posekit.motion.segments import segments
 from posekit.signal.calibration import shafts
 from posekit.statics.burden import STANDARD_GRAVITY, TURN, burden_of
 from posekit.statics.currents import current_at, speed_left, torque_left, wire_drop
 from posekit.statics.dynamics import moving_torques, torques
-from posekit.statics.over_show import joint_motion, torques_over
+from posekit.statics.over_show import joint_motion, shaft_rates, torques_over
 from posekit.statics.shafts import to_shafts
 from tests.conftest import IN_A_PAGE, prop_of
 from tests.statics.test_statics import ARM, FORE, lossless
 from tests.statics.weighed import random_figure, random_values
+
+
+def just_before(times: np.ndarray) -> np.ndarray:
+    """Of two instants at one time the first is just before it."""
+    return np.append(times[1:] == times[:-1], False)
 
 
 def test_a_pendulum_takes_its_weight_and_its_inertia() -> None:
@@ -25,7 +31,7 @@ def test_a_pendulum_takes_its_weight_and_its_inertia() -> None:
     prop = prop_of(ARM)
     motion = follow_shafts([0.0, 1.0], [[0.0, 0.0], [40.0, 0.0]], Limits.of([80.0, 80.0], [200.0, 200.0]))
     found = torques_over(prop, motion, burden_of(prop))
-    shaft, _, more = motion.at(found.times)
+    shaft, _, more = segments(motion).at(found.times, just_before(found.times))
     weight = 0.120 * STANDARD_GRAVITY * 0.085 * np.cos(np.radians(shaft[:, 0]))
     inertia = 0.120 * 0.085**2
     np.testing.assert_allclose(found.torque[:, 0], weight + inertia * np.radians(more[:, 0]), atol=1e-13)
@@ -34,6 +40,10 @@ def test_a_pendulum_takes_its_weight_and_its_inertia() -> None:
     assert peak[0] == pytest.approx(0.120 * STANDARD_GRAVITY * 0.085 + inertia * 200 * TURN)
     assert at[0] == 1.0
     assert np.abs(found.torque[:, 0]).min() < found.rms()[0] < peak[0]
+    # At 80 deg/s, to which it comes at 1.4 s, it has to give what its acceleration takes, and then no more.
+    before, after = np.flatnonzero(np.isclose(found.times, 1.4, atol=1e-9))[-2:]
+    assert found.speed[[before, after], 0] == pytest.approx([80.0, 80.0]) and found.gain[before, 0] == 200.0
+    assert found.torque[before, 0] - found.torque[after, 0] == pytest.approx(inertia * 200 * TURN)
 
 
 @pytest.mark.parametrize("seed", range(2 if IN_A_PAGE else 8))
@@ -47,7 +57,14 @@ def test_joints_move_by_the_slopes_of_their_linkages(seed: int) -> None:
     def position(t: float) -> np.ndarray:
         return solve(prop, shaft + speed * t + more * t * t / 2, burden.mechanism).position
 
-    going, gaining = joint_motion(burden, shaft, speed, more, solve(prop, shaft, burden.mechanism))
+    going, gaining = joint_motion(
+        burden,
+        shaft,
+        speed,
+        more,
+        solved := solve(prop, shaft, burden.mechanism),
+        shaft_rates(burden, solved.held),
+    )
     step = 1e-4
     first = (position(step) - position(-step)) / (2 * step)
     second = (position(step) - 2 * position(0.0) + position(-step)) / step**2
@@ -62,7 +79,7 @@ def test_power_of_the_shafts_is_what_the_figure_gains() -> None:
     shaft = np.clip(shafts(prop, posekit.pulses(prop, random_values(prop, rng, 9))), -50.0, 50.0)
     speed, more = rng.uniform(-50, 50, shaft.shape), rng.uniform(-50, 50, shaft.shape)
     solved = solve(prop, shaft, burden.mechanism)
-    going, gaining = joint_motion(burden, shaft, speed, more, solved)
+    going, gaining = joint_motion(burden, shaft, speed, more, solved, shaft_rates(burden, solved.held))
     at_joints = moving_torques(prop, solved.position, going, gaining, burden)
     at_shafts = to_shafts(prop, burden, at_joints, solved.held)
     np.testing.assert_allclose(
@@ -77,12 +94,14 @@ def test_what_rests_is_told_as_though_each_instant_were_looked_at() -> None:
     burden = burden_of(prop)
     motion = follow(prop, np.array([0.0, 0.3, 2.5]), np.array([[10.0, 128.0], [200.0, 30.0], [90.0, 90.0]]))
     over = torques_over(prop, motion, burden)
-    shaft, speed, gain = motion.at(over.times)
+    shaft, speed, gain = segments(motion).at(over.times, just_before(over.times))
     still = ~(speed.any(axis=1) | gain.any(axis=1))
     assert 0.4 < still.mean() < 1.0
     for i in range(0, len(over.times), 7):
         solved = solve(prop, shaft[[i]], burden.mechanism)
-        going, gaining = joint_motion(burden, shaft[[i]], speed[[i]], gain[[i]], solved)
+        going, gaining = joint_motion(
+            burden, shaft[[i]], speed[[i]], gain[[i]], solved, shaft_rates(burden, solved.held)
+        )
         alone = moving_torques(prop, solved.position, going, gaining, burden)
         assert over.torque[i] == pytest.approx(
             to_shafts(prop, burden, alone, solved.held)[0], rel=1e-12, abs=1e-15
