@@ -12,6 +12,7 @@ from numpy.typing import ArrayLike
 from posekit.clearance.cover import shape_findings
 from posekit.clearance.left_out import LeftOut
 from posekit.clearance.moves import Course, MoveVerdict, along
+from posekit.clearance.pairs import Pair
 from posekit.clearance.watch import Watch, watch
 from posekit.errors import Finding, error
 from posekit.motion.follow import Motion, follow
@@ -61,15 +62,19 @@ def move_report(prop: Prop, start: Snapshot, goal: Snapshot) -> MoveReport:
 
 
 def between(
-    prop: Prop, from_values: ArrayLike, to_values: ArrayLike, watched: Watch | None = None
+    prop: Prop,
+    from_values: ArrayLike,
+    to_values: ArrayLike,
+    watched: Watch | None = None,
+    pairs: Iterable[Pair] | None = None,
 ) -> tuple[MoveVerdict, ...]:
     """The verdict on each pair of links while the drives go from values (D,), at rest, to values (D,).
 
-    Each drive goes as fast as its own speed and acceleration allow, so that they do not arrive together.
+    Each drive goes as fast as its own speed and acceleration allow, so that they do not arrive together. `pairs` are
+    all, or those that are to be looked at, and are taken one after the other.
     """
-    return along(
-        prop, course_of(follow(prop, [0.0, 1e-9], np.stack([from_values, to_values]))), watched=watched
-    )
+    course = course_of(follow(prop, [0.0, 1e-9], np.stack([from_values, to_values])))
+    return along(prop, course, pairs, watched=watched)
 
 
 def move_findings(verdicts: Iterable[MoveVerdict], margin_mm: float) -> Iterator[Finding]:

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from itertools import takewhile
 from typing import Any, Literal
 
 import numpy as np
@@ -77,7 +78,7 @@ def signal_loss(
 ) -> SignalLoss:
     """What becomes of the pose at values (D,), from which each of `drives` (D,) lets go by itself.
 
-    The way is not looked at once `stop` says so.
+    Once `stop` says so, no more of the way is looked at.
     """
     prop = loose.prop
     does = tuple(prop.on_loss(drive) for drive in prop.drives)
@@ -85,8 +86,10 @@ def signal_loss(
     goal = np.where([each == "rest" for each in does], resting, values)
     go = np.flatnonzero(goal != values).tolist()
     moves = bool(go)
-    too_long = stop() or len(watched.pairs) > FALL_PAIRS
-    verdicts = between(prop, values, goal, watched) if moves and not too_long else ()
+    many = len(watched.pairs) > FALL_PAIRS
+    in_time = takewhile(lambda _: not (many or stop()), watched.pairs)
+    verdicts = between(prop, values, goal, watched, in_time) if moves else ()
+    cut = moves and len(verdicts) < len(watched.pairs)
     told = tuple(verdict for verdict in verdicts if verdict.verdict != "clear")
     if None in does:
         return SignalLoss(does, None, None, told, len(moved_pairs(loose, watched, go)), None)
@@ -97,7 +100,7 @@ def signal_loss(
     falls = [d for d in free if abs(fallen[d] - end[d]) > 1e-6]
     unseen = not lies.rests or any(drives[d].touches is None for d in falls)
     judged: Judged = "nothing moves"
-    if (moves and too_long) or unseen:
+    if cut or unseen:
         judged = "not looked at"
     elif len(falls) > 1 or (moves and free):
         judged = "each by itself"

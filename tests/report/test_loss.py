@@ -11,6 +11,7 @@ import pytest
 from click.testing import CliRunner
 
 import posekit
+from posekit.clearance import moves
 from posekit.clearance.distance import Asked, separations
 from posekit.clearance.watch import watch
 from posekit.cli import main
@@ -292,6 +293,24 @@ def test_a_fall_that_was_not_looked_at_is_not_said_to_be() -> None:
     # With nothing that moves, no time is needed to say so.
     still = loss_report(prop_of(two("hold", "hold")), LEVEL * 2, stop=lambda: True)
     assert still.signal.judged == "nothing moves"
+
+
+def test_a_way_to_rest_is_looked_at_only_until_time_runs_out(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Two beams go to rest: after one of their three pairs no time is left, and what was seen of it is told."""
+    looked: list[tuple[str, str]] = []
+
+    def modelled(prop: posekit.Prop, ways: object, watched: object, pair: tuple[str, str]) -> object:
+        looked.append(pair)
+        return pair_model(prop, ways, watched, pair)
+
+    pair_model = moves.pair_model
+    monkeypatch.setattr(moves, "pair_model", modelled)
+    text = two("rest", "rest", friction=0.5)
+    late = loss_report(prop_of(text), [160, 170], stop=lambda: len(looked) > 0)
+    assert (len(looked), late.signal.judged, told(late)["loss-way"]) == (1, "not looked at", "note")
+    looked.clear()
+    whole = report(text, [160, 170])
+    assert (len(looked), whole.signal.judged) == (3, "move")
 
 
 def test_a_fall_of_too_many_pairs_leaves_the_others_theirs(monkeypatch: pytest.MonkeyPatch) -> None:
