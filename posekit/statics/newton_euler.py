@@ -95,12 +95,14 @@ def take(bodies: Bodies, at: Instants, gravity: Array, moving: bool) -> None:
 
 def hold(bodies: Bodies, at: Instants, given: Array) -> None:
     """Find what the holders of all joints give, (B, P) [N*m | N], for what the bodies take, which is added up."""
-    for level, carriers in zip(reversed(bodies.levels), (*reversed(bodies.levels[:-1]), None), strict=True):
+    for i in reversed(range(len(bodies.levels))):
+        level = bodies.levels[i]
         own, turns = at.pull[level.first : level.last], level.slides - level.first
         given[level.first : level.slides] = own[:turns, 5]
         given[level.slides : level.last] = own[turns:, 4]
-        if carriers is None:
-            continue
+        if i == 0:
+            break
+        carriers = bodies.levels[i - 1]
         _turn_back(level, at, own)
         passed = np.matmul(level.back, own, out=at.some[: len(own)])
         for carrier, begin, end in level.families:

@@ -41,9 +41,12 @@ from posekit.exchange.urdf.lookup import among
 from posekit.output.gltf import encode
 from posekit.prop.notes import kept_notes, notes_json, read_notes, with_notes
 from posekit.report.figures import figures_csv
+from posekit.report.loss import loss_report
 from posekit.report.measured import compare
+from posekit.report.power import power_steps
 from posekit.report.sheet import sheet as sheet_of
 from posekit.report.steps import nearest_steps, read_steps
+from posekit.stepwise import finished
 
 from .mutate import ODD, mutated, revalued
 
@@ -118,6 +121,15 @@ def use(files: dict[str, bytes]) -> None:
 def enter_prop(content: bytes) -> None:
     """Read, pose, check and measure a prop file."""
     use({"prop.toml": content})
+
+
+def enter_strength(content: bytes) -> None:
+    """Tell of strength, supply and lost signal all that takes no search, every number of it one that JSON has."""
+    prop = posekit.read({"prop.toml": content})
+    rest = [drive.rest_value for drive in prop.drives]
+    told = [finished(power_steps(prop, stop=lambda: True)), loss_report(prop, rest, stop=lambda: True)]
+    for report in told:
+        json.dumps(report.as_dict(), allow_nan=False)
 
 
 # Meshes, and pieces that cover them.
@@ -682,6 +694,9 @@ def enter_line(content: bytes) -> None:
 DOORS: dict[str, Door] = {
     "prop": Door(
         props, lambda rng, seeds: (revalued if rng.random() < 0.6 else mutated)(rng, seeds), enter_prop
+    ),
+    "strength": Door(
+        props, lambda rng, seeds: (revalued if rng.random() < 0.8 else mutated)(rng, seeds), enter_strength
     ),
     "snapshot": Door(snapshots, make_kind, enter_snapshot),
     "sheet": Door(filled_sheets, mutated, enter_filled_sheet),

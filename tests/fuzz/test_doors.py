@@ -26,6 +26,7 @@ ONCE_WRONG: dict[str, tuple[int, ...]] = {
     "collada": (6164,),  # a date of a time zone that none is, of which a library warned
     "show": (5785,),  # a rate of 5e-324 frames a second
     "mesh": (4709,),  # thousands of triangles about one vertex
+    "strength": (170,),  # a figure without a joint that moves
     "parts": (6129, 6916),  # the same, thinned; a number in a GLB that is none
 }
 

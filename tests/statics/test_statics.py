@@ -200,6 +200,14 @@ def test_a_balanced_pair_on_an_axis_adds_nothing_to_its_joint(seed: int) -> None
     np.testing.assert_allclose(torques(balanced, q)[:, column], torques(bare, q)[:, column], atol=1e-14)
 
 
+def test_a_figure_in_which_nothing_moves_asks_for_nothing() -> None:
+    still = prop_of(
+        ARM.partition("[joints")[0].replace("[links.upper]\n[links.fore]\n", "").replace("upper", "base")
+    )
+    assert torques(still, np.zeros((3, 0))).shape == (3, 0)
+    assert shaft_torques(still, np.zeros((3, 0))).shape == (3, 0)
+
+
 def test_positions_and_values_that_are_none_are_refused() -> None:
     prop = prop_of(ARM)
     with pytest.raises(posekit.PosekitError, match="a column for each of: shoulder, elbow"):
