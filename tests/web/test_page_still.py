@@ -12,7 +12,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Page
+from playwright.sync_api import Browser, BrowserContext, Page, Route
 
 from posekit import serve
 from posekit.serve.site import PAGE
@@ -139,6 +139,39 @@ def test_the_figure_takes_over_where_the_still_shows_it(
     after = drawn_of(visit, demos, color_scheme=theme, **shape)
     assert before.evaluate(PLACE) == after.evaluate(PLACE)
     assert off(after, picture(before), picture(after)) < UNLIKE
+
+
+OVER = """thing => {
+    document.querySelector(".still").style.pointerEvents = "auto";
+    const {x, y, width, height} = document.querySelector(thing).getBoundingClientRect();
+    return document.elementFromPoint(x + width / 2, y + height / 2).closest(thing) !== null;
+}"""
+NO_LONGEST = """
+    const later = window.setTimeout;
+    window.setTimeout = (act, ms, ...rest) => (ms === 4000 ? 0 : later(act, ms, ...rest));
+"""
+
+
+@pytest.mark.parametrize("end", ["Python is there", "a hand reaches for the figure"])
+def test_where_the_processor_draws_the_still_stands_until(
+    profile: BrowserContext, demos: str, end: str
+) -> None:
+    held: list[Route] = []
+    page = profile.new_page()
+    page.add_init_script(NO_LONGEST)  # however slow the machine is
+    page.route("**/runtime/posekit-*", lambda route: held.append(route))
+    page.goto(demos)
+    page.wait_for_selector("html[data-picture=first]", state="attached")
+    page.evaluate("() => new Promise(next => requestAnimationFrame(() => requestAnimationFrame(next)))")
+    assert page.locator(".still").is_visible()
+    assert page.locator("html").get_attribute("data-engine") == "loading"
+    assert [page.evaluate(OVER, each) for each in ("#status progress", "#view-tools button")] == [True, True]
+    if end == "Python is there":
+        for route in held:
+            route.continue_()
+    else:
+        page.locator("#view canvas").dispatch_event("pointerdown", {"pointerId": 1, "button": 0})
+    page.locator(".still").wait_for(state="detached")
 
 
 @pytest.mark.parametrize("way", ["by a link", "a second time", "where another prop comes first"])

@@ -77,6 +77,7 @@ const incoming = createIncoming(place, storage, autosave, session.progress, take
 // A change that could not be written down is not kept until Python has made it.
 const saved = computed(() => (session.unwritten.value > 0 && autosave.state.value === "saved" ? "saving" : autosave.state.value));
 const waiting = computed(() => session.waiting.value + incoming.waiting.value);
+const starting = computed(() => ["starting", "loading", "preparing"].includes(session.progress.value.stage));
 const props = signal<readonly Served[]>([]);
 const begin = createBegin(session);
 const [opening, saving, comparing, sharing, guiding] = [signal(false), signal(false), signal(false), signal(false), signal(false)];
@@ -180,7 +181,7 @@ async function start(): Promise<void> {
     return [];
   });
   const tried = firstPicture(view).catch(complain);
-  takeOver(view.shown, tried);
+  takeOver(view, tried, starting);
   await tried;
   document.documentElement.dataset["picture"] = "first";
   addEventListener("hashchange", () => void nowServed().then((now) => openLink(session, now, host)).catch(complain));

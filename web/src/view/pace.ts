@@ -137,12 +137,3 @@ export function createPace(gl: Gl | null, slowByNature: boolean, give: (way: num
     forget: () => void ([fine, coarse] = [[], []]),
   };
 }
-
-/** Whether the browser draws WebGL by a program on the processor. */
-export function drawnByProgram(): boolean {
-  const gl = document.createElement("canvas").getContext("webgl2");
-  const asked = gl?.getExtension("WEBGL_debug_renderer_info");
-  const name = String(gl?.getParameter(asked?.UNMASKED_RENDERER_WEBGL ?? gl.RENDERER) ?? "");
-  gl?.getExtension("WEBGL_lose_context")?.loseContext();
-  return /swiftshader|llvmpipe|softpipe|software|basic render/i.test(name);
-}

@@ -4,7 +4,6 @@ import {
   Box3,
   DirectionalLight,
   HemisphereLight,
-  PCFShadowMap,
   PerspectiveCamera,
   type Ray,
   Raycaster,
@@ -12,16 +11,18 @@ import {
   Sphere,
   Vector2,
   Vector3,
-  WebGLRenderer,
+  type WebGLRenderer,
 } from "three";
 import { OrbitControls } from "three/addons/controls/OrbitControls.js";
 import { angle, ANGLE_DEG, distance, type Size, sizeOf } from "./fitting";
 import { createGround, type Ground } from "./ground";
 import { type ReadonlySignal, signal } from "@preact/signals";
 import { createLabels, type Labels } from "./labels";
-import { createPace, drawnByProgram } from "./pace";
+import { createPace } from "./pace";
 import { createPlainRenderer, type PlainRenderer } from "./plain/renderer";
+import { createWebGL } from "./graphics";
 import { createBandedSky, createSky } from "./sky";
+import { stillStands } from "./still/stands";
 
 /** What draws: the graphics by WebGL, the processor where there is none, nothing while the browser lets nothing be drawn. */
 export type DrawnBy = "card" | "processor" | "nothing";
@@ -51,6 +52,9 @@ export interface Stage {
   another(): void;
   /** Stay fine whatever moves, as for a film, whose pictures have one size. */
   steady(on: boolean): void;
+  /** Whether it draws nothing yet, because the still stands for the picture; `begin` ends that. */
+  waits(): boolean;
+  begin(): void;
 }
 
 const LEAST_DISTANCE = 0.04;
@@ -58,9 +62,7 @@ const MOST_RATIO = 2; // pixels of the picture to one of the page, along a side
 const FINER = 1.5; // times as many where each has but one sample: edges are as smooth, and it takes less than four samples
 
 export function createStage(holder: HTMLElement): Stage {
-  const inSoftware = drawnByProgram();
-  const webgl = createWebGL(!inSoftware);
-  const byProgram = inSoftware || !webgl;
+  const { webgl, byProgram } = createWebGL();
   if (byProgram) document.documentElement.dataset["graphics"] = "program"; // what lies over the picture has layers then
   const plain = webgl ? null : createPlainRenderer();
   const renderer = (webgl ?? plain) as WebGLRenderer | PlainRenderer;
@@ -103,10 +105,12 @@ export function createStage(holder: HTMLElement): Stage {
     for (const hear of hearers) hear(share !== null);
   }
 
+  // A program would draw with the processor that Python needs to start, what the still shows as well.
+  let waits = byProgram && stillStands();
   let asked = 0;
   function draw(): void {
     pace.asked();
-    asked ||= requestAnimationFrame(drawNow);
+    if (!waits) asked ||= requestAnimationFrame(drawNow);
   }
 
   function drawNow(): void {
@@ -131,7 +135,7 @@ export function createStage(holder: HTMLElement): Stage {
 
   let ahead = false; // of the frame that comes, which finds its picture done
   function drawMoved(): void {
-    if (ahead || document.hidden || !pace.gives()) return draw();
+    if (waits || ahead || document.hidden || !pace.gives()) return draw();
     cancelAnimationFrame(asked); // what else asked for a picture is in this one
     ahead = true;
     requestAnimationFrame(() => (ahead = false));
@@ -167,7 +171,7 @@ export function createStage(holder: HTMLElement): Stage {
     camera.fov = angle(size, camera.aspect);
     camera.updateProjectionMatrix();
     if (fitted) frame(fitted, "move");
-    render(); // at once: a canvas of another size is empty until it is drawn on
+    if (!waits) render(); // at once: a canvas of another size is empty until it is drawn on
   }).observe(holder);
 
   function paint(): void {
@@ -237,6 +241,11 @@ export function createStage(holder: HTMLElement): Stage {
       pace.steady(on);
       draw();
     },
+    waits: () => waits,
+    begin() {
+      waits = false;
+      draw();
+    },
   };
 }
 
@@ -251,22 +260,6 @@ export function rayTo({ canvas, camera }: Stage, event: PointerEvent): Ray {
 }
 
 type Four = [number, number, number, number];
-
-/** Null where the browser gives no WebGL. */
-function createWebGL(antialias: boolean): WebGLRenderer | null {
-  try {
-    const canvas = document.createElement("canvas");
-    const context = canvas.getContext("webgl2", { alpha: true, depth: true, antialias, premultipliedAlpha: true, powerPreference: "default" });
-    if (!context) return null;
-    const renderer = new WebGLRenderer({ canvas, context, antialias });
-    renderer.debug.checkShaderErrors = false; // asking waits for every shader, one after the other
-    renderer.shadowMap.enabled = true;
-    renderer.shadowMap.type = PCFShadowMap;
-    return renderer;
-  } catch {
-    return null;
-  }
-}
 
 /** A colour of the design as it is now, in light or dark. */
 export function shownColour(name: `--${string}`): string {
