@@ -7,7 +7,24 @@ from posekit.serve.headers import ANEW, FOREVER, HASHED, HEADERS, TYPES
 from posekit.serve.smaller import BROTLI, GZIP
 
 HOSTING = "HOSTING.md"
+MISSING = "404.html"  # many hosts send it by this name
 CODINGS = (("br", BROTLI), ("gzip", GZIP))
+
+
+NOTHING_HERE = """<!doctype html>
+<html lang="en">
+  <head>
+    <meta charset="utf-8" />
+    <meta name="viewport" content="width=device-width, initial-scale=1" />
+    <meta name="color-scheme" content="light dark" />
+    <title>Nothing here</title>
+  </head>
+  <body>
+    <h1>There is nothing at this address</h1>
+    <p>The link may be cut short, or the site was made anew since. Ask whoever gave you the link.</p>
+  </body>
+</html>
+"""
 
 
 def hosting() -> str:
@@ -34,6 +51,8 @@ def hosting() -> str:
         "browsers that take them, with the type of `NAME`, `Content-Encoding: br` or `gzip` and "
         "`Vary: Accept-Encoding`, sends a third of the bytes for a first visit. Where a host compresses by itself, let "
         "it do so for `.zip` and `.wasm` as well: the archives of the page are not compressed inside.",
+        f"`{MISSING}` is for what is not there. A host that has none may answer with the page itself, under any "
+        "address: then an open page of an earlier site gets that for a script that is gone.",
         "## A file `_headers`",
         "At the root of a host that reads one. Where the site lies in a folder, its path goes before each of these.",
         _block(_headers_file()),

@@ -24,7 +24,7 @@ from posekit.prop.beside import without_file
 from posekit.prop.folder import NOTES_FILE, PROP_FILE
 from posekit.prop.reader import prop_path
 from posekit.serve.followed import shown_name
-from posekit.serve.hosting import HOSTING, hosting
+from posekit.serve.hosting import HOSTING, MISSING, NOTHING_HERE, hosting
 from posekit.serve.site import PAGE, must_have_page
 from posekit.serve.smaller import BESIDE, GZIP, gzipped
 from posekit.serve.still import MARKUP, markup_for
@@ -79,7 +79,7 @@ def static_site(models: Sequence[str], page: Path = PAGE, *, notes: bool = False
     files[INDEX] = json.dumps(listed).encode()
     files[OFFLINE] = _offline(files)
     files |= _smaller(files)
-    files[HOSTING] = hosting().encode()
+    files |= {HOSTING: hosting().encode(), MISSING: NOTHING_HERE.encode()}
     return StaticSite(files, tuple(props))
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import gzip
 import io
 import json
+import re
 import shutil
 import subprocess
 import zipfile
@@ -115,10 +116,23 @@ def test_a_site_carries_of_a_prop_what_the_page_opens_and_nothing_else_of_its_fo
     assert sum(b"private" in content for content in unzipped(with_notes.files)) == 1
 
 
+def test_a_site_says_what_is_not_there_so_that_no_host_sends_the_page_for_it(
+    page: Path, folder: Path
+) -> None:
+    files = static_site([str(folder)], page).files
+    said = files["404.html"].decode()
+    assert "There is nothing at this address" in said
+    # It stands for any address, so nothing in it may lead from where it is, and it needs nothing that a policy forbids.
+    assert not re.search(r"<(a|link|script|style|img)\b", said)
+    assert "404.html" not in json.loads(files["offline.json"])["files"]
+    assert "404.html" in files["HOSTING.md"].decode()
+
+
 def test_the_list_for_visits_without_a_network_is_that_of_the_build(page: Path, folder: Path) -> None:
     site = static_site([str(folder)], page)
     writer.write_new(
-        {path: site.files[path] for path in site.files if path != "HOSTING.md"}, page.parent / "out"
+        {path: site.files[path] for path in site.files if path not in ("HOSTING.md", "404.html")},
+        page.parent / "out",
     )
     subprocess.run(["node", str(OFFLINE), str(page.parent / "out")], check=True)
     assert json.loads((page.parent / "out" / "offline.json").read_text()) == json.loads(
