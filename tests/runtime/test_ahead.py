@@ -36,7 +36,9 @@ def archive(tmp_path: Path) -> Iterator[Path]:
     """A folder that holds nothing but what an archive leaves lying as files; its modules are taken from memory."""
     (tmp_path / "figure").mkdir()
     (tmp_path / "figure" / "later.py").write_text("from figure.part import Part\nleg = Part(120.0)")
-    files = {f"{name}c": pack.bytecode(name, text.encode(), False) for name, text in ENTRIES.items()}
+    files = {
+        f"{name}c": pack.bytecode(name, text.encode(), pack.DOCUMENTED) for name, text in ENTRIES.items()
+    }
     before = list(sys.meta_path)
     ahead.take(str(tmp_path), memoryview(b"".join(files.values())), listed(files))
     yield tmp_path

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import gzip
 import http.client
+import json
 import os
 import shutil
 import subprocess
@@ -23,6 +24,10 @@ pytestmark = pytest.mark.native
 
 SMALLER = Path(__file__).parents[2] / "web" / "runtime" / "smaller.mjs"
 PLAIN = b"a part of a figure; " * 5000
+CONTENT = {
+    "runtime/posekit-1.zip": os.urandom(5000),
+    "props/index.json": json.dumps([{"picture": f"props/{name}-1.glb"} for name in "ab"]).encode(),
+}
 
 
 @pytest.fixture
@@ -33,12 +38,15 @@ def page(tmp_path: Path) -> Path:
         "icon.svg",
         "assets/a-1.js",
         "runtime/p/pyodide.asm.wasm",
+        "runtime/numpy-rest-1.zip",
+        "runtime/posekit-1.zip",
+        "props/a-1.glb",
+        "props/b-1.glb",
         "props/index.json",
-        "props/a-1.zip",
     ):
         place = tmp_path / "page" / name
         place.parent.mkdir(parents=True, exist_ok=True)
-        place.write_bytes(os.urandom(5000) if name.endswith(".zip") else PLAIN)
+        place.write_bytes(CONTENT.get(name, PLAIN))
     subprocess.run(["node", str(SMALLER), str(tmp_path / "page"), str(tmp_path / "kept")], check=True)
     return tmp_path / "page"
 
@@ -120,7 +128,7 @@ def test_a_part_is_one_of_the_plain_file(far: Browser) -> None:
     assert content == PLAIN[2:10]
 
 
-@pytest.mark.parametrize("path", ["icon.svg", "props/index.json", "props/a-1.zip"])
+@pytest.mark.parametrize("path", ["icon.svg", "props/index.json", "runtime/posekit-1.zip"])
 def test_names_without_a_hash_and_what_does_not_get_smaller_go_out_plain(
     far: Browser, page: Path, path: str
 ) -> None:
@@ -128,6 +136,13 @@ def test_names_without_a_hash_and_what_does_not_get_smaller_go_out_plain(
     assert "content-encoding" not in headers
     assert content == (page / path).read_bytes()
     assert not (page / f"{path}.br").exists()
+
+
+def test_only_what_a_first_visit_waits_for_lies_there_in_brotli(page: Path, far: Browser) -> None:
+    made = {path.relative_to(page).as_posix() for path in page.rglob("*.br")}
+    assert made == {"assets/a-1.js.br", "runtime/p/pyodide.asm.wasm.br", "props/a-1.glb.br"}
+    headers, content = far.ask("runtime/numpy-rest-1.zip", **{"Accept-Encoding": "gzip, br"})
+    assert (headers["content-encoding"], gzip.decompress(content)) == ("gzip", PLAIN)
 
 
 def test_the_build_compresses_each_name_once_and_forgets_what_no_page_has(page: Path) -> None:
@@ -139,7 +154,7 @@ def test_the_build_compresses_each_name_once_and_forgets_what_no_page_has(page: 
         beside.unlink()
     subprocess.run(["node", str(SMALLER), str(page), str(kept)], check=True)
     assert (page / "assets" / "a-1.js.br").read_bytes() == b"of an earlier build"
-    assert not list(kept.glob("*.wasm.br"))
+    assert not list(kept.glob("*.wasm.*"))
 
 
 @pytest.mark.parametrize(

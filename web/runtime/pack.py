@@ -56,6 +56,7 @@ OLD_ENCODINGS = re.compile(
 )
 
 DOCUMENTED = (ast.Module, ast.ClassDef, ast.FunctionDef, ast.AsyncFunctionDef)
+NOT_CLASSES = (ast.Module, ast.FunctionDef, ast.AsyncFunctionDef)
 
 
 def wheels(paths: Iterable[str], but_not: str = "") -> bytes:
@@ -93,7 +94,8 @@ def core(folder: str) -> bytes:
     )
     modules = [entry for entry in found if not NOT_IN_A_PAGE.search(entry[0])]
     return archive(
-        [(AHEAD.name, AHEAD.read_bytes()), *modules, (MADE, generated(root.parent))], documented=True
+        [(AHEAD.name, AHEAD.read_bytes()), *modules, (MADE, generated(root.parent))],
+        NOT_CLASSES,  # what a class is for stands in its docstring, and that is shown
     )
 
 
@@ -117,31 +119,33 @@ def generated(folder: Path) -> bytes:
     return marshal.dumps(made)
 
 
-def archive(entries: Iterable[Entry], documented: bool = False) -> bytes:
-    """A zip of these files. It is left to the transport to compress it, which does that better and once."""
+def archive(entries: Iterable[Entry], blank: tuple[type[ast.AST], ...] = DOCUMENTED) -> bytes:
+    """A zip of these files, without the docstrings of what is to be `blank`.
+
+    It is left to the transport to compress it, which does that better and once.
+    """
     out = io.BytesIO()
     with zipfile.ZipFile(out, "w", zipfile.ZIP_STORED) as file:
         for name, data in entries:
             if name.endswith(".py"):
-                name, data = f"{name}c", bytecode(name, data, documented)
+                name, data = f"{name}c", bytecode(name, data, blank)
             # One date for all, so that the same input makes the same bytes and the same name.
             file.writestr(zipfile.ZipInfo(name, (1980, 1, 1, 0, 0, 0)), data)
     return out.getvalue()
 
 
-def bytecode(name: str, source: bytes, documented: bool) -> bytes:
+def bytecode(name: str, source: bytes, blank: tuple[type[ast.AST], ...]) -> bytes:
     """A compiled module that is taken without a look at its source (PEP 552, unchecked hash)."""
     tree = ast.parse(source, name)
-    if not documented:
-        blank_docstrings(tree)
+    blank_docstrings(tree, blank)
     code = compile(tree, name, "exec", dont_inherit=True, optimize=0)
     return bytes(bootstrap._code_to_hash_pyc(code, importlib.util.source_hash(source), False))
 
 
-def blank_docstrings(tree: ast.AST) -> None:
-    """Empty every docstring. None at all, as `python -OO` leaves, is more than NumPy can take."""
+def blank_docstrings(tree: ast.AST, of: tuple[type[ast.AST], ...]) -> None:
+    """Empty the docstrings of these. None at all, as `python -OO` leaves, is more than NumPy can take."""
     for node in ast.walk(tree):
-        if isinstance(node, DOCUMENTED) and ast.get_docstring(node, clean=False) is not None:
+        if isinstance(node, of) and ast.get_docstring(node, clean=False) is not None:
             first = node.body[0]
             assert isinstance(first, ast.Expr) and isinstance(first.value, ast.Constant)
             first.value.value = ""
