@@ -19,7 +19,7 @@ settings.load_profile("posekit")
 # another C library) differs in any example: there a few of each law will do, all of them run natively.
 IN_A_PAGE = sys.platform == "emscripten"
 EXAMPLES_IN_A_PAGE = 5
-# One test of a minute and more: last in the row it would keep one processor waiting for the other.
+# The longest of all tests, one process by itself.
 LONG_AND_ALONE = "test_the_core_passes_its_own_tests_in_the_python_of_the_page"
 
 ROOT = Path(__file__).parent.parent
@@ -34,12 +34,31 @@ DEMO_PROPS = ("heron",) if IN_A_PAGE else ("heron", "bellows", "longwood")
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """In a page, tries few examples of each law, whatever the law itself asks for; what is long comes first."""
-    items.sort(key=lambda item: LONG_AND_ALONE not in item.name)
+    items.sort(key=turn)
     for item in items if IN_A_PAGE else ():
         law = getattr(item, "function", None)
         asked = getattr(law, "_hypothesis_internal_use_settings", None)
         if law is not None and asked is not None and asked.max_examples > EXAMPLES_IN_A_PAGE:
             law._hypothesis_internal_use_settings = settings(asked, max_examples=EXAMPLES_IN_A_PAGE)
+
+
+def turn(item: pytest.Item) -> tuple[bool, bool, bool, bool, str]:
+    """When a test's turn is, least first: the longer it takes, the sooner.
+
+    A long one that came last would keep one processor waiting for the other. Those that can share a page that stands
+    ready come together by its setting, so that few processes have to start one.
+    """
+    page = item.get_closest_marker("page") is not None
+    given = getattr(item, "callspec", None)
+    return (
+        LONG_AND_ALONE not in item.name,
+        item.get_closest_marker("other_browsers") is None,
+        not page,
+        page and item.get_closest_marker("own_page") is None,
+        repr(given.params.get("setting", "~"))
+        if page and given
+        else "~",  # the most have no setting: they come last
+    )
 
 
 @pytest.fixture

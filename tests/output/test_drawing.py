@@ -107,6 +107,7 @@ def test_what_is_outside_seen_from_its_edge_or_nothing_at_all_draws_nothing() ->
         assert (drawing(nothing, SIDE) == PALE).all()
 
 
+@pytest.mark.native  # NumPy asks for the same memory everywhere
 def test_large_triangles_take_no_more_memory_than_small_ones_and_are_cut_wherever_it_ends(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:

@@ -75,6 +75,7 @@ def test_packed_numbers_come_back_to_within_half_a_step(table: np.ndarray, order
     assert np.abs(found - table).max(initial=0.0) <= 0.25 + 1e-9
 
 
+@pytest.mark.native  # in a page the whole file is made and compared by web/test_director_file.py
 @pytest.mark.parametrize("model", ["heron", "bellows"])
 def test_poses_in_the_file_are_those_of_the_core(model: str) -> None:
     """Every corner of the figure stands within a millionth of its size of where the core puts it."""
@@ -96,6 +97,7 @@ def test_poses_in_the_file_are_those_of_the_core(model: str) -> None:
         assert np.abs(np.linalg.norm(off[:, :3], axis=1)).max() < 1e-6 * size_mm
 
 
+@pytest.mark.native  # likewise
 def test_skins_in_the_file_are_those_that_are_drawn_everywhere() -> None:
     prop = posekit.load("models/heron")
     packed = Packed()

@@ -168,6 +168,7 @@ def filled(kind: str, count: int, arm_text: str) -> str:
     return arm_text + "".join(f"[{kind}.x{number}]\n" for number in range(count))
 
 
+@pytest.mark.native  # what is over a budget is refused by the same lines in every Python
 @pytest.mark.timeout(60)
 @pytest.mark.parametrize("kind", ["servos", "links", "joints", "drives"])
 def test_more_parts_than_the_budget_are_told_by_their_number_and_before_they_cost_time(
@@ -180,6 +181,7 @@ def test_more_parts_than_the_budget_are_told_by_their_number_and_before_they_cos
     assert f"{PARTS} {kind} at most" in finding.message
 
 
+@pytest.mark.native  # likewise
 def test_a_prop_may_have_shapes_files_and_bytes_within_the_budget_only(arm_text: str) -> None:
     shape = "[[links.x.shapes]]\nsphere = {radius = 1}\n"
     long = arm_text + "[links.x]\n" + shape * (SHAPES + 1)
@@ -208,6 +210,7 @@ def test_a_file_beside_the_prop_with_a_path_that_leaves_the_folder_is_refused(
         posekit.read({"prop.toml": arm_text.encode(), path: b""})
 
 
+@pytest.mark.native  # likewise
 def test_ten_thousand_unknown_keys_and_names_are_told_in_bounded_words(arm_text: str) -> None:
     unknown = "".join(f"speeed{number} = 1\n" for number in range(40_000))
     with pytest.raises(posekit.PosekitError) as refused:

@@ -31,19 +31,25 @@ NOT_IN_A_PAGE = {
     "threading",
 }
 
-# Long work made of parts that are tried there one by one: it adds minutes and finds what the native run has found.
+# Long work made of parts that are tried there one by one, or that the tests of the page have the page do: here it adds
+# minutes and finds what the native run has found. Single tests of that kind are marked `native`.
 NATIVE_IS_ENOUGH = {
     "authoring/synthesis/test_linkages_found.py": "searches made of the linkages, each of which is tried there",
     "authoring/synthesis/test_loosened.py": "likewise",
     "authoring/test_movement.py": "likewise",
     "clearance/test_cells.py": "loops over distances and lever bounds, which are tried there",
     "clearance/test_fixes.py": "likewise",
-    "clearance/test_margin.py": "likewise",
+    "clearance/test_looks.py": "counts what is done between two looks at the clock, which is the same in every Python",
+    "clearance/test_margin.py": "loops over distances and lever bounds, which are tried there",
     "clearance/test_moves.py": "likewise",
     "clearance/test_safe_range.py": "likewise",
     "clearance/test_slices.py": "likewise",
+    "motion/test_demo_shows.py": "asks for what the demo props are like",
     "prop/test_growth.py": "counts lines run, which are the same in every Python",
-    "stream/test_growth.py": "likewise",
+    "report/test_cards.py": "the page makes cards in web/test_page_sheets.py",
+    "report/test_director.py": "the page makes the file in web/test_director_file.py, where it is compared",
+    "report/test_pictures.py": "the page makes them in web/test_page_sheets.py, of drawings that are tried there",
+    "stream/test_growth.py": "counts lines run, which are the same in every Python",
 }
 
 

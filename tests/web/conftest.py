@@ -10,7 +10,6 @@ from base64 import b64encode
 from collections.abc import Callable, Generator, Iterator, Mapping
 from contextlib import ExitStack, suppress
 from dataclasses import dataclass
-from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -44,8 +43,8 @@ FLAGS = [
     "--disable-background-networking",
     "--disable-component-update",
     "--disable-sync",
-    # Most pages of the tests live for seconds: only what runs very often is worth to be compiled a second time.
-    "--js-flags=--wasm-tiering-budget=200000000",
+    # Most pages of the tests live for seconds: only what runs for as long is worth to be compiled a second time.
+    "--js-flags=--wasm-tiering-budget=2000000000",
 ]
 # To draw on the processor is most of a page's work, and nearly every test asks where things stand, not for pixels.
 # The browser leaves them out. A test that looks at them says so by its setting; pictures for people come on demand.
@@ -60,7 +59,21 @@ DESK = {"width": 1280, "height": 800}
 PICTURE_FROM_PROP = np.array([[0.0, 1.0, 0.0], [0.0, 0.0, 1.0], [1.0, 0.0, 0.0]])
 
 
-Setting = dict[str, Any]  # what `browser.new_context` takes, and `drawn` for one whose pixels are looked at
+# What `browser.new_context` takes, and `drawn` for one whose pixels are looked at: True, or "asked" where a test asks.
+Setting = dict[str, Any]
+# Leaves the pixels of the figure out until they are asked for: a long walk is looked at in a few places only.
+WHEN_ASKED = """for (const name of ["drawArrays", "drawElements", "drawArraysInstanced", "drawElementsInstanced"]) {
+    const draw = WebGL2RenderingContext.prototype[name];
+    WebGL2RenderingContext.prototype[name] = function (...given) {
+        if (window.pixelsAsked) draw.apply(this, given);
+    };
+}"""
+# A theme that is set, be it the same, has the view drawn anew.
+ASK = """() => {
+    window.pixelsAsked = true;
+    document.documentElement.dataset.theme = "";
+    delete document.documentElement.dataset.theme;
+}"""
 
 
 @dataclass(frozen=True)
@@ -99,6 +112,14 @@ class Bench:
     def served_for(self, reach: str) -> None:
         """Let the page's server say whom it serves: this machine, the network, anyone."""
         self.page.evaluate("reach => void (document.documentElement.dataset.served = reach)", reach)
+
+    def picture(self) -> bytes:
+        """The page as it is seen once what glides stands, as PNG."""
+        self.page.evaluate(ASK)
+        self.page.wait_for_timeout(300)
+        seen = self.page.screenshot()
+        self.page.evaluate("() => void (window.pixelsAsked = false)")
+        return seen
 
     def quiet(self) -> None:
         """Wait until Python has answered all that it was asked."""
@@ -192,20 +213,23 @@ def playwright() -> Iterator[Playwright]:
 def browsers(playwright: Playwright) -> Iterator[Callable[[bool], Browser]]:
     """The browser that draws every pixel, or the one that leaves them out; each is started when first asked for."""
     with ExitStack() as running:
+        started: dict[bool, Browser] = {}
 
-        @cache
         def browser(drawn: bool) -> Browser:
-            flags = FLAGS if drawn else [*FLAGS, UNDRAWN]
-            started = playwright.chromium.launch(executable_path=CHROMIUM, args=flags)
-            running.callback(started.close)
-            return started
+            if (
+                drawn not in started or not started[drawn].is_connected()
+            ):  # one that has died takes no other test along
+                flags = FLAGS if drawn else [*FLAGS, UNDRAWN]
+                started[drawn] = playwright.chromium.launch(executable_path=CHROMIUM, args=flags)
+                running.callback(started[drawn].close)
+            return started[drawn]
 
         yield browser
 
 
 @pytest.fixture
 def browser(browsers: Callable[[bool], Browser], setting: Setting) -> Browser:
-    return browsers(KEEP_PICTURES or setting.get("drawn", False))
+    return browsers(KEEP_PICTURES or bool(setting.get("drawn")))
 
 
 @pytest.fixture
@@ -221,6 +245,8 @@ def profile_of(browser: Browser, setting: Setting) -> BrowserContext:
     context = browser.new_context(**{"viewport": DESK, **asked})
     context.grant_permissions(["clipboard-read", "clipboard-write"])
     context.set_default_timeout(SLOW_MS)
+    if setting.get("drawn") == "asked" and not KEEP_PICTURES:
+        context.add_init_script(WHEN_ASKED)
     return context
 
 
@@ -252,7 +278,13 @@ def standing() -> Iterator[dict[str, Standing]]:
     pages: dict[str, Standing] = {}
     yield pages
     for each in pages.values():
-        each.bench.page.context.close()
+        put_away(each)
+
+
+@pytest.fixture(scope="session")
+def emptied() -> dict[str, Standing]:
+    """The last page of its own that a test had, by setting: the next one takes over its profile, emptied."""
+    return {}
 
 
 @pytest.fixture
@@ -262,32 +294,68 @@ def bench(
     address: str,
     setting: Setting,
     standing: dict[str, Standing],
+    emptied: dict[str, Standing],
 ) -> Iterator[Bench]:
     """The page with its prop posed, as on a first visit; at the end of the test nothing may have gone wrong unheard.
 
     Tests share a page that stands ready. Those that reload it, end its worker, open others beside it or change the
-    browser under it have one of their own, in a profile of its own: they are marked `own_page`, or ask for `profile`.
+    browser under it have one of their own: they are marked `own_page`. It has nothing of an earlier page but what the
+    browser compiled, which halves a start. Who asks for `profile`, too, has it in a profile that never saw the page.
     """
-    if request.node.get_closest_marker("own_page") or "profile" in request.fixturenames:
+    key = repr(sorted(setting.items()))
+    if "profile" in request.fixturenames:
         at = opened(request.getfixturevalue("profile"), address)
+    elif request.node.get_closest_marker("own_page"):
+        at = emptied[key] = opened(
+            emptied_profile(emptied.pop(key, None)) or profile_of(browser, setting), address
+        )
     else:
-        key = repr(sorted(setting.items()))
         if key in standing and not standing[key].sound:
-            standing.pop(key).bench.page.context.close()
+            put_away(standing.pop(key))
         if key not in standing:
             standing[key] = opened(profile_of(browser, setting), address)
         at = standing[key]
-        at.sound = False  # until this test has ended well
+        at.sound = False  # until it stands there
         as_at_first(at.bench)
+    at.sound = False  # until this test has ended well
     yield at.bench
     report = request.node.stash.get(OUTCOME, None)
     assert at.problems == []
     at.sound = report is not None and report.passed
 
 
+# All that a page can have kept, by the names of the browser's own protocol; what was fetched and compiled stays.
+KEPT = "cookies,local_storage,indexeddb,service_workers,cache_storage,file_systems"
+
+
+def put_away(used: Standing) -> None:
+    """Close a page with its profile, if its browser is still there."""
+    with suppress(Error):
+        used.bench.page.context.close()
+
+
+def emptied_profile(used: Standing | None) -> BrowserContext | None:
+    """The profile of a page that is done with, all closed and nothing of them kept; none where something failed."""
+    if used is None:
+        return None
+    if not used.sound:
+        put_away(used)
+        return None
+    context = used.bench.page.context
+    blank = context.new_page()
+    for page in context.pages:
+        if page != blank:
+            page.close()
+    session = context.new_cdp_session(blank)
+    origin = used.bench.address.rstrip("/")
+    session.send("Storage.clearDataForOrigin", {"origin": origin, "storageTypes": KEPT})
+    session.detach()
+    return context
+
+
 def opened(context: BrowserContext, address: str) -> Standing:
     """A page that was just opened, its prop posed."""
-    page = context.new_page()
+    page = context.pages[0] if context.pages else context.new_page()
     problems: list[str] = []
     page.on("pageerror", lambda problem: problems.append(str(problem)))
     page.on("console", lambda message: problems.append(message.text) if message.type == "error" else None)

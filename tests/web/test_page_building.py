@@ -151,8 +151,7 @@ COARSE = """async ([picture, grid]) => {
 
 def picture(bench: Bench, name: str) -> None:
     """Take a picture for the guide, or see that the one it has shows what is here."""
-    bench.page.wait_for_timeout(300)  # until what glides stands; a picture too early is told by what it shows
-    png = base64.b64encode(bench.page.screenshot()).decode()
+    png = base64.b64encode(bench.picture()).decode()  # one too early is told by what it shows
     small = bench.page.evaluate(SHRINK, png)
     file = GUIDE / f"{name}.webp"
     if WRITES:
@@ -174,7 +173,7 @@ def begun(bench: Bench, choose: Callable[[Locator], object]) -> None:
     dialog.get_by_text("8 parts").wait_for()
 
 
-@pytest.mark.parametrize("setting", [{"drawn": True}], indirect=True)
+@pytest.mark.parametrize("setting", [{"drawn": "asked"}], indirect=True)
 def test_a_figure_of_four_drives_is_built_by_pointer_and_every_step_undone_and_done_again(
     bench: Bench,
 ) -> None:

@@ -30,7 +30,7 @@ def test_the_figure_is_drawn_while_python_is_held_back(
     shot(bench, "first-picture")
 
 
-def test_python_names_its_version_and_poses_the_prop_at_rest(bench, shot) -> None:
+def test_python_names_its_version_and_poses_the_prop_at_rest(bench, profile, shot) -> None:
     bench.becomes("() => document.documentElement.dataset.engine", "ready")
     bench.stands_as(rest(HERON))
     assert bench.page.get_by_role("progressbar").count() == 0

@@ -11,10 +11,10 @@ import posekit
 from posekit.pipeline import pose_at
 from tests.web.conftest import HERON as FOLDER
 from tests.web.conftest import Bench
+from tests.web.test_page_access import PHONE
 
 HERON = posekit.load(FOLDER)
 UPRIGHT, ON_ITS_SIDE = {"width": 390, "height": 844}, {"width": 844, "height": 390}
-PHONE = {"viewport": UPRIGHT, "has_touch": True, "is_mobile": True}
 pytestmark = [pytest.mark.page, pytest.mark.parametrize("setting", [PHONE], indirect=True)]
 
 
