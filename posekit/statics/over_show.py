@@ -78,9 +78,9 @@ def torque_steps(prop: Prop, motion: Motion, burden: Burden) -> Generator[float,
     cut = segments(motion)
     end = max(cut.settled, motion.end)
     instants, before = _instants(cut, end)
-    shape = (len(instants), len(prop.drives))
-    torque, resting, speed, gain = (np.empty(shape) for _ in range(4))
-    dead = np.zeros(shape, bool)
+    # By drive, for each is written and read by itself.
+    torque, resting, speed, gain = np.empty((4, len(prop.drives), len(instants))).swapaxes(1, 2)
+    dead = np.zeros(torque.shape, bool)
     for begin in range(0, len(instants), BLOCK):
         part = slice(begin, begin + BLOCK)
         shaft, speed[part], gain[part] = cut.at(instants[part], before[part])
@@ -94,8 +94,8 @@ def torque_steps(prop: Prop, motion: Motion, burden: Burden) -> Generator[float,
         lost = ~(np.isfinite(going) & np.isfinite(gaining))
         going[lost], gaining[lost] = 0.0, 0.0
         moving, still = moving_and_resting(prop, solved.position, going, gaining, burden)
-        torque[part] = by_rates(prop, burden, moving, rate)[as_last]
-        resting[part] = by_rates(prop, burden, still, rate)[as_last]
+        torque.T[:, part] = by_rates(prop, burden, moving, rate).T[:, as_last]
+        resting.T[:, part] = by_rates(prop, burden, still, rate).T[:, as_last]
         for train in burden.mechanism.trains:
             dead[part, list(train.drives)] = lost[as_last][:, list(train.joints)].any(axis=1, keepdims=True)
         yield min((begin + BLOCK) / len(instants), 1.0)
