@@ -20,7 +20,7 @@ from posekit.motion.segments import Segments, segments
 from posekit.prop.model import Prop
 from posekit.statics.burden import Burden
 from posekit.statics.dynamics import moving_and_resting
-from posekit.statics.shafts import by_rates, rates
+from posekit.statics.shafts import AT_DEAD_POINTS, by_rates, rates
 
 SAMPLES = 50.0  # instants a second
 NEAR_DEG = 1e-3  # of a shaft, over which the change of a linkage's rate is taken
@@ -89,8 +89,7 @@ def torque_steps(prop: Prop, motion: Motion, burden: Burden) -> Generator[float,
         shaft = shaft[new]
         solved = solve(prop, shaft, burden.mechanism)
         rate = shaft_rates(burden, solved.held)
-        with np.errstate(divide="ignore", invalid="ignore"):  # a dead point
-            going, gaining = joint_motion(burden, shaft, speed[part][new], gain[part][new], solved, rate)
+        going, gaining = joint_motion(burden, shaft, speed[part][new], gain[part][new], solved, rate)
         lost = ~(np.isfinite(going) & np.isfinite(gaining))
         going[lost], gaining[lost] = 0.0, 0.0
         moving, still = moving_and_resting(prop, solved.position, going, gaining, burden)
@@ -111,6 +110,7 @@ def _instants(cut: Segments, end: float) -> tuple[Array, Truth]:
     return times[order], order < len(changes)
 
 
+@AT_DEAD_POINTS
 def joint_motion(
     burden: Burden, shaft: Array, speed: Array, more: Array, solved: Solved, rate: Sequence[Array]
 ) -> tuple[Array, Array]:
@@ -140,6 +140,7 @@ def joint_motion(
     return going.T, gaining.T
 
 
+@AT_DEAD_POINTS
 def shaft_rates(burden: Burden, held_deg: Array) -> list[Array]:
     """The rates (P, n, n) of each linkage while its shafts go through (P, D) [deg]; while they stand, found once."""
     found = []

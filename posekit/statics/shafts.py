@@ -25,6 +25,10 @@ from posekit.statics.dynamics import torques
 MOST_NM = 1e6  # more is no load but rounding, of a linkage that all but stands at its dead point
 
 
+# What is divided by nothing there is told as infinite. Once for all linkages: it takes as long as a call of NumPy.
+AT_DEAD_POINTS = np.errstate(divide="ignore", invalid="ignore")
+
+
 def shaft_torques(prop: Prop, values: ArrayLike, burden: Burden | None = None) -> Array:
     """What gravity, loads and springs ask of each servo at rest; (P, D) values to (P, D) N*m.
 
@@ -36,6 +40,7 @@ def shaft_torques(prop: Prop, values: ArrayLike, burden: Burden | None = None) -
     return to_shafts(prop, made, torques(prop, solved.position, made), solved.held)
 
 
+@AT_DEAD_POINTS
 def to_shafts(prop: Prop, burden: Burden, asked: Array, held_deg: Array) -> Array:
     """What the servos give (P, D) [N*m] for what the joints' holders give (P, J) [N*m | N], losses included.
 
@@ -46,6 +51,7 @@ def to_shafts(prop: Prop, burden: Burden, asked: Array, held_deg: Array) -> Arra
     return by_rates(prop, burden, asked, rate)
 
 
+@AT_DEAD_POINTS
 def by_rates(prop: Prop, burden: Burden, asked: Array, rate: Sequence[Array]) -> Array:
     """The same where the `rates` of every linkage are known."""
     led = on_leaders(burden.mechanism, asked, burden.si)
@@ -53,9 +59,8 @@ def by_rates(prop: Prop, burden: Burden, asked: Array, rate: Sequence[Array]) ->
     for train, own in zip(burden.mechanism.trains, rate, strict=True):
         for j, joint in enumerate(train.joints):
             at_joint = led[:, joint] * (burden.si[joint] / TURN)
-            with np.errstate(divide="ignore", invalid="ignore"):  # a dead point, told as infinite
-                for d, drive in enumerate(train.drives):
-                    given[drive] += own[:, j, d] * at_joint
+            for d, drive in enumerate(train.drives):
+                given[drive] += own[:, j, d] * at_joint
     given /= efficiencies(prop, burden.mechanism)[:, None]
     dead = ~(np.abs(given) <= MOST_NM)  # what is no number, too
     given[dead] = np.where(given[dead] < 0.0, -np.inf, np.inf)
@@ -64,10 +69,9 @@ def by_rates(prop: Prop, burden: Burden, asked: Array, rate: Sequence[Array]) ->
 
 def rates(train: Train, held_deg: Array) -> Array:
     """Joint motion per degree of shaft (P, n, n) [deg | mm], a row a joint, a column a shaft; shafts (P, n) [deg]."""
-    with np.errstate(divide="ignore", invalid="ignore"):
-        if len(train.drives) > 1:
-            return train.linkage.rate(held_deg, train.hinge)
-        return train.linkage.rate(held_deg, train.hinge)[..., None] * train.mix
+    if len(train.drives) > 1:
+        return train.linkage.rate(held_deg, train.hinge)
+    return train.linkage.rate(held_deg, train.hinge)[..., None] * train.mix
 
 
 def on_leaders(mechanism: Mechanism, asked: Array, si: Array) -> Array:
