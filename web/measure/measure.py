@@ -126,7 +126,7 @@ def first_visit(launch: Any, address: str) -> dict[str, Any]:
     page.goto(address)
     page.wait_for_selector("html[data-engine=ready]", state="attached", timeout=60_000)
     page.wait_for_selector("html[data-picture=posed]", state="attached", timeout=60_000)
-    page.wait_for_function("window.seen.drawn")
+    page.wait_for_function("() => window.seen.drawn")
     page.wait_for_timeout(500)
     seen = page.evaluate("window.seen")
     browser.close()
