@@ -36,7 +36,8 @@ export interface Pace {
  * give way, and to which share of the pixels; `draw` asks for a picture.
  */
 export function createPace(gl: Gl | null, slowByNature: boolean, give: (way: number | null) => void, draw: () => void): Pace {
-  let last = -Infinity; // when a picture was drawn
+  let last = -Infinity; // when a picture was done
+  let due = false; // one is asked for
   let gives = false;
   let held = false; // a pointer is down: what comes is a drag
   let resting = false;
@@ -69,16 +70,18 @@ export function createPace(gl: Gl | null, slowByNature: boolean, give: (way: num
   /** The time from the first command of a picture to the last one done. */
   function time(): void {
     if (fence) return; // the one before is not done yet
-    if (!gl) return keep(gives);
-    const mark = gl.fenceSync(gl.SYNC_GPU_COMMANDS_COMPLETE, 0);
-    if (!mark) return;
+    const mark = gl?.fenceSync(gl.SYNC_GPU_COMMANDS_COMPLETE, 0);
+    if (!gl || !mark) {
+      keep(gives);
+      return done();
+    }
     fence = mark;
     gl.flush();
     const [since, ofGiving] = [began, gives];
     const look = (): void => {
       if (!gl.isSync(mark)) {
         fence = null; // the graphics were lost, and it with them
-        return;
+        return done();
       }
       if (gl.getSyncParameter(mark, gl.SYNC_STATUS) !== gl.SIGNALED) {
         setTimeout(look, 4);
@@ -87,8 +90,15 @@ export function createPace(gl: Gl | null, slowByNature: boolean, give: (way: num
       gl.deleteSync(mark);
       fence = null;
       keep(ofGiving, since);
+      done();
     };
     setTimeout(look, 4);
+  }
+
+  /** Moving and rest are counted from here: by the time that it took, a slow picture would make what moves seem to rest. */
+  function done(): void {
+    last = performance.now();
+    if (gives && !due) restLater();
   }
 
   function keep(ofGiving: boolean, since = began): void {
@@ -109,19 +119,20 @@ export function createPace(gl: Gl | null, slowByNature: boolean, give: (way: num
   addEventListener("pointermove", () => held && gives && restLater(), { capture: true });
 
   return {
-    asked: () => clearTimeout(timer),
+    asked() {
+      due = true;
+      clearTimeout(timer);
+    },
 
     begin() {
       began = performance.now();
-      const moves = !resting && (held || began - last < MOVING_MS);
-      resting = false;
+      const moves = !resting && (held || fence !== null || began - last < MOVING_MS);
+      resting = due = false;
       change(!steady && moves && slow());
     },
 
     drawn() {
-      last = performance.now();
       clearTimeout(timer);
-      if (gives) restLater();
       time();
     },
 

@@ -35,7 +35,8 @@ export function createNearness(session: Session, view: View, failed: (problem: u
     const figure = view.figure();
     const found = near.value;
     if (!drawn.value || view.apart.value || !figure || !found || found.pairs.length === 0) {
-      strikes?.remove();
+      if (!strikes) return; // nothing stands there: the picture stays as it is
+      strikes.remove();
       strikes = null;
     } else {
       strikes ??= createStrikes(figure, view.stage.labels, { bad: shownColour("--bad"), warn: shownColour("--warn") });
