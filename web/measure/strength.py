@@ -12,6 +12,7 @@ import os
 import statistics
 import sys
 from pathlib import Path
+from typing import Any
 
 from playwright.sync_api import Page, sync_playwright
 from rich.console import Console
@@ -30,7 +31,7 @@ def main() -> None:
     options.add_argument("--turns", type=int, default=6, help="turns with each panel")
     options.add_argument("--drive", default="neck_base", help="the drive that is moved, of the first prop")
     asked = options.parse_args()
-    times: dict[str, list[float]] = {panel: [] for panel in PANELS}
+    turns: dict[str, list[dict[str, Any]]] = {panel: [] for panel in PANELS}
     with served() as address, sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path=CHROMIUM, args=next(iter(BROWSERS.values())))
         page = browser.new_page(viewport={"width": 1280, "height": 800})
@@ -41,29 +42,38 @@ def main() -> None:
         for turn in range(asked.turns + 1):
             for panel in PANELS:
                 found = measured(page, panel, asked.drive, asked.events)
-                times[panel] += found if turn else []  # the first turn loads what it needs
+                turns[panel] += [found] if turn else []  # the first turn loads what it needs
         browser.close()
-    show(times)
+    show(turns)
 
 
-def measured(page: Page, panel: str, drive: str, events: int) -> list[float]:
-    """The time of each event with a panel open [ms]."""
+def measured(page: Page, panel: str, drive: str, events: int) -> dict[str, Any]:
+    """With a panel open: the `times` of all events [ms], in `seconds`, and how often `bars` were asked for."""
     page.get_by_role("tab", name=panel).click()
     page.wait_for_timeout(500)
-    found: list[float] = page.evaluate(
+    found: dict[str, Any] = page.evaluate(
         "([slider, count]) => slid(slider, count)", [f"#channel-{drive}", events]
     )
     return found
 
 
-def show(times: dict[str, list[float]]) -> None:
+def show(turns: dict[str, list[dict[str, Any]]]) -> None:
     load = f"load of the machine {os.getloadavg()[0]:.1f} on {os.cpu_count()} cores"
     table = Table(title=f"Event to pose; {load}")
-    for column in ("panel", "median", "p95"):
+    for column in ("panel", "median", "p95", "events a second", "bars a second"):
         table.add_column(column, justify="left" if column == "panel" else "right")
-    p95 = {panel: statistics.quantiles(found, n=20)[-1] for panel, found in times.items()}
-    for panel, found in times.items():
-        table.add_row(panel, f"{statistics.median(found):.1f} ms", f"{p95[panel]:.1f} ms")
+    p95 = {}
+    for panel, found in turns.items():
+        times = [time for turn in found for time in turn["times"]]
+        seconds = sum(turn["seconds"] for turn in found)
+        p95[panel] = statistics.quantiles(times, n=20)[-1]
+        rates = (len(times) / seconds, sum(turn["bars"] for turn in found) / seconds)
+        table.add_row(
+            panel,
+            f"{statistics.median(times):.1f} ms",
+            f"{p95[panel]:.1f} ms",
+            *(f"{rate:.1f}" for rate in rates),
+        )
     Console().print(table)
     more = p95["Strength"] - p95["Looks"]
     Console().print(

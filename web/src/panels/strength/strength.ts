@@ -1,12 +1,14 @@
 /** What each servo holds in the pose that stands: asked for while its panel is open, and marked in the picture. */
 
-import { effect, type ReadonlySignal, type Signal, signal } from "@preact/signals";
+import { computed, effect, type ReadonlySignal, type Signal, signal } from "@preact/signals";
 import { Stale, Stopped } from "../../engine/engine";
 import type { HeldView, PropView, StrengthView } from "../../engine/protocol";
 import type { Session } from "../../work/session";
 import { shownColour } from "../../view/stage";
 import { markStrained, type Strained } from "../../view/strained";
 import type { View } from "../../view/view";
+import type { Nearness } from "../clearance/nearness";
+import { createBehind } from "./behind";
 import { percent } from "./words";
 
 export interface Strength {
@@ -18,9 +20,18 @@ export interface Strength {
   readonly drawn: Signal<boolean>;
 }
 
-export function createStrength(session: Session, view: View, open: ReadonlySignal<boolean>, failed: (problem: unknown) => void): Strength {
-  const whole = signal<StrengthView | null>(null);
-  const held = signal<HeldView | null>(null);
+/** An answer, and which prop on the bench it is of. */
+interface Of<Answer> {
+  readonly opened: string;
+  readonly answer: Answer;
+}
+
+export function createStrength(session: Session, view: View, nearness: Nearness, open: ReadonlySignal<boolean>, failed: (problem: unknown) => void): Strength {
+  const foundWhole = signal<Of<StrengthView> | null>(null);
+  const foundHeld = signal<Of<HeldView> | null>(null);
+  // What was found of the prop before would be untrue of this one.
+  const whole = computed(() => (foundWhole.value?.opened === session.opened.value ? foundWhole.value.answer : null));
+  const held = computed(() => (foundHeld.value?.opened === session.opened.value ? foundHeld.value.answer : null));
   const drawn = signal(true);
   let of: PropView | null = null; // what `whole` is asked of
   let mark: Strained | null = null;
@@ -31,23 +42,31 @@ export function createStrength(session: Session, view: View, open: ReadonlySigna
 
   async function askWhole(prop: PropView): Promise<void> {
     of = prop;
-    const found = await session.engine.ask("strength", {});
-    if (of === prop) whole.value = found;
+    const opened = session.opened.peek();
+    const answer = await session.engine.ask("strength", {});
+    if (of === prop) foundWhole.value = { opened, answer };
   }
 
-  async function ask(): Promise<void> {
-    held.value = await session.engine.ask("held", { values: session.values() });
+  async function askHeld(): Promise<void> {
+    if (!open.peek()) return;
+    const opened = session.opened.peek();
+    foundHeld.value = { opened, answer: await session.engine.ask("held", { values: session.values() }) };
   }
+
+  const behind = createBehind(session.engine, () => void askHeld().catch(tell));
 
   effect(() => {
     const prop = session.prop.value;
     if (open.value && prop && prop !== of) void askWhole(prop).catch((problem: unknown) => {
-        if (of === prop) [of, whole.value] = [null, null]; // of the prop before it would be untrue
+        if (of === prop) [of, foundWhole.value] = [null, null];
         tell(problem);
       });
   });
   effect(() => {
-    if (open.value && session.pose.value) void ask().catch(tell);
+    if (open.value && session.pose.value) behind.changed();
+  });
+  effect(() => {
+    if (open.value && nearness.near.value) behind.free(); // the near pairs are the last that is asked of a pose
   });
 
   function draw(): void {
