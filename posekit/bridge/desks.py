@@ -58,3 +58,6 @@ def desks() -> Iterator[type]:
     from posekit.bridge.strength_desk import StrengthDesk
 
     yield StrengthDesk
+    from posekit.bridge.loss_desk import LossDesk
+
+    yield LossDesk

@@ -15,7 +15,7 @@ from posekit.clearance.left_out import grouped
 from posekit.clearance.verdict import VERDICTS
 from posekit.cli.envelope_files import must_be_new, write_new
 from posekit.cli.options import json_option, model_argument
-from posekit.cli.printing import SAID, bars, finish, print_aside, print_findings, print_json, say, table
+from posekit.cli.printing import bars, finish, print_aside, print_findings, print_json, say, table
 from posekit.cli.verdict_folder import VerdictFolder
 from posekit.cli.workers import workers
 from posekit.errors import Finding, note
@@ -23,6 +23,7 @@ from posekit.output.limits_toml import limits_toml
 from posekit.report.envelope import EnvelopeReport, envelope_report, values_text
 from posekit.report.fix import FixReport, fix_report
 from posekit.report.map import first_map
+from posekit.report.verdict_words import SAID
 
 
 @click.command("envelope")

@@ -8,8 +8,9 @@ import posekit
 from posekit.clearance.left_out import grouped
 from posekit.cli.files import given_snapshot
 from posekit.cli.options import json_option, model_argument
-from posekit.cli.printing import SAID, finish, print_findings, print_json, table
+from posekit.cli.printing import finish, print_findings, print_json, table
 from posekit.report.move import move_report
+from posekit.report.verdict_words import SAID
 
 
 @click.command("move")

@@ -19,7 +19,6 @@ from posekit.text import listed, printable
 
 # A sign and a word each, so that colour never carries meaning alone.
 SIGNS = {"error": "✗", "warning": "!", "note": "·"}
-SAID = {"clear": "✓ clear", "near": "! near", "strikes": "✗ strikes", "open": "? open"}
 OTHERS = 5  # subjects of which a note says the same; --json tells all of them one by one
 STYLES = {"error": "bold red", "warning": "yellow", "note": "dim"}
 

@@ -6,7 +6,7 @@ to where a swing could take it. All at once: only a pose in which the figure can
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -132,25 +132,24 @@ def each_lets_go(
     begins: Sequence[Array | None],
     allowed: int,
     stop: Callable[[], bool] = never,
-) -> tuple[LetGo | None, ...]:
+) -> Iterator[LetGo | None]:
     """Every servo by itself, each from its own angles of all shafts (D,) [deg], in the order of the drives; or None.
 
     Together they look at `allowed` pairs of parts at most: a fall of more than are left is not looked at, nor any once
     `stop` says so.
     """
-    found, left = [], allowed
+    left = allowed
     for d, begin in enumerate(begins):
         own = None if begin is None else fall(loose, begin, np.eye(len(begins))[d], _frictions(loose.prop))
         if own is None or own.what != "falls":
-            found.append(None if own is None else _let_go(loose, d, own, 0, ()))
+            yield None if own is None else _let_go(loose, d, own, 0, ())
             continue
         pairs = moved_pairs(loose, watched, [d])
         touches = None
         if len(pairs) <= left and not stop():
             left -= len(pairs)
             touches = _touches(loose, watched, own, d, pairs)
-        found.append(_let_go(loose, d, own, len(pairs), touches))
-    return tuple(found)
+        yield _let_go(loose, d, own, len(pairs), touches)
 
 
 def _let_go(loose: Loose, d: int, own: Fall, pairs: int, touches: tuple[Touch, ...] | None) -> LetGo:

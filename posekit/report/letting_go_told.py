@@ -35,14 +35,20 @@ def falling_findings(prop: Prop, each: LetGo, where: str = "") -> Iterator[Findi
         to = "to" if own.end == "dead point" else "and on a swing to"
         sentence = f"{way}, {to} a dead point of its linkage: {BRANCHES}"
         yield note("fall-past-dead-point", each.drive, sentence)
-    grave = [touch for touch in each.touches if touch.verdict in ("strikes", "open") and not touch.at_once]
-    if grave:
+    if grave := grave_touches(each):
         struck = "; ".join(_said(prop, touch) for touch in grave)
         sentence = (
             f"{way}. On the way {struck}. Keep its power on while anything is below, or hold the part by a spring, a "
             "counterweight or a stop"
         )
         yield warning("falls-on", each.drive, sentence)
+
+
+def grave_touches(each: LetGo) -> list[Touch]:
+    """What a fall strikes on its way, or may, in the order of the way."""
+    return [
+        touch for touch in each.touches or () if touch.verdict in ("strikes", "open") and not touch.at_once
+    ]
 
 
 def ways(prop: Prop, joints: dict[str, tuple[float, float]]) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Generator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -25,7 +25,11 @@ from posekit.signal.calibration import pulses, shafts
 from posekit.statics.burden import burden_of
 from posekit.statics.loose import loose
 from posekit.statics.worst import never
+from posekit.stepwise import finished
 from posekit.stream.show import Show
+
+# Of all the work about these shares: each servo by itself, and once more where it holds most.
+EACH, WORST = 0.6, 0.2
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,13 +68,32 @@ class LossReport:
         }
 
 
+@dataclass(frozen=True, slots=True)
+class LossState:
+    """How far a report is: the servos that were looked at so far, in their order, and what share of all the work."""
+
+    drives: tuple[LetGo, ...]
+    share: float
+
+
 def loss_report(
     prop: Prop,
     values: ArrayLike,
     stop: Callable[[], bool] = never,
     worst: Sequence[Sequence[int] | None] = (),
 ) -> LossReport:
-    """What becomes of the pose at drive values (D,). PosekitError for others, and for meshes that cannot be read.
+    """The same as `loss_steps`, all steps done at once."""
+    return finished(loss_steps(prop, values, stop, worst))
+
+
+def loss_steps(
+    prop: Prop,
+    values: ArrayLike,
+    stop: Callable[[], bool] = never,
+    worst: Sequence[Sequence[int] | None] = (),
+) -> Generator[LossState, None, LossReport]:
+    """What becomes of the pose at drive values (D,), in steps of a servo each. PosekitError for others, and for meshes
+    that cannot be read.
 
     `worst` has for each drive that may not sleep the values (D,) of the pose in which it holds most, else None. Once
     `stop` says so no further way is looked at for strikes, which `findings` tell. All falls look at FALL_PAIRS pairs of
@@ -79,17 +102,24 @@ def loss_report(
     value = _values(prop, values)
     free, watched = loose(prop, burden_of(prop)), watch(prop)
     begin = shafts(prop, pulses(prop, value[None]))[0]
-    drives = tuple(
-        each for each in each_lets_go(free, watched, [begin] * len(prop.drives), FALL_PAIRS, stop) if each
-    )
+    count = len(prop.drives)
+    drives: tuple[LetGo, ...] = ()
+    yield LossState((), 0.0)
+    for each in each_lets_go(free, watched, [begin] * count, FALL_PAIRS, stop):
+        drives = (*drives, each) if each else drives
+        yield LossState(drives, EACH * len(drives) / count)
     stays = [each.fall.what != "falls" for each in drives]
     from_worst = [
         None if own is None or not stay else shafts(prop, pulses(prop, [own]))[0]
-        for own, stay in zip(worst or [None] * len(drives), stays, strict=True)
+        for own, stay in zip(worst or [None] * count, stays, strict=True)
     ]
     left = FALL_PAIRS - sum(each.pairs for each in drives if each.touches is not None)
-    hardest = each_lets_go(free, watched, from_worst, left, stop)
-    heap = together(free, watched, begin, list(range(len(prop.drives))), stop=stop)
+    hardest = []
+    for one in each_lets_go(free, watched, from_worst, left, stop):
+        hardest.append(one)
+        yield LossState(drives, EACH + WORST * len(hardest) / count)
+    heap = together(free, watched, begin, list(range(count)), stop=stop)
+    yield LossState(drives, (1.0 + EACH + WORST) / 2.0)
     signal = signal_loss(free, watched, value, drives, stop)
     findings = [
         *(finding for each in drives for finding in falling_findings(prop, each)),
@@ -106,7 +136,7 @@ def loss_report(
         prop=prop,
         values={drive.name: int(each) for drive, each in zip(prop.drives, value, strict=True)},
         drives=drives,
-        worst=hardest,
+        worst=tuple(hardest),
         all_at_once=heap,
         signal=signal,
         pairs=len(watched.pairs),

@@ -1001,6 +1001,56 @@ export interface ProofView {
   readonly findings: ReadonlyArray<FindingView>;
 }
 
+/**
+ * One servo that lets go while all others hold, in words; where it `falls`, `goes`, `rests` and `way` are told.
+ *
+ * `strikes`: on the way its part strikes another, or may. Among the poses of the picture, `rest` is where it comes to
+ * rest and `struck` where it first strikes; null for none. `values` are those it lets go from, where they are others
+ * than those asked about: the ones with which it holds most.
+ */
+export interface FallView {
+  readonly drive: string;
+  readonly then: string;
+  readonly goes: string;
+  readonly rests: string;
+  readonly way: string;
+  readonly falls: boolean;
+  readonly strikes: boolean;
+  readonly rest: number | null;
+  readonly struck: number | null;
+  readonly values: Readonly<Record<string, number>> | null;
+}
+
+/** How the figure can lie: rows of what, and what was found of it; `rest` is the pose of the picture. */
+export interface LyingView {
+  readonly rows: ReadonlyArray<readonly [string, string]>;
+  readonly rest: number;
+}
+
+/**
+ * What becomes of the pose at `values`. `share` of 1 is done of the work, of which `drives` are there so far.
+ *
+ * All else is known in the end: `worst` those that may not sleep, where they hold most; `all_at_once`, as power goes;
+ * `signal` what each drive does when values stop coming and what its servo then holds, N*m, and `after` how the
+ * figure lies then, null where the file does not say what drives do. `links` are the poses of the picture. `watched`
+ * tells how many pairs of parts were, `left_out` which were not. `stopped`: not all ways were looked at.
+ */
+export interface LossView {
+  readonly phase: "looking" | "done";
+  readonly share: number;
+  readonly stopped: boolean;
+  readonly values: Readonly<Record<string, number>>;
+  readonly drives: ReadonlyArray<FallView>;
+  readonly worst: ReadonlyArray<FallView>;
+  readonly all_at_once: LyingView | null;
+  readonly signal: ReadonlyArray<readonly [string, string, string]>;
+  readonly after: LyingView | null;
+  readonly links: Floats;
+  readonly watched: string;
+  readonly left_out: ReadonlyArray<LeftOutView>;
+  readonly findings: ReadonlyArray<FindingView>;
+}
+
 /** Every request the page can make. */
 export interface Methods {
   /** Name the versions that run here; the page compares the first with its own. */
@@ -1271,6 +1321,16 @@ export interface Methods {
   prove_on: { params: { seconds: number }; result: ProofView };
   /** Bring the proof to its end: what is proved by now stands, and the show is left out. */
   prove_stop: { params: Record<string, never>; result: ProofView };
+  /**
+   * Begin to look at what becomes of the pose at these values.
+   *
+   * `worst` has, of drives that may not sleep, the values with which each holds most.
+   */
+  lose: { params: { values: Readonly<Record<string, number>>; worst: Readonly<Record<string, Readonly<Record<string, number>>>> }; result: LossView };
+  /** Go on for about so long; at least with one servo. */
+  lose_on: { params: { seconds: number }; result: LossView };
+  /** Look at no further way for strikes; where all comes to rest is told all the same. */
+  lose_stop: { params: Record<string, never>; result: LossView };
 }
 
 /** Of these only the newest counts; any older one that still waits is dropped. */

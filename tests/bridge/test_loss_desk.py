@@ -1,0 +1,95 @@
+"""Falls and lost values through the door: what the page is told is what the library finds, with poses to look at."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+import posekit
+from posekit.bridge import picture
+from posekit.bridge.loss_desk import LossDesk
+from posekit.bridge.loss_views import LossView
+from posekit.bridge.workbench import Workbench
+from posekit.errors import PosekitError
+from posekit.mechanism.joints import solve
+from posekit.report.loss import loss_report
+from posekit.report.loss_words import fall_row, signal_rows
+from tests.conftest import ROOT, prop_of
+from tests.report.test_power import arm
+
+
+def desk_of(prop: posekit.Prop) -> LossDesk:
+    workbench = Workbench()
+    workbench.open({**prop.files, "prop.toml": prop.text.encode()}, "arm")
+    return LossDesk(workbench)
+
+
+def finished(desk: LossDesk, view: LossView) -> LossView:
+    while view.phase != "done":
+        view = desk.lose_on(0.0)
+    return view
+
+
+def test_each_servo_is_told_as_the_report_tells_it_and_its_rest_can_be_drawn() -> None:
+    prop = prop_of(arm(stall=0.3).text.replace("friction = 0.05\n", ""))
+    values = {drive.name: 200 for drive in prop.drives}
+    desk = desk_of(prop)
+    view = desk.lose(values, {})
+    shares, counts = [view.share], [len(view.drives)]
+    while view.phase != "done":
+        view = desk.lose_on(0.0)
+        shares.append(view.share)
+        counts.append(len(view.drives))
+    assert shares == sorted(shares) and shares[-1] == 1.0 and counts == sorted(counts)
+    report = loss_report(prop, [200] * len(prop.drives))
+    assert [(each.drive, each.then, each.goes, each.rests, each.way) for each in view.drives] == [
+        fall_row(prop, each) for each in report.drives
+    ]
+    assert any(each.falls for each in view.drives)
+    for told, each in zip(view.drives, report.drives, strict=True):
+        if told.rest is None:
+            assert not told.falls
+            continue
+        links = posekit.forward(prop, solve(prop, each.fall.rest[None]).position)[0]
+        np.testing.assert_allclose(view.links[told.rest], picture.matrices(links), atol=1e-6)
+    assert view.signal == signal_rows(report)
+    assert {finding.message for finding in view.findings} == {each.message for each in report.findings}
+
+
+def test_a_heron_that_falls_tells_where_it_strikes_and_those_that_may_not_sleep_where_they_hold_most() -> (
+    None
+):
+    prop = posekit.load(ROOT / "models" / "heron")
+    middle = {drive.name: drive.middle for drive in prop.drives}
+    most = {prop.drives[0].name: {drive.name: drive.full_scale for drive in prop.drives}}
+    desk = desk_of(prop)
+    view = finished(desk, desk.lose(middle, most))
+    report = loss_report(
+        prop,
+        list(middle.values()),
+        worst=[[each.full_scale for each in prop.drives], *([None] * (len(prop.drives) - 1))],
+    )
+    assert len(view.worst) == sum(each is not None for each in report.worst)
+    assert all(each.values == most[each.drive] for each in view.worst)
+    assert all((each.struck is not None) == each.strikes for each in (*view.drives, *view.worst))
+    assert view.all_at_once is not None and view.all_at_once.rest < len(view.links)
+    assert view.links.shape[1:] == (len(prop.links), 16)
+
+
+def test_a_look_that_is_stopped_says_what_was_not_looked_at() -> None:
+    prop = prop_of(arm().text.replace("friction = 0.05\n", ""))
+    desk = desk_of(prop)
+    desk.lose({drive.name: 200 for drive in prop.drives}, {})
+    view = finished(desk, desk.lose_stop())
+    assert view.stopped and view.phase == "done"
+    late = [each for each in view.drives[1:] if each.falls]
+    assert all(each.way == "not looked at" for each in late)
+
+
+def test_nothing_goes_on_that_was_not_begun() -> None:
+    desk = desk_of(arm())
+    with pytest.raises(PosekitError, match="no look at what falls"):
+        desk.lose_on(0.0)
+    finished(desk, desk.lose({}, {}))
+    with pytest.raises(PosekitError, match="no look at what falls"):
+        desk.lose_stop()
