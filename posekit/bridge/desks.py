@@ -61,3 +61,6 @@ def desks() -> Iterator[type]:
     from posekit.bridge.loss_desk import LossDesk
 
     yield LossDesk
+    from posekit.bridge.supply_desk import SupplyDesk
+
+    yield SupplyDesk

@@ -49,15 +49,15 @@ class Parts:
         return self._workbench.take(add.add_shape(self._workbench.prop, part, keys_of_shape(form, keys)))
 
     def rename(self, kind: Kind, name: str, new: str) -> PropView:
-        """Another name for a part, joint, drive or type of servo, wherever it is named, in cues, too."""
+        """Another name for a part, joint, drive, supply or type of servo, wherever it is named, in cues, too."""
         return self._workbench.take(rename.rename(self._workbench.prop, kind, name, new))
 
     def goes_with(self, kind: Kind, name: str) -> GoesView:
-        """What would go with a part, joint, drive or type of servo that is removed."""
+        """What would go with a part, joint, drive, supply or type of servo that is removed."""
         return GoesView(rows_of(remove.goes_with(self._workbench.prop, kind, name)))
 
     def remove(self, kind: Kind, name: str, with_all: bool = False) -> PropView:
-        """Take a part, joint, drive or type of servo out; what goes with it only if `with_all` says so."""
+        """Take a part, joint, drive, supply or type of servo out; what goes with it only if `with_all` says so."""
         return self._workbench.take(remove.remove(self._workbench.prop, kind, name, with_all=with_all))
 
     def remove_shape(self, part: str, number: int) -> PropView:

@@ -10,6 +10,7 @@ from pathlib import PurePosixPath
 
 from posekit.bridge import units, words
 from posekit.bridge.key_views import field_views
+from posekit.bridge.view_of_feeds import NOT_KNOWN, feed_views, receiver_fields
 from posekit.bridge.views import (
     DriveView,
     FieldView,
@@ -27,6 +28,7 @@ from posekit.errors import Finding, PosekitError, bounded
 from posekit.linkage import LINKAGES
 from posekit.mechanism.joints import Train, followers, linked, unit_of
 from posekit.mechanism.sweep import pressing_values, sweep_of
+from posekit.prop.feeds import DEFAULT
 from posekit.prop.folder import LOOKS, in_folder
 from posekit.prop.model import Drive, Joint, Prop
 from posekit.report.check import quick_check
@@ -51,6 +53,8 @@ def prop_view(prop: Prop, values: dict[str, int], placed: Sequence[Train]) -> Pr
             ServoView(servo.name, tuple(field_views(servo, dotted(("servos", servo.name)))))
             for servo in prop.servos
         ),
+        feeds=feed_views(prop),
+        receiver=receiver_fields(prop),
         pairs=tuple(possible_pairs(prop)),
         margin_mm=prop.clearance.margin,
         looks=_stored_looks(prop),
@@ -140,10 +144,18 @@ def _drive_fields(prop: Prop, drive: Drive) -> Iterator[FieldView]:
         f"{place}.joint": tuple(joint.name for joint in prop.joints),
         f"{place}.supply": ("", *(supply.name for supply in prop.supplies)),
     }
+    unset = {
+        f"{place}.supply": DEFAULT if prop.supply else "nothing feeds it",
+        f"{place}.on_loss": f"as the receiver: {prop.receiver.on_loss or NOT_KNOWN}",
+    }
     for view in field_views(drive, place):
         if view.path == f"{place}.supply" and not prop.supplies:
             continue  # one supply feeds all
-        yield replace(view, choices=names.get(view.path, view.choices))
+        yield replace(
+            view,
+            choices=names.get(view.path, view.choices),
+            unset=unset.get(view.path, view.unset),
+        )
     yield from field_views(drive.pulse, f"{place}.pulse", ("pulse",))
     yield from field_views(drive.linkage, f"{place}.linkage")
 

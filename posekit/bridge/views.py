@@ -52,7 +52,8 @@ class FindingView:
 class FieldView:
     """One key of the prop file that can be edited: `path` is what `edit` takes, `label` what people call it.
 
-    `numbers` is how many its value has where that is fixed, such as 3 for a place, left out or not; else 0.
+    `numbers` is how many its value has where that is fixed, such as 3 for a place, left out or not; else 0. `unset` is
+    what it means to leave it out, for the empty one of `choices`.
     """
 
     path: str
@@ -62,6 +63,7 @@ class FieldView:
     value: Setting
     choices: tuple[str, ...]
     numbers: int = 0
+    unset: str = "none"
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,6 +122,21 @@ class ServoView:
 
 
 @dataclass(frozen=True, slots=True)
+class FeedView:
+    """What feeds `drives`: the [supply] of the prop file, which is not `there` yet in some, or one of [supplies].
+
+    `path` is its place in the prop file; `wired` whether that tells of its wire.
+    """
+
+    name: str
+    path: str
+    there: bool
+    wired: bool
+    drives: tuple[str, ...]
+    fields: tuple[FieldView, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class LookView:
     """A stored snapshot of the prop: values by drive."""
 
@@ -132,7 +149,8 @@ class LookView:
 class PropView:
     """A prop as the page shows it. `values` is the pose to start from.
 
-    `findings` are those that need no mesh; `check` tells all. `drawn` is another text for parts that look otherwise.
+    `receiver` are the keys of what makes pulses of the values. `findings` are those that need no mesh; `check` tells
+    all. `drawn` is another text for parts that look otherwise.
     """
 
     name: str
@@ -141,6 +159,8 @@ class PropView:
     joints: tuple[JointView, ...]
     links: tuple[str, ...]
     servos: tuple[ServoView, ...]
+    feeds: tuple[FeedView, ...]
+    receiver: tuple[FieldView, ...]
     pairs: tuple[tuple[str, str], ...]
     margin_mm: float
     looks: tuple[LookView, ...]

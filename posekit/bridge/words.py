@@ -38,7 +38,7 @@ def place(subject: str) -> str:
     match parse(subject):
         case (str(table), str(name), *keys) if table in _TABLES:
             return ": ".join([f"{_TABLES[table]}{name}", *([label(keys)] if keys else [])])
-        case ("supply" | "clearance" as table, *keys) if keys:
+        case ("supply" | "clearance" | "receiver" as table, *keys) if keys:
             return f"{table}: {label(keys)}"
     return subject
 

@@ -94,11 +94,10 @@ class Workbench:
         return self._take(posekit.edit(self.prop, path, value))
 
     def edit_all(self, changes: Mapping[str, Setting]) -> PropView:
-        """Set several keys of the prop file, in order."""
-        prop = self.prop
-        for path, value in changes.items():
-            prop = posekit.edit(prop, path, value)
-        return self._take(prop)
+        """Set several keys of the prop file at once, so that a table can come with all that it needs."""
+        from posekit.prop.writer import edit_all  # when it is needed: a page is ready the sooner
+
+        return self._take(edit_all(self.prop, changes))
 
     def keep_file(self, path: str, data: bytes, replace: bool = False) -> PropView:
         """Keep a file beside the prop file, by its path from the folder; over one of that name if `replace`."""

@@ -18,7 +18,7 @@ from posekit.prop.folder import PROP_FILE
 from posekit.prop.model import Prop
 from posekit.prop.reader import read
 from posekit.text import listed
-from posekit.toml.editing import set_key
+from posekit.toml.editing import path_of, set_key, set_keys
 
 
 def edit(prop: Prop, key_path: str, value: Any) -> Prop:
@@ -30,6 +30,12 @@ def edit(prop: Prop, key_path: str, value: Any) -> Prop:
     Raises PosekitError if the result is no valid prop.
     """
     content = set_key(prop.text, key_path, value).encode()
+    return read({**prop.files, PROP_FILE: content}, PROP_FILE)
+
+
+def edit_all(prop: Prop, changes: Mapping[str, Any]) -> Prop:
+    """The same with several keys changed at once, so that a table can come with all that it needs."""
+    content = set_keys(prop.text, {path_of(key): value for key, value in changes.items()}).encode()
     return read({**prop.files, PROP_FILE: content}, PROP_FILE)
 
 

@@ -25,11 +25,16 @@ def set_key(text: str, key_path: str, value: Any) -> str:
     `drives."arm.left".address`. Numbers of NumPy and arrays are taken as such. Raises PosekitError for what is
     no key path, for a key that cannot stand there and for a value that TOML cannot hold.
     """
+    return set_keys(text, {path_of(key_path): value})
+
+
+def path_of(key_path: str) -> Path:
+    """The path of a key as it is written in messages. PosekitError for what is none."""
     path = parse(key_path) if isinstance(key_path, str) else ()
     if not path:
         right = "write it as drives.jaw.pulse.low or links.body.shapes[0].colour"
         raise PosekitError([error("unknown-key", str(key_path), f"is no key of a prop file; {right}")])
-    return set_keys(text, {path: value})
+    return path
 
 
 def set_keys(text: str, changes: Mapping[Path, Any]) -> str:

@@ -44,7 +44,8 @@ export interface Hello {
 /**
  * One key of the prop file that can be edited: `path` is what `edit` takes, `label` what people call it.
  *
- * `numbers` is how many its value has where that is fixed, such as 3 for a place, left out or not; else 0.
+ * `numbers` is how many its value has where that is fixed, such as 3 for a place, left out or not; else 0. `unset` is
+ * what it means to leave it out, for the empty one of `choices`.
  */
 export interface FieldView {
   readonly path: string;
@@ -54,6 +55,7 @@ export interface FieldView {
   readonly value: number | string | boolean | ReadonlyArray<unknown> | null;
   readonly choices: ReadonlyArray<string>;
   readonly numbers: number;
+  readonly unset: string;
 }
 
 /**
@@ -106,6 +108,20 @@ export interface ServoView {
   readonly fields: ReadonlyArray<FieldView>;
 }
 
+/**
+ * What feeds `drives`: the [supply] of the prop file, which is not `there` yet in some, or one of [supplies].
+ *
+ * `path` is its place in the prop file; `wired` whether that tells of its wire.
+ */
+export interface FeedView {
+  readonly name: string;
+  readonly path: string;
+  readonly there: boolean;
+  readonly wired: boolean;
+  readonly drives: ReadonlyArray<string>;
+  readonly fields: ReadonlyArray<FieldView>;
+}
+
 /** A stored snapshot of the prop: values by drive. */
 export interface LookView {
   readonly name: string;
@@ -133,7 +149,8 @@ export interface FindingView {
 /**
  * A prop as the page shows it. `values` is the pose to start from.
  *
- * `findings` are those that need no mesh; `check` tells all. `drawn` is another text for parts that look otherwise.
+ * `receiver` are the keys of what makes pulses of the values. `findings` are those that need no mesh; `check` tells
+ * all. `drawn` is another text for parts that look otherwise.
  */
 export interface PropView {
   readonly name: string;
@@ -142,6 +159,8 @@ export interface PropView {
   readonly joints: ReadonlyArray<JointView>;
   readonly links: ReadonlyArray<string>;
   readonly servos: ReadonlyArray<ServoView>;
+  readonly feeds: ReadonlyArray<FeedView>;
+  readonly receiver: ReadonlyArray<FieldView>;
   readonly pairs: ReadonlyArray<readonly [string, string]>;
   readonly margin_mm: number;
   readonly looks: ReadonlyArray<LookView>;
@@ -1067,7 +1086,7 @@ export interface Methods {
   rewrite: { params: { text: string }; result: PropView };
   /** Set one key of the prop file, such as `drives.jaw.pulse.low`; comments stay. null removes the key. */
   edit: { params: { path: string; value: number | string | boolean | ReadonlyArray<unknown> | null }; result: PropView };
-  /** Set several keys of the prop file, in order. */
+  /** Set several keys of the prop file at once, so that a table can come with all that it needs. */
   edit_all: { params: { changes: Readonly<Record<string, number | string | boolean | ReadonlyArray<unknown> | null>> }; result: PropView };
   /** Keep a file beside the prop file, by its path from the folder; over one of that name if `replace`. */
   keep_file: { params: { path: string; data: Uint8Array<ArrayBuffer>; replace?: boolean }; result: PropView };
@@ -1195,11 +1214,11 @@ export interface Methods {
   add_part: { params: { name: string; parent: string; form: "box" | "sphere" | "cylinder" | "capsule" | "mesh"; keys: Readonly<Record<string, number | string | boolean | ReadonlyArray<unknown> | null>> }; result: PropView };
   /** One more shape of a part; `keys` as for a new part, places in the frame of the part. */
   add_shape: { params: { part: string; form: "box" | "sphere" | "cylinder" | "capsule" | "mesh"; keys: Readonly<Record<string, number | string | boolean | ReadonlyArray<unknown> | null>> }; result: PropView };
-  /** Another name for a part, joint, drive or type of servo, wherever it is named, in cues, too. */
+  /** Another name for a part, joint, drive, supply or type of servo, wherever it is named, in cues, too. */
   rename: { params: { kind: "supplies" | "servos" | "links" | "joints" | "drives"; name: string; new: string }; result: PropView };
-  /** What would go with a part, joint, drive or type of servo that is removed. */
+  /** What would go with a part, joint, drive, supply or type of servo that is removed. */
   goes_with: { params: { kind: "supplies" | "servos" | "links" | "joints" | "drives"; name: string }; result: GoesView };
-  /** Take a part, joint, drive or type of servo out; what goes with it only if `with_all` says so. */
+  /** Take a part, joint, drive, supply or type of servo out; what goes with it only if `with_all` says so. */
   remove: { params: { kind: "supplies" | "servos" | "links" | "joints" | "drives"; name: string; with_all?: boolean }; result: PropView };
   /** Take a shape of a part out, by its number from 0; its mesh file stays beside the prop. */
   remove_shape: { params: { part: string; number: number }; result: PropView };
@@ -1331,6 +1350,8 @@ export interface Methods {
   lose_on: { params: { seconds: number }; result: LossView };
   /** Look at no further way for strikes; where all comes to rest is told all the same. */
   lose_stop: { params: Record<string, never>; result: LossView };
+  /** One more supply [V, A], which feeds no drive until one names it. */
+  add_supply: { params: { name: string; voltage: number; current: number }; result: PropView };
 }
 
 /** Of these only the newest counts; any older one that still waits is dropped. */
