@@ -12,6 +12,7 @@ import { createNoted, type Noted } from "./panels/notes/noted";
 import { createCurves, type Curves } from "./panels/motion/curves";
 import { createPlayer, type Player } from "./panels/motion/player";
 import { createRehearsal, type Rehearsal } from "./panels/motion/rehearsal";
+import { createFaller, type Faller } from "./panels/strength/faller";
 import { createProver, type Prover } from "./panels/strength/prover";
 import { createStrength, type Strength } from "./panels/strength/strength";
 import { complain, tellUnfit } from "./ui/toasts";
@@ -39,6 +40,7 @@ export interface Bench {
   readonly second: Second;
   readonly strength: Strength;
   readonly prover: Prover;
+  readonly faller: Faller;
   readonly noted: Noted;
   /** Take a file from the builder's disk: it is kept first and judged after. Rejects with what is wrong with it. */
   readonly take: (file: File) => Promise<void>;
@@ -56,6 +58,7 @@ export function createBench(holder: HTMLElement, place: Place, journal: Journal,
   const nearness = createNearness(session, view, complain);
   const player = createPlayer(session, rehearsal, view, complain);
   const second = createSecond(session);
+  const prover = createProver(session, second, rehearsal);
   const panel = signal("channels");
   const controls = signal(false);
   panel.subscribe((now) => now === "joints" && player.leave()); // there it stands with every joint at 0
@@ -75,7 +78,8 @@ export function createBench(holder: HTMLElement, place: Place, journal: Journal,
     swinger: createSwinger(session, player, view, panel, complain),
     second,
     strength: createStrength(session, view, nearness, computed(() => panel.value === "strength"), complain),
-    prover: createProver(session, second, rehearsal),
+    prover,
+    faller: createFaller(session, second, prover, player, view, computed(() => panel.value === "strength")),
     noted: createNoted(session, view, rehearsal, player, () => void ([panel.value, controls.value] = ["notes", true]), complain),
     take,
     panel,

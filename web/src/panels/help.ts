@@ -18,7 +18,7 @@ export const HELP: Readonly<Record<string, string>> = {
   clearance:
     "Tells which parts come too near to each other, in this pose and over all that the end points allow. “Clear” is said of pairs that were judged; what was left out is listed.",
   strength:
-    "Tells how hard each servo has to hold what hangs on it: in this pose, at most over all that the end points allow, and over a show. Below a third to a half of its stall torque a servo keeps cool. Then it tells what the supply has to give, and which fuse and wire follow.",
+    "Tells how hard each servo has to hold what hangs on it: in this pose, at most over all that the end points allow, and over a show. Below a third to a half of its stall torque a servo keeps cool. It tells where parts fall to when servos let go, what becomes of the pose when values stop coming, and what each supply has to give, with the fuse and wire that follow.",
   motion:
     "Values jump, servos do not. Open a show, or begin one with a cue, to see when the figure lags behind, how fast it goes, and whether parts strike on the way.",
   sheets:

@@ -16,7 +16,7 @@ import { FindLinkage } from "./find-linkage";
 import { LinkageCard } from "./linkage-card";
 import "./drives.css";
 
-const PATCH = ["servo", "joint", "universe", "address", "bits"];
+const PATCH = ["servo", "joint", "universe", "address", "bits", "supply", "on_loss"];
 
 export function Drives({ bench }: { bench: Bench }) {
   const { session } = bench;

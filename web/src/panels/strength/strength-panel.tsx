@@ -8,12 +8,14 @@ import { Fold } from "../../ui/fold";
 import { Icon } from "../../ui/icon";
 import { Bar, type Barred, BarTable, Scale } from "./bars";
 import { Figures } from "./figures";
+import { Falls } from "./falls";
+import { Receiver, Supplies } from "./supplies";
 import { Supply } from "./supply";
 import { Worst } from "./worst";
 import "./strength.css";
 
 export function StrengthPanel({ bench }: { bench: Bench }) {
-  const { session, strength, prover } = bench;
+  const { session, strength, prover, faller } = bench;
   const whole = strength.whole.value;
   return (
     <div class="stack">
@@ -26,9 +28,22 @@ export function StrengthPanel({ bench }: { bench: Bench }) {
           <Fold title="The worst over everything the end points allow" open>
             <Worst bench={bench} whole={whole} />
           </Fold>
-          <Fold title="Supply: currents, fuse and wire">
-            <Supply whole={whole} proof={prover.outdated.value ? null : prover.proof.value} outdated={prover.outdated.value} />
+          <Fold title="When servos let go, and when values stop">
+            <Falls session={session} faller={faller} />
           </Fold>
+          <Fold title="Currents, fuse and wire">
+            <Supply whole={whole} feeds={session.prop.value?.feeds ?? []} proof={prover.outdated.value ? null : prover.proof.value} outdated={prover.outdated.value} />
+          </Fold>
+          {session.prop.value && (
+            <>
+              <Fold title={session.prop.value.feeds.length > 1 ? `Supplies: ${session.prop.value.feeds.length}` : "Supply"}>
+                <Supplies session={session} prop={session.prop.value} />
+              </Fold>
+              <Fold title="Receiver: what drives do when values stop">
+                <Receiver session={session} prop={session.prop.value} />
+              </Fold>
+            </>
+          )}
           <Fold title={whole.missing.length > 0 ? `Figures of the servos: ${whole.missing.length} missing` : "Figures of the servos"}>
             <Figures session={session} whole={whole} />
           </Fold>

@@ -1,0 +1,159 @@
+"""Falls, lost values, supplies and the receiver in the page: looked at, drawn, and edited a step of undo at a time."""
+
+from __future__ import annotations
+
+import re
+
+import numpy as np
+import pytest
+
+import posekit
+from posekit.mechanism.joints import solve
+from posekit.report.letting_go_told import grave_touches
+from posekit.report.loss import loss_report
+from posekit.report.loss_words import fall_row
+from tests.conftest import prop_of
+from tests.report.test_loss import BEAM
+from tests.report.test_power import arm
+from tests.web.test_page_access import PHONE, serious
+from tests.web.test_page_strength import dropped
+
+pytestmark = pytest.mark.page
+
+FALLING = prop_of(f"{BEAM}[supply]\nvoltage = 6.0 # as measured\ncurrent = 5.0\n")
+
+
+def opened(bench, title: str):
+    panel = bench.tab("Strength")
+    fold = panel.locator("details", has=bench.page.locator("summary", has_text=title)).first
+    fold.locator("summary").first.click()
+    return fold
+
+
+def looked(bench, fold):
+    fold.get_by_role("button", name="Look at what falls").click()
+    fold.get_by_text(re.compile("^Done: ")).wait_for()
+
+
+def file_of(bench) -> posekit.Prop:
+    return posekit.read({"prop.toml": bench.work()["text"].encode()})
+
+
+def test_what_falls_is_told_as_the_command_tells_it_and_drawn_where_it_strikes(bench, shot) -> None:
+    dropped(bench, FALLING)
+    fold = opened(bench, "When servos let go")
+    looked(bench, fold)
+    report = loss_report(FALLING, [drive.rest_value for drive in FALLING.drives])
+    (tilt,) = report.drives
+    row = fold.locator("[data-drive=tilt]")
+    for words in fall_row(FALLING, tilt):
+        assert words in row.inner_text()
+    strikes = row.get_by_role("button", name="Show where it strikes: tilt")
+    strikes.click()
+    shaft = np.array([[grave_touches(tilt)[0].shaft_deg]])
+    links = posekit.forward(FALLING, solve(FALLING, shaft).position)[0]
+    bench.stands_at(dict(zip((link.name for link in FALLING.links), links, strict=True)))
+    assert strikes.get_attribute("aria-pressed") == "true"
+    shot(bench, "strength-falls")
+    strikes.click()
+    bench.stands_as(posekit.pose(FALLING, posekit.Snapshot.parse("1/1@128")))
+    row.get_by_role("button", name="Show where it rests: tilt").click()
+    bench.tab("Channels")
+    bench.stands_as(posekit.pose(FALLING, posekit.Snapshot.parse("1/1@128")))
+    bench.page.get_by_label("tilt, value").fill("140")
+    bench.page.keyboard.press("Tab")
+    bench.tab("Strength")
+    fold.get_by_text("has changed since. Look again.").wait_for()
+    assert strikes.get_attribute("aria-disabled") == "true"
+    assert serious(bench) == []
+
+
+def test_what_the_receiver_does_is_set_and_the_pose_that_results_is_told(bench) -> None:
+    dropped(bench, FALLING)
+    receiver = opened(bench, "Receiver")
+    receiver.locator("[data-path='receiver.on_loss'] select").select_option("release")
+    own = receiver.locator("[data-path='drives.tilt.on_loss'] select")
+    own.locator("option", has_text="as the receiver: release").wait_for(state="attached")
+    fold = opened(bench, "When servos let go")
+    looked(bench, fold)
+    fold.get_by_role("row", name="tilt release -").wait_for()
+    fold.get_by_role("button", name="Show how it lies: after values have stopped").wait_for()
+    own.select_option("hold")
+    bench.becomes("() => posekit.work().text.includes('on_loss = \"hold\"')", True)
+    prop = file_of(bench)
+    assert prop.on_loss(prop.drives[0]) == "hold"
+    bench.page.get_by_role("button", name="Undo").click()
+    bench.becomes("() => posekit.work().text.includes('on_loss = \"hold\"')", False)
+    bench.page.get_by_role("button", name="Undo").click()
+    bench.becomes("() => posekit.work().text", FALLING.text)
+
+
+def test_a_supply_is_added_hung_on_renamed_and_removed_a_step_of_undo_each(bench, shot) -> None:
+    prop = arm()
+    dropped(bench, prop)
+    fold = opened(bench, "Supply")
+    fold = bench.page.locator("details", has=bench.page.locator("[data-feed]")).first
+    fold.get_by_role("button", name="Add a supply").focus()
+    bench.page.keyboard.press("Enter")
+    form = fold.get_by_role("form", name="Add a supply")
+    assert form.get_by_label("Name of the supply").evaluate("(each) => each === document.activeElement")
+    bench.page.keyboard.type("legs")
+    form.get_by_label("Voltage, V").fill("6")
+    bench.page.keyboard.press("Enter")
+    form.get_by_text(re.compile("current")).first.wait_for()  # what is missing is said in the form
+    form.get_by_label("Current it can give all the time, A").fill("4")
+    form.get_by_role("button", name="Add it").click()
+    legs = fold.locator("[data-feed=legs]")
+    legs.get_by_text("Feeds no drive.").wait_for()
+    again = fold.get_by_role("button", name="Add a supply")
+    assert again.evaluate("(each) => each === document.activeElement")
+    fold.locator("[data-path='drives.elbow.supply'] select").select_option("legs")
+    legs.get_by_text("Feeds elbow.").wait_for()
+    fold.locator("[data-feed=supply]").get_by_text("Feeds shoulder, which name no other.").wait_for()
+    legs.get_by_label("Name").fill("hips")
+    bench.page.keyboard.press("Tab")
+    hips = fold.locator("[data-feed=hips]")
+    hips.get_by_text("Feeds elbow.").wait_for()
+    hips.get_by_role("button", name="Tell of its wire").click()
+    hips.get_by_label("From the supply to the servos, one way, mm").fill("1500")
+    hips.get_by_label("Cross-section of one wire, mm²").fill("1.5")
+    hips.get_by_role("button", name="Take it").click()
+    hips.locator("[data-path='supplies.hips.wire.length'] input").wait_for()
+    wired = file_of(bench)
+    assert wired.supplies[0].wire is not None and wired.supplies[0].wire.area == 1.5
+    shot(bench, "strength-supplies")
+    assert serious(bench) == []
+    hips.get_by_role("button", name="Remove supply hips").click()
+    bench.page.get_by_role("dialog").get_by_text("is fed by 'hips'; [supply] would feed it").wait_for()
+    bench.page.get_by_role("button", name="Remove it").click()
+    hips.wait_for(state="detached")
+    for _ in range(5):  # the supply, the wire, the name, the drive, the supply itself
+        bench.page.get_by_role("button", name="Undo").click()
+    bench.becomes("() => posekit.work().text", prop.text)
+
+
+def test_figures_stand_a_supply_with_the_drives_it_feeds(bench) -> None:
+    text = arm().text.replace("[drives.elbow]\n", '[drives.elbow]\nsupply = "legs"\n')
+    dropped(bench, prop_of(f"{text}[supplies.legs]\nvoltage = 6.0\ncurrent = 4.0\n"))
+    fold = opened(bench, "Currents, fuse and wire")
+    bench.page.get_by_role("button", name="Prove the worst").click()
+    for name, drive in (("supply", "shoulder"), ("legs", "elbow")):
+        fold.get_by_role("heading", name=name, exact=True).wait_for()
+        fold.get_by_text(f"Feeds {drive}.").wait_for()
+        fold.get_by_role("region", name=f"Figures of {name}").wait_for()
+
+
+@pytest.mark.parametrize("setting", [PHONE], indirect=True)
+def test_on_a_phone_falls_and_supplies_are_no_wider_than_the_screen(bench, setting, shot) -> None:
+    dropped(bench, FALLING)
+    if bench.page.get_by_role("button", name="Controls").is_visible():
+        bench.page.get_by_role("button", name="Controls").tap()
+    fold = opened(bench, "When servos let go")
+    looked(bench, fold)
+    shot(bench, "strength-falls-phone")
+    opened(bench, "Receiver")
+    wide = bench.page.evaluate(
+        "() => { const p = document.querySelector('#panel-strength'); return p.scrollWidth - p.clientWidth; }"
+    )
+    assert wide <= 0
+    assert serious(bench) == []

@@ -1,0 +1,100 @@
+/** What becomes of the pose when servos let go and when values stop coming: looked at in the second worker, and drawn. */
+
+import { computed, effect, type ReadonlySignal, type Signal, signal } from "@preact/signals";
+import { Stopped } from "../../engine/engine";
+import type { LossView } from "../../engine/protocol";
+import type { View } from "../../view/view";
+import type { Files, Values } from "../../work/history";
+import type { Second } from "../../work/second";
+import type { Session } from "../../work/session";
+import type { Player } from "../motion/player";
+import type { Prover } from "./prover";
+
+export interface Faller {
+  /** How far the look is, or what it found of the prop on the bench; null before the first. */
+  readonly found: ReadonlySignal<LossView | null>;
+  readonly running: Signal<boolean>;
+  /** Whether the prop was changed since, or stands in another pose. */
+  readonly outdated: ReadonlySignal<boolean>;
+  /** The pose of those found that the picture shows; null while it stands as the channels say. */
+  readonly drawn: Signal<number | null>;
+  /** Look at the pose that the channels give. Resolves when all is looked at, or it was stopped. */
+  run(): Promise<void>;
+  /** Look at no further way. */
+  stop(): void;
+}
+
+interface Found {
+  readonly of: string;
+  readonly files: Files | null;
+  readonly values: Values;
+  readonly view: LossView;
+}
+
+const STEP_S = 0.3; // between two looks at the progress
+
+export function createFaller(session: Session, second: Second, prover: Prover, player: Player, view: View, open: ReadonlySignal<boolean>): Faller {
+  const last = signal<Found | null>(null);
+  const now = computed(() => (last.value?.of === session.opened.value ? last.value : null));
+  const outdated = computed(() => now.value !== null && !stands(now.value));
+  const running = signal(false);
+  const drawn = signal<number | null>(null);
+  let stopping = false;
+  let acting = false;
+
+  function stands({ files, values }: Found): boolean {
+    const { work } = session.history.record.value;
+    return work.files === files && Object.entries(values).every(([drive, value]) => (work.values[drive] ?? value) === value);
+  }
+
+  /** Those that may not sleep, with the values where they hold most, as far as it is proved of the prop as it is. */
+  function worst(): Record<string, Values> {
+    const proof = prover.outdated.value ? null : prover.proof.value;
+    return Object.fromEntries(proof?.drives.filter(({ may_sleep }) => may_sleep === false).map(({ drive, values }) => [drive, values]) ?? []);
+  }
+
+  async function run(): Promise<void> {
+    const of = session.opened.value;
+    const most = worst();
+    stopping = false;
+    running.value = true;
+    drawn.value = null;
+    try {
+      const worker = await second.ready();
+      const files = second.held();
+      let found = await worker.ask("lose", { values: session.values(), worst: most });
+      const { values } = found;
+      while (found.phase !== "done") {
+        last.value = { of, files, values, view: found };
+        stopping ||= session.opened.value !== of; // nobody waits for what is of another prop
+        found = stopping && !found.stopped ? await worker.ask("lose_stop", {}) : await worker.ask("lose_on", { seconds: STEP_S });
+      }
+      last.value = { of, files, values, view: found };
+    } catch (problem) {
+      if (!(problem instanceof Stopped)) throw problem;
+    } finally {
+      running.value = false;
+    }
+  }
+
+  // What is told to be drawn is of the pose that was asked about, and of a picture that nothing else moves.
+  effect(() => {
+    if (!open.value || outdated.value || player.playing.value) drawn.value = null;
+  });
+  effect(() => {
+    const [found, prop, at] = [now.value?.view, session.prop.value, drawn.value];
+    void view.shown.value;
+    if (found && prop && at !== null && found.links.shape[1] === prop.links.length) {
+      player.leave();
+      acting = true;
+      view.apart.value = true;
+      view.act(prop.links, found.links, at, null);
+    } else if (acting) {
+      acting = false;
+      view.apart.value = false;
+      view.rest();
+    }
+  });
+
+  return { found: computed(() => now.value?.view ?? null), running, outdated, drawn, run, stop: () => void (stopping = true) };
+}
