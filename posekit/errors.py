@@ -89,12 +89,19 @@ def alike(findings: Iterable[Finding]) -> list[tuple[Finding, tuple[str, ...]]]:
     """
     kinds: dict[object, tuple[Finding, list[str]]] = {}
     for finding in findings:
-        kind = (finding.code, _QUOTED.sub("", finding.message)) if finding.level == "note" else id(finding)
-        if kind in kinds and finding.subject:
+        kind = kind_of(finding) or id(finding)
+        if kind in kinds:
             kinds[kind][1].append(finding.subject)
         else:
-            kinds[kind if finding.subject else id(finding)] = finding, []
+            kinds[kind] = finding, []
     return [(first, tuple(others)) for first, others in kinds.values()]
+
+
+def kind_of(finding: Finding) -> str:
+    """What is the same of notes that are `alike`; empty for a finding that is told by itself."""
+    if finding.level != "note" or not finding.subject:
+        return ""
+    return f"{finding.code}: {_QUOTED.sub('', finding.message)}"
 
 
 def error(

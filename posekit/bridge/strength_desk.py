@@ -26,9 +26,9 @@ from posekit.errors import Finding, PosekitError, error
 from posekit.prop.model import Prop
 from posekit.report.check import quick_check
 from posekit.report.feeding_told import unknown_findings
-from posekit.report.held import Load, load_of, most_strained
+from posekit.report.held import SCALE, STRAINS, Load, load_of, most_strained
 from posekit.report.power import CAUTION, PowerReport, PowerState, power_steps
-from posekit.report.stall import GOOD_SHARE, MOST_SHARE, drive_volts, ratings_of
+from posekit.report.stall import drive_volts, ratings_of
 from posekit.report.strength import DrivePower, others_tell
 from posekit.report.supply_words import supply_figures
 from posekit.statics.burden import Burden, burden_of
@@ -90,8 +90,8 @@ class StrengthDesk:
         return StrengthView(
             volts=tuple(each.volts for each in loaded.able),
             stall_nm=tuple(each.stall_nm for each in loaded.able),
-            good=GOOD_SHARE,
-            most=MOST_SHARE,
+            scale=SCALE,
+            strains=STRAINS,
             caution=CAUTION,
             dangers=finding_views(prop, [each for each in supply if each.level == "error"]),
             cautions=finding_views(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
@@ -13,15 +14,16 @@ from posekit.report.held import Load
 class StrengthView:
     """What is the same for all poses: the voltage that each servo gets, and its stall torque at that, by drive.
 
-    `good` and `most` are the shares of stall between which a servo that holds begins to get hot. `caution` goes with
+    `scale` is what stands beside a bar: shares of stall as they are written, from 0 to 1, between them those from which
+    on a servo that holds gets warm and hot; `strains` what that is called. `caution` goes with
     all figures; `dangers`, such as too much voltage, come before everything else, then `cautions`. `missing` is what
     the prop file does not say.
     """
 
     volts: tuple[float | None, ...]
     stall_nm: tuple[float | None, ...]
-    good: float
-    most: float
+    scale: tuple[tuple[float, str], ...]
+    strains: Mapping[str, str]
     caution: str
     dangers: tuple[FindingView, ...]
     cautions: tuple[FindingView, ...]

@@ -24,7 +24,7 @@ from posekit.bridge.views import (
 from posekit.clearance import LeftOut
 from posekit.clearance.left_out import grouped
 from posekit.clearance.pairs import possible_pairs
-from posekit.errors import Finding, PosekitError, bounded
+from posekit.errors import Finding, PosekitError, bounded, kind_of
 from posekit.linkage import LINKAGES
 from posekit.mechanism.joints import Train, followers, linked, unit_of
 from posekit.mechanism.sweep import pressing_values, sweep_of
@@ -196,6 +196,8 @@ def finding_view(finding: Finding, drive: str | None = None) -> FindingView:
         message=finding.message,
         text=words.text(finding),
         alone=finding.alone,
+        place=words.place(finding.subject),
+        kind=kind_of(finding),
         drive=drive,
         file=finding.file,
         line=finding.line,

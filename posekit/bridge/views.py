@@ -34,7 +34,8 @@ class Hello:
 class FindingView:
     """One thing to tell: `text` in full, with its place and subject in words; `alone` where its subject is in sight.
 
-    `drive` names the row it belongs to, where there is one.
+    `drive` names the row it belongs to, where there is one. `place` is its subject in words; `kind` what is the same of
+    notes that say the same of several, empty for what is told by itself.
     """
 
     level: Literal["error", "warning", "note"]
@@ -43,6 +44,8 @@ class FindingView:
     message: str
     text: str
     alone: str
+    place: str
+    kind: str
     drive: str | None
     file: str | None
     line: int | None

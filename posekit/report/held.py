@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from math import isfinite
 from typing import Literal
@@ -11,6 +11,20 @@ from posekit.report.stall import GOOD_SHARE, MOST_SHARE
 
 # cool: up to a third of the stall torque; warm: up to a half; hot: more; stalls: the servo cannot hold it.
 Strain = Literal["cool", "warm", "hot", "stalls", "unknown"]
+_SIGNS, _NAMES = {1 / 3: "⅓", 1 / 2: "½"}, {1 / 3: "a third", 1 / 2: "a half"}
+STRAINS: Mapping[str, str] = {
+    "cool": "keeps cool",
+    "warm": f"over {_NAMES.get(GOOD_SHARE, f'{GOOD_SHARE:.0%}')}",
+    "hot": f"over {_NAMES.get(MOST_SHARE, f'{MOST_SHARE:.0%}')}: gets hot",
+    "stalls": "cannot hold",
+    "unknown": "not known",
+}
+# Beside a bar: shares of the stall torque, as they are written there.
+SCALE: tuple[tuple[float, str], ...] = (
+    (0.0, "0"),
+    *((share, _SIGNS.get(share, f"{share:.0%}")) for share in (GOOD_SHARE, MOST_SHARE)),
+    (1.0, "stall"),
+)
 NOTHING = 0.005  # of the stall torque: less is shown as 0 %
 
 

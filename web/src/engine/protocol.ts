@@ -132,7 +132,8 @@ export interface LookView {
 /**
  * One thing to tell: `text` in full, with its place and subject in words; `alone` where its subject is in sight.
  *
- * `drive` names the row it belongs to, where there is one.
+ * `drive` names the row it belongs to, where there is one. `place` is its subject in words; `kind` what is the same of
+ * notes that say the same of several, empty for what is told by itself.
  */
 export interface FindingView {
   readonly level: "error" | "warning" | "note";
@@ -141,6 +142,8 @@ export interface FindingView {
   readonly message: string;
   readonly text: string;
   readonly alone: string;
+  readonly place: string;
+  readonly kind: string;
   readonly drive: string | null;
   readonly file: string | null;
   readonly line: number | null;
@@ -932,15 +935,16 @@ export interface DirectorView {
 /**
  * What is the same for all poses: the voltage that each servo gets, and its stall torque at that, by drive.
  *
- * `good` and `most` are the shares of stall between which a servo that holds begins to get hot. `caution` goes with
+ * `scale` is what stands beside a bar: shares of stall as they are written, from 0 to 1, between them those from which
+ * on a servo that holds gets warm and hot; `strains` what that is called. `caution` goes with
  * all figures; `dangers`, such as too much voltage, come before everything else, then `cautions`. `missing` is what
  * the prop file does not say.
  */
 export interface StrengthView {
   readonly volts: ReadonlyArray<number | null>;
   readonly stall_nm: ReadonlyArray<number | null>;
-  readonly good: number;
-  readonly most: number;
+  readonly scale: ReadonlyArray<readonly [number, string]>;
+  readonly strains: Readonly<Record<string, string>>;
   readonly caution: string;
   readonly dangers: ReadonlyArray<FindingView>;
   readonly cautions: ReadonlyArray<FindingView>;

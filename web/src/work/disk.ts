@@ -211,5 +211,5 @@ function entries(handle: FileSystemDirectoryHandle): Entries {
 
 function changedOnDisk(name: string): FindingView {
   const message = "has changed on disk since this was shown; look at it again. Nothing was written";
-  return { level: "error", code: "changed-on-disk", subject: name, message, text: `${name} ${message}`, alone: message, drive: null, file: null, line: null };
+  return { level: "error", code: "changed-on-disk", subject: name, message, text: `${name} ${message}`, alone: message, place: name, kind: "", drive: null, file: null, line: null };
 }

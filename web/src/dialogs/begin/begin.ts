@@ -165,5 +165,5 @@ function folderOf(name: string): string {
 /** Something that went wrong, as a finding. */
 function told(problem: unknown): FindingView {
   const text = problem instanceof Error ? problem.message : String(problem);
-  return { level: "error", code: "failed", subject: "", message: text, text, alone: text, drive: null, file: null, line: null };
+  return { level: "error", code: "failed", subject: "", message: text, text, alone: text, place: "", kind: "", drive: null, file: null, line: null };
 }

@@ -5,7 +5,7 @@ import type { Load, StrengthView } from "../../engine/protocol";
 import { Icon } from "../../ui/icon";
 import { Table } from "../../ui/table";
 import { short } from "../../ui/numbers";
-import { loadText, percent, STRAINS, torqueText } from "./words";
+import { ICONS, loadText, percent, torqueText } from "./words";
 
 /** What is drawn of one servo. */
 export interface Barred {
@@ -23,7 +23,6 @@ interface BarProps extends Barred {
 }
 
 export function Bar({ drive, load, stall, whole, what, worst, children }: BarProps) {
-  const { icon, words } = STRAINS[load.strain];
   return (
     <li class="strain" data-strain={load.strain} data-drive={drive}>
       <span class="strain__name">
@@ -38,14 +37,13 @@ export function Bar({ drive, load, stall, whole, what, worst, children }: BarPro
         aria-valuemin={0}
         aria-valuemax={100}
         aria-valuenow={Math.round(load.bar * 100)}
-        aria-valuetext={loadText(load, stall)}
+        aria-valuetext={loadText(load, stall, whole)}
       >
         <span class="strain__fill" style={{ inlineSize: `${load.bar * 100}%` }} />
-        <span class="strain__line" style={{ insetInlineStart: `${whole.good * 100}%` }} />
-        <span class="strain__line" style={{ insetInlineStart: `${whole.most * 100}%` }} />
+        {whole.scale.slice(1, -1).map(([share]) => <span key={share} class="strain__line" style={{ insetInlineStart: `${share * 100}%` }} />)}
       </div>
       <span class="strain__words">
-        <span class="number">{percent(load)}</span> <Icon name={icon} /> {words}
+        <span class="number">{percent(load)}</span> <Icon name={ICONS[load.strain]} /> {whole.strains[load.strain]}
       </span>
       {children}
     </li>
@@ -56,21 +54,18 @@ export function Bar({ drive, load, stall, whole, what, worst, children }: BarPro
 export function Scale({ whole }: { whole: StrengthView }) {
   return (
     <div class="strain__scale" aria-hidden="true">
-      <span style={{ insetInlineStart: "0%" }}>0</span>
-      <span style={{ insetInlineStart: `${whole.good * 100}%` }}>⅓</span>
-      <span style={{ insetInlineStart: `${whole.most * 100}%` }}>½</span>
-      <span style={{ insetInlineStart: "100%" }}>stall</span>
+      {whole.scale.map(([share, words]) => <span key={share} style={{ insetInlineStart: `${share * 100}%` }}>{words}</span>)}
     </div>
   );
 }
 
-export function BarTable({ caption, rows }: { caption: string; rows: readonly Barred[] }) {
+export function BarTable({ caption, rows, whole }: { caption: string; rows: readonly Barred[]; whole: StrengthView }) {
   const cells = rows.map(({ drive, load, stall }) => [
     drive,
     load.torque_nm === null ? "dead point" : short(load.torque_nm),
     stall === null ? "not known" : short(stall),
     percent(load) || "–",
-    STRAINS[load.strain].words,
+    whole.strains[load.strain] ?? "",
   ]);
   return <Table caption={caption} heads={["drive", "torque N·m", "stall N·m", "share", "servo"]} rows={cells} />;
 }

@@ -88,7 +88,7 @@ function InThisPose({ bench: { session, strength, view }, whole }: { bench: Benc
       </ul>
       {rows.length === 0 && <p class="quiet">No drive yet, so no servo holds anything.</p>}
       <Fold title="This pose as a table">
-        <BarTable caption="What each servo holds in this pose" rows={rows} />
+        <BarTable caption="What each servo holds in this pose" rows={rows} whole={whole} />
       </Fold>
     </section>
   );

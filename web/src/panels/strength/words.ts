@@ -1,16 +1,10 @@
 /** Loads in words: how much of its stall torque a servo needs, and what that means for it. */
 
-import type { Load } from "../../engine/protocol";
+import type { Load, StrengthView } from "../../engine/protocol";
 import type { IconName } from "../../ui/icon";
 import { short } from "../../ui/numbers";
 
-export const STRAINS: Readonly<Record<Load["strain"], { readonly icon: IconName; readonly words: string }>> = {
-  cool: { icon: "check", words: "keeps cool" },
-  warm: { icon: "near", words: "over a third" },
-  hot: { icon: "warning", words: "over a half: gets hot" },
-  stalls: { icon: "error", words: "cannot hold" },
-  unknown: { icon: "help", words: "not known" },
-};
+export const ICONS: Readonly<Record<Load["strain"], IconName>> = { cool: "check", warm: "near", hot: "warning", stalls: "error", unknown: "help" };
 
 export function percent({ share }: Load): string {
   return share === null ? "" : `${Math.round(share * 100)} %`;
@@ -24,6 +18,6 @@ export function torqueText({ torque_nm }: Load, stall: number | null): string {
 }
 
 /** All of it, for those who hear the page. */
-export function loadText(load: Load, stall: number | null): string {
-  return [torqueText(load, stall), percent(load), STRAINS[load.strain].words].filter(Boolean).join(", ");
+export function loadText(load: Load, stall: number | null, { strains }: StrengthView): string {
+  return [torqueText(load, stall), percent(load), strains[load.strain]].filter(Boolean).join(", ");
 }
