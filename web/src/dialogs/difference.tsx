@@ -81,7 +81,8 @@ function Shown({ folder, close }: { folder: Folder; close: () => void }) {
             icon="save"
             words={count === 0 ? "Save" : `Save ${count} ${count === 1 ? "file" : "files"}`}
             kind="main"
-            disabled={saving.value || count === 0}
+            disabled={count === 0}
+            off={saving.value}
             onClick={() => void save(difference)}
           />
         )}

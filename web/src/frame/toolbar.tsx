@@ -42,8 +42,8 @@ export function Toolbar({ session, begin, open, save, share, guide }: ToolbarPro
       <Button icon="open" words="Open" kind="plain" onClick={open} />
       <Button icon="save" words="Save" kind="plain" onClick={save} />
       <Button icon="share" words="Share" kind="plain" onClick={share} />
-      <Button icon="undo" name="Undo" short="undo" title={waiting ? "Undo: the change that waits" : undone ? `Undo: ${undone.label}` : "Nothing to undo"} disabled={!undone && !waiting} onClick={() => step("undo")} />
-      <Button icon="redo" name="Redo" short="redo" title={redone ? `Redo: ${redone.label}` : "Nothing to redo"} disabled={!redone} onClick={() => step("redo")} />
+      <Button icon="undo" name="Undo" short="undo" title={waiting ? "Undo: the change that waits" : undone ? `Undo: ${undone.label}` : "Nothing to undo"} off={!undone && !waiting} onClick={() => step("undo")} />
+      <Button icon="redo" name="Redo" short="redo" title={redone ? `Redo: ${redone.label}` : "Nothing to redo"} off={!redone} onClick={() => step("redo")} />
       <ThemeButton />
       <Button icon="help" name="Guide and glossary" short="guide" kind="plain" onClick={guide} />
     </>

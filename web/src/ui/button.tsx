@@ -12,12 +12,16 @@ export interface ButtonProps extends Omit<ComponentProps<"button">, "icon" | "na
   /** The same in a word or two, written below the icon where there is no mouse to show a tip. */
   readonly short?: string;
   readonly kind?: "main" | "plain";
+  /** It does nothing for now, and keeps the focus that it may have: for one that is out of use by its own press. */
+  readonly off?: boolean;
 }
 
-export function Button({ icon, words, name, short, kind, class: more, ...rest }: ButtonProps) {
+const OFF = { "aria-disabled": true, onClick: (event: Event) => event.preventDefault() } as const;
+
+export function Button({ icon, words, name, short, kind, off, class: more, ...rest }: ButtonProps) {
   const looks = ["button", kind && `button--${kind}`, !words && "button--icon", more].filter(Boolean).join(" ");
   return (
-    <button type="button" class={looks} aria-label={name} title={words ? undefined : name} {...rest}>
+    <button type="button" class={looks} aria-label={name} title={words ? undefined : name} {...rest} {...(off && OFF)}>
       {icon && <Icon name={icon} />}
       {words && <span class="button__words">{words}</span>}
       {short && <span class="button__short" aria-hidden="true">{short}</span>}

@@ -52,7 +52,7 @@ export function BeginDialog({ begin, openAll, made }: BeginDialogProps) {
         </div>
       )}
       <div class="row">
-        {view && <Button kind="main" words="Make this prop" disabled={busy !== null} onClick={() => void accept().catch(complain)} />}
+        {view && <Button kind="main" words="Make this prop" off={busy !== null} onClick={() => void accept().catch(complain)} />}
         <Button words="Cancel" disabled={begin.making.value} onClick={() => (begin.open.value = false)} />
       </div>
     </Dialog>

@@ -88,9 +88,9 @@ function Install({ session, second, paper, show }: MakerProps & { second: Second
         Strength and supply, which takes some seconds
       </label>
       <div class="row">
-        <Button icon="look" words="Show the sheets" kind="main" disabled={weighing.value} onClick={making("html", show)} />
-        <Button icon="save" words="CSV to fill in" disabled={weighing.value} onClick={making("csv", save)} />
-        <Button icon="save" words="Markdown" disabled={weighing.value} onClick={making("md", save)} />
+        <Button icon="look" words="Show the sheets" kind="main" off={weighing.value} onClick={making("html", show)} />
+        <Button icon="save" words="CSV to fill in" off={weighing.value} onClick={making("csv", save)} />
+        <Button icon="save" words="Markdown" off={weighing.value} onClick={making("md", save)} />
       </div>
       <p class="quiet" role="status">{weighing.value && "Proving what the servos hold at most; what is not done in 10 s says so on the sheet…"}</p>
       <Findings findings={refusal.findings} />

@@ -109,8 +109,8 @@ function Draw({ faller: { drawn, outdated }, at, words, of }: { faller: Faller; 
       words={words}
       name={`${words}: ${of}`}
       aria-pressed={on.value}
-      aria-disabled={outdated.value}
-      onClick={() => !outdated.value && (drawn.value = on.value ? null : at)}
+      off={outdated.value}
+      onClick={() => (drawn.value = on.value ? null : at)}
     />
   );
 }
