@@ -29,6 +29,23 @@ def in_the_look(bench) -> str:
     return bench.page.evaluate("() => document.querySelector('.paper')?.shadowRoot?.textContent ?? ''")
 
 
+def test_a_button_out_of_use_while_its_sheet_is_made_keeps_the_focus(bench) -> None:
+    panel = bench.tab("Sheets")
+    button = panel.get_by_role("button", name="CSV to fill in")
+    button.focus()
+    with bench.page.expect_download() as saved:
+        bench.page.keyboard.press("Enter")
+        panel.get_by_text("Proving what the servos hold at most").wait_for()
+        assert button.get_attribute("aria-disabled") == "true"
+        bench.page.keyboard.press("Enter")  # does nothing now
+        assert button.evaluate("(each) => each === document.activeElement")
+    assert saved.value.suggested_filename.endswith(".csv")
+    for _ in bench.looks():
+        if button.get_attribute("aria-disabled") is None:
+            break
+    assert button.evaluate("(each) => each === document.activeElement")
+
+
 def test_sheets_and_cards_are_looked_at_saved_and_compared(bench, shot, tmp_path) -> None:
     panel = bench.tab("Sheets")
     panel.get_by_label("Strength and supply").uncheck()

@@ -147,6 +147,37 @@ def test_a_proof_can_be_stopped_and_another_prop_forgets_it(bench) -> None:
     assert panel.locator(".strain").count() == len(WEAK.drives)
 
 
+def test_no_danger_of_the_prop_before_is_told_of_the_next(bench) -> None:
+    dropped(bench, arm(volts=12.0))
+    bench.tab("Strength").get_by_role("alert").get_by_text("Do not connect the supply").wait_for()
+    bench.page.evaluate(
+        """() => {
+            window.mixed = 0;
+            const before = posekit.work().text;
+            const look = () => {
+                mixed += posekit.work().text !== before && document.querySelector(".danger") ? 1 : 0;
+                requestAnimationFrame(look);
+            };
+            look();
+        }"""
+    )
+    dropped(bench, prop_of(WEAK.text.replace('name = "arm"', 'name = "weak arm"')))
+    bench.page.locator(".danger").wait_for(state="detached")
+    bench.page.get_by_role("meter", name="shoulder").wait_for()
+    assert bench.page.evaluate("() => mixed") == 0
+
+
+def test_notes_that_say_the_same_of_several_servos_are_one(bench) -> None:
+    bare = WEAK.text.replace("friction = 0.05\n", "")
+    servo = bare[bare.index("[servos.s]") : bare.index("[links.base]")]
+    two = bare.replace(servo, servo + servo.replace("servos.s", "servos.t"))
+    dropped(bench, prop_of(two.replace('[drives.elbow]\nservo = "s"', '[drives.elbow]\nservo = "t"')))
+    panel = bench.tab("Strength")
+    panel.locator("summary", has_text="Figures of the servos: 2 missing").click()
+    panel.get_by_text("; the same of servo t").wait_for()
+    assert panel.get_by_text("has no friction").count() == 1
+
+
 @pytest.mark.parametrize("setting", [PHONE], indirect=True)
 def test_on_a_phone_nothing_of_the_panel_is_wider_than_the_screen(bench, setting, shot) -> None:
     dropped(bench, WEAK)
