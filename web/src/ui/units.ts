@@ -10,5 +10,5 @@ export function positionText(position: number, unit: string): string {
 
 /** A unit of the prop file as people write it. */
 export function unitText(unit: string): string {
-  return unit.replace("deg", "°").replace("us", "µs").replace("s2", "s²").replace("cm3", "cm³").replace("*", "·");
+  return unit.replace("deg", "°").replace("us", "µs").replace("s2", "s²").replace("mm2", "mm²").replace("cm3", "cm³").replace("*", "·");
 }

@@ -73,14 +73,7 @@ function Fall({ fall, session, faller }: Pick<EachProps, "session" | "faller"> &
         <strong>{drive}</strong> {then}
       </p>
       {falls && (
-        <dl class="fall__told">
-          <dt>goes</dt>
-          <dd>{goes}</dd>
-          <dt>comes to rest</dt>
-          <dd>{rests}</dd>
-          <dt>on the way</dt>
-          <dd>{way}</dd>
-        </dl>
+        <Told rows={[["goes", goes], ["comes to rest", rests], ["on the way", way]]} />
       )}
       <span class="row">
         <Draw faller={faller} at={struck} words="Show where it strikes" of={drive} />
@@ -97,6 +90,20 @@ function Fall({ fall, session, faller }: Pick<EachProps, "session" | "faller"> &
         )}
       </span>
     </li>
+  );
+}
+
+/** What, and what was found of it. */
+function Told({ rows }: { rows: readonly (readonly [string, string])[] }) {
+  return (
+    <dl class="fall__told">
+      {rows.map(([what, found]) => (
+        <div key={what}>
+          <dt>{what}</dt>
+          <dd>{found}</dd>
+        </div>
+      ))}
+    </dl>
   );
 }
 
@@ -122,13 +129,13 @@ function Whole({ session, faller, found }: Pick<EachProps, "session" | "faller">
       <Each title="Those that may not sleep, where they hold most" rows={found.worst} faller={faller} session={session} />
       <section class="stack stack--tight">
         <h3>Power goes: all let go at once</h3>
-        {found.all_at_once && <Lying lies={found.all_at_once} caption="How the figure can lie without power" faller={faller} of="without power" />}
+        {found.all_at_once && <Lying lies={found.all_at_once} faller={faller} of="without power" />}
       </section>
       <section class="stack stack--tight">
         <h3>Values stop coming</h3>
         <Table caption="What each drive does when values stop" heads={["drive", "then", "holds N·m"]} rows={found.signal} />
         {found.after ? (
-          <Lying lies={found.after} caption="After values have stopped" faller={faller} of="after values have stopped" />
+          <Lying lies={found.after} faller={faller} of="after values have stopped" />
         ) : (
           <p class="quiet">What the figure comes to is not known until each drive, or the receiver, says what it does: see Receiver, below.</p>
         )}
@@ -149,10 +156,10 @@ function Whole({ session, faller, found }: Pick<EachProps, "session" | "faller">
   );
 }
 
-function Lying({ lies, caption, faller, of }: { lies: LyingView; caption: string; faller: Faller; of: string }) {
+function Lying({ lies, faller, of }: { lies: LyingView; faller: Faller; of: string }) {
   return (
     <>
-      <Table caption={caption} heads={["what", "found"]} rows={lies.rows} />
+      <Told rows={lies.rows} />
       <div class="row">
         <Draw faller={faller} at={lies.rest} words="Show how it lies" of={of} />
       </div>
