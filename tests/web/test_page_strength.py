@@ -68,6 +68,41 @@ def test_bars_follow_the_channels_while_the_panel_is_open_and_the_worst_is_marke
     bench.page.locator(".label--strained").wait_for(state="detached")
 
 
+def test_bars_of_a_pose_that_moves_are_asked_for_now_and_then_and_at_rest_they_are_of_that(bench) -> None:
+    dropped(bench, WEAK)
+    bench.tab("Strength").get_by_role("meter", name="shoulder").wait_for()
+    bench.page.evaluate(
+        """() => {
+            const post = Worker.prototype.postMessage;
+            window.bars = [];
+            window.listenNoMore = () => (Worker.prototype.postMessage = post);
+            Worker.prototype.postMessage = function (message, ...rest) {
+                if (message.method === "held") bars.push([performance.now(), message.params.values.shoulder]);
+                return post.call(this, message, ...rest);
+            };
+        }"""
+    )
+    bench.page.evaluate(
+        """async () => {
+            const slider = document.querySelector("#channel-shoulder");
+            for (let value = 1; value <= 120; value += 1) {
+                slider.value = String(value);
+                slider.dispatchEvent(new Event("input", {bubbles: true}));
+                await new Promise(requestAnimationFrame);
+            }
+        }"""
+    )
+    bench.becomes("() => bars.at(-1)?.[1]", 120)
+    for _ in bench.looks():
+        if told(bench) == shares(WEAK, [120, 128]):
+            break
+    assert told(bench) == shares(WEAK, [120, 128])
+    asked = bench.page.evaluate("() => (listenNoMore(), bars)")
+    assert len(asked) > 1, "while it moves, too"
+    assert min(np.diff([at for at, _ in asked])) >= 79.0  # ms, however quick the machine is
+    assert len({value for _, value in asked}) == len(asked), "and never twice of one pose"
+
+
 def test_the_worst_is_proved_and_its_pose_is_set(bench, shot) -> None:
     report = power_report(HERON)
     panel = bench.tab("Strength")
