@@ -30,6 +30,7 @@ from posekit.report.loss_words import (
     signal_way,
     watched,
 )
+from posekit.text import printable
 
 
 @dataclass(slots=True)
@@ -131,11 +132,12 @@ def _done(looked: _Looked, report: LossReport) -> LossView:
 
 def _fall(looked: _Looked, each: LetGo, values: Values | None = None) -> FallView:
     own = each.fall
-    drive, then, goes, rests, way = fall_row(looked.prop, each)
+    _, *told = fall_row(looked.prop, each)
+    then, goes, rests, way = (printable(words) for words in told)
     falls, grave = own.what == "falls", grave_touches(each)
     struck = _posed(looked, _at(looked.prop, each, grave[0])) if grave else None
     rest = _posed(looked, own.rest) if falls else None
-    return FallView(drive, then, goes, rests, way, falls, bool(grave), rest, struck, values)
+    return FallView(each.drive, then, goes, rests, way, falls, bool(grave), rest, struck, values)
 
 
 def _at(prop: Prop, each: LetGo, touch: Touch) -> Array:
@@ -147,7 +149,8 @@ def _at(prop: Prop, each: LetGo, touch: Touch) -> Array:
 
 def _lying(looked: _Looked, report: LossReport, lies: Lying, way: str) -> LyingView:
     rest = np.array([lies.shaft_deg[drive.name] for drive in report.prop.drives])
-    return LyingView(lying_rows(report, lies, way), _posed(looked, rest))
+    rows = tuple((what, printable(found)) for what, found in lying_rows(report, lies, way))
+    return LyingView(rows, _posed(looked, rest))
 
 
 def _posed(looked: _Looked, shafts_deg: Array) -> int:

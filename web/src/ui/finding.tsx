@@ -1,6 +1,7 @@
 /** Findings in words: the shape of an icon and a word tell the level, colour only repeats it. */
 
 import type { FindingView } from "../engine/protocol";
+import { apart } from "./apart";
 import { Icon } from "./icon";
 
 const LEVEL_WORDS = { error: "Error", warning: "Warning", note: "Note" } as const;
@@ -58,5 +59,5 @@ const OTHERS = 5; // subjects that are named one by one
 
 function listed(names: readonly string[]): string {
   const more = names.length - OTHERS;
-  return names.slice(0, OTHERS).join(", ") + (more > 0 ? ` and ${more} more` : "");
+  return names.slice(0, OTHERS).map(apart).join(", ") + (more > 0 ? ` and ${more} more` : "");
 }

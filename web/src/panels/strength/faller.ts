@@ -1,6 +1,6 @@
 /** What becomes of the pose when servos let go and when values stop coming: looked at in the second worker, and drawn. */
 
-import { computed, effect, type ReadonlySignal, type Signal, signal } from "@preact/signals";
+import { computed, effect, type ReadonlySignal, type Signal, signal, untracked } from "@preact/signals";
 import { Stopped } from "../../engine/engine";
 import type { LossView } from "../../engine/protocol";
 import type { View } from "../../view/view";
@@ -85,14 +85,18 @@ export function createFaller(session: Session, second: Second, prover: Prover, p
     const [found, prop, at] = [now.value?.view, session.prop.value, drawn.value];
     void view.shown.value;
     if (found && prop && at !== null && found.links.shape[1] === prop.links.length) {
-      player.leave();
       acting = true;
-      view.apart.value = true;
-      view.act(prop.links, found.links, at, null);
+      untracked(() => {
+        player.leave();
+        view.apart.value = true;
+        view.act(prop.links, found.links, at, null);
+      });
     } else if (acting) {
       acting = false;
-      view.apart.value = false;
-      view.rest();
+      untracked(() => {
+        view.apart.value = false;
+        view.rest();
+      });
     }
   });
 

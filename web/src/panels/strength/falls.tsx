@@ -70,7 +70,7 @@ function Fall({ fall, session, faller }: Pick<EachProps, "session" | "faller"> &
     <li class="fall" data-drive={drive}>
       <p class="row">
         <Icon name={strikes ? "error" : falls ? "warning" : "check"} />
-        <strong>{drive}</strong> {then}
+        <strong><bdi>{drive}</bdi></strong> {then}
       </p>
       {falls && (
         <Told rows={[["goes", goes], ["comes to rest", rests], ["on the way", way]]} />

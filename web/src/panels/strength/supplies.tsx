@@ -49,8 +49,8 @@ function Feed({ session, prop, feed }: Props & { feed: FeedView }) {
   }
 
   async function remove(): Promise<void> {
-    const { rows } = first ? { rows: drives.map((drive) => `${drive} (nothing would feed it)`) } : await session.engine.ask("goes_with", { kind: "supplies", name });
-    const sure = rows.length === 0 || (await ask({ title: `Remove supply ${name}?`, words: `It feeds: ${rows.join("; ")}. Undo brings all of it back.`, yes: "Remove it", no: "Keep it" }));
+    const { rows } = first ? { rows: drives.map((drive) => `${apart(drive)} (nothing would feed it)`) } : await session.engine.ask("goes_with", { kind: "supplies", name });
+    const sure = rows.length === 0 || (await ask({ title: `Remove supply ${apart(name)}?`, words: `It feeds: ${rows.join("; ")}. Undo brings all of it back.`, yes: "Remove it", no: "Keep it" }));
     if (!sure) return;
     if (first) await session.change("Remove the supply", "edit_all", { changes: { [path]: null } });
     else await session.change(`Remove supply ${name}`, "remove", { kind: "supplies", name, with_all: true });
@@ -82,9 +82,9 @@ function Feed({ session, prop, feed }: Props & { feed: FeedView }) {
 }
 
 function feedsText({ drives, there }: FeedView, prop: PropView, first: boolean): string {
-  if (!there) return `The file tells of no supply for ${drives.length === prop.drives.length ? "its drives" : drives.join(", ")}.`;
+  if (!there) return `The file tells of no supply for ${drives.length === prop.drives.length ? "its drives" : drives.map(apart).join(", ")}.`;
   const rest = first && prop.feeds.length > 1 ? ", which name no other" : "";
-  return drives.length === 0 ? "Feeds no drive." : `Feeds ${drives.join(", ")}${rest}.`;
+  return drives.length === 0 ? "Feeds no drive." : `Feeds ${drives.map(apart).join(", ")}${rest}.`;
 }
 
 function numbers(path: string, typed: Readonly<Record<string, string>>): Record<string, number> {

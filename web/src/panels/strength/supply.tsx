@@ -1,6 +1,7 @@
 /** What the supply has to give. The cautions stand before the figures. */
 
 import type { FeedView, ProofView, StrengthView } from "../../engine/protocol";
+import { apart } from "../../ui/apart";
 import { Findings } from "../../ui/finding";
 import { Table } from "../../ui/table";
 
@@ -27,7 +28,7 @@ export function Supply({ whole, feeds, proof, outdated }: SupplyProps) {
       {supplies.map(({ name, rows }) => (
         <section key={name} class="stack stack--tight">
           {supplies.length > 1 && <h3>{name}</h3>}
-          {supplies.length > 1 && <p class="quiet">Feeds {feeds.find((feed) => feed.name === name)?.drives.join(", ") || "no drive"}.</p>}
+          {supplies.length > 1 && <p class="quiet">Feeds {feeds.find((feed) => feed.name === name)?.drives.map(apart).join(", ") || "no drive"}.</p>}
           <Table caption={`Figures of ${name}`} heads={["what", "figure"]} rows={rows} />
         </section>
       ))}
