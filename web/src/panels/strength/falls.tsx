@@ -81,7 +81,7 @@ function Fall({ fall, session, faller }: Pick<EachProps, "session" | "faller"> &
         {values && (
           <Button
             words="Set the pose it falls from"
-            name={`Set the pose that ${drive} falls from`}
+            name={`Set the pose it falls from: ${drive}`}
             onClick={() => {
               session.history.settle();
               session.setValues(`Show where ${drive} holds most`, values);

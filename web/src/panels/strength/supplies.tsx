@@ -71,7 +71,7 @@ function Feed({ session, prop, feed }: Props & { feed: FeedView }) {
             <Small open={wiring} words="Tell of its wire" go="Take it" asks={WIRE} make={(typed) => session.change(`Add the wire of ${name}`, "edit_all", { changes: numbers(`${path}.wire`, typed) })} />
           )}
           <div class="row">
-            {feed.wired && <Button icon="drop" words="Remove its wire" name={`Remove the wire of ${name}`} onClick={() => void refusal.attempt(() => session.change(`Remove the wire of ${name}`, "edit_all", { changes: { [`${path}.wire`]: null } }))} />}
+            {feed.wired && <Button icon="drop" words="Remove its wire" name={`Remove its wire: ${name}`} onClick={() => void refusal.attempt(() => session.change(`Remove the wire of ${name}`, "edit_all", { changes: { [`${path}.wire`]: null } }))} />}
             <Button icon="drop" words="Remove" name={`Remove supply ${name}`} onClick={() => void refusal.attempt(remove)} />
           </div>
         </>
