@@ -232,6 +232,7 @@ def test_nothing_has_to_be_scrolled_sideways(bench, shot) -> None:
     shot(bench, f"small-{bench.page.viewport_size['width']}")
 
 
+@pytest.mark.own_page
 @pytest.mark.parametrize("setting", [PHONE], indirect=True)
 @pytest.mark.parametrize("width", [360, 320])
 def test_the_bar_fits_on_the_smallest_phones(bench, shot, width: int) -> None:
