@@ -94,7 +94,7 @@ export function openDebugDoor({ session, view, rehearsal, player, curves, nearne
       return { folder, values, text: new TextDecoder().decode(files["prop.toml"]) };
     },
     play: () => ({ time: player.time.value, playing: player.playing.value, held: player.held(), part: curves.part.value, view: curves.view.value }),
-    busy: () => session.engine.busy() || session.waiting.value > 0,
+    busy: () => session.engine.busy() || session.follows() || session.waiting.value > 0,
     anew() {
       first ??= session.history.work();
       rehearsal.close();

@@ -17,6 +17,8 @@ export interface Held {
   readonly linkages: Signal<boolean>;
   /** Bring Python to where the work is. */
   follow(): Promise<void>;
+  /** Whether it is on the way there, be it only for a picture that the site serves. */
+  follows(): boolean;
   /** Values that were kept may be none that the drives can be sent; Python knows. */
   fit(): Promise<void>;
   draw(): Promise<void>;
@@ -41,10 +43,12 @@ export function createHeld(
   const picture = signal<Picture | null>(null);
   const linkages = signal(false);
   let held: Pick<Work, "folder" | "files"> | null = null; // what Python has open, or has been sent
+  let following = 0; // how often at once
 
   async function follow(): Promise<void> {
     const { folder, files } = past.work();
     if (files === EMPTY.files) return;
+    following += 1;
     try {
       if (files !== held?.files) {
         const text = held?.folder === folder ? textIfAllElse(files, held.files) : null;
@@ -60,6 +64,8 @@ export function createHeld(
     } catch (problem) {
       if (problem instanceof Refused) held = null;
       if (!(problem instanceof Stale || problem instanceof Stopped)) failed(problem);
+    } finally {
+      following -= 1;
     }
   }
 
@@ -88,6 +94,7 @@ export function createHeld(
     picture,
     linkages,
     follow,
+    follows: () => following > 0,
     fit,
     draw,
 

@@ -18,7 +18,7 @@ export interface Opening {
   readonly origin?: Origin | undefined;
 }
 
-export interface Session extends Changes, Pick<Held, "prop" | "pose" | "picture" | "linkages"> {
+export interface Session extends Changes, Pick<Held, "prop" | "pose" | "picture" | "linkages" | "follows"> {
   readonly history: History;
   readonly engine: Engine;
   readonly progress: Signal<Progress>;
@@ -80,6 +80,7 @@ export function createSession(
     pose,
     picture,
     linkages,
+    follows: held.follows,
     part,
     chosen,
     drive,
