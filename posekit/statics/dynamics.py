@@ -68,7 +68,7 @@ def _asked(
     column, si = bodies.column, burden.si[bodies.column, None]
     given = np.empty((len(moving), len(column), count))
     room = room_for(bodies, count)
-    size = room.position.shape[-1]
+    size = max(room.position.shape[-1], 1)  # of no poses there is nothing to find, in no block
     for begin in range(0, count, size):
         part = slice(begin, min(begin + size, count))
         at = room.first(part.stop - begin)

@@ -10,7 +10,7 @@ import pytest
 import posekit
 from posekit.mechanism.joints import solve
 from posekit.signal.calibration import shafts
-from posekit.statics import shaft_torques, torques
+from posekit.statics import moving_torques, shaft_torques, torques
 from posekit.statics.burden import STANDARD_GRAVITY, TURN, burden_of
 from posekit.statics.shafts import to_shafts
 from posekit.statics.vectors import at
@@ -206,6 +206,13 @@ def test_a_figure_in_which_nothing_moves_asks_for_nothing() -> None:
     )
     assert torques(still, np.zeros((3, 0))).shape == (3, 0)
     assert shaft_torques(still, np.zeros((3, 0))).shape == (3, 0)
+
+
+def test_no_poses_ask_for_nothing() -> None:
+    prop = prop_of(ARM)
+    none = np.zeros((0, 2))
+    for found in (torques(prop, none), shaft_torques(prop, none), moving_torques(prop, none, none, none)):
+        assert found.shape == (0, 2)
 
 
 def test_positions_and_values_that_are_none_are_refused() -> None:
