@@ -46,7 +46,9 @@ class _Looked:
 
     def __post_init__(self) -> None:
         values = row(self.prop, self.view.values)
-        self.steps = Steps(lambda: loss_steps(self.prop, values, lambda: self.view.stopped, self.worst))
+        self.steps = Steps(
+            lambda: loss_steps(self.prop, values, worst=self.worst, enough=lambda: self.view.stopped)
+        )
 
 
 class LossDesk:
@@ -150,7 +152,7 @@ def _at(prop: Prop, each: LetGo, touch: Touch) -> Array:
 def _lying(looked: _Looked, report: LossReport, lies: Lying, way: str) -> LyingView:
     rest = np.array([lies.shaft_deg[drive.name] for drive in report.prop.drives])
     rows = tuple((what, printable(found)) for what, found in lying_rows(report, lies, way))
-    return LyingView(rows, _posed(looked, rest))
+    return LyingView(rows, _posed(looked, rest) if lies.rests else None)
 
 
 def _posed(looked: _Looked, shafts_deg: Array) -> int:

@@ -97,7 +97,7 @@ class Lying:
     `joints` [deg | mm] are all that move, before and after. `overlap` are the pairs of parts that overlap there: of
     them those `from_start` did so in the pose before all, those `fallen` not yet where servos let go, so that they come
     to lie on each other. `dead` are drives that let go and lie at a dead point of their linkage. `rests` is false where
-    after many steps, or when time was up, something still turned.
+    after many steps, or when time was up, something still turned; `sought` where time was up before the first of them.
     """
 
     shaft_deg: dict[str, float]
@@ -107,6 +107,7 @@ class Lying:
     fallen: tuple[Pair, ...]
     dead: tuple[str, ...]
     rests: bool
+    sought: bool
 
     def as_dict(self) -> dict[str, Any]:
         """As the command line prints it."""
@@ -118,6 +119,7 @@ class Lying:
             "fallen": [list(pair) for pair in self.fallen],
             "at_dead_point": list(self.dead),
             "rests": self.rests,
+            "looked_for": self.sought,
         }
 
 
@@ -193,6 +195,7 @@ def together(
         fallen=tuple(pair for pair in overlap if pair not in let_go),
         dead=tuple(prop.drives[d].name for d in drives if at_dead[d].any()),
         rests=lies.rests,
+        sought=lies.sought,
     )
 
 

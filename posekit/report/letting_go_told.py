@@ -77,7 +77,10 @@ def _carried(prop: Prop, link: str, joints: Collection[str]) -> int:
 
 def lying_findings(lies: Lying, when: str) -> Iterator[Finding]:
     """What there is to tell of servos that let go together."""
-    if not lies.rests:
+    if not lies.sought:
+        sentence = f"when {when}, how all comes to rest was not looked for: time ran out before; allow more"
+        yield note("rest-not-looked-for", "", sentence)
+    elif not lies.rests:
         sentence = f"when {when}, no pose in which all of it rests was found before time or steps ran out"
         yield note("still-falling", "", sentence)
     for drive in lies.dead:

@@ -28,7 +28,7 @@ from posekit.statics.worst import never
 from posekit.stepwise import finished
 from posekit.stream.show import Show
 
-# Of all the work about these shares: each servo by itself, and once more where it holds most.
+# About these shares of the work are: each servo by itself, and once more where it holds most.
 EACH, WORST = 0.6, 0.2
 
 
@@ -91,21 +91,26 @@ def loss_steps(
     values: ArrayLike,
     stop: Callable[[], bool] = never,
     worst: Sequence[Sequence[int] | None] = (),
+    enough: Callable[[], bool] = never,
 ) -> Generator[LossState, None, LossReport]:
-    """What becomes of the pose at drive values (D,), in steps of a servo each. PosekitError for others, and for meshes
-    that cannot be read.
+    """What becomes of the pose at drive values (D,), in steps of a servo each.
 
-    `worst` has for each drive that may not sleep the values (D,) of the pose in which it holds most, else None. Once
-    `stop` says so no further way is looked at for strikes, which `findings` tell. All falls look at FALL_PAIRS pairs of
-    parts at most.
+    PosekitError for values that are none of these drives', and for meshes that cannot be read. `worst` has for each
+    drive that may not sleep the values (D,) of the pose in which it holds most, else None. Once `enough` says so no
+    further way is looked at for strikes; once `stop` does, nor is how all comes to rest. `findings` tell of both. All
+    falls look at FALL_PAIRS pairs of parts at most.
     """
+
+    def no_way() -> bool:
+        return enough() or stop()
+
     value = _values(prop, values)
     free, watched = loose(prop, burden_of(prop)), watch(prop)
     begin = shafts(prop, pulses(prop, value[None]))[0]
     count = len(prop.drives)
     drives: tuple[LetGo, ...] = ()
     yield LossState((), 0.0)
-    for each in each_lets_go(free, watched, [begin] * count, FALL_PAIRS, stop):
+    for each in each_lets_go(free, watched, [begin] * count, FALL_PAIRS, no_way):
         drives = (*drives, each) if each else drives
         yield LossState(drives, EACH * len(drives) / count)
     stays = [each.fall.what != "falls" for each in drives]
@@ -115,12 +120,12 @@ def loss_steps(
     ]
     left = FALL_PAIRS - sum(each.pairs for each in drives if each.touches is not None)
     hardest = []
-    for one in each_lets_go(free, watched, from_worst, left, stop):
+    for one in each_lets_go(free, watched, from_worst, left, no_way):
         hardest.append(one)
         yield LossState(drives, EACH + WORST * len(hardest) / count)
     heap = together(free, watched, begin, list(range(count)), stop=stop)
     yield LossState(drives, (1.0 + EACH + WORST) / 2.0)
-    signal = signal_loss(free, watched, value, drives, stop)
+    signal = signal_loss(free, watched, value, drives, stop, enough)
     findings = [
         *(finding for each in drives for finding in falling_findings(prop, each)),
         *(

@@ -72,7 +72,9 @@ def lying_rows(report: LossReport, lies: Lying, way: str) -> tuple[tuple[str, st
         for pair in lies.overlap
     ]
     dead = f"; at a dead point, and may go on: {', '.join(lies.dead)}" if lies.dead else ""
-    where = ways(report.prop, lies.joints) if lies.rests or lies.joints else "where it began"
+    if not lies.sought:
+        return (("comes to rest with", "not looked for"), ("overlap there", "not looked for"), ("the way", way))
+    where = ways(report.prop, lies.joints)
     return (
         ("comes to rest with" if lies.rests else "still falling at", f"{where}{dead}"),
         ("overlap there", "; ".join(overlap) or ("none" if report.pairs else NO_PAIR)),

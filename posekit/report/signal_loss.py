@@ -75,10 +75,11 @@ def signal_loss(
     values: Array,
     drives: Sequence[LetGo],
     stop: Callable[[], bool] = never,
+    enough: Callable[[], bool] = never,
 ) -> SignalLoss:
     """What becomes of the pose at values (D,), from which each of `drives` (D,) lets go by itself.
 
-    Once `stop` says so, no more of the way is looked at.
+    Once `enough` says so no more of the way is looked at; once `stop` does, nor is how all comes to rest.
     """
     prop = loose.prop
     does = tuple(prop.on_loss(drive) for drive in prop.drives)
@@ -87,7 +88,7 @@ def signal_loss(
     go = np.flatnonzero(goal != values).tolist()
     moves = bool(go)
     many = len(watched.pairs) > FALL_PAIRS
-    in_time = takewhile(lambda _: not (many or stop()), watched.pairs)
+    in_time = takewhile(lambda _: not (many or enough() or stop()), watched.pairs)
     verdicts = between(prop, values, goal, watched, in_time) if moves else ()
     cut = moves and len(verdicts) < len(watched.pairs)
     told = tuple(verdict for verdict in verdicts if verdict.verdict != "clear")

@@ -123,11 +123,15 @@ def _still(way: Way, force: float, friction: float) -> What:
 
 @dataclass(frozen=True, slots=True)
 class Heap:
-    """How shafts lie that let go together: `rest` (D,) [deg]; `left_nm` what still turns one where `rests` is false."""
+    """How shafts lie that let go together: `rest` (D,) [deg]; `left_nm` what still turns one where `rests` is false.
+
+    `sought` is false where it was stopped before anything had moved.
+    """
 
     rest: Array
     rests: bool
     left_nm: float
+    sought: bool = True
 
 
 def heap(
@@ -147,9 +151,13 @@ def heap(
     stands = np.clip(shafts_deg, *loose.ends.T)
     blocked = np.zeros(len(lines), bool)
     left = np.zeros(len(lines))
-    for _ in range(FALLS):
+    sought = True
+    for n in range(FALLS):
         left = np.where(blocked, 0.0, np.abs(lines @ loose.force(stands[None])[0]) - holds)
-        if not len(lines) or left.max() <= SETTLED_NM or stop():
+        if not len(lines) or left.max() <= SETTLED_NM:
+            break
+        if stop():
+            sought = n > 0
             break
         most = int(np.argmax(left))
         found = fall(loose, stands, lines[most], friction_nm, swings=False)
@@ -159,7 +167,7 @@ def heap(
             stands = found.rest
             blocked[:] = False
     most_left = float(left.max(initial=0.0))
-    return Heap(stands, most_left <= SETTLED_NM, max(most_left, 0.0))
+    return Heap(stands, most_left <= SETTLED_NM, max(most_left, 0.0), sought)
 
 
 def _lines(loose: Loose, drives: set[int]) -> Array:

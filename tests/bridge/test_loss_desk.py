@@ -13,7 +13,7 @@ from posekit.bridge.workbench import Workbench
 from posekit.errors import PosekitError
 from posekit.mechanism.joints import solve
 from posekit.report.loss import loss_report
-from posekit.report.loss_words import fall_row, signal_rows
+from posekit.report.loss_words import NO_ORDER, fall_row, lying_rows, signal_rows
 from tests.conftest import ROOT, prop_of
 from tests.report.test_power import arm
 
@@ -72,7 +72,8 @@ def test_a_heron_that_falls_tells_where_it_strikes_and_those_that_may_not_sleep_
     assert len(view.worst) == sum(each is not None for each in report.worst)
     assert all(each.values == most[each.drive] for each in view.worst)
     assert all((each.struck is not None) == each.strikes for each in (*view.drives, *view.worst))
-    assert view.all_at_once is not None and view.all_at_once.rest < len(view.links)
+    assert view.all_at_once is not None and view.all_at_once.rest is not None
+    assert view.all_at_once.rest < len(view.links)
     assert view.links.shape[1:] == (len(prop.links), 16)
 
 
@@ -83,7 +84,12 @@ def test_a_look_that_is_stopped_says_what_was_not_looked_at() -> None:
     view = finished(desk, desk.lose_stop())
     assert view.stopped and view.phase == "done"
     late = [each for each in view.drives[1:] if each.falls]
-    assert all(each.way == "not looked at" for each in late)
+    assert late and all(each.way == "not looked at" for each in late)
+    # Where all comes to rest is told all the same, and can be drawn.
+    report = loss_report(prop, [200] * len(prop.drives))
+    assert view.all_at_once is not None and view.all_at_once.rest is not None
+    assert view.all_at_once.rows == lying_rows(report, report.all_at_once, NO_ORDER)
+    assert not {"still-falling", "rest-not-looked-for"} & {each.code for each in view.findings}
 
 
 def test_nothing_goes_on_that_was_not_begun() -> None:

@@ -21,8 +21,9 @@ from posekit.mechanism.joints import solve
 from posekit.mechanism.kinematics import forward
 from posekit.report import letting_go, loss, signal_loss
 from posekit.report.letting_go_told import falling_findings
-from posekit.report.loss import LossReport, loss_report, values_during
+from posekit.report.loss import LossReport, loss_report, loss_steps, values_during
 from posekit.statics import shaft_torques
+from posekit.stepwise import finished
 from posekit.stream.reader import read_show
 from tests.conftest import CASES, ROOT, prop_of
 
@@ -288,11 +289,22 @@ def test_a_fall_that_was_not_looked_at_is_not_said_to_be() -> None:
     late = loss_report(prop_of(two("release", "hold")), LEVEL * 2, stop=lambda: True)
     assert (late.drives[0].touches, late.signal.judged) == (None, "not looked at")
     assert late.signal.held_nm is None
-    assert told(late) | {"loss-way": "note", "still-falling": "note"} == told(late)
+    assert told(late) | {"loss-way": "note", "rest-not-looked-for": "note"} == told(late)
+    assert "still-falling" not in told(late)
+    assert not late.all_at_once.sought and not late.all_at_once.as_dict()["looked_for"]
     assert report(two("release", "hold"), LEVEL * 2).signal.judged == "fall"
     # With nothing that moves, no time is needed to say so.
     still = loss_report(prop_of(two("hold", "hold")), LEVEL * 2, stop=lambda: True)
     assert still.signal.judged == "nothing moves"
+
+
+def test_enough_of_ways_is_not_enough_of_how_all_comes_to_rest() -> None:
+    whole = report(two("release", "hold"), LEVEL * 2)
+    found = finished(loss_steps(prop_of(two("release", "hold")), LEVEL * 2, enough=lambda: True))
+    assert (found.drives[0].touches, found.signal.judged) == (None, "not looked at")
+    assert found.all_at_once == whole.all_at_once
+    assert (found.signal.lies, found.signal.held_nm) == (whole.signal.lies, whole.signal.held_nm)
+    assert not {"still-falling", "rest-not-looked-for"} & set(told(found))
 
 
 def test_a_way_to_rest_is_looked_at_only_until_time_runs_out(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -372,8 +384,9 @@ def test_a_budget_that_is_used_up_leaves_nothing_called_checked(tmp_path: Path) 
     said = CliRunner().invoke(main, ["power", str(tmp_path), "--budget", "0"]).output
     assert "1 pair is watched" in said
     assert "checked" not in said
-    assert "still falling at  where it began" in said
-    assert "comes to rest with" not in said
+    assert said.count("comes to rest with  not looked for") == 2
+    assert said.count("overlap there       not looked for") == 2
+    assert "still falling" not in said
 
 
 @pytest.mark.parametrize(

@@ -1044,10 +1044,14 @@ export interface FallView {
   readonly values: Readonly<Record<string, number>> | null;
 }
 
-/** How the figure can lie: rows of what, and what was found of it; `rest` is the pose of the picture. */
+/**
+ * How the figure can lie: rows of what, and what was found of it.
+ *
+ * `rest` is the pose of the picture, null where none was found.
+ */
 export interface LyingView {
   readonly rows: ReadonlyArray<readonly [string, string]>;
-  readonly rest: number;
+  readonly rest: number | null;
 }
 
 /**
@@ -1056,7 +1060,8 @@ export interface LyingView {
  * All else is known in the end: `worst` those that may not sleep, where they hold most; `all_at_once`, as power goes;
  * `signal` what each drive does when values stop coming and what its servo then holds, N*m, and `after` how the
  * figure lies then, null where the file does not say what drives do. `links` are the poses of the picture. `watched`
- * tells how many pairs of parts were, `left_out` which were not. `stopped`: not all ways were looked at.
+ * tells how many pairs of parts were, `left_out` which were not. `stopped`: it was asked to stop; what was not
+ * looked at says so.
  */
 export interface LossView {
   readonly phase: "looking" | "done";
