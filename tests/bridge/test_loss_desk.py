@@ -15,6 +15,7 @@ from posekit.mechanism.joints import solve
 from posekit.report.loss import loss_report
 from posekit.report.loss_words import NO_ORDER, fall_row, lying_rows, signal_rows
 from tests.conftest import ROOT, prop_of
+from tests.report.test_loss import two
 from tests.report.test_power import arm
 
 
@@ -56,25 +57,46 @@ def test_each_servo_is_told_as_the_report_tells_it_and_its_rest_can_be_drawn() -
     assert {finding.message for finding in view.findings} == {each.message for each in report.findings}
 
 
-def test_a_heron_that_falls_tells_where_it_strikes_and_those_that_may_not_sleep_where_they_hold_most() -> (
-    None
-):
+def test_a_heron_tells_what_falls_and_of_those_that_may_not_sleep_where_they_hold_most() -> None:
     prop = posekit.load(ROOT / "models" / "heron")
     middle = {drive.name: drive.middle for drive in prop.drives}
-    most = {prop.drives[0].name: {drive.name: drive.full_scale for drive in prop.drives}}
+    most = {"head_turn": {drive.name: drive.full_scale for drive in prop.drives}}
     desk = desk_of(prop)
     view = finished(desk, desk.lose(middle, most))
     report = loss_report(
         prop,
         list(middle.values()),
-        worst=[[each.full_scale for each in prop.drives], *([None] * (len(prop.drives) - 1))],
+        worst=[
+            [each.full_scale for each in prop.drives] if own.name == "head_turn" else None
+            for own in prop.drives
+        ],
     )
-    assert len(view.worst) == sum(each is not None for each in report.worst)
-    assert all(each.values == most[each.drive] for each in view.worst)
+    (worst,) = (each for each in report.worst if each is not None)
+    (told,) = view.worst
+    assert (told.drive, told.then, told.goes, told.rests, told.way) == fall_row(prop, worst)
+    assert told.values == most["head_turn"]
     assert all((each.struck is not None) == each.strikes for each in (*view.drives, *view.worst))
     assert view.all_at_once is not None and view.all_at_once.rest is not None
     assert view.all_at_once.rest < len(view.links)
     assert view.links.shape[1:] == (len(prop.links), 16)
+
+
+def test_what_is_held_here_and_strikes_from_where_it_holds_most_is_drawn_there() -> None:
+    """Upright, friction holds the beam; level it does not, and the post is in its way at some 45 degrees."""
+    prop = prop_of(two("hold", "hold", friction=0.15))
+    values = {"tilt": 255, "other": 128}
+    level = {drive.name: 128 for drive in prop.drives}
+    desk = desk_of(prop)
+    view = finished(desk, desk.lose(values, {"tilt": level}))
+    assert not view.drives[0].falls
+    (told,) = view.worst
+    assert (told.drive, told.falls, told.strikes, told.values) == ("tilt", True, True, level)
+    assert told.struck is not None and told.rest is not None
+    (worst,) = (each for each in loss_report(prop, [255, 128], worst=[[128, 128], None]).worst if each)
+    assert worst.touches is not None
+    shaft = np.array([worst.touches[0].shaft_deg, worst.fall.start[1]])
+    links = posekit.forward(prop, solve(prop, shaft[None]).position)[0]
+    np.testing.assert_allclose(view.links[told.struck], picture.matrices(links), atol=1e-6)
 
 
 def test_a_look_that_is_stopped_says_what_was_not_looked_at() -> None:
