@@ -99,6 +99,7 @@ PATH_DEPTH = 16  # folders within folders in it
 CUES = 10_000  # of one list: an hour of a cue every third of a second
 FRAMES = 1_000_000  # of a show: six hours at the 44 frames a second of a full universe
 SHOW_VALUES = 10_000_000  # frames times drives: an hour of 60 drives at 44 frames a second, 80 MB
+SHOW_TORQUES = 20_000_000  # instants times drives of a show: an hour of the heron, ever moving, 700 MB
 RECORDED_ROWS = 2_000_000  # of a recording as CSV: an hour of 12 slots that change with every frame
 DAY_S = 86_400.0  # the longest show; what runs longer is a loop of a shorter one
 FILE_POSES = (

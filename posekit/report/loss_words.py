@@ -73,7 +73,11 @@ def lying_rows(report: LossReport, lies: Lying, way: str) -> tuple[tuple[str, st
     ]
     dead = f"; at a dead point, and may go on: {', '.join(lies.dead)}" if lies.dead else ""
     if not lies.sought:
-        return (("comes to rest with", "not looked for"), ("overlap there", "not looked for"), ("the way", way))
+        return (
+            ("comes to rest with", "not looked for"),
+            ("overlap there", "not looked for"),
+            ("the way", way),
+        )
     where = ways(report.prop, lies.joints)
     return (
         ("comes to rest with" if lies.rests else "still falling at", f"{where}{dead}"),

@@ -111,7 +111,7 @@ class PowerState:
 def power_report(prop: Prop, show: Show | None = None) -> PowerReport:
     """All there is to tell of the strength of a prop, and of its supply; with a show, over that too.
 
-    PosekitError for a mesh that cannot be read, and where the prop takes days to rest.
+    PosekitError for a mesh that cannot be read, and for a show that `torques_over` refuses.
     """
     return finished(power_steps(prop, show))
 
@@ -130,21 +130,22 @@ def power_steps(
     burden = burden_of(prop)
     ways = ways_of(prop, burden)
     parts, holding = apart(ways), known
+    motion, moving, over = None, None, None
+    if show is not None:
+        # A show that is too long is refused before anything is proved.
+        yield PowerState(holding, 0.0)
+        motion = follow(prop, show.times, show.values)
+        moving = torque_steps(prop, motion, burden)
     for d in range(len(known), len(prop.drives)):
         yield PowerState(holding, 0.0)
         holding = (*holding, worst_of(question(prop, ways, d), stop, parts))
     ratings = ratings_of(prop)
-    motion, over = None, None
-    if show is not None:
-        yield PowerState(holding, 0.0)
-        motion = follow(prop, show.times, show.values)
-        moving = torque_steps(prop, motion, burden)
-        # Ends: with the show, of which each round takes a part.
-        while over is None:
-            try:
-                yield PowerState(holding, next(moving))
-            except StopIteration as end:
-                over = end.value
+    # Ends: with the show, of which each round takes a part.
+    while moving is not None and over is None:
+        try:
+            yield PowerState(holding, next(moving))
+        except StopIteration as end:
+            over = end.value
     drives = drives_power(prop, holding, ratings, efficiencies(prop, burden.mechanism), over)
     help_: dict[int, str] = {}
     needing = needing_help(drives)

@@ -13,6 +13,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from posekit.arrays import Array, Index, Truth
+from posekit.budgets import SHOW_TORQUES
+from posekit.errors import PosekitError, error
 from posekit.mechanism.joints import Solved, Train, solve
 from posekit.motion.follow import Motion
 from posekit.motion.instants import ticks
@@ -24,13 +26,14 @@ from posekit.statics.shafts import AT_DEAD_POINTS, by_rates, rates
 
 SAMPLES = 50.0  # instants a second
 NEAR_DEG = 1e-3  # of a shaft, over which the change of a linkage's rate is taken
-BLOCK = 4096  # instants at once, so that an hour of them needs little memory
+BLOCK = 4096  # instants at once, so that only what is told of them takes memory, and no step between
 
 
 @dataclass(frozen=True, slots=True)
 class ShowTorques:
     """At T instants `times` [s], each until the next: what the servos give, (T, D) [N*m], and at what speed [deg/s].
 
+    Of two at one time the first is just before it.
     `resting` (T, D) is what gravity, loads and springs alone ask of them there, `gain` the acceleration [deg/s2]. Where
     `dead` (T, D), a linkage is at a dead point: nobody can tell what its servo gives, or how its joints go.
     """
@@ -48,18 +51,20 @@ class ShowTorques:
         whole = lasts.sum()
         if not whole > 0.0:
             return np.abs(self.torque[0])
-        own = lasts > 0.0  # not the last, where infinite torque for no time would be no number
-        return np.asarray(np.sqrt((self.torque[own] ** 2 * lasts[own, None]).sum(axis=0) / whole))
+        own = lasts > 0.0  # not those of no duration: infinite torque for no time would be no number
+        # A drive at a time, as in `peaks`: all at once takes as much memory as all that is known of the show.
+        return np.array([np.sqrt((each[own] ** 2 @ lasts[own]) / whole) for each in self.torque.T])
 
     def peaks(self) -> tuple[Array, Array]:
         """The largest magnitude (D,) [N*m] and when it is (D,) [s]."""
-        at = np.argmax(np.abs(self.torque), axis=0)
+        at = np.array([np.argmax(np.abs(each)) for each in self.torque.T], int)
         return np.abs(self.torque[at, np.arange(self.torque.shape[1])]), self.times[at]
 
 
 def torques_over(prop: Prop, motion: Motion, burden: Burden) -> ShowTorques:
-    """What the servos give as the figure moves so, until all rests. PosekitError where it takes days to rest.
+    """What the servos give as the figure moves so, until all rests.
 
+    PosekitError where it takes days to rest, and for more than SHOW_TORQUES instants times drives.
     Where the speed of a shaft jumps, for want of an acceleration limit, the jump itself is not counted. Joints of a
     linkage at a dead point count as standing, for the sake of all others.
     """
@@ -74,10 +79,15 @@ def torques_over(prop: Prop, motion: Motion, burden: Burden) -> ShowTorques:
 
 
 def torque_steps(prop: Prop, motion: Motion, burden: Burden) -> Generator[float, None, ShowTorques]:
-    """The same a block of instants at a time; gives the share of them that is done."""
+    """The same a block of instants at a time; gives the share of them that is done. PosekitError before the first."""
     cut = segments(motion)
-    end = max(cut.settled, motion.end)
-    instants, before = _instants(cut, end)
+    instants, before = _instants(cut, max(cut.settled, motion.end), len(prop.drives))
+    return _blocks(prop, burden, cut, instants, before)
+
+
+def _blocks(
+    prop: Prop, burden: Burden, cut: Segments, instants: Array, before: Truth
+) -> Generator[float, None, ShowTorques]:
     # By drive, for each is written and read by itself.
     torque, resting, speed, gain = np.empty((4, len(prop.drives), len(instants))).swapaxes(1, 2)
     dead = np.zeros(torque.shape, bool)
@@ -101,10 +111,15 @@ def torque_steps(prop: Prop, motion: Motion, burden: Burden) -> Generator[float,
     return ShowTorques(instants, torque, resting, speed, gain, dead | np.isinf(torque))
 
 
-def _instants(cut: Segments, end: float) -> tuple[Array, Truth]:
+def _instants(cut: Segments, end: float, drives: int) -> tuple[Array, Truth]:
     """The times (T,) [s] to look at, and which of them (T,) stand for the moment just before."""
-    changes = np.unique(cut.since[cut.since > cut.begin])
-    even = np.union1d(ticks(cut.begin, end, SAMPLES), changes)
+    changes, even = np.unique(cut.since[cut.since > cut.begin]), ticks(cut.begin, end, SAMPLES)
+    count = len(even) + 2 * len(changes)
+    if count * drives > SHOW_TORQUES:
+        sentence = f"has {count:,} instants at which the torques of {drives} servos would be found; "
+        sentence += f"{SHOW_TORQUES // drives:,} are the most: give a shorter show, or a part of this one"
+        raise PosekitError([error("too-long", "show", sentence)])
+    even = np.union1d(even, changes)
     times = np.concatenate([changes, even])
     order = np.argsort(times, kind="stable")
     return times[order], order < len(changes)

@@ -16,7 +16,7 @@ from posekit.motion.follow import follow
 from posekit.report.feeding import SupplyPower
 from posekit.report.power import CAUTION, PowerReport, power_report, power_steps
 from posekit.report.strength import following_findings, holding_findings
-from posekit.statics import shaft_torques
+from posekit.statics import over_show, shaft_torques
 from posekit.statics.burden import STANDARD_GRAVITY, burden_of
 from posekit.statics.over_show import torques_over
 from posekit.statics.power_on import power_on
@@ -276,6 +276,17 @@ def test_a_servo_that_a_show_asks_too_much_of_is_told_what_it_could_do(limits: s
             each.message for each in following_findings(prop, able, motion, even) if each.code == "too-weak"
         ]
         assert said and "deg/s2" not in said[0]
+
+
+def test_a_show_that_is_too_long_is_refused_before_anything_is_proved(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(over_show, "SHOW_TORQUES", 10)
+    prop = arm()
+    steps = power_steps(prop, read_show(prop, SWING, "shows/swing.toml"))
+    assert next(steps).holding == ()
+    with pytest.raises(posekit.PosekitError, match="5 are the most: give a shorter show"):
+        next(steps)
 
 
 def test_a_speed_that_jumps_is_told_because_its_torque_is_not_counted() -> None:

@@ -9,8 +9,10 @@ import posekit
 from posekit.mechanism.joints import solve
 from posekit.motion import Limits
 from posekit.motion.follow import follow, follow_shafts
+from posekit.motion.instants import ticks
 from posekit.motion.segments import segments
 from posekit.signal.calibration import shafts
+from posekit.statics import over_show
 from posekit.statics.burden import STANDARD_GRAVITY, TURN, burden_of
 from posekit.statics.currents import current_at, speed_left, torque_left, wire_drop
 from posekit.statics.dynamics import moving_torques, torques
@@ -109,6 +111,20 @@ def test_what_rests_is_told_as_though_each_instant_were_looked_at() -> None:
         rests = to_shafts(prop, burden, torques(prop, solved.position, burden), solved.held)[0]
         assert over.resting[i] == pytest.approx(rests, rel=1e-12, abs=1e-15)
     assert (over.torque[still] == over.resting[still]).all()
+
+
+def test_a_show_of_more_instants_than_memory_is_meant_for_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
+    prop = prop_of(ARM + FORE)
+    times, values = np.array([0.0, 0.3, 2.5]), np.array([[10.0, 128.0], [200.0, 30.0], [90.0, 90.0]])
+    motion, burden = follow(prop, times, values), burden_of(prop)
+    found = torques_over(prop, motion, burden)
+    changes = np.count_nonzero(just_before(found.times))
+    most = 2 * (len(ticks(0.0, found.times[-1], over_show.SAMPLES)) + 2 * changes)
+    monkeypatch.setattr(over_show, "SHOW_TORQUES", most)
+    assert len(torques_over(prop, motion, burden).times) == len(found.times)
+    monkeypatch.setattr(over_show, "SHOW_TORQUES", most - 1)
+    with pytest.raises(posekit.PosekitError, match=r"at which the torques of 2 servos .* a shorter show"):
+        torques_over(prop, motion, burden)
 
 
 def test_current_and_speed_go_along_the_line_of_the_motor() -> None:
