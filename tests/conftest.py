@@ -55,9 +55,8 @@ def turn(item: pytest.Item) -> tuple[bool, bool, bool, bool, str]:
         item.get_closest_marker("other_browsers") is None,
         not page,
         page and item.get_closest_marker("own_page") is None,
-        repr(given.params.get("setting", "~"))
-        if page and given
-        else "~",  # the most have no setting: they come last
+        # The most have no setting: they come last.
+        repr(given.params["setting"]) if page and given and "setting" in given.params else "~",
     )
 
 

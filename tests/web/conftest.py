@@ -282,8 +282,8 @@ def standing() -> Iterator[dict[str, Standing]]:
 
 
 @pytest.fixture(scope="session")
-def emptied() -> dict[str, Standing]:
-    """The last page of its own that a test had, by setting: the next one takes over its profile, emptied."""
+def emptied() -> dict[str, BrowserContext]:
+    """The profile of the last page of its own that a test had, by setting, emptied: the next one takes it over."""
     return {}
 
 
@@ -294,7 +294,7 @@ def bench(
     address: str,
     setting: Setting,
     standing: dict[str, Standing],
-    emptied: dict[str, Standing],
+    emptied: dict[str, BrowserContext],
 ) -> Iterator[Bench]:
     """The page with its prop posed, as on a first visit; at the end of the test nothing may have gone wrong unheard.
 
@@ -303,12 +303,11 @@ def bench(
     browser compiled, which halves a start. Who asks for `profile`, too, has it in a profile that never saw the page.
     """
     key = repr(sorted(setting.items()))
+    own = request.node.get_closest_marker("own_page") and "profile" not in request.fixturenames
     if "profile" in request.fixturenames:
         at = opened(request.getfixturevalue("profile"), address)
-    elif request.node.get_closest_marker("own_page"):
-        at = emptied[key] = opened(
-            emptied_profile(emptied.pop(key, None)) or profile_of(browser, setting), address
-        )
+    elif own:
+        at = opened(emptied.pop(key, None) or profile_of(browser, setting), address)
     else:
         if key in standing and not standing[key].sound:
             put_away(standing.pop(key))
@@ -322,6 +321,8 @@ def bench(
     report = request.node.stash.get(OUTCOME, None)
     assert at.problems == []
     at.sound = report is not None and report.passed
+    if own and (profile := emptied_profile(at)):
+        emptied[key] = profile
 
 
 # All that a page can have kept, by the names of the browser's own protocol; what was fetched and compiled stays.
@@ -334,10 +335,8 @@ def put_away(used: Standing) -> None:
         used.bench.page.context.close()
 
 
-def emptied_profile(used: Standing | None) -> BrowserContext | None:
+def emptied_profile(used: Standing) -> BrowserContext | None:
     """The profile of a page that is done with, all closed and nothing of them kept; none where something failed."""
-    if used is None:
-        return None
     if not used.sound:
         put_away(used)
         return None

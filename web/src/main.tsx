@@ -176,12 +176,12 @@ function Dialogs() {
 }
 
 async function start(): Promise<void> {
+  const tried = firstPicture(view).catch(complain);
+  takeOver(view, tried, starting); // before the list of props is here: a prop may be dropped first
   props.value = await served.catch((problem: unknown) => {
     complain(problem, "The props of this site cannot be listed");
     return [];
   });
-  const tried = firstPicture(view).catch(complain);
-  takeOver(view, tried, starting);
   await tried;
   document.documentElement.dataset["picture"] = "first";
   addEventListener("hashchange", () => void nowServed().then((now) => openLink(session, now, host)).catch(complain));

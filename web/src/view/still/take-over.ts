@@ -7,8 +7,8 @@ const LONGEST_MS = 4000; // that the still stands for a figure that could be dra
 
 /**
  * `shown` counts the figures; with the first the still has done its work. `tried` ends when one has come, or cannot. Where
- * the processor draws, the still stands until Python, which needs it more, no longer is `starting`; a hand on the picture or
- * its tools does not wait for that.
+ * the processor draws, the still stands until Python, which needs it more, no longer is `starting`; who does something does
+ * not wait for that.
  */
 export function takeOver({ stage, shown }: Pick<View, "stage" | "shown">, tried: Promise<void>, starting: ReadonlySignal<boolean>): void {
   const still = document.querySelector(".still");
@@ -16,7 +16,7 @@ export function takeOver({ stage, shown }: Pick<View, "stage" | "shown">, tried:
   const stop = shown.subscribe(async (count) => {
     if (count === 0) return;
     queueMicrotask(() => stop());
-    if (stage.waits()) await Promise.race([over(starting), hand(still.closest<HTMLElement>(".stage") ?? stage.canvas), later(LONGEST_MS)]);
+    if (stage.waits()) await Promise.race([over(starting), hand(), later(LONGEST_MS)]);
     stage.begin();
     // It is drawn in the next frame, and stands on the screen when the one after is drawn.
     requestAnimationFrame(() => requestAnimationFrame(() => still.remove()));
@@ -38,8 +38,9 @@ function over(starting: ReadonlySignal<boolean>): Promise<void> {
   });
 }
 
-function hand(place: HTMLElement): Promise<unknown> {
-  return Promise.race(["pointerdown", "wheel", "keydown"].map((kind) => new Promise((resolve) => place.addEventListener(kind, resolve, { once: true, passive: true }))));
+/** Resolves when somebody does something. A screen reader clicks without a pointer. */
+function hand(): Promise<unknown> {
+  return Promise.race(["pointerdown", "click", "wheel", "keydown"].map((kind) => new Promise((resolve) => addEventListener(kind, resolve, { once: true, passive: true, capture: true }))));
 }
 
 function later(ms: number): Promise<unknown> {
