@@ -38,11 +38,20 @@ def path_of(key_path: str) -> Path:
 
 
 def set_keys(text: str, changes: Mapping[Path, Any]) -> str:
-    """The text with several keys changed, in this order. Raises PosekitError as `set_key` does."""
+    """The text with several keys changed, in this order; what lies within another of them then, too.
+
+    Raises PosekitError as `set_key` does.
+    """
     data, found = tomllib.loads(text), layout(text)
     splices: list[Splice] = []
     left: dict[Path, Any] = {}
+    around = {path: [path[:depth] for depth in range(1, len(path))] for path in changes}
+    inner = {path for path in changes if any(each in changes for each in around[path])}
+    shared = inner | {each for path in inner for each in around[path] if each in changes}
     for path, value in changes.items():
+        if path in shared:  # each finds what the one before has left
+            left[path] = value
+            continue
         there, old = _looked_up(data, path)
         mark = found.values.get(path)
         if there and value is not None and mark is not None:
@@ -52,6 +61,9 @@ def set_keys(text: str, changes: Mapping[Path, Any]) -> str:
     text = spliced(text, splices)
     # What moves other keys comes one by one.
     for path, value in left.items():
+        if path in shared:
+            text = set_keys(text, {path: value})
+            continue
         text = remove(text, path) if value is None else _with_key(text, path, plain(value))
     return text
 

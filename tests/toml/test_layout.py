@@ -213,3 +213,20 @@ def test_items_of_a_list_keep_its_layout() -> None:
     assert editing.remove(rows, ("pairs", 0)) == 'pairs = [\n  ["c", "d"]\n]\n'
     assert editing.remove("a = [1, 2, 3] # c\n", ("a", 0), ("a", 2)) == "a = [2] # c\n"
     assert editing.remove("a = {b = 1, c = 2}\n", ("a", "b"), ("a", "c")) == "a = {}\n"
+
+
+@pytest.mark.parametrize(
+    ("changes", "b"),
+    [
+        ({("a", "b"): [3, 4], ("a", "b", 0): 9}, [9, 4]),
+        ({("a", "b", 0): 9, ("a", "b"): [3, 4]}, [3, 4]),
+        ({("a", "b"): [3, 4, 5], ("a", "b", 2): 9}, [3, 4, 9]),
+        ({("a",): {"b": [3, 4]}, ("a", "b", 0): 9}, [9, 4]),
+    ],
+)
+def test_what_lies_within_another_change_is_changed_in_what_that_left(
+    changes: dict[Path, Any], b: list[int]
+) -> None:
+    text = editing.set_keys("# kept\n[a]\nb = [1, 2]  # here\nc = 1\n", {("a", "c"): 7, **changes})
+    assert tomllib.loads(text)["a"]["b"] == b
+    assert text.startswith("# kept\n")
