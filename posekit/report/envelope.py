@@ -15,6 +15,7 @@ from posekit.clearance.certify import envelope_steps as verdict_steps
 from posekit.clearance.cover import coverage_steps
 from posekit.clearance.fixes import Option, option_steps, suggestions_from, unclear
 from posekit.clearance.kept import Cache
+from posekit.clearance.pairs import Pair
 from posekit.clearance.verdict import VERDICTS, Envelope, PairVerdict, Suggestion
 from posekit.clearance.watch import Watch, bearing_findings, watch
 from posekit.errors import Finding, error, warning
@@ -33,14 +34,14 @@ class EnvelopeReport:
     """The verdicts on all pairs, the end points that would make some clear, and all there is to tell of them.
 
     `options` are the single end points found, pair by pair; `suggestions` the same, told once for all their
-    pairs, `looked_for_all` whether they were looked for in all that are not clear. `summary` counts every pair,
-    those left out included.
+    pairs, `looked_for` the pairs for which they were looked for, None where nobody asked for any. `summary` counts
+    every pair, those left out included.
     """
 
     envelope: Envelope
     options: tuple[Option, ...]
     suggestions: tuple[Suggestion, ...]
-    looked_for_all: bool
+    looked_for: frozenset[Pair] | None
     findings: tuple[Finding, ...]
 
     @property
@@ -171,8 +172,8 @@ def report_steps(
     if suggest and looked_for < len(pairs):
         sentence = f"end points were looked for in {looked_for} of {len(pairs)} pairs before the work ended"
         told.append(warning("out-of-time", "suggestions", sentence))
-    all_of_them = looked_for == sum(verdict.verdict != "clear" for verdict in found.pairs)
-    return EnvelopeReport(found, tuple(options), suggestions_from(options), all_of_them, tuple(told))
+    done = frozenset(pairs[:looked_for]) if suggest else None
+    return EnvelopeReport(found, tuple(options), suggestions_from(options), done, tuple(told))
 
 
 def _verdict_findings(found: Envelope) -> Iterator[Finding]:

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from posekit.clearance.certify import Progress, envelope
 from posekit.clearance.fixes import End, cheapest_set, with_end_points
 from posekit.clearance.kept import Cache
+from posekit.clearance.pairs import Pair
 from posekit.clearance.verdict import Envelope
 from posekit.errors import Finding, error, note, warning
 from posekit.prop.model import Prop
@@ -16,6 +17,7 @@ from posekit.report.envelope import EnvelopeReport
 
 NONE_FOUND = "no single end point was found that clears it and leaves a quarter of its drive's range"
 NOT_LOOKED = "the work ended before end points were looked for in all that is not clear; allow more time"
+NOT_ASKED = "no end points were looked for"
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +49,7 @@ def fix_report(
         if len(found.of("clear")) == len(found.pairs):
             outcome = "nothing to change: every pair that is checked is clear"
             return FixReport({}, None, outcome, (note("no-change", "fix", outcome),))
-        outcome = NONE_FOUND if report.looked_for_all else NOT_LOOKED
+        outcome = _why_none(report, {verdict.pair for verdict in found.pairs if verdict.verdict != "clear"})
         return FixReport({}, None, outcome, (error("not-cleared", "fix", outcome),))
     proof = envelope(
         with_end_points(prop, changes), margin_mm=found.margin_mm, resolution=found.resolution_deg,
@@ -73,6 +75,13 @@ def _outcome_of(proof: Envelope) -> str:
     return f"with it every pair that is checked is clear by {least:.2f} mm or more, proved; what is left out is not"
 
 
+def _why_none(report: EnvelopeReport, pairs: set[Pair]) -> str:
+    """Why there is no end point that clears these pairs."""
+    if report.looked_for is None:
+        return NOT_ASKED
+    return NONE_FOUND if pairs <= report.looked_for else NOT_LOOKED
+
+
 def _left_findings(report: EnvelopeReport, proof: Envelope) -> Iterator[Finding]:
     """An error for each pair that the changes do not clear, with the reason."""
     cleared = {option.pair for option in report.options}
@@ -82,7 +91,7 @@ def _left_findings(report: EnvelopeReport, proof: Envelope) -> Iterator[Finding]
         if not verdict.finished:
             why = "not checked to the end"
         elif verdict.pair not in cleared:
-            why = NONE_FOUND if report.looked_for_all else NOT_LOOKED
+            why = _why_none(report, {verdict.pair})
         else:
             why = "the end points found for it do not go together with those of other pairs; change one and try again"
         yield error("not-cleared", " - ".join(verdict.pair), f"{verdict.verdict} even so: {why}")

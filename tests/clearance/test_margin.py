@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from hypothesis import assume, given
@@ -11,7 +13,7 @@ import posekit
 from posekit.clearance import envelope
 from posekit.clearance.fixes import with_end_points
 from posekit.report.envelope import envelope_report
-from posekit.report.fix import fix_report
+from posekit.report.fix import NONE_FOUND, NOT_ASKED, NOT_LOOKED, fix_report
 from posekit.report.move import between, move_findings
 
 BALLS = """
@@ -126,9 +128,32 @@ def test_time_that_runs_out_over_the_end_points_is_told(monkeypatch):
     assert report.suggestions == ()
     (late,) = [finding for finding in report.findings if finding.code == "out-of-time"]
     assert "in 0 of 1 pairs" in late.message
+    assert fix_report(prop, report).outcome == NOT_LOOKED
     looks = []
     stopped = envelope_report(prop, cache=cache, progress=lambda state: looks.append(state.phase) or False)
     assert looks == ["suggesting"] and stopped.suggestions == ()
+
+
+def test_what_nobody_asked_for_is_not_said_to_want_time():
+    prop = balls(63.0, -60.0, 0.0, 5.0)
+    fix = fix_report(prop, envelope_report(prop, suggest=False))
+    assert (fix.changes, fix.outcome) == ({}, NOT_ASKED)
+    (finding,) = fix.findings
+    assert "more time" not in finding.message
+
+
+def test_of_a_pair_that_was_looked_at_none_is_said_to_be_found_whatever_became_of_others():
+    """What is told of a pair goes by whether end points were looked for in that one."""
+    prop = balls(63.0, -60.0, 0.0, 5.0)
+    report = envelope_report(prop)
+    (pair,) = report.looked_for
+    none = replace(report, options=(), suggestions=())
+    assert fix_report(prop, none).outcome == NONE_FOUND
+    assert fix_report(prop, replace(none, looked_for=frozenset())).outcome == NOT_LOOKED
+    changed = replace(report.options[0], pulse_us=1500.0 + 40 / 0.09, pair=("post", "another"))
+    for looked_for, why in ((frozenset([pair]), NONE_FOUND), (frozenset([("post", "another")]), NOT_LOOKED)):
+        fix = fix_report(prop, replace(report, options=(changed,), looked_for=looked_for))
+        assert f"even so: {why}" in "".join(each.message for each in fix.findings)
 
 
 def test_end_points_for_a_near_pair_reach_the_margin():
