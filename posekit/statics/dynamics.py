@@ -10,7 +10,7 @@ from posekit.prop.model import Prop
 from posekit.signal.batch import rows
 from posekit.statics.burden import Burden, burden_of
 from posekit.statics.newton_euler import hold, room_for, take, turn
-from posekit.statics.springs import add_springs
+from posekit.statics.springs import given_by_springs
 
 
 def torques(prop: Prop, positions: ArrayLike, burden: Burden | None = None) -> Array:
@@ -76,9 +76,11 @@ def _asked(
         for own, to in zip(going or (), (at.speed, at.gain), strict=False):
             np.multiply(own[part].T[column], si, out=to)
         turn(at)
+        springs = given_by_springs(prop, burden, position[part])
         for found, goes in zip(given, moving, strict=True):
             take(bodies, at, burden.gravity, goes)
-            add_springs(prop, burden, position[part], at.pull)
+            for body, own in springs:
+                at.pull[body] -= own
             hold(bodies, at, found[:, part])
     by_joint = np.argsort(column)
     return tuple((found[by_joint] - burden.constant[:, None]).T for found in given)

@@ -7,15 +7,16 @@ import numpy as np
 from posekit.arrays import Array
 from posekit.mechanism.kinematics import forward
 from posekit.prop.model import Prop
-from posekit.statics.bodies import FORCE, M_PER_MM, MOMENT, ROOT
+from posekit.statics.bodies import FORCE, M_PER_MM, MOMENT, PULL, ROOT
 from posekit.statics.burden import Burden, Coil
 from posekit.statics.vectors import at, cross
 
 
-def add_springs(prop: Prop, burden: Burden, position: Array, pull: Array) -> None:
-    """Take off what bodies take (B, 6, P) what springs give them at joint positions (P, J) [deg | mm]."""
+def given_by_springs(prop: Prop, burden: Burden, position: Array) -> list[tuple[int, Array]]:
+    """What springs give bodies at joint positions (P, J) [deg | mm]: rows of them, with force and moment (6, P)."""
+    found: list[tuple[int, Array]] = []
     if not burden.coils:
-        return
+        return found
     bodies = burden.bodies
     world = forward(prop, position, burden.mechanism.tree).transpose(1, 2, 3, 0)  # (L, 4, 4, P)
     for coil in burden.coils:
@@ -25,8 +26,11 @@ def add_springs(prop: Prop, burden: Burden, position: Array, pull: Array) -> Non
                 continue
             frame = world[bodies.link[b]]
             moment = cross(place - frame[:3, 3], push) * M_PER_MM
+            own = np.empty((PULL, len(position)))
             for rows, vector in ((FORCE, push), (MOMENT, moment)):
-                pull[b, rows] -= bodies.turned[b] @ np.einsum("ijp,ip->jp", frame[:3, :3], vector)
+                own[rows] = bodies.turned[b] @ np.einsum("ijp,ip->jp", frame[:3, :3], vector)
+            found.append((b, own))
+    return found
 
 
 def _stretched(coil: Coil, world: Array) -> tuple[Array, Array, Array]:

@@ -12,6 +12,7 @@ from posekit.mechanism.joints import solve
 from posekit.signal.calibration import shafts
 from posekit.statics import moving_torques, shaft_torques, torques
 from posekit.statics.burden import STANDARD_GRAVITY, TURN, burden_of
+from posekit.statics.potential import potential
 from posekit.statics.shafts import to_shafts
 from posekit.statics.vectors import at
 from tests.conftest import DEMO_PROPS, IN_A_PAGE, ROOT, prop_of
@@ -132,6 +133,38 @@ def test_what_the_shafts_do_is_what_weights_and_springs_gain(seed: int) -> None:
     solved = solve(prop, shaft, burden.mechanism)
     asked = to_shafts(prop, burden, torques(prop, solved.position, burden), solved.held)
     np.testing.assert_allclose(asked, slope, atol=2e-7 * max(1.0, float(np.abs(slope).max())))
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_springs_between_any_two_parts_ask_for_the_slope_of_the_energy(seed: int) -> None:
+    """Virtual work at each joint by itself, behind fixed joints and along slides, too, and within one body."""
+    rng = np.random.default_rng(seed)
+    rows = []
+    for i in range(3):
+        one, other = rng.choice(7, 2, replace=False)
+        at, other_at = rng.uniform(-40, 40, (2, 3)).tolist()
+        rows += [
+            f"[springs.s{i}]\nlink = 'l{one}'\nat = {at}\nother = 'l{other}'\nother_at = {other_at}",
+            f"rate = 0.05\nfree = {rng.uniform(0, 60):.1f}\npushes = true",
+        ]
+    prop = random_figure(seed, extras="\n".join(rows))
+    burden = burden_of(prop)
+    position = rng.uniform(-60.0, 60.0, (5, len(prop.joints)))
+    step = 1e-4
+    slope = np.stack(
+        [
+            (potential(prop, burden, position + way) - potential(prop, burden, position - way))
+            / (2 * step * si)
+            for way, si in zip(step * np.eye(len(prop.joints)), burden.si, strict=True)
+        ],
+        axis=1,
+    )
+    asked = torques(prop, position, burden)
+    without = torques(random_figure(seed), position)
+    assert np.abs(asked - without).max() > 0.01
+    np.testing.assert_allclose(asked, slope, atol=1e-6 * max(1.0, float(np.abs(slope).max())))
+    resting = moving_torques(prop, position, 0 * position, 0 * position, burden)
+    np.testing.assert_allclose(resting, asked, atol=1e-12 * max(1.0, float(np.abs(slope).max())))
 
 
 @pytest.mark.parametrize(
