@@ -9,9 +9,9 @@ from typing import Literal
 
 from posekit.report.stall import GOOD_SHARE, MOST_SHARE
 
-# cool: up to a third of the stall torque; warm: up to a half; hot: more; stalls: the servo cannot hold it.
+# cool: up to a third of the stall torque; warm: up to half; hot: more; stalls: the servo cannot hold it.
 Strain = Literal["cool", "warm", "hot", "stalls", "unknown"]
-_SIGNS, _NAMES = {1 / 3: "⅓", 1 / 2: "½"}, {1 / 3: "a third", 1 / 2: "a half"}
+_SIGNS, _NAMES = {1 / 3: "⅓", 1 / 2: "½"}, {1 / 3: "a third", 1 / 2: "half"}
 STRAINS: Mapping[str, str] = {
     "cool": "keeps cool",
     "warm": f"over {_NAMES.get(GOOD_SHARE, f'{GOOD_SHARE:.0%}')}",

@@ -180,9 +180,10 @@ def _into(turned: Array, reach: Array) -> Array:
 
 
 def _takes(mass: Array, moment: Array, inertia: Array) -> Array:
-    """Force m a + dw x s + w x (w x s) and moment s x a + I dw + w x I w, for any text book's rigid body; (n, 6, 15).
+    """Force m a + dw x s + w x (w x s) and moment s x a + I dw + w x I w of a rigid body; (n, 6, 15).
 
-    Its mass m (n,) [kg], first moment s (n, 3) [kg*m] and inertia I (n, 3, 3) [kg*m2] are about its origin.
+    Its mass m (n,) [kg], first moment s (n, 3) [kg*m] and inertia I (n, 3, 3) [kg*m2] are about its origin. Any text
+    book of mechanics.
     """
     takes = np.zeros((len(mass), PULL, MOVING))
     beside = cross_matrix(moment)

@@ -69,7 +69,7 @@ def test_bars_of_a_pose_are_the_torques_of_the_library_against_stall_at_the_volt
     assert told.volts == (6.0, 6.0) and told.stall_nm == (0.45, 0.45)
     assert told.scale == ((0.0, "0"), (1 / 3, "⅓"), (1 / 2, "½"), (1.0, "stall"))
     assert set(told.strains) == {"cool", "warm", "hot", "stalls", "unknown"}
-    assert (told.strains["warm"], told.strains["hot"]) == ("over a third", "over a half: gets hot")
+    assert (told.strains["warm"], told.strains["hot"]) == ("over a third", "over half: gets hot")
 
 
 @pytest.mark.parametrize(("volts", "dangers"), [(6.0, []), (4.0, []), (12.0, ["supply-voltage"])])
