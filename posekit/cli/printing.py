@@ -53,7 +53,7 @@ def print_findings(findings: Iterable[Finding]) -> None:
     for finding, others in alike(ordered):
         line = _line(finding)
         if others:
-            line.append(printable(f"; the same of {listed(others, OTHERS)}"))
+            line.append(printable(f"; the same for {listed(others, OTHERS)}"))
         console.print(line, soft_wrap=True)
     if not ordered:
         console.print("No problems found.")

@@ -21,7 +21,7 @@ NOTHING_HERE = """<!doctype html>
   </head>
   <body>
     <h1>There is nothing at this address</h1>
-    <p>The link may be cut short, or the site was made anew since. Ask whoever gave you the link.</p>
+    <p>The link may be cut short, or the site has been rebuilt since. Ask whoever gave you the link.</p>
   </body>
 </html>
 """

@@ -209,7 +209,7 @@ def test_notes_that_say_the_same_of_several_servos_are_one(bench) -> None:
     dropped(bench, prop_of(two.replace('[drives.elbow]\nservo = "s"', '[drives.elbow]\nservo = "t"')))
     panel = bench.tab("Strength")
     panel.locator("summary", has_text="Figures of the servos: 2 missing").click()
-    panel.get_by_text("has no friction").filter(has_text="; the same of servo t").wait_for()
+    panel.get_by_text("has no friction").filter(has_text="; the same for servo t").wait_for()
     assert panel.get_by_text("has no friction").count() == 1
 
 

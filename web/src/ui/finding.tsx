@@ -22,7 +22,7 @@ export function Finding({ finding, where = true, others = [] }: { finding: Told;
       <Icon name={finding.level} />
       <span>
         <strong>{LEVEL_WORDS[finding.level]}:</strong> {where ? finding.text : finding.alone}
-        {others.length > 0 && `; the same of ${listed(others)}`}
+        {others.length > 0 && `; the same for ${listed(others)}`}
       </span>
     </p>
   );

@@ -20,7 +20,7 @@ export function FoundAxisNote({ jointer }: { jointer: Jointer }) {
           </p>
           <div class="row">
             <Button words="Put the joint there" kind="main" onClick={() => void jointer.place(found.axis)} />
-            <Button words="Leave it" onClick={() => ([jointer.found.value, jointer.spots.value] = [null, []])} />
+            <Button words="Cancel" onClick={() => ([jointer.found.value, jointer.spots.value] = [null, []])} />
           </div>
         </>
       )}

@@ -69,7 +69,7 @@ function Act({ done, go, words, children }: { done: Signal<Act | null>; go: () =
       </div>
       <div class="row">
         <Button type="submit" kind="main" words={words} />
-        <Button words="Leave it" onClick={() => (done.value = null)} />
+        <Button words="Cancel" onClick={() => (done.value = null)} />
       </div>
     </form>
   );

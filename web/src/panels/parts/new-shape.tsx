@@ -70,7 +70,7 @@ export function NewShape({ session, title, hint, words, make, done, children }: 
       </div>
       <div class="row">
         <Button type="submit" kind="main" words={words} />
-        <Button words="Leave it" onClick={done} />
+        <Button words="Cancel" onClick={done} />
       </div>
     </form>
   );

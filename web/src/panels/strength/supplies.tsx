@@ -148,7 +148,7 @@ function Small({ open, words, go, asks, make }: SmallProps) {
       </div>
       <div class="row">
         <Button type="submit" kind="main" words={go} />
-        <Button words="Leave it" onClick={close} />
+        <Button words="Cancel" onClick={close} />
       </div>
     </form>
   );
