@@ -43,6 +43,7 @@ def test_a_button_out_of_use_while_its_sheet_is_made_keeps_the_focus(bench) -> N
     for _ in bench.looks():
         if button.get_attribute("aria-disabled") is None:
             break
+    assert button.get_attribute("aria-disabled") is None
     assert button.evaluate("(each) => each === document.activeElement")
 
 

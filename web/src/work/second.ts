@@ -1,12 +1,18 @@
 /** A second worker for what takes long, so that the channels stay quick meanwhile. It holds the prop on the bench. */
 
-import { Engine } from "../engine/engine";
+import { Engine, Stopped } from "../engine/engine";
 import type { Files } from "./history";
 import type { Session } from "./session";
 
+/**
+ * The end of the first worker is told by the page, and its work goes on when it starts again; of the end of the second
+ * nobody else tells, and what it was asked is lost: so that rejects as any problem does, never with Stopped.
+ */
+export type Asked = Pick<Engine, "ask">;
+
 export interface Second {
   /** The worker, with the prop as it is now. It is started when it is first needed: it loads Python a second time. */
-  ready(): Promise<Engine>;
+  ready(): Promise<Asked>;
   /** The files that it holds. */
   held(): Files | null;
 }
@@ -21,11 +27,12 @@ export function createSecond(session: Session): Second {
       engine ??= new Engine(({ stage }) => {
         if (stage === "stopped") [engine, held] = [null, null];
       });
-      const asked = engine;
+      const worker = engine;
+      const asked: Asked = { ask: (method, params) => worker.ask(method, params).catch(told) };
       if (held !== files) {
         held = files;
         await asked.ask("open", { files, name: folder }).catch((problem: unknown) => {
-          if (engine === asked && held === files) held = null;
+          if (engine === worker && held === files) held = null;
           throw problem;
         });
       }
@@ -33,4 +40,8 @@ export function createSecond(session: Session): Second {
     },
     held: () => held,
   };
+}
+
+function told(problem: unknown): never {
+  throw problem instanceof Stopped ? new Error(`Python stopped before this was done: ${problem.message}. Try again.`) : problem;
 }

@@ -1,7 +1,7 @@
 /** The envelope and its maps, in the second worker. */
 
 import { computed, type ReadonlySignal, type Signal, signal } from "@preact/signals";
-import { Stale, Stopped } from "../../engine/engine";
+import { Stale } from "../../engine/engine";
 import type { FileView, SurveyView } from "../../engine/protocol";
 import type { Files, Values } from "../../work/history";
 import type { Second } from "../../work/second";
@@ -13,7 +13,7 @@ export interface Surveyor {
   readonly running: Signal<boolean>;
   /** Whether the prop was changed since the survey began. */
   readonly outdated: Signal<boolean>;
-  /** Judge every pair anew. Resolves when it is done or stopped. */
+  /** Judge every pair anew. Resolves when it is done or stopped; rejects where it was broken off. */
   run(resolution: number): Promise<void>;
   /** End with what is known. */
   stop(): void;
@@ -56,7 +56,8 @@ export function createSurveyor(session: Session, second: Second): Surveyor {
         }
         found.value = { of, view };
       } catch (problem) {
-        if (!(problem instanceof Stopped)) throw problem;
+        if (found.value?.view.phase !== "done") found.value = null; // nobody goes on judging
+        throw problem;
       } finally {
         running.value = false;
       }
@@ -70,7 +71,7 @@ export function createSurveyor(session: Session, second: Second): Surveyor {
       try {
         return await (await second.ready()).ask("strike_map", { pair, values });
       } catch (problem) {
-        if (problem instanceof Stale || problem instanceof Stopped) return null;
+        if (problem instanceof Stale) return null;
         throw problem;
       }
     },

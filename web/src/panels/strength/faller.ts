@@ -1,7 +1,6 @@
 /** What becomes of the pose when servos let go and when values stop coming: looked at in the second worker, and drawn. */
 
 import { computed, effect, type ReadonlySignal, type Signal, signal, untracked } from "@preact/signals";
-import { Stopped } from "../../engine/engine";
 import type { LossView } from "../../engine/protocol";
 import type { View } from "../../view/view";
 import type { Files, Values } from "../../work/history";
@@ -18,7 +17,7 @@ export interface Faller {
   readonly outdated: ReadonlySignal<boolean>;
   /** The pose of those found that the picture shows; null while it stands as the channels say. */
   readonly drawn: Signal<number | null>;
-  /** Look at the pose that the channels give. Resolves when all is looked at, or it was stopped. */
+  /** Look at the pose that the channels give. Resolves when all is looked at, or it was stopped; rejects where it was broken off. */
   run(): Promise<void>;
   /** Look at no further way. */
   stop(): void;
@@ -71,7 +70,8 @@ export function createFaller(session: Session, second: Second, prover: Prover, p
       }
       last.value = { of, files, values, view: found };
     } catch (problem) {
-      if (!(problem instanceof Stopped)) throw problem;
+      if (last.value?.view.phase !== "done") last.value = null; // nobody goes on looking
+      throw problem;
     } finally {
       running.value = false;
     }

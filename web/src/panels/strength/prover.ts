@@ -1,7 +1,6 @@
 /** The most that each servo has to hold, proved in the second worker; over the open show, too. */
 
 import { computed, type ReadonlySignal, type Signal, signal } from "@preact/signals";
-import { Stopped } from "../../engine/engine";
 import type { ProofView, ShowView } from "../../engine/protocol";
 import type { Files } from "../../work/history";
 import type { Second } from "../../work/second";
@@ -16,7 +15,7 @@ export interface Prover {
   readonly outdated: ReadonlySignal<boolean>;
   /** Whether the proof tells of the show that is open, as it is now. */
   readonly ofShow: ReadonlySignal<boolean>;
-  /** Prove every servo. Resolves when it is done or stopped. */
+  /** Prove every servo. Resolves when it is done or stopped; rejects where it was broken off. */
   run(): Promise<void>;
   /** End with what is proved. */
   stop(): void;
@@ -55,7 +54,8 @@ export function createProver(session: Session, second: Second, rehearsal: Rehear
       }
       found.value = { of, files, show, view };
     } catch (problem) {
-      if (!(problem instanceof Stopped)) throw problem;
+      if (found.value?.view.phase !== "done") found.value = null; // nobody goes on proving
+      throw problem;
     } finally {
       running.value = false;
     }

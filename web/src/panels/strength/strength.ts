@@ -1,6 +1,6 @@
 /** What each servo holds in the pose that stands: asked for while its panel is open, and marked in the picture. */
 
-import { computed, effect, type ReadonlySignal, type Signal, signal } from "@preact/signals";
+import { computed, effect, type ReadonlySignal, type Signal, signal, untracked } from "@preact/signals";
 import { Stale, Stopped } from "../../engine/engine";
 import type { HeldView, PropView, StrengthView } from "../../engine/protocol";
 import type { Session } from "../../work/session";
@@ -66,7 +66,7 @@ export function createStrength(session: Session, view: View, nearness: Nearness,
     if (open.value && session.pose.value) behind.changed();
   });
   effect(() => {
-    if (open.value && nearness.near.value) behind.free(); // the near pairs are the last that is asked of a pose
+    if (open.value && nearness.near.value) untracked(behind.free); // the near pairs are the last that is asked of a pose
   });
 
   function draw(): void {
