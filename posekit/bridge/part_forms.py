@@ -144,7 +144,9 @@ def _form_fields(form: Form, name: str, path: str, meshes: tuple[str, ...]) -> I
         if form.bare is None:
             yield replace(view, path=f"{path}.{name}.{own}")
         elif own == form.bare:
-            yield replace(view, path=f"{path}.{name}", label=name, choices=meshes if name == "mesh" else ())
+            of_mesh = name == "mesh"
+            choices = meshes if of_mesh else ()
+            yield replace(view, path=f"{path}.{name}", label=name, choices=choices, named=of_mesh)
         else:
             yield view
 
@@ -170,6 +172,7 @@ def _to_begin_with(form: type[Form], name: str, meshes: tuple[str, ...]) -> Iter
             unit=about["unit"],
             value=value,
             choices=choices,
+            named=bool(choices),
         )
 
 

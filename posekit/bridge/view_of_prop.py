@@ -154,6 +154,7 @@ def _drive_fields(prop: Prop, drive: Drive) -> Iterator[FieldView]:
         yield replace(
             view,
             choices=names.get(view.path, view.choices),
+            named=view.path in names,
             unset=unset.get(view.path, view.unset),
         )
     yield from field_views(drive.pulse, f"{place}.pulse", ("pulse",))

@@ -56,7 +56,8 @@ class FieldView:
     """One key of the prop file that can be edited: `path` is what `edit` takes, `label` what people call it.
 
     `numbers` is how many its value has where that is fixed, such as 3 for a place, left out or not; else 0. `unset` is
-    what it means to leave it out, for the empty one of `choices`.
+    what it means to leave it out, for the empty one of `choices`. `named` is whether those are names of the prop, to be
+    shown as they are, and no words of the format.
     """
 
     path: str
@@ -65,6 +66,7 @@ class FieldView:
     unit: str
     value: Setting
     choices: tuple[str, ...]
+    named: bool = False
     numbers: int = 0
     unset: str = "none"
 

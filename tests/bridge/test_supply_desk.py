@@ -40,6 +40,7 @@ def test_a_drive_is_hung_on_a_supply_that_is_added_renamed_and_removed() -> None
     assert feed(view, "legs").drives == () and feed(view, "legs").there
     hung = field(view, f"drives.{drive}.supply")
     assert (hung.choices, hung.unset, hung.value) == (("", "legs"), "supply", None)
+    assert hung.named and not field(view, f"drives.{drive}.on_loss").named
     view = workbench.edit(hung.path, "legs")
     assert feed(view, "legs").drives == (drive,)
     view = parts.rename("supplies", "legs", "hips")

@@ -20,6 +20,7 @@ from tests.web.test_page_strength import dropped
 
 pytestmark = pytest.mark.page
 
+FOCUSED = "(each) => each === document.activeElement"
 FALLING = prop_of(f"{BEAM}[supply]\nvoltage = 6.0 # as measured\ncurrent = 5.0\n")
 
 
@@ -68,6 +69,40 @@ def test_what_falls_is_told_as_the_command_tells_it_and_drawn_where_it_strikes(b
     assert serious(bench) == []
 
 
+@pytest.mark.parametrize(
+    ("words", "method", "done"),
+    [("Look at what falls", "lose_on", "Done: 1 servo"), ("Prove the worst", "prove_on", "Done: 1 of 1")],
+)
+def test_work_of_a_worker_that_ends_is_broken_off_and_says_so(
+    bench, words: str, method: str, done: str
+) -> None:
+    dropped(bench, FALLING)
+    opened(bench, "When servos let go")
+    panel = bench.tab("Strength")
+    bench.page.evaluate(
+        """(method) => {
+            const post = Worker.prototype.postMessage;
+            Worker.prototype.postMessage = function (message, ...rest) {
+                post.call(this, message, ...rest);
+                if (message.method !== method) return;
+                Worker.prototype.postMessage = post;
+                this.terminate(); // as a browser does that wants its memory
+            };
+        }""",
+        method,
+    )
+    again = panel.get_by_role("button", name=words)
+    again.click()
+    told = bench.page.get_by_role("alert").filter(has_text="Python stopped before this was done")
+    told.wait_for()
+    again.wait_for()
+    assert panel.get_by_text(re.compile("so far…|Proving: ")).count() == 0
+    assert panel.get_by_role("progressbar").count() == 0
+    told.get_by_role("button", name="Close").click()
+    again.click()
+    panel.get_by_text(re.compile(f"^{done}")).wait_for()
+
+
 def test_what_the_receiver_does_is_set_and_the_pose_that_results_is_told(bench) -> None:
     dropped(bench, FALLING)
     receiver = opened(bench, "Receiver")
@@ -96,7 +131,7 @@ def test_a_supply_is_added_hung_on_renamed_and_removed_a_step_of_undo_each(bench
     fold.get_by_role("button", name="Add a supply").focus()
     bench.page.keyboard.press("Enter")
     form = fold.get_by_role("form", name="Add a supply")
-    assert form.get_by_label("Name of the supply").evaluate("(each) => each === document.activeElement")
+    assert form.get_by_label("Name of the supply").evaluate(FOCUSED)
     bench.page.keyboard.type("legs")
     form.get_by_label("Voltage, V").fill("6")
     bench.page.keyboard.press("Enter")
@@ -106,7 +141,7 @@ def test_a_supply_is_added_hung_on_renamed_and_removed_a_step_of_undo_each(bench
     legs = fold.locator("[data-feed=legs]")
     legs.get_by_text("Feeds no drive.").wait_for()
     again = fold.get_by_role("button", name="Add a supply")
-    assert again.evaluate("(each) => each === document.activeElement")
+    assert again.evaluate(FOCUSED)
     fold.locator("[data-path='drives.elbow.supply'] select").select_option("legs")
     legs.get_by_text("Feeds elbow.").wait_for()
     fold.locator("[data-feed=supply]").get_by_text("Feeds shoulder, which name no other.").wait_for()
@@ -114,11 +149,14 @@ def test_a_supply_is_added_hung_on_renamed_and_removed_a_step_of_undo_each(bench
     bench.page.keyboard.press("Tab")
     hips = fold.locator("[data-feed=hips]")
     hips.get_by_text("Feeds elbow.").wait_for()
-    hips.get_by_role("button", name="Tell of its wire").click()
+    volts = hips.locator("[data-path='supplies.hips.voltage'] input")
+    assert volts.evaluate(FOCUSED), "the next after the name, though all paths are others now"
+    hips.get_by_role("button", name="Add its wire").click()
     hips.get_by_label("From the supply to the servos, one way, mm").fill("1500")
     hips.get_by_label("Cross-section of one wire, mm²").fill("1.5")
-    hips.get_by_role("button", name="Take it").click()
+    hips.get_by_role("button", name="Add", exact=True).click()
     hips.locator("[data-path='supplies.hips.wire.length'] input").wait_for()
+    bench.becomes("() => document.activeElement.dataset.feed", "hips")  # the button went with what it did
     wired = file_of(bench)
     assert wired.supplies[0].wire is not None and wired.supplies[0].wire.area == 1.5
     shot(bench, "strength-supplies")
@@ -127,6 +165,7 @@ def test_a_supply_is_added_hung_on_renamed_and_removed_a_step_of_undo_each(bench
     bench.page.get_by_text("is fed by 'hips'; [supply] would feed it").wait_for()
     bench.page.get_by_role("button", name="Remove it").click()
     hips.wait_for(state="detached")
+    bench.becomes("() => document.activeElement.textContent", "Add a supply")
     for _ in range(5):  # the supply, the wire, the name, the drive, the supply itself
         bench.page.get_by_role("button", name="Undo").click()
     bench.becomes("() => posekit.work().text", prop.text)

@@ -45,7 +45,8 @@ export interface Hello {
  * One key of the prop file that can be edited: `path` is what `edit` takes, `label` what people call it.
  *
  * `numbers` is how many its value has where that is fixed, such as 3 for a place, left out or not; else 0. `unset` is
- * what it means to leave it out, for the empty one of `choices`.
+ * what it means to leave it out, for the empty one of `choices`. `named` is whether those are names of the prop, to be
+ * shown as they are, and no words of the format.
  */
 export interface FieldView {
   readonly path: string;
@@ -54,6 +55,7 @@ export interface FieldView {
   readonly unit: string;
   readonly value: number | string | boolean | ReadonlyArray<unknown> | null;
   readonly choices: ReadonlyArray<string>;
+  readonly named: boolean;
   readonly numbers: number;
   readonly unset: string;
 }

@@ -72,11 +72,18 @@ function DriveForm({ session, prop, drive }: { session: Session; prop: PropView;
   );
 }
 
-export function Settings({ session, fields }: { session: Session; fields: readonly FieldView[] }) {
+interface SettingsProps {
+  readonly session: Session;
+  readonly fields: readonly FieldView[];
+  /** The path to all of them, where it may change under the hand that types; they are told apart by the rest. */
+  readonly within?: string;
+}
+
+export function Settings({ session, fields, within = "" }: SettingsProps) {
   return (
     <div class="settings">
       {fields.map((field) => (
-        <Setting key={field.path} session={session} field={field} />
+        <Setting key={field.path.slice(within.length)} session={session} field={field} />
       ))}
     </div>
   );

@@ -72,7 +72,7 @@ function Control({ field, named, set }: ControlProps) {
     return <input {...named} type="checkbox" checked={value} onChange={(event) => set(event.currentTarget.checked, "now")} />;
   }
   if (choices.length > 0) {
-    const options = choices.map((name) => [name, name === "" ? field.unset : name.replaceAll("_", " ")] as const);
+    const options = choices.map((name) => [name, name === "" ? field.unset : field.named ? name : name.replaceAll("_", " ")] as const);
     // An empty word leaves the key out.
     return <Select {...named} options={options} value={String(value ?? "")} pick={(name) => set(name === "" ? null : name, "now")} />;
   }

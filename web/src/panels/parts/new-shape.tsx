@@ -28,8 +28,8 @@ interface NewShapeProps {
   readonly children?: ComponentChildren;
 }
 
-const AT: FieldView = { path: "at", label: "at", doc: "where its middle is: x to the front, y to the left, z up", unit: "mm", value: [0, 0, 0], choices: [], numbers: 3, unset: "" };
-const COLOUR: FieldView = { path: "colour", label: "colour", doc: "colour as #rrggbb", unit: "", value: "#9aa3ad", choices: [], numbers: 0, unset: "" };
+const AT: FieldView = { path: "at", label: "at", doc: "where its middle is: x to the front, y to the left, z up", unit: "mm", value: [0, 0, 0], choices: [], named: false, numbers: 3, unset: "" };
+const COLOUR: FieldView = { path: "colour", label: "colour", doc: "colour as #rrggbb", unit: "", value: "#9aa3ad", choices: [], named: false, numbers: 0, unset: "" };
 
 export function NewShape({ session, title, hint, words, make, done, children }: NewShapeProps) {
   const forms = useSignal<readonly FormView[]>([]);

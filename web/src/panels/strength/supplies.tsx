@@ -20,28 +20,47 @@ interface Props {
 
 export function Supplies({ session, prop }: Props) {
   const adding = useSignal(false);
+  const add = useRef<HTMLDivElement>(null);
+  // Keyed by their place: a supply that is renamed keeps the focus, though its path is another.
   return (
     <div class="stack">
-      {prop.feeds.map((feed) => <Feed key={feed.path} session={session} prop={prop} feed={feed} />)}
+      {prop.feeds.map((feed, at) => <Feed key={at} session={session} prop={prop} feed={feed} gone={() => focus(add.current?.querySelector("button"))} />)}
       <OfEach session={session} prop={prop} keyed="supply" legend="Which supply feeds each drive" />
-      <Small open={adding} words="Add a supply" go="Add it" make={async (typed) => {
-        const name = (typed["name"] ?? "").trim();
-        await session.change(`Add supply ${name}`, "add_supply", { name, voltage: Number(typed["voltage"]), current: Number(typed["current"]) });
-      }} asks={[["name", "Name of the supply", ""], ...SUPPLY]} />
+      <div ref={add}>
+        <Small open={adding} words="Add a supply" go="Add it" make={async (typed) => {
+          const name = (typed["name"] ?? "").trim();
+          await session.change(`Add supply ${name}`, "add_supply", { name, voltage: Number(typed["voltage"]), current: Number(typed["current"]) });
+        }} asks={[["name", "Name of the supply", ""], ...SUPPLY]} />
+      </div>
     </div>
   );
 }
+
+/** Where the focus goes when what had it went away with what it did. */
+const focus = (to: HTMLElement | null | undefined): void => to?.focus();
 
 /** What a small form asks for: a key, what it is called, its unit; a number where it has one. */
 type Asked = readonly [key: string, label: string, unit: string];
 const SUPPLY: readonly Asked[] = [["voltage", "Voltage", "V"], ["current", "Current it can give all the time", "A"]];
 const WIRE: readonly Asked[] = [["length", "From the supply to the servos, one way", "mm"], ["area", "Cross-section of one wire", "mm²"]];
 
-function Feed({ session, prop, feed }: Props & { feed: FeedView }) {
+interface FeedProps extends Props {
+  readonly feed: FeedView;
+  /** The supply was removed. */
+  readonly gone: () => void;
+}
+
+function Feed({ session, prop, feed, gone }: FeedProps) {
   const refusal = useRefusal();
+  const box = useRef<HTMLFieldSetElement>(null);
   const [coming, wiring] = [useSignal(false), useSignal(false)];
   const first = feed.path === "supply";
   const { name, path, drives } = feed;
+
+  async function edit(label: string, changes: Record<string, number | null>): Promise<void> {
+    await session.change(label, "edit_all", { changes });
+    focus(box.current);
+  }
 
   async function rename(to: string): Promise<void> {
     const called = to.trim();
@@ -54,24 +73,25 @@ function Feed({ session, prop, feed }: Props & { feed: FeedView }) {
     if (!sure) return;
     if (first) await session.change("Remove the supply", "edit_all", { changes: { [path]: null } });
     else await session.change(`Remove supply ${name}`, "remove", { kind: "supplies", name, with_all: true });
+    gone();
   }
 
   return (
-    <fieldset class="stack" data-feed={name}>
+    <fieldset ref={box} class="stack" tabIndex={-1} data-feed={name}>
       <legend>{first ? "Supply" : `Supply ${apart(name)}`}</legend>
       <p class="quiet">{feedsText(feed, prop, first)}</p>
       {!first && <Field label="Name">{(named) => <Typed {...named} value={name} commit={(to) => void rename(to)} />}</Field>}
-      <Settings session={session} fields={feed.fields} />
+      <Settings session={session} fields={feed.fields} within={path} />
       {!feed.there && (
-        <Small open={coming} words="Tell of the supply" go="Take it" asks={SUPPLY} make={(typed) => session.change("Add the supply", "edit_all", { changes: numbers(path, typed) })} />
+        <Small open={coming} words="Add the supply" go="Add" asks={SUPPLY} make={(typed) => edit("Add the supply", numbers(path, typed))} />
       )}
       {feed.there && (
         <>
           {!feed.wired && (
-            <Small open={wiring} words="Tell of its wire" go="Take it" asks={WIRE} make={(typed) => session.change(`Add the wire of ${name}`, "edit_all", { changes: numbers(`${path}.wire`, typed) })} />
+            <Small open={wiring} words="Add its wire" go="Add" asks={WIRE} make={(typed) => edit(`Add the wire of ${name}`, numbers(`${path}.wire`, typed))} />
           )}
           <div class="row">
-            {feed.wired && <Button icon="drop" words="Remove its wire" name={`Remove its wire: ${name}`} onClick={() => void refusal.attempt(() => session.change(`Remove the wire of ${name}`, "edit_all", { changes: { [`${path}.wire`]: null } }))} />}
+            {feed.wired && <Button icon="drop" words="Remove its wire" name={`Remove its wire: ${name}`} onClick={() => void refusal.attempt(() => edit(`Remove the wire of ${name}`, { [`${path}.wire`]: null }))} />}
             <Button icon="drop" words="Remove" name={`Remove supply ${name}`} onClick={() => void refusal.attempt(remove)} />
           </div>
         </>
@@ -82,7 +102,7 @@ function Feed({ session, prop, feed }: Props & { feed: FeedView }) {
 }
 
 function feedsText({ drives, there }: FeedView, prop: PropView, first: boolean): string {
-  if (!there) return `The file tells of no supply for ${drives.length === prop.drives.length ? "its drives" : drives.map(apart).join(", ")}.`;
+  if (!there) return `The file names no supply for ${drives.length === prop.drives.length ? "these drives" : drives.map(apart).join(", ")}.`;
   const rest = first && prop.feeds.length > 1 ? ", which name no other" : "";
   return drives.length === 0 ? "Feeds no drive." : `Feeds ${drives.map(apart).join(", ")}${rest}.`;
 }
@@ -174,7 +194,7 @@ export function Receiver({ session, prop }: Props) {
 /** One key of every drive, called by the drive. */
 function OfEach({ session, prop, keyed, legend }: Props & { keyed: string; legend: ComponentChildren }) {
   const fields: FieldView[] = prop.drives.flatMap((drive) =>
-    drive.fields.filter(({ path }) => path === `${drive.path}.${keyed}`).map((field) => ({ ...field, label: drive.name, doc: "" })),
+    drive.fields.filter(({ path }) => path === `${drive.path}.${keyed}`).map((field) => ({ ...field, label: apart(drive.name), doc: "" })),
   );
   if (fields.length === 0) return null;
   return (
