@@ -163,7 +163,7 @@ def test_a_supply_is_added_hung_on_renamed_and_removed_a_step_of_undo_each(bench
     assert serious(bench) == []
     hips.get_by_role("button", name="Remove supply hips").click()
     bench.page.get_by_text("is fed by 'hips'; [supply] would feed it").wait_for()
-    bench.page.get_by_role("button", name="Remove it").click()
+    bench.page.get_by_role("button", name="Remove it", exact=True).click()
     hips.wait_for(state="detached")
     bench.becomes("() => document.activeElement.textContent", "Add a supply")
     for _ in range(5):  # the supply, the wire, the name, the drive, the supply itself
