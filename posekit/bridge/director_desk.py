@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import time
 from dataclasses import dataclass
 from datetime import date
 
@@ -69,20 +68,16 @@ class DirectorDesk:
         """Go on with the file for about so long; at least by one step."""
         if self._steps is None:
             raise PosekitError([error("no-file", "", "no file is being made; begin it first")])
-        prop, end = self._workbench.prop, time.monotonic() + seconds
+        prop = self._workbench.prop
         if prop is not self._of:
             self._steps = None
             raise PosekitError(
                 [error("prop-changed", "", "the prop has changed since the file was begun; begin again")]
             )
-        # Ends: with the file, one step a round.
-        while True:
-            try:
-                done = self._steps.go_on()
-            except StopIteration as finished:
-                self._steps, made = None, finished.value
-                file = FileView(f"{printable(prop.name)}.html", HTML_TYPE, made.html(self._drawing))
-                told = finding_views(prop, made.findings)
-                return DirectorView(self._count, self._count, file, for_people(made.fingerprint), told)
-            if time.monotonic() >= end:
-                return DirectorView(done, self._count, None, "", ())
+        try:
+            return DirectorView(self._steps.go_on(seconds), self._count, None, "", ())
+        except StopIteration as finished:
+            self._steps, made = None, finished.value
+        file = FileView(f"{printable(prop.name)}.html", HTML_TYPE, made.html(self._drawing))
+        told = finding_views(prop, made.findings)
+        return DirectorView(self._count, self._count, file, for_people(made.fingerprint), told)

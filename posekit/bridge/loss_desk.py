@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import time
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
@@ -76,22 +75,19 @@ class LossDesk:
 
     def lose_on(self, seconds: float) -> LossView:
         """Go on for about so long; at least with one servo."""
-        looked, end = self._looking(), time.monotonic() + seconds
-        # Ends: with the steps, a servo each.
-        while True:
-            try:
-                state = looked.steps.go_on()
-            except StopIteration as finished:
-                looked.view = _done(looked, finished.value)
-                return looked.view
-            except PosekitError:
-                self._looked = None  # what has raised has ended
-                raise
-            looked.poses = []
-            drives = tuple(_fall(looked, each) for each in state.drives)
-            looked.view = replace(looked.view, share=state.share, drives=drives, links=_links(looked))
-            if time.monotonic() >= end:
-                return looked.view
+        looked = self._looking()
+        try:
+            state = looked.steps.go_on(seconds)
+        except StopIteration as finished:
+            looked.view = _done(looked, finished.value)
+            return looked.view
+        except PosekitError:
+            self._looked = None  # what has raised has ended
+            raise
+        looked.poses = []
+        drives = tuple(_fall(looked, each) for each in state.drives)
+        looked.view = replace(looked.view, share=state.share, drives=drives, links=_links(looked))
+        return looked.view
 
     def lose_stop(self) -> LossView:
         """Look at no further way for strikes; where all comes to rest is told all the same."""

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import time
 from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
@@ -71,21 +70,17 @@ class SearchDesk:
         """Go on for about so long."""
         if self._steps is None:
             raise PosekitError([error("no-search", "", "nothing is looked for")])
-        end = time.monotonic() + seconds
-        # Ends: with the steps, which end as the search does.
-        while True:
-            try:
-                state = self._steps.go_on()
-            except StopIteration as finished:
-                self._steps = None
-                return _done(self._workbench.prop, finished.value)
-            except PosekitError:
-                self._steps = None
-                raise
-            if time.monotonic() >= end:
-                word = state.type.replace("_", "-")
-                doing = f"asking why no {word} fits" if state.asks_why else f"looking for a {word}"
-                return SearchView(False, doing, tuple(map(_view, state.candidates)), ())
+        try:
+            state = self._steps.go_on(seconds)
+        except StopIteration as finished:
+            self._steps = None
+            return _done(self._workbench.prop, finished.value)
+        except PosekitError:
+            self._steps = None
+            raise
+        word = state.type.replace("_", "-")
+        doing = f"asking why no {word} fits" if state.asks_why else f"looking for a {word}"
+        return SearchView(False, doing, tuple(map(_view, state.candidates)), ())
 
     @newest_wins
     def preview_linkage(

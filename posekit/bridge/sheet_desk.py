@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import time
 from datetime import date
 from typing import Literal
 
@@ -68,23 +67,19 @@ class SheetDesk:
         """Go on with the cards for about so long; at least with one."""
         if self._steps is None:
             raise PosekitError([error("no-cards", "", "no setting cards are being made; begin them first")])
-        prop, end = self._workbench.prop, time.monotonic() + seconds
+        prop = self._workbench.prop
         if prop is not self._of:
             self._steps = None
             sentence = "the prop has changed since its setting cards were begun; begin them again"
             raise PosekitError([error("prop-changed", "", sentence)])
-        # Ends: with the cards, one a round.
-        while True:
-            try:
-                done = self._steps.go_on()
-            except StopIteration as finished:
-                self._steps, made = None, finished.value
-                content = cards_html(made, date.today().isoformat(), self._paper)
-                count = len(made.cards)
-                file = FileView(f"{printable(prop.name)} setting cards.html", HTML_TYPE, content)
-                return CardsView(count, count, file, finding_views(prop, made.findings))
-            if time.monotonic() >= end:
-                return CardsView(done, len(prop.drives), None, ())
+        try:
+            return CardsView(self._steps.go_on(seconds), len(prop.drives), None, ())
+        except StopIteration as finished:
+            self._steps, made = None, finished.value
+        content = cards_html(made, date.today().isoformat(), self._paper)
+        count = len(made.cards)
+        file = FileView(f"{printable(prop.name)} setting cards.html", HTML_TYPE, content)
+        return CardsView(count, count, file, finding_views(prop, made.findings))
 
     def pictures(self, paper: PaperSize = "A4") -> CardsView:
         """Begin the picture sheet: all looks from three sides."""

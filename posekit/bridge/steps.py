@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable, Generator
 from typing import Any, Generic, TypeVar
 
@@ -21,9 +22,14 @@ class Steps(Generic[State, Made]):
         self._running = begin()
         self._begun = False
 
-    def go_on(self) -> State:
-        """The next step. StopIteration with what was made."""
-        return self._step(None)
+    def go_on(self, seconds: float = 0.0) -> State:
+        """The newest step, after going on for about so long; at least by one. StopIteration with what was made."""
+        end = time.monotonic() + seconds
+        # Ends: with the steps.
+        while True:
+            state = self._step(None)
+            if time.monotonic() >= end:
+                return state
 
     def stop(self) -> State:
         """The next step of work that hears it: it is told to come to its end. StopIteration with what was made."""

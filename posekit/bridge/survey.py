@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import time
 from collections.abc import Generator
 from dataclasses import replace
 
@@ -60,15 +59,10 @@ class Survey:
 
     def survey_on(self, seconds: float) -> SurveyView:
         """Go on with the envelope for about so long."""
-        end = time.monotonic() + seconds
-        # Ends: with the steps, which end as the searches do.
-        while True:
-            try:
-                state = self._running().go_on()
-            except StopIteration as finished:
-                return self._finish(finished)
-            if time.monotonic() >= end:
-                return state
+        try:
+            return self._running().go_on(seconds)
+        except StopIteration as finished:
+            return self._finish(finished)
 
     def survey_stop(self) -> SurveyView:
         """End the envelope now: what is not settled is told as open, with what is left of it."""
