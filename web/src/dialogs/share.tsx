@@ -37,7 +37,7 @@ export function ShareDialog({ open, offerFile, ...rest }: ShareDialogProps) {
 }
 
 const WHO: Readonly<Record<Reach, string>> = {
-  machine: "This page is served for this machine alone: nobody else can open a link to it. Others can open a file, a phone beside you this very page, anyone a site.",
+  machine: "This page is served for this machine alone: nobody else can open a link to it. Send a file, let a phone beside you look, or make a site, as told below.",
   network: "The address of this page is one within a network: a link to it opens for whoever is in the same network, or in one with a way into it, and nowhere else; the address goes along in it, with its secret if it has one. A file, or a site with the prop, opens anywhere.",
   anyone: "This page is on a site: whoever can open this site can open a link to it.",
 };
