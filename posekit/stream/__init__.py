@@ -10,6 +10,7 @@ In reading order, each building on those above it:
     e131        packets of streaming ACN
     notices     what is told of packets: each kind of trouble once for a source
     receiver    what a receiver makes of them: which source rules each universe, and when
+    pcapng      packets of a pcapng file, by section and interface
     capture     capture files of packets into shows
     cues        looks that fade into each other, rendered frame by frame
     cue_file    files of cues, in TOML

@@ -1,7 +1,7 @@
-"""Capture files (pcap, pcapng) of E1.31 packets, read with dpkt.
+"""Capture files (pcap by dpkt, pcapng by `pcapng`) of E1.31 packets, whose layers dpkt takes apart.
 
 Captures over Ethernet (VLAN tags too), Linux cooked, loopback and raw IP; UDP to port 5568. Time 0 is the
-first packet of E1.31. dpkt reads one section and the clock of the first interface of a pcapng file.
+first packet of E1.31.
 """
 
 from __future__ import annotations
@@ -13,8 +13,10 @@ from typing import Any
 from posekit.budgets import DAY_S
 from posekit.errors import Finding, PosekitError, error, note
 from posekit.prop.model import Prop
+from posekit.stream import pcapng
 from posekit.stream.e131 import ACN_ID, PORT, BadPacketError, parse
 from posekit.stream.few import Few
+from posekit.stream.pcapng import CUT, Captured, DamagedError, damaged
 from posekit.stream.receiver import Receiver
 from posekit.stream.recorder import Recorder
 from posekit.stream.show import Show
@@ -22,6 +24,8 @@ from posekit.stream.show import Show
 # Link types of the capture formats: null and loopback, raw IP in its numbers, Linux cooked 1 and 2.
 LOOPBACK, RAW_IP, COOKED, COOKED_2 = (0, 108), (12, 14, 101, 228, 229), 113, 276
 ETHERNET = 1
+LINKS = (ETHERNET, *LOOPBACK, *RAW_IP, COOKED, COOKED_2)
+WITHOUT_TIME = "has no time stamp, so nothing tells when its values came; it is left out"
 LEAST_HEADER = 8  # octets of a UDP header
 DAMAGED = (ValueError, IndexError, struct.error)  # what dpkt lets through, beside its own, of damaged octets
 
@@ -68,43 +72,72 @@ def read(prop: Prop, content: bytes, name: str) -> Show:
 def _payloads(content: bytes, name: str, bad: Few) -> Iterator[tuple[int, float, bytes]]:
     """Number, time stamp [s] and payload of each UDP packet to the port; what is wrong goes to `bad`."""
     dpkt = _dpkt(name)
-    tape = _Tape(content)
-    try:
-        reader = dpkt.pcap.UniversalReader(tape)
-    except (dpkt.Error, *DAMAGED) as problem:
-        raise PosekitError(
-            [error("unreadable", "", f"is neither pcap nor pcapng, or damaged: {problem}", file=name)]
-        ) from problem
-    link = reader.datalink()
-    if link not in (ETHERNET, *LOOPBACK, *RAW_IP, COOKED, COOKED_2):
-        sentence = f"was captured on link type {link}; use Ethernet, Linux cooked, loopback or raw IP"
-        raise PosekitError([error("unreadable", "", sentence, file=name)])
-    packets = iter(reader)
+    packets = pcapng.packets(content) if pcapng.is_pcapng(content) else _pcap(dpkt, content)
     number = 0
-    # Ends: each round reads on from the tape, which ends.
+    # Ends: each round reads on from the capture, which ends.
     while True:
         number += 1
         try:
-            stamp, octets = next(packets)
+            stamp, link, octets = next(packets)
         except StopIteration:
-            stamp, octets = 0.0, b""  # no packet; but the tape may end within its header
-            if not tape.cut:
-                return
-        except (dpkt.Error, *DAMAGED) as problem:
-            why = f"the capture is damaged here ({problem}); what stands before it was read"
-            bad.add(error("cut-short", f"packet {number}", why, file=name))
             return
-        if tape.cut or not octets:
-            why = "the capture ends in the middle of it; what stands before it was read"
+        except _UnreadableError as problem:
+            raise PosekitError([error("unreadable", "", str(problem), file=name)]) from problem
+        except DamagedError as problem:
+            why = f"the capture is damaged here ({problem}); what stands before it was read"
+            if number == 1:
+                raise PosekitError(
+                    [error("unreadable", "", f"is damaged: {problem}", file=name)]
+                ) from problem
             bad.add(error("cut-short", f"packet {number}", why, file=name))
             return
         if ACN_ID not in octets and not _may_be_cut(octets):
             continue
-        payload, fault = _udp(dpkt, link, octets)
+        payload, fault = _udp(dpkt, link, octets) if link in LINKS else (None, _strange(link, octets))
         if fault:
-            bad.add(error("cut-short", f"packet {number}", fault, file=name))
-        elif payload is not None:
-            yield number, float(stamp), payload
+            bad.add(
+                error("cut-short" if link in LINKS else "unknown-link", f"packet {number}", fault, file=name)
+            )
+        elif payload is not None and stamp is None:
+            bad.add(error("without-time", f"packet {number}", WITHOUT_TIME, file=name))
+        elif payload is not None and stamp is not None:
+            yield number, stamp, payload
+
+
+class _UnreadableError(ValueError):
+    """What is no capture at all; the message says why."""
+
+
+def _pcap(dpkt: Any, content: bytes) -> Iterator[Captured]:
+    """The packets of a pcap file. DamagedError where it cannot be read on, _UnreadableError where it is none."""
+    tape = _Tape(content)
+    try:
+        reader = dpkt.pcap.Reader(tape)
+    except (dpkt.Error, *DAMAGED) as problem:
+        raise _UnreadableError(f"is neither pcap nor pcapng, or damaged: {problem}") from problem
+    link = reader.datalink()
+    if link not in LINKS:
+        raise _UnreadableError(_strange(link, ACN_ID))
+    packets = iter(reader)
+    # Ends: each round reads on from the tape, which ends.
+    while True:
+        try:
+            stamp, octets = next(packets)
+        except StopIteration:
+            if tape.cut:  # within the header of a packet
+                raise DamagedError(CUT) from None
+            return
+        except (dpkt.Error, *DAMAGED) as problem:
+            raise damaged(problem) from problem
+        if tape.cut or not octets:
+            raise DamagedError(CUT)
+        yield Captured(float(stamp), link, octets)
+
+
+def _strange(link: int, octets: bytes) -> str:
+    """That packets of E1.31 were captured on a link that is not read; nothing of others."""
+    known = "use Ethernet, Linux cooked, loopback or raw IP"
+    return f"was captured on link type {link}; {known}" if ACN_ID in octets else ""
 
 
 class _Tape:

@@ -62,20 +62,34 @@ def pcap(packets, link=1, nano=False, order="<"):
     return out
 
 
+def block(kind, body, order="<"):
+    """A block of a pcapng file."""
+    body += bytes(-len(body) % 4)
+    length = struct.pack(order + "L", len(body) + 12)
+    return struct.pack(order + "L", kind) + length + body + length
+
+
+def section(order="<"):
+    """Where a section of a pcapng file begins."""
+    return block(0x0A0D0D0A, struct.pack(order + "LHHq", 0x1A2B3C4D, 1, 0, -1), order)
+
+
+def interface(link=1, order="<", resolution=None, offset_s=None):
+    """What a section says of an interface; `resolution` is the octet of its clock."""
+    options = b"" if resolution is None else struct.pack(order + "HHB3x", 9, 1, resolution)
+    options += b"" if offset_s is None else struct.pack(order + "HHq", 14, 8, offset_s)
+    options += struct.pack(order + "HH", 0, 0) if options else b""
+    return block(1, struct.pack(order + "HHL", link, 0, 65535) + options, order)
+
+
+def captured(number, ticks, frame, order="<"):
+    """A packet of interface `number` of a section, with its time in ticks of that interface."""
+    head = struct.pack(order + "LLLLL", number, ticks >> 32, ticks & 0xFFFFFFFF, len(frame), len(frame))
+    return block(6, head + frame, order)
+
+
 def pcapng(packets, link=1, order="<", resolution=None):
     """The bytes of a pcapng file of (time [s], frame) pairs; `resolution` is the power of ten of its clock."""
-
-    def block(kind, body):
-        return (
-            struct.pack(order + "LL", kind, len(body) + 12) + body + struct.pack(order + "L", len(body) + 12)
-        )
-
-    out = block(0x0A0D0D0A, struct.pack(order + "LHHq", 0x1A2B3C4D, 1, 0, -1))
-    options = b"" if resolution is None else struct.pack(order + "HHB3xHH", 9, 1, resolution, 0, 0)
-    out += block(1, struct.pack(order + "HHL", link, 0, 65535) + options)
-    for time, frame in packets:
-        ticks = round(time * 10 ** (6 if resolution is None else resolution))
-        padded = frame + bytes(-len(frame) % 4)
-        head = struct.pack(order + "LLLLL", 0, ticks >> 32, ticks & 0xFFFFFFFF, len(frame), len(frame))
-        out += block(6, head + padded)
-    return out
+    unit = 10 ** (6 if resolution is None else resolution)
+    held = [captured(0, round(time * unit), frame, order) for time, frame in packets]
+    return section(order) + interface(link, order, resolution) + b"".join(held)

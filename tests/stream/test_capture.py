@@ -75,6 +75,63 @@ def test_packets_are_found_whatever_carries_them(link, wrap):
     assert show.values[:, 0].tolist() == [1, 2, 3]
 
 
+LINKS = {1: ethernet, 101: packets.ip, 0: lambda p: b"\x02\0\0\0" + packets.ip(p)}
+CLOCKS = {6: 10**6, 9: 10**9, 3: 10**3, 0x80 | 20: 2**20}  # if_tsresol to ticks a second
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_a_file_of_any_interfaces_and_sections_gives_the_show_of_a_plain_one(seed):
+    rng = np.random.default_rng(seed)
+    sent = stream(rng.integers(0, 256, 30).tolist(), step=0.032)
+    content, interfaces, order = b"", [], "<"
+    for time, octets in sent:
+        if not interfaces or rng.random() < 0.1:
+            order, interfaces = rng.choice(["<", ">"]), []
+            content += packets.section(order)
+        if not interfaces or rng.random() < 0.3:
+            link, clock, offset_s = (
+                rng.choice(list(LINKS)),
+                rng.choice(list(CLOCKS)),
+                int(rng.integers(-9, 9)),
+            )
+            interfaces.append((LINKS[link], CLOCKS[clock], offset_s))
+            content += packets.interface(link, order, clock, offset_s)
+        number = int(rng.integers(len(interfaces)))
+        wrap, unit, offset_s = interfaces[number]
+        content += packets.captured(number, round((EPOCH + time - offset_s) * unit), wrap(octets), order)
+    show, plain = read(content, "take.pcapng"), read(pcap(frames(sent)))
+    np.testing.assert_array_equal(show.values, plain.values)
+    np.testing.assert_allclose(show.times, plain.times, atol=2e-6)
+    assert show.findings == plain.findings == ()
+
+
+def test_packets_of_a_link_that_is_not_read_are_told_and_those_of_others_are_not():
+    sent = stream([1, 2, 3])
+    content = packets.section() + packets.interface() + packets.interface(link=105)
+    for number, (time, octets) in enumerate(sent):
+        content += packets.captured(number % 2, round((EPOCH + time) * 1e6), ethernet(octets))
+        content += packets.captured(1, round((EPOCH + time) * 1e6), b"a beacon")
+    show = read(content, "take.pcapng")
+    assert show.values[:, 0].tolist() == [1, 3]
+    assert (
+        told(show)[0] == ("error", "unknown-link", "packet 3") and "link type 105" in show.findings[0].message
+    )
+
+
+def test_packets_without_a_time_are_left_out_and_told():
+    simple = ethernet(data(slots=slots(9), sequence=1))
+    content = pcapng(frames(stream([1]))) + packets.block(3, struct.pack("<L", len(simple)) + simple)
+    show = read(content, "take.pcapng")
+    assert show.values[:, 0].tolist() == [1]
+    assert told(show) == [("error", "without-time", "packet 2")]
+
+
+def test_a_packet_of_an_interface_that_is_not_described_ends_the_reading_and_is_told():
+    content = pcapng(frames(stream([1]))) + packets.captured(1, 0, ethernet(data()))
+    show = read(content, "take.pcapng")
+    assert told(show) == [("error", "cut-short", "packet 2")] and "interface 1" in show.findings[0].message
+
+
 def test_other_packets_in_the_capture_are_passed_over():
     other = [(EPOCH - 1, ethernet(b"hello")), (EPOCH + 0.01, ethernet(data(slots=slots(77)), port=5000))]
     show = read(pcap(sorted(frames(stream([1, 2])) + other)))
