@@ -17,4 +17,5 @@ from numpy.typing import NDArray
 Array = NDArray[np.float64]
 Index = NDArray[np.intp]  # places in another array
 Truth = NDArray[np.bool_]
+Whole = NDArray[np.int64]  # values as they are sent, by their bits
 Faces = NDArray[np.int64]  # (F, 3): the vertices of each triangle, by number

@@ -2,7 +2,7 @@
 
 A show starts at the rest values: its first frame is always these, so that the way from rest to the first cue
 is part of the motion. A first cue without a fade comes with the second frame; no other cue shifts. What a cue
-does not name stays as it was. At each frame a fade is rounded
+does not name stays as it was, one byte of a 16-bit drive too. At each frame a fade is rounded
 to values that exist: whole numbers 0..255, or 0..65535 for a 16-bit drive.
 """
 
@@ -14,14 +14,14 @@ from pathlib import PurePosixPath
 
 import numpy as np
 
-from posekit.arrays import Array, Truth
+from posekit.arrays import Array, Whole
 from posekit.budgets import DAY_S
 from posekit.errors import Finding, PosekitError, error
 from posekit.fields import key
 from posekit.prop.folder import LOOKS, in_folder
 from posekit.prop.model import Prop
 from posekit.signal.patch import patched, slots_of
-from posekit.signal.snapshot import Snapshot
+from posekit.signal.snapshot import TOP, Slot, Snapshot
 from posekit.stream.e111 import refresh_rate
 from posekit.stream.show import Show, most_frames
 
@@ -53,10 +53,13 @@ class CueList:
 
 @dataclass(frozen=True, slots=True)
 class Look:
-    """Values (D,) of a snapshot for the drives that it names (D,), and what is told of it."""
+    """Values (D,) of a snapshot, which of their bits it gives (D,), and what is told of it.
 
-    values: Array
-    named: Truth
+    Of a 16-bit drive it may give the coarse byte alone, or the fine one.
+    """
+
+    values: Whole
+    given: Whole
     findings: tuple[Finding, ...]
 
 
@@ -150,16 +153,23 @@ def _values(
         look = looks[cue.look]
     else:
         look = looks[cue.look] = _patched(prop, _look(prop, cue.look, place))
-    values[look.named] = look.values[look.named]
+    values = (before.astype(np.int64) & ~look.given | look.values & look.given).astype(np.float64)
     notes += [replace(finding, subject=f"{place}.{finding.subject}") for finding in look.findings]
     return values
 
 
 def _patched(prop: Prop, snapshot: Snapshot) -> Look:
-    values, told = patched(prop, snapshot)
-    named = np.array([slots_of(drive)[0] in snapshot.slots for drive in prop.drives], dtype=bool)
+    _, told = patched(prop, snapshot)
+    bits = {slot: TOP for slot in snapshot.slots}
     # What a cue does not name stays as it was.
-    return Look(values, named, tuple(finding for finding in told if finding.code != "missing-address"))
+    findings = tuple(finding for finding in told if finding.code != "missing-address")
+    return Look(_by_drive(prop, snapshot.slots), _by_drive(prop, bits), findings)
+
+
+def _by_drive(prop: Prop, slots: Mapping[Slot, int]) -> Whole:
+    """What slots hold for each drive (D,); 0 where they hold nothing."""
+    octets = [bytes(slots.get(slot, 0) for slot in slots_of(drive)) for drive in prop.drives]
+    return np.array([int.from_bytes(each, "big") for each in octets], np.int64)
 
 
 def _value_problems(prop: Prop, cue: Cue, place: str) -> list[Finding]:

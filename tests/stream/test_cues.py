@@ -34,6 +34,30 @@ def read(text, files=None):
     return cue_file.read(arm(files=files), text.encode(), "shows/two.toml")
 
 
+@given(
+    st.lists(
+        st.dictionaries(st.sampled_from([1, 3, 4, 9]), st.integers(0, 255), min_size=1),
+        min_size=1,
+        max_size=6,
+    )
+)
+def test_cues_of_any_slots_leave_every_other_slot_as_it_was(given_slots):
+    prop = arm()
+    cues = [
+        Cue(name="", text=", ".join(f"1/{slot}@{value}" for slot, value in slots.items()), fade=1.0)
+        for slots in given_slots
+    ]
+    show = render(prop, CueList(name="", cues=tuple(cues), rate=1.0))
+    shoulder, slide = (drive.rest_value for drive in prop.drives)
+    universe = {1: shoulder, 3: slide >> 8, 4: slide & 255}
+    sent = []
+    for slots in given_slots:
+        universe |= slots
+        sent.append([universe[1], universe[3] << 8 | universe[4]])
+    # At the first frame all stands at rest; each cue is there after its fade.
+    np.testing.assert_array_equal(show.values[1:], sent)
+
+
 def test_a_fade_is_linear_in_the_values_from_rest_and_what_a_cue_does_not_name_stays():
     show = read(TEXT, {"looks/up.csv": LOOK})
     assert show.name == "Two cues"
