@@ -73,6 +73,12 @@ def upward(value: float, decimals: int = 2) -> str:
     return f"{math.ceil(value * unit - 1e-6) / unit:.{decimals}f}"  # what is off by rounding alone stays
 
 
+def downward(value: float, decimals: int = 2) -> str:
+    """A number that is at most `value`, with so many decimals: of what is proved to be as much or more."""
+    unit = 10.0**decimals
+    return f"{math.floor(value * unit + 1e-6) / unit + 0.0:.{decimals}f}"  # likewise
+
+
 def short(cells: list[str]) -> str:
     """A row of a file as found, cut where it is long."""
     row = ",".join(cells)

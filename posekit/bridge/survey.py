@@ -23,6 +23,7 @@ from posekit.pipeline import pose_at
 from posekit.prop.model import Prop
 from posekit.report.envelope import EnvelopeReport, report_steps
 from posekit.report.pose import near_at, near_findings
+from posekit.text import printable
 
 SVG_TYPE = "image/svg+xml"
 TOLERANCE_MM = 0.01  # finer than the page writes a distance
@@ -81,7 +82,7 @@ class Survey:
         prop = self._workbench.prop
         at = {drive.name: values.get(drive.name, drive.rest_value) for drive in prop.drives}
         drawn = map_of(prop, slice_through(prop, pair, at))
-        return FileView(f"{pair[0]}-{pair[1]}.svg", SVG_TYPE, drawn.encode())
+        return FileView(f"{printable(pair[0])}-{printable(pair[1])}.svg", SVG_TYPE, drawn.encode())
 
     def _running(self) -> Steps[SurveyView, SurveyView]:
         if self._steps is None:

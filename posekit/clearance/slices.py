@@ -16,7 +16,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from posekit.arrays import Array, Truth
+from posekit.arrays import Array, Truth, Whole
 from posekit.clearance.cells import ROUNDING_MM, Cells, judge, to_prove, wander
 from posekit.clearance.pair_model import PairModel, distance_at, pair_model, poses_of, relative_poses
 from posekit.clearance.penetration import penetration
@@ -26,7 +26,6 @@ from posekit.errors import PosekitError, error
 from posekit.mechanism.reach import coordinates, every_coordinate
 from posekit.prop.model import Prop
 
-Whole = NDArray[np.int64]
 State = Literal["clear", "near", "strikes", "open"]
 
 SIDE = 128  # rectangles along each axis where the map is finest

@@ -24,6 +24,7 @@ from posekit.report.envelope import EnvelopeReport, envelope_report, values_text
 from posekit.report.fix import FixReport, fix_report
 from posekit.report.map import first_map
 from posekit.report.verdict_words import SAID
+from posekit.text import downward
 
 
 @click.command("envelope")
@@ -140,7 +141,7 @@ def _print_tables(report: EnvelopeReport) -> None:
         f"resolution {found.resolution_deg:g} deg",
         ("pair", "verdict", "proved mm>", "channels that move it", "values where they strike or are closest"),
         ((" - ".join(each.pair), SAID[each.verdict] + (" (kept)" if each.kept else ""),
-          "-" if each.clear_by_mm is None else f"{each.clear_by_mm:.1f}", ", ".join(each.drives), values_text(each))
+          "-" if each.clear_by_mm is None else downward(each.clear_by_mm, 1), ", ".join(each.drives), values_text(each))
          for each in rows),
     )  # fmt: skip
     if found.left_out:

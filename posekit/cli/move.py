@@ -11,6 +11,7 @@ from posekit.cli.options import json_option, model_argument
 from posekit.cli.printing import finish, print_findings, print_json, table
 from posekit.report.move import move_report
 from posekit.report.verdict_words import SAID
+from posekit.text import downward
 
 
 @click.command("move")
@@ -33,15 +34,11 @@ def command(model: str, start: str, goal: str, as_json: bool) -> None:
         table(
             f"{prop.name}: from {start} to {goal}, margin {report.margin_mm:g} mm",
             ("pair", "verdict", "at s>", "proved mm>"),
-            ((" - ".join(each.pair), SAID[each.verdict], _or_dash(each.at_s, 3), _or_dash(each.clear_by_mm, 1))
+            ((" - ".join(each.pair), SAID[each.verdict], "-" if each.at_s is None else f"{each.at_s:.3f}",
+              "-" if each.clear_by_mm is None else downward(each.clear_by_mm, 1))
              for each in report.verdicts),
         )  # fmt: skip
         if report.left_out:
             table("left out: not checked, or only in part", ("parts", "why"), grouped(report.left_out))
         print_findings(report.findings)
     finish(report.findings)
-
-
-def _or_dash(number: float | None, digits: int) -> str:
-    """A number, or a dash for none."""
-    return "-" if number is None else f"{number:.{digits}f}"

@@ -9,6 +9,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from posekit.arrays import Array
+from posekit.output.cells import text_cell
 
 
 def encode(names: Sequence[str], times: Array, commanded: Array, position: Array, velocity: Array) -> bytes:
@@ -21,7 +22,7 @@ def encode(names: Sequence[str], times: Array, commanded: Array, position: Array
     table = np.stack([commanded, position, velocity], axis=2).reshape(len(times), -1)
     text = io.StringIO()
     writer = csv.writer(text, lineterminator="\n")
-    writer.writerow(["time_s", *columns])
+    writer.writerow(["time_s", *map(text_cell, columns)])
     for time, row in zip(times.tolist(), table.tolist(), strict=True):
         writer.writerow([f"{time:.6f}", *(f"{number:.6f}" for number in row)])
     return text.getvalue().encode()

@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from typing import Literal
 from xml.etree import ElementTree as Xml
 
+from posekit.text import printable
+
 State = Literal["clear", "near", "strikes", "open"]
 
 SIZE, LEFT, RIGHT, TOP, BOTTOM, STRIP = 560.0, 96.0, 56.0, 54.0, 128.0, 90.0
@@ -47,10 +49,11 @@ class Patch:
 
 @dataclass(frozen=True, slots=True)
 class Mark:
-    """The values that stand now, and the text shown when pointed at."""
+    """Values to be found on the map: what they are, in words, and the text shown when pointed at."""
 
     x: int
     y: int
+    said: str
     hover: str
 
 
@@ -63,7 +66,7 @@ def value_map(title: str, x: Channel, y: Channel | None, patches: Sequence[Patch
             "xmlns": "http://www.w3.org/2000/svg",
             "viewBox": f"0 0 {LEFT + SIZE + RIGHT:g} {TOP + height + BOTTOM:g}",
             "role": "img",
-            "aria-label": title,
+            "aria-label": printable(title),
             "font-family": "sans-serif",
             "font-size": "12",
             "shape-rendering": "crispEdges",  # or hairlines show between patches
@@ -78,7 +81,7 @@ def value_map(title: str, x: Channel, y: Channel | None, patches: Sequence[Patch
         _patch(svg, across, up, patch)
     _axes(svg, across, up, x, y, height)
     _mark(svg, across, up, mark, height)
-    _legend(svg, TOP + height + 62)
+    _legend(svg, TOP + height + 62, mark.said)
     Xml.indent(svg)
     return Xml.tostring(svg, encoding="unicode") + "\n"
 
@@ -117,7 +120,7 @@ def _patch(svg: Xml.Element, across: Scale, up: Scale, patch: Patch) -> None:
     rect = Xml.SubElement(
         svg, "rect", {name: f"{at:.2f}" for name, at in place.items()} | {"fill": f"url(#{patch.state})"}
     )
-    Xml.SubElement(rect, "title").text = patch.hover
+    Xml.SubElement(rect, "title").text = printable(patch.hover)
 
 
 def _axes(svg: Xml.Element, across: Scale, up: Scale, x: Channel, y: Channel | None, height: float) -> None:
@@ -138,14 +141,14 @@ def _mark(svg: Xml.Element, across: Scale, up: Scale, mark: Mark, height: float)
     x, y = across.edge(mark.x + 0.5), up.edge(mark.y + 0.5)
     look = {"fill": "none", "stroke": INK, "stroke-width": "2", "shape-rendering": "geometricPrecision"}
     group = Xml.SubElement(svg, "g", look)
-    Xml.SubElement(group, "title").text = mark.hover
+    Xml.SubElement(group, "title").text = printable(mark.hover)
     lines = f"M{x:.2f} {TOP:g}V{TOP + height:g}M{LEFT:g} {y:.2f}H{LEFT + SIZE:g}"
     Xml.SubElement(group, "path", {"d": lines, "stroke-dasharray": "2 5", "stroke-width": "1"})
     Xml.SubElement(group, "circle", {"cx": f"{x:.2f}", "cy": f"{y:.2f}", "r": "7", "fill": PAPER})
     Xml.SubElement(group, "path", {"d": f"M{x - 4:.2f} {y:.2f}h8m-4 -4v8"})
 
 
-def _legend(svg: Xml.Element, y: float) -> None:
+def _legend(svg: Xml.Element, y: float, marked: str) -> None:
     for row, (state, text) in enumerate(LEGEND.items()):
         x = LEFT + 200 * (row % 2)
         y_row = y + 22 * (row // 2)
@@ -154,7 +157,7 @@ def _legend(svg: Xml.Element, y: float) -> None:
             {"x": f"{x:g}", "y": f"{y_row:g}", "width": "22", "height": "16", "fill": f"url(#{state})", "stroke": INK},
         )  # fmt: skip
         _text(svg, x + 28, y_row + 12, text, size=11)
-    _text(svg, LEFT, y + 58, "⊕ the values now; point at a patch to read values and pulses", size=11)
+    _text(svg, LEFT, y + 58, f"⊕ {marked}; point at a patch to read values and pulses", size=11)
 
 
 def _text(
@@ -174,4 +177,4 @@ def _text(
         "text-anchor": anchor,
         "fill": colour,
     }
-    Xml.SubElement(svg, "text", place).text = text
+    Xml.SubElement(svg, "text", place).text = printable(text)

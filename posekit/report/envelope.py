@@ -21,7 +21,7 @@ from posekit.clearance.watch import Watch, bearing_findings, watch
 from posekit.errors import Finding, error, warning
 from posekit.prop.model import Prop
 from posekit.stepwise import finished
-from posekit.text import counted
+from posekit.text import counted, downward
 
 UNCOVERED = (
     "were not all held against their meshes before the work ended: where they fall short of one, a part can strike "
@@ -197,7 +197,7 @@ def _near_sentence(verdict: PairVerdict, margin_mm: float) -> str:
     sentence = f"never touch, but come closer than the margin of {margin_mm:g} mm: "
     if verdict.nearest_mm is not None:
         sentence += f"{verdict.nearest_mm:.2f} mm apart at {values_text(verdict) or 'every value'}; "
-    sentence += f"{verdict.clear_by_mm or 0.0:.2f} mm is proved"
+    sentence += f"{downward(verdict.clear_by_mm or 0.0)} mm is proved"
     return sentence if verdict.finished else f"{sentence}; not checked to the end"
 
 

@@ -14,6 +14,7 @@ from posekit.clearance.verdict import Envelope
 from posekit.errors import Finding, error, note, warning
 from posekit.prop.model import Prop
 from posekit.report.envelope import EnvelopeReport
+from posekit.text import downward
 
 NONE_FOUND = "no single end point was found that clears it and leaves a quarter of its drive's range"
 NOT_LOOKED = "the work ended before end points were looked for in all that is not clear; allow more time"
@@ -69,10 +70,12 @@ def _outcome_of(proof: Envelope) -> str:
     left = [verdict for verdict in proof.pairs if verdict.verdict != "clear"]
     if left:
         return f"NOT proved: with it {len(left)} of {len(proof.pairs)} pairs are still not clear"
-    least = min((verdict.clear_by_mm or 0.0 for verdict in proof.pairs), default=0.0)
+    least = downward(min((verdict.clear_by_mm or 0.0 for verdict in proof.pairs), default=0.0))
     if not proof.left_out:
-        return f"with it every pair is clear by {least:.2f} mm or more, proved"
-    return f"with it every pair that is checked is clear by {least:.2f} mm or more, proved; what is left out is not"
+        return f"with it every pair is clear by {least} mm or more, proved"
+    return (
+        f"with it every pair that is checked is clear by {least} mm or more, proved; what is left out is not"
+    )
 
 
 def _why_none(report: EnvelopeReport, pairs: set[Pair]) -> str:

@@ -11,6 +11,11 @@ from posekit.prop.model import Prop
 from posekit.signal.calibration import pulses
 
 TICKS = 5
+# What the values of a witness are, in words and in few.
+MARKED = {
+    "strikes": ("values at which they touch", "they touch"),
+    "near": ("the closest that was found", "closest found"),
+}
 
 
 def first_map(prop: Prop, found: Envelope) -> tuple[tuple[str, str] | None, str]:
@@ -21,12 +26,12 @@ def first_map(prop: Prop, found: Envelope) -> tuple[tuple[str, str] | None, str]
     for verdict in (*found.of("strikes"), *found.of("near")):
         if verdict.drives and verdict.witness is not None:
             cut = slice_through(prop, verdict.pair, verdict.witness, found.margin_mm)
-            return verdict.pair, map_of(prop, cut)
+            return verdict.pair, map_of(prop, cut, *MARKED[verdict.verdict])
     return None, ""
 
 
-def map_of(prop: Prop, cut: Slice) -> str:
-    """A slice as SVG."""
+def map_of(prop: Prop, cut: Slice, said: str = "the values now", briefly: str = "now") -> str:
+    """A slice as SVG; what the values are through which it is cut is `said` below it, and `briefly` at their mark."""
     x, y = Pulses(prop, cut.x), None if cut.y is None else Pulses(prop, cut.y)
 
     def hover(along: tuple[int, int], up: tuple[int, int], state: str) -> str:
@@ -39,7 +44,7 @@ def map_of(prop: Prop, cut: Slice) -> str:
     ]
     at = cut.values[cut.x], 0 if cut.y is None else cut.values[cut.y]
     others = [f"{name} {value}" for name, value in cut.values.items() if name not in (cut.x, cut.y)]
-    mark = Mark(*at, f"{hover((at[0],) * 2, (at[1],) * 2, 'now')}; {', '.join(others)}")
+    mark = Mark(*at, said, f"{hover((at[0],) * 2, (at[1],) * 2, briefly)}; {', '.join(others)}")
     title = f"{prop.name}: {cut.pair[0]} and {cut.pair[1]}, margin {cut.margin_mm:g} mm"
     return value_map(title, x.channel(), y.channel() if y else None, patches, mark)
 

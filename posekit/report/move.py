@@ -20,6 +20,7 @@ from posekit.motion.segments import segments
 from posekit.pipeline import pose
 from posekit.prop.model import Prop
 from posekit.signal.snapshot import Snapshot
+from posekit.text import downward
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,7 +90,7 @@ def move_findings(verdicts: Iterable[MoveVerdict], margin_mm: float) -> Iterator
             yield error("strikes", subject, f"touch or overlap first at {when}")
         elif verdict.verdict == "near":
             sentence = f"come closer than the margin of {margin_mm:g} mm: closest at {when}"
-            yield error("near", subject, f"{sentence}; {verdict.clear_by_mm or 0.0:.2f} mm is proved")
+            yield error("near", subject, f"{sentence}; {downward(verdict.clear_by_mm or 0.0)} mm is proved")
         elif verdict.verdict == "open":
             yield error("open", subject, f"too close to tell from {when} on")
 

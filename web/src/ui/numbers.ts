@@ -2,8 +2,9 @@
 
 /** Minutes, seconds and hundredths, such as 1:02.50. */
 export function clock(seconds: number): string {
-  const minutes = Math.floor(seconds / 60);
-  return `${minutes}:${(seconds - minutes * 60).toFixed(2).padStart(5, "0")}`;
+  const hundredths = Math.round(seconds * 100); // rounded first: no minute has 60.00 seconds
+  const minutes = Math.floor(hundredths / 6000);
+  return `${minutes}:${((hundredths - minutes * 6000) / 100).toFixed(2).padStart(5, "0")}`;
 }
 
 /** A number to three digits, without an exponent. */
@@ -11,6 +12,12 @@ export function short(number: number): string {
   const size = Math.abs(number);
   const text = number.toFixed(size >= 100 ? 0 : size >= 10 ? 1 : 2);
   return Number(text) === 0 ? text.replace("-", "") : text.replace("-", "−");
+}
+
+/** What is proved to be as much or more, in so many digits: never more than was proved. */
+export function downward(number: number, digits: number): string {
+  const unit = 10 ** digits;
+  return (Math.floor(number * unit + 1e-6) / unit).toFixed(digits); // what is off by rounding alone stays
 }
 
 /** A round number, without the noughts behind it. */

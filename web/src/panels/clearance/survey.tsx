@@ -10,6 +10,7 @@ import { Findings } from "../../ui/finding";
 import { Fold } from "../../ui/fold";
 import { Icon, type IconName } from "../../ui/icon";
 import { LeftOut } from "../../ui/left-out";
+import { downward } from "../../ui/numbers";
 import { useRefusal } from "../../ui/refusal";
 import type { Session } from "../../work/session";
 import type { Pair } from "./map";
@@ -111,8 +112,8 @@ function Head({ icon, title }: { icon: IconName; title: string }) {
 
 function verdictText({ verdict, clear_by_mm, open_fraction, finished }: PairVerdict): string {
   if (verdict === "strikes") return "can strike";
-  if (verdict === "near") return `never touch: ${clear_by_mm?.toFixed(2)} mm apart or more, proved`;
-  if (verdict === "clear") return `${clear_by_mm?.toFixed(1)} mm apart or more, proved`;
+  if (verdict === "near") return `never touch: ${downward(clear_by_mm ?? 0, 2)} mm apart or more, proved`;
+  if (verdict === "clear") return `${downward(clear_by_mm ?? 0, 1)} mm apart or more, proved`;
   return `${finished ? "too close to tell at this resolution" : "not checked to the end"}: ${(open_fraction * 100).toPrecision(2)} % of the range is left`;
 }
 
