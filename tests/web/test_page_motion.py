@@ -383,6 +383,16 @@ def test_the_first_strike_is_told_with_its_time_and_shown(bench, shot) -> None:
     assert apart[0] > 0.0 == apart[1]
 
 
+def test_a_recording_of_one_frame_is_looked_at_as_well(bench) -> None:
+    values = slots(rest_values()) | {1: 255, 2: 255, 3: 255, 4: 255, 5: 60}
+    rows = "".join(f"0,1,{slot},{value}\n" for slot, value in values.items())
+    bench.drop("stands.csv", f"time,universe,address,value\n{rows}".encode())
+    strikes = fold(bench.tab("Motion"), "Strikes during the show")
+    strikes.get_by_role("button", name="Find the first strike").click()
+    strikes.get_by_text("touch or overlap first at 0.000 s").first.wait_for()
+    assert strikes.get_by_text("Nothing strikes").count() == 0
+
+
 def rest_values() -> list[int]:
     return [drive.rest_value for drive in HERON.drives]
 

@@ -34,7 +34,8 @@ export function StrikeSearch({ session, rehearsal, player }: { session: Session;
     let last: Search = { of, until: of.begin, found: [], done: false };
     search.value = last;
     const near: StrikeView[] = []; // of each pair the first time: it must not hide a strike that comes later
-    for (let begin = of.begin; begin < of.end; begin += PART) {
+    let begin = of.begin;
+    do { // a show of one frame is an instant, and looked at as well
       const found = await session.engine.ask("strikes", { begin, end: Math.min(begin + PART, of.end) });
       // Another search or another motion has taken over.
       if (search.peek() !== last || rehearsal.show.peek() !== of) return;
@@ -43,7 +44,8 @@ export function StrikeSearch({ session, rehearsal, player }: { session: Session;
       last = { of, until: begin + PART, found: graver.length > 0 ? [...graver, ...near] : [], done: graver.length > 0 };
       search.value = last;
       if (last.done) return;
-    }
+      begin += PART;
+    } while (begin < of.end);
     search.value = { ...last, found: near, done: true };
   }
 
