@@ -11,7 +11,7 @@ from posekit.budgets import NAMES_TOLD, ROW_LETTERS, TOLD_LETTERS
 # What a terminal obeys (C0, DEL, C1), what turns the order of letters round (bidirectional marks, embeddings, overrides
 # and isolates), what ends a line, what no eye can see, and halves of letters that no encoding takes. The joiners
 # U+200C and U+200D are left: words of several scripts are misspelt without them.
-_UNSAFE = re.compile(
+UNSAFE = re.compile(
     "[\x00-\x1f\x7f-\x9f\u061c\u200b\u200e\u200f\u2028-\u202e\u2060-\u206f\ufeff\ufff9-\ufffb"
     "\ud800-\udfff\U000e0000-\U000e007f]"
 )
@@ -28,7 +28,7 @@ def printable(words: str, most: int = TOLD_LETTERS) -> str:
     Control characters, bidirectional marks and what is invisible are written as escapes (`\x1b`, `\u202e`); what is
     too long loses its middle, because the end of a sentence says what would be right.
     """
-    return shortened(_UNSAFE.sub(_escaped, shortened(words, most)), most)
+    return shortened(UNSAFE.sub(_escaped, shortened(words, most)), most)
 
 
 def printable_lines(words: str, most: int = TOLD_LETTERS) -> str:

@@ -6,6 +6,8 @@ import json
 import re
 import tomllib
 
+from posekit.text import UNSAFE
+
 Path = tuple[str | int, ...]
 
 _BARE = re.compile(r"[A-Za-z0-9_-]+")
@@ -58,5 +60,12 @@ def is_bare(name: str) -> bool:
 
 
 def quoted(text: str) -> str:
-    """A text in quotes. JSON escapes what TOML escapes, the same way, but for one sign."""
-    return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")
+    """A text in quotes. JSON escapes what TOML must, the same way; so is what is not safe to print."""
+    return UNSAFE.sub(_escaped, json.dumps(text, ensure_ascii=False))
+
+
+def _escaped(sign: re.Match[str]) -> str:
+    code = ord(sign[0])
+    if 0xD800 <= code < 0xE000:  # half a letter, which no escape can say
+        return sign[0]
+    return f"\\u{code:04x}" if code <= 0xFFFF else f"\\U{code:08x}"
