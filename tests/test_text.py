@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from posekit.budgets import FINDINGS_TOLD, TOLD_LETTERS
 from posekit.errors import PosekitError, error
-from posekit.text import plain, printable, shortened, upward
+from posekit.text import downward, plain, printable, shortened, upward
 
 ANY_TEXT = st.text(st.characters(exclude_categories=()))  # halves of letters (surrogates), too
 BIDIRECTIONAL = {"LRE", "RLE", "LRO", "RLO", "PDF", "LRI", "RLI", "FSI", "PDI"}  # classes of UAX #9
@@ -70,6 +70,14 @@ def test_plain_numbers_are_as_people_write_them() -> None:
     assert [plain(value) for value in (0, -1e-9, 0.5, 50.266, 160.0, 9999.96, 12_000, 12_345.6)] == [
         *("0", "0", "0.5", "50.27", "160", "10000", "12000", "12346")
     ]
+
+
+@given(st.floats(0.0, 1e6), st.integers(0, 3))
+def test_what_is_proved_is_never_told_greater_nor_smaller_by_more_than_its_last_figure(
+    value: float, decimals: int
+) -> None:
+    told, last = float(downward(value, decimals)), 10.0**-decimals
+    assert value - last <= told <= value + 1e-5 * last
 
 
 @given(st.floats(0.0, 1e6), st.integers(0, 3))

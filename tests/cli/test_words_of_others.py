@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import csv
+import io
 import json
 import sys
 from pathlib import Path
+from xml.etree import ElementTree
 
 import pytest
 from click.testing import CliRunner, Result
@@ -158,6 +161,43 @@ def test_no_command_prints_a_control_character_or_a_bidirectional_mark_of_others
     assert done.exit_code in (0, 1, 2), done.output
     for line in (done.stdout + done.stderr).split("\n"):
         assert line == printable(line, len(line)), words
+
+
+WRITTEN = {
+    "map.svg": ["envelope", FOLDER, "--map"],
+    "fix.toml": ["envelope", FOLDER, "--fix"],
+    "curves.csv": ["motion", FOLDER, "a", "--csv"],
+    "sheet.html": ["sheet", FOLDER, "-o"],
+    "sheet.md": ["sheet", FOLDER, "-o"],
+    "sheet.csv": ["sheet", FOLDER, "-o"],
+    "cards.html": ["sheet", FOLDER, "--cards", "-o"],
+    "cards.md": ["sheet", FOLDER, "--cards", "-o"],
+    "pictures.html": ["export", FOLDER, "1/1@0", "--sheet"],
+}
+
+
+@pytest.mark.parametrize("name", WRITTEN)
+def test_no_file_of_text_holds_a_control_character_of_others_a_formula_or_broken_markup(
+    folder: Path, tmp_path: Path, name: str
+) -> None:
+    prop = folder / "prop.toml"
+    text = prop.read_text().replace(NAME, json.dumps("=1+" + HOSTILE))
+    # The tip strikes the base at one end of its way, so that there is a map to draw and an end point to mend.
+    text = text.replace("box = [20, 20, 20]", "box = [20, 20, 20]\nat = [40, 27, 0]")
+    prop.write_text(text.replace("at = [5, 0, 0]", "at = [40, 0, 0]"))
+    file = tmp_path / name
+    done = run(folder, [*WRITTEN[name], str(file)])
+    assert file.exists(), done.output
+    text = file.read_text(encoding="utf-8-sig")
+    for line in text.splitlines() if file.suffix != ".md" else text.split("\n"):
+        assert line == printable(line, len(line)), name
+    if file.suffix == ".svg":
+        assert ElementTree.fromstring(text).tag == "{http://www.w3.org/2000/svg}svg"
+        assert "values at which they touch" in text and "now" not in text  # nobody stands at a slider
+    if file.suffix == ".csv":
+        cells = [cell for row in csv.reader(io.StringIO(text)) for cell in row]
+        wrong = [cell for cell in cells if cell.startswith(tuple("=+@\t\r"))]
+        assert cells and wrong == []
 
 
 @pytest.mark.parametrize("words", [["pose", FOLDER, "1/1@0"], ["check", FOLDER], ["motion", FOLDER, "a"]])

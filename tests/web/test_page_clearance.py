@@ -10,6 +10,7 @@ import pytest
 import posekit
 from posekit.clearance.left_out import grouped, summary
 from posekit.pipeline import pose_at
+from posekit.text import downward
 
 pytestmark = pytest.mark.page
 
@@ -99,7 +100,7 @@ def test_the_whole_envelope_of_the_heron_in_the_page_is_that_of_the_library(benc
     panel.get_by_text(f"{len(whole.of('clear'))} clear, proved").wait_for()
     shown = panel.locator(".verdict", has_text="mm apart or more, proved").all_text_contents()
     told = {
-        f"{' – '.join(each.pair)} {each.clear_by_mm:.1f} mm apart or more, proved"
+        f"{' – '.join(each.pair)} {downward(each.clear_by_mm, 1)} mm apart or more, proved"
         for each in whole.of("clear")
     }
     assert {text for text in shown if "never touch" not in text} == told

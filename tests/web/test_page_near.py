@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 import posekit
+from posekit.text import downward
 
 pytestmark = pytest.mark.page
 
@@ -29,7 +30,7 @@ def test_a_pair_nearer_than_the_margin_is_near_and_never_clear(bench, shot) -> N
     panel.get_by_text("1 pair: 0 clear, 1 near, 0 strike, 0 open;").wait_for()
     group = panel.locator("summary", has_text="1 near: closer than the margin of 60 mm")
     assert group.locator("svg").count() == 1, "colour never carries meaning alone"
-    panel.get_by_text(f"{verdict.clear_by_mm:.2f} mm apart or more, proved").wait_for()
+    panel.get_by_text(f"{downward(verdict.clear_by_mm)} mm apart or more, proved").wait_for()
     assert panel.get_by_text("clear, proved").count() == 0
     panel.get_by_role("button", name="Show left and right closest").click()
     for name, value in verdict.witness.items():
