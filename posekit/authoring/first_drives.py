@@ -8,15 +8,17 @@ begins, not what they will build: the servos are typical ones, and say so until 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
 import numpy as np
 
+from posekit.authoring.numbers import short_all
 from posekit.linkage import Direct, Gear, Hinge
 from posekit.prop.model import Drive, Joint, Pulse, Servo
 from posekit.signal.calibration import asked_pulse, pulse_of_shaft, shaft_angle
+from posekit.signal.whole_pulses import whole_pulses
 
 ADDRESSES = 512  # of a universe
 DIGITS = 4  # of a ratio: a tooth more or less is a change of the second
@@ -28,22 +30,50 @@ def first_drives(joints: Iterable[Joint], servo: Servo, taken: Sequence[Drive] =
     """A drive of 8 bits for each joint that moves and does not follow, named like it, in the order of the joints.
 
     `taken` are the drives there are: their joints are passed over, and their addresses stay theirs. The rest value
-    is the one that leaves the joint nearest to 0, where the source drew it.
+    is the one that leaves the joint nearest to 0, where the source drew it. End points keep the joint, and those that
+    follow it, within their stops.
     """
     driven = {drive.joint for drive in taken}
     free = _free_addresses(taken)
+    there = list(joints)
+    led: dict[str, list[Joint]] = {}
+    for joint in there:
+        if joint.follow is not None:
+            led.setdefault(joint.follow.joint, []).append(joint)
     return [
-        _drive(joint, servo, *next(free))
-        for joint in joints
+        _drive(replace(joint, stops=_stops_of_all(joint, led)), servo, *next(free))
+        for joint in there
         if joint.type != "fixed" and joint.follow is None and joint.name not in driven
     ]
+
+
+def _stops_of_all(leader: Joint, led: Mapping[str, Sequence[Joint]]) -> tuple[float, float] | None:
+    """Between which positions of a joint neither it nor any that follows it meets a stop; its own where there are none.
+
+    `led` are the joints that follow each, by its name.
+    """
+    low, high = leader.stops or (-math.inf, math.inf)
+    waiting = [(leader.name, 1.0, 0.0)]
+    # Ends: joints follow each other as a tree.
+    while waiting:
+        name, ratio, offset = waiting.pop()
+        for joint in led.get(name, ()):
+            if joint.follow is None or joint.follow.ratio == 0.0:
+                continue
+            own, shift = joint.follow.ratio * ratio, joint.follow.ratio * offset + joint.follow.offset
+            waiting.append((joint.name, own, shift))
+            if joint.stops is not None:
+                first, last = sorted((stop - shift) / own for stop in joint.stops)
+                low, high = max(low, first), min(high, last)
+    return (low, high) if -math.inf < low < high < math.inf else leader.stops
 
 
 def keys_of(drive: Drive) -> dict[str, Any]:
     """The table of such a drive in a prop file: what is at its default is left out."""
     keys: dict[str, Any] = {"servo": drive.servo, "joint": drive.joint}
     keys |= {"universe": drive.universe, "address": drive.address}
-    keys["pulse"] = {"low": round(drive.pulse.low), "high": round(drive.pulse.high)}
+    low, high = short_all((drive.pulse.low, drive.pulse.high), 0.0)
+    keys["pulse"] = {"low": low, "high": high}
     if drive.rest is not None:
         keys["rest"] = drive.rest
     match drive.linkage:
@@ -62,9 +92,8 @@ def _drive(joint: Joint, servo: Servo, universe: int, address: int) -> Drive:
     reach = shaft_angle(servo.pulse_range, servo)
     least, most = float(reach.min()), float(reach.max())
     linkage, shafts_deg = _linkage(joint, least, most)
-    # Whole microseconds, within what the stops allow.
-    low, high = sorted(pulse_of_shaft(shafts_deg, servo).tolist())
-    pulse = Pulse(low=float(math.ceil(low - 1e-6)), high=float(math.floor(high + 1e-6)))
+    low, high = whole_pulses(*sorted(pulse_of_shaft(shafts_deg, servo).tolist()))
+    pulse = Pulse(low=low, high=high)
     drive = Drive(
         name=joint.name,
         servo=servo.name,

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 import re
 from collections.abc import Mapping
 from dataclasses import fields
@@ -12,6 +11,7 @@ import numpy as np
 
 from posekit.authoring.add import add_drive, add_servo
 from posekit.authoring.data_sheet import figure, has_units
+from posekit.authoring.numbers import short_all
 from posekit.authoring.parts import must_be_there
 from posekit.budgets import VALUE_LETTERS
 from posekit.errors import Finding, PosekitError, error
@@ -19,6 +19,7 @@ from posekit.fields import is_key
 from posekit.prop.model import Prop, Servo
 from posekit.prop.servo_classes import CLASSES, figures
 from posekit.signal.calibration import NEUTRAL_US, pulse_of_shaft, shaft_angle
+from posekit.signal.whole_pulses import whole_pulses
 from posekit.text import printable
 from posekit.toml.places import dotted
 
@@ -28,18 +29,18 @@ DATA_SHEET_DIGITS = 5  # a data sheet has two or three; what a unit adds behind 
 _BETWEEN = re.compile(r"\s*(?:,|;|\bto\b|…|–|\s)\s*")
 
 
-def first_pulse(servo: Servo) -> dict[str, int]:
+def first_pulse(servo: Servo) -> dict[str, int | float]:
     """The keys `low` and `high` of end points to begin with [µs]: 90 degrees of the shaft about the neutral pulse.
 
-    Whole, within the servo's range, and fewer degrees where it turns less to either side. Where its range does not
-    hold 1500 µs, about the middle of the range.
+    Whole where that leaves enough of them, within the servo's range, and fewer degrees where it turns less to either
+    side. Where its range does not hold 1500 µs, about the middle of the range.
     """
     low, high = servo.pulse_range
     neutral = NEUTRAL_US if low < NEUTRAL_US < high else (low + high) / 2
     middle = float(shaft_angle(neutral, servo))
     ends = pulse_of_shaft(np.array([middle - QUARTER_DEG / 2, middle + QUARTER_DEG / 2]), servo)
-    least, most = sorted(ends.tolist())
-    return {"low": math.ceil(least - 1e-6), "high": math.floor(most + 1e-6)}
+    low, high = short_all(whole_pulses(*sorted(ends.tolist())), 0.0)
+    return {"low": low, "high": high}
 
 
 def servo_keys(texts: Mapping[str, str], typical: str | None = None) -> dict[str, Any]:

@@ -17,6 +17,6 @@ def reset_drive(prop: Prop, name: str) -> Prop:
     """
     first = first_pulse(servo_of(prop, drive_named(prop, name)))
     drive: Path = ("drives", name)
-    changes: dict[Path, int | None] = {(*drive, "pulse", end): pulse for end, pulse in first.items()}
+    changes: dict[Path, int | float | None] = {(*drive, "pulse", end): pulse for end, pulse in first.items()}
     changes |= dict.fromkeys([(*drive, "pulse", "trim"), (*drive, "speed"), (*drive, "acceleration")])
     return rewritten(prop, set_keys(prop.text, changes))

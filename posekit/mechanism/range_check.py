@@ -17,6 +17,7 @@ from posekit.mechanism.sweep import AT_STOP, Sweep, free_values, one_way, sweep_
 from posekit.mechanism.values import every_shaft
 from posekit.prop.model import Drive, Prop, Servo
 from posekit.signal.calibration import asked_pulse, pulse_of_shaft, servo_of, shaft_angle
+from posekit.signal.whole_pulses import pulses_told
 from posekit.toml.places import dotted
 
 
@@ -169,10 +170,10 @@ def _turns_back(prop: Prop, sweep: Sweep) -> Iterator[Finding]:
     places = " and ".join(f"value {value} ({sweep.pulse_us[value]:.0f} µs)" for value in sorted(values))
     joint = prop.joints[sweep.moved[0]].name
     first, last = one_way(sweep, drive.rest_value)
-    low, high = np.sort(sweep.pulse_us[[first, last]])
+    within = pulses_told(*np.sort(sweep.pulse_us[[first, last]]).tolist())
     sentence = (
         f"'{joint}' turns back at {places}: beyond that it returns while the value grows; end points within "
-        f"{low:.0f} to {high:.0f} µs keep it going one way"
+        f"{within} µs keep it going one way"
     )
     yield warning("turns-back", dotted(("drives", drive.name, "linkage")), sentence)
 
@@ -195,8 +196,8 @@ def _stops(prop: Prop, sweep: Sweep) -> Iterator[Finding]:
             "against a stop"
         )
         if free:
-            low, high = np.sort(sweep.pulse_us[list(free)])
-            sentence += f"; end points within {low:.0f} to {high:.0f} µs keep it off its stops"
+            within = pulses_told(*np.sort(sweep.pulse_us[list(free)]).tolist())
+            sentence += f"; end points within {within} µs keep it off its stops"
         yield warning("past-stop", dotted(("drives", drive.name, "pulse")), sentence)
 
 
