@@ -69,7 +69,7 @@ def prop_of(
     }
     colours = cycle(PALETTE)
     links = [_link(part, form_of, next(colours)) for part in assembly.parts]
-    brought = "" if assembly.unit == "mm" else f", brought from {assembly.unit}"
+    brought = "" if assembly.unit in ("mm", None) else f", brought from {assembly.unit}"
     said = [f"Lengths in mm{brought}. +Z is up, +X is the front. All keys: posekit schema"]
     text = prop_text(assembly.name, said, links, (*assembly.joints, *held), drives, kind)
     beside = {

@@ -132,7 +132,9 @@ def _main(files: Mapping[str, bytes]) -> dict[str, bytes]:
     return {file: files[file] for file in robots} or dict(files)
 
 
-def _view(made: New, unit: str, units: tuple[str, ...], up: str | None, ups: tuple[str, ...]) -> BroughtView:
+def _view(
+    made: New, unit: str | None, units: tuple[str, ...], up: str | None, ups: tuple[str, ...]
+) -> BroughtView:
     prop = made.prop
     boxes = dict(_boxes(prop))
     counts = _triangles(prop)

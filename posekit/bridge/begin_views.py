@@ -22,13 +22,13 @@ class BroughtView:
     """A new prop that is on no bench yet.
 
     `size` is that of the whole figure in words. `units` and `ups` are what may be chosen, empty where the file itself
-    says it; `unit` is the one taken, `up` the axis that was chosen, null where each file has its own. `stands` is the
-    part that carries the others, `may_stand` those that could. `lacks` tells what is not done in a browser, `files`
-    are those of the prop's folder, `picture` is a GLB to look at.
+    says it; `unit` is the one taken, `up` the axis that was chosen, each null where every kind of file has its own.
+    `stands` is the part that carries the others, `may_stand` those that could. `lacks` tells what is not done in a
+    browser, `files` are those of the prop's folder, `picture` is a GLB to look at.
     """
 
     name: str
-    unit: str
+    unit: str | None
     units: tuple[str, ...]
     up: str | None
     ups: tuple[str, ...]

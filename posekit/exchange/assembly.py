@@ -56,13 +56,14 @@ class Part:
 class Assembly:
     """Parts and joints as a source gives them.
 
-    `unit` is a key of `units.MM_PER_UNIT`: what the source was drawn in, or was taken to be. `joints` are those of a
+    `unit` is a key of `units.MM_PER_UNIT`: what the source was drawn in, or was taken to be; None for files of several
+    units. `joints` are those of a
     prop file and name parts by `Part.name`. A part that no joint carries is held where it stands by whoever makes the
     prop. `originals` are files as they came, by name: kept beside the prop where its own meshes are thinner.
     """
 
     name: str
-    unit: str
+    unit: str | None
     parts: tuple[Part, ...]
     joints: tuple[Joint, ...] = ()
     originals: Mapping[str, bytes] = field(default_factory=dict)

@@ -20,6 +20,7 @@ from posekit.exchange.units import MM_PER_UNIT, size_words, taken_unit, unit_fin
 from posekit.fields import Vector
 from posekit.kinds import ending
 from posekit.prop.model import ORIGIN
+from posekit.text import listed
 
 Up = Literal["y", "z"]
 
@@ -36,8 +37,9 @@ def parts_of(
 ) -> Assembly:
     """The parts of mesh files (STL, OBJ, PLY, GLB), by file name, in their order.
 
-    `unit` is a key of `MM_PER_UNIT`; without it, it is taken from kind and size, and told. `up` is the axis of the
-    files that points up: without it y for GLB, as glTF says, and z for all others. `beside` has what colours take.
+    `unit` is a key of `MM_PER_UNIT`, of all files; without it, it is taken from kind and size, and told. `up` is the
+    axis of the files that points up: without it y for GLB, as glTF says, and z for all others. `beside` has what
+    colours take.
     Raises PosekitError with what is wrong with each of the files.
     """
     found = surfaces_of(files, beside=beside)
@@ -48,17 +50,11 @@ def assembly_of(
     found: list[Surface], files: Mapping[str, bytes], name: str, unit: str | None, up: Up | None
 ) -> Assembly:
     """The assembly of surfaces that were read from `files`."""
-    low, high = reach_of(found)
-    endings = [ending(surface.file) for surface in found]
     told: list[Finding] = []
-    if unit is None:
-        unit, why = taken_unit(endings, float((high - low).max()))
-        largest = max(found, key=lambda each: float(np.prod(np.ptp(each.vertices, axis=0) + 1e-9)))
-        scale = MM_PER_UNIT[unit]
-        size = size_words(*(scale * corner for corner in reach_of([largest])))
-        told.append(unit_finding(unit, why, size_words(scale * low, scale * high), largest.part, size))
-    scale = MM_PER_UNIT[unit]
-    if up is None and ".glb" in endings:
+    kinds = {ending(surface.file) for surface in found}
+    turned = {kind: (up or ("y" if kind == ".glb" else "z")) == "y" for kind in kinds}
+    units = dict.fromkeys(kinds, unit) if unit else _taken(found, turned, told)
+    if up is None and ".glb" in kinds:
         sentence = (
             "turned upright: in a GLB +Y is up (glTF 2.0), here +Z is; if it lies now, choose z (--up z)"
         )
@@ -66,20 +62,46 @@ def assembly_of(
     skins: dict[str, list[Skin]] = {}
     for surface in found:
         told += _health(surface) + surface.colour_findings
-        turned = (up or ("y" if ending(surface.file) == ".glb" else "z")) == "y"
+        kind = ending(surface.file)
+        scale = MM_PER_UNIT[units[kind]]
         skins.setdefault(surface.part, []).append(
             Skin(
                 name=surface.part,
                 vertices=scale * surface.vertices,
                 faces=surface.faces,
                 colour=surface.colour.hex,
-                turn=UPRIGHT if turned else ORIGIN,
+                turn=UPRIGHT if turned[kind] else ORIGIN,
                 original=surface.file,
                 scale=scale if surface.is_whole else None,
             )
         )
     parts = tuple(Part(name=part, skins=tuple(own)) for part, own in skins.items())
-    return Assembly(name=name, unit=unit, parts=parts, originals=dict(files), findings=tuple(told))
+    one_unit = units[kinds.pop()] if len(set(units.values())) == 1 else None
+    return Assembly(name=name, unit=one_unit, parts=parts, originals=dict(files), findings=tuple(told))
+
+
+def _taken(found: list[Surface], turned: Mapping[str, bool], told: list[Finding]) -> dict[str, str]:
+    """The unit of each kind of file, by its ending: a GLB says its own, all others are taken to be in one.
+
+    What was taken is told, with the sizes that come of it as the parts stand: front to back, side to side, height.
+    """
+    by_own_unit: dict[bool, list[Surface]] = {}
+    for surface in found:
+        by_own_unit.setdefault(ending(surface.file) == ".glb", []).append(surface)
+    units: dict[str, str] = {}
+    for together in by_own_unit.values():
+        kinds = [ending(surface.file) for surface in together]
+        low, high = reach_of(together)
+        unit, why = taken_unit(kinds, float((high - low).max()))
+        units |= dict.fromkeys(kinds, unit)
+        largest = max(together, key=lambda each: float(np.prod(np.ptp(each.vertices, axis=0) + 1e-9)))
+        whole, largest_size = (
+            size_words(*(MM_PER_UNIT[unit] * np.roll(corner, turned[kinds[0]]) for corner in corners))
+            for corners in ((low, high), reach_of([largest]))
+        )
+        files = listed(dict.fromkeys(surface.file for surface in together), 3) if len(by_own_unit) > 1 else ""
+        told.append(unit_finding(unit, why, largest.part, whole, largest_size, files))
+    return units
 
 
 def _health(surface: Surface) -> list[Finding]:

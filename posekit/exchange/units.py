@@ -32,10 +32,16 @@ def size_words(low: Array, high: Array) -> str:
     return " × ".join(map(plain, np.asarray(high - low).tolist())) + " mm"
 
 
-def unit_finding(unit: str, why: str, whole: str, largest: str, largest_size: str) -> Finding:
-    """What was taken, how large the figure and its largest part are then, and how to say otherwise."""
+def unit_finding(unit: str, why: str, largest: str, whole: str, largest_size: str, file: str = "") -> Finding:
+    """What was taken, how large the figure and its largest part are then, and how to say otherwise.
+
+    `file` names the files it is true of, where there are others.
+    """
     others = " or ".join(name for name in MM_PER_UNIT if name != unit)
     sentence = (
         f"taken to be in {unit}: {why}. So it is {whole}, and its largest part, {largest}, {largest_size}; "
     )
-    return note("unit-taken", "", f"{sentence}if that is wrong, choose {others} (--unit)")
+    remedy = f"if that is wrong, choose {others} (--unit)"
+    if file:
+        remedy += ", which is then the unit of all files"
+    return note("unit-taken", "", sentence + remedy, file=file or None)

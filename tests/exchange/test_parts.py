@@ -99,6 +99,35 @@ def test_the_unit_is_taken_from_kind_and_size_and_said_with_the_size_and_the_rem
     assert "--unit" in told
 
 
+def test_kinds_of_files_that_come_together_keep_each_its_own_unit():
+    """A GLB is in metres by glTF 2.0, whatever lies beside it."""
+    files = {"post.stl": exported(box(40, 60, 200), "stl"), "owl.glb": exported(box(0.03, 0.05, 0.07), "glb")}
+    made = parts_of(files, "a")
+    sizes = {part.name: np.ptp(one_skin(part).vertices, axis=0) for part in made.parts}
+    np.testing.assert_allclose(sizes["post"], [40, 60, 200])
+    np.testing.assert_allclose(next(size for name, size in sizes.items() if name != "post"), [30, 50, 70])
+    assert made.unit is None
+    told = {each.file: each.message for each in made.findings if each.code == "unit-taken"}
+    assert "taken to be in mm" in told["post.stl"]
+    assert "taken to be in m:" in told["owl.glb"]
+    assert parts_of(files, "a", "cm").unit == "cm"
+    in_m = {"post.stl": exported(box(0.04, 0.06, 0.2), "stl"), "owl.glb": files["owl.glb"]}
+    assert parts_of(in_m, "a").unit == "m"
+
+
+@pytest.mark.parametrize(
+    ("up", "size"), [(None, "70 × 30 × 50"), ("y", "70 × 30 × 50"), ("z", "30 × 50 × 70")]
+)
+def test_the_size_that_is_told_is_that_of_the_figure_as_it_stands(up, size):
+    """Front to back, side to side, height: x, y and z of a file are y, z and x where +Y is up (glTF 2.0)."""
+    made = parts_of({"owl.glb": exported(box(0.03, 0.05, 0.07), "glb")}, "a", up=up)
+    (told,) = (finding.message for finding in made.findings if finding.code == "unit-taken")
+    assert told.count(f"{size} mm") == 2
+    turned = rotation_rpy(one_skin(made.parts[0]).turn)
+    standing = np.ptp(one_skin(made.parts[0]).vertices @ turned.T, axis=0)
+    np.testing.assert_allclose(standing, [float(each) for each in size.split(" × ")], rtol=1e-6)
+
+
 @pytest.mark.parametrize(("unit", "factor"), [("mm", 1), ("cm", 10), ("m", 1000), ("inch", 25.4)])
 def test_a_unit_that_is_said_is_used_and_not_told(unit, factor):
     made = parts_of({"a.stl": exported(box(2, 3, 4), "stl")}, "a", unit)

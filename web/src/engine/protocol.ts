@@ -684,13 +684,13 @@ export interface BroughtPart {
  * A new prop that is on no bench yet.
  *
  * `size` is that of the whole figure in words. `units` and `ups` are what may be chosen, empty where the file itself
- * says it; `unit` is the one taken, `up` the axis that was chosen, null where each file has its own. `stands` is the
- * part that carries the others, `may_stand` those that could. `lacks` tells what is not done in a browser, `files`
- * are those of the prop's folder, `picture` is a GLB to look at.
+ * says it; `unit` is the one taken, `up` the axis that was chosen, each null where every kind of file has its own.
+ * `stands` is the part that carries the others, `may_stand` those that could. `lacks` tells what is not done in a
+ * browser, `files` are those of the prop's folder, `picture` is a GLB to look at.
  */
 export interface BroughtView {
   readonly name: string;
-  readonly unit: string;
+  readonly unit: string | null;
   readonly units: ReadonlyArray<string>;
   readonly up: string | null;
   readonly ups: ReadonlyArray<string>;

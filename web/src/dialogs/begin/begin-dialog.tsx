@@ -104,7 +104,14 @@ function Brought({ begin, view }: { begin: Begin; view: BroughtView }) {
           </p>
           {view.units.length > 0 && (
             <Field label="Its files are drawn in">
-              {(named) => <Select {...named} options={view.units.map((unit) => [unit, UNITS[unit] ?? unit] as const)} value={view.unit} pick={(unit) => choose({ unit: unit as NonNullable<Choices["unit"]> })} />}
+              {(named) => (
+                <Select
+                  {...named}
+                  options={[...(view.unit === null ? [["", "as each kind of file has it"] as const] : []), ...view.units.map((unit) => [unit, UNITS[unit] ?? unit] as const)]}
+                  value={view.unit ?? ""}
+                  pick={(unit) => choose({ unit: unit === "" ? null : (unit as NonNullable<Choices["unit"]>) })}
+                />
+              )}
             </Field>
           )}
           {view.ups.length > 0 && (
