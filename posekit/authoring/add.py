@@ -58,7 +58,9 @@ def add_link(
     called = joint if joint is not None else name if name not in names_of(prop, "joints") else f"{name}_joint"
     must_be_free(prop, "joints", called)
     table = dict(keys or {})
-    shapes = table.pop("shapes", ())
+    shapes = table.pop("shapes", [])
+    if not (isinstance(shapes, list) and all(isinstance(each, Mapping) for each in shapes)):
+        table["shapes"], shapes = shapes, []  # the reader tells what would be right
     text = _added(prop.text, "links", name, table)
     for number, shape in enumerate(shapes):
         text = add(text, ("links", name, "shapes", number), shape)
@@ -122,7 +124,11 @@ def add_drive(
     must_be_free(prop, "drives", name)
     table = dict(keys)
     if "address" not in table:
-        table["address"] = free_address(prop, table.get("universe", 1), table.get("bits", 8))
+        # What is no universe and no number of bits the reader tells.
+        universe, bits = table.get("universe", 1), table.get("bits", 8)
+        table["address"] = free_address(
+            prop, universe if isinstance(universe, int) else 1, bits if bits in (8, 16) else 8
+        )
     text = _added(prop.text, "drives", name, table)
     if linkage:
         text = add(text, ("drives", name, "linkage"), linkage)

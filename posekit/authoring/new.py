@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import cycle
 from pathlib import PurePath
@@ -16,6 +16,7 @@ from posekit.errors import Finding, PosekitError, error, note
 from posekit.exchange.assembly import Assembly, Part, Skin
 from posekit.exchange.names import plain_name, unique
 from posekit.linkage import Gear
+from posekit.paths import what_is_wrong
 from posekit.prop.folder import MESHES, ORIGINALS, PROP_FILE
 from posekit.prop.model import Drive, Joint, Prop, Servo, Shape
 from posekit.prop.reader import read
@@ -25,6 +26,10 @@ from posekit.text import listed
 
 # For parts whose file has no colour: calm, and told apart by lightness as well.
 PALETTE = ("#8f9aa6", "#b8a88a", "#6f8a80", "#c2b6ae", "#7a7f95", "#a7b59a", "#94796b", "#cfcabc")
+
+FILE_LETTERS = (
+    60  # of a mesh file's name: of four bytes each, and with its endings, systems still take it (255)
+)
 
 Spread = Callable[..., Iterable[Kept]]  # called as `map` is
 
@@ -72,11 +77,12 @@ def prop_of(
     brought = "" if assembly.unit in ("mm", None) else f", brought from {assembly.unit}"
     said = [f"Lengths in mm{brought}. +Z is up, +X is the front. All keys: posekit schema"]
     text = prop_text(assembly.name, said, links, (*assembly.joints, *held), drives, kind)
-    beside = {
-        ORIGINALS + PurePath(skin.original).name: content
+    whole = {
+        skin.original: content
         for skin, each, content in zip(skins, kept, originals, strict=True)
         if given.originals and each.is_thinner and content is not None and skin.original is not None
     }
+    beside = dict(zip(_places_of_originals(whole), whole.values(), strict=True))
     return New(read({PROP_FILE: text.encode(), **files}, PROP_FILE), beside, tuple(told))
 
 
@@ -86,7 +92,18 @@ def _surface(skin: Skin) -> tuple[int, ...]:
 
 
 def _file_name(skin: Skin) -> str:
-    return plain_name(skin.name) or "part"
+    """A name, without ending, that a mesh file can have on every system."""
+    name = plain_name(skin.name)[:FILE_LETTERS] or "part"
+    return f"{name}_mesh" if what_is_wrong(name) else name
+
+
+def _places_of_originals(files: Iterable[str]) -> Iterator[str]:
+    """Where each of these files is kept: under its own name where every system takes it, each in a place of its own."""
+    names = [PurePath(file) for file in files]
+    fitting = [
+        name.stem if not what_is_wrong(name.name) else f"{plain_name(name.stem)}_mesh" for name in names
+    ]
+    return (f"{ORIGINALS}{stem}{name.suffix}" for stem, name in zip(unique(fitting), names, strict=True))
 
 
 def _form(name: str, kept: Kept, files: dict[str, bytes]) -> Mesh:

@@ -9,6 +9,7 @@ from posekit.errors import PosekitError, error
 from posekit.prop.folder import PROP_FILE
 from posekit.prop.model import Drive, Joint, Link, Prop, Shape
 from posekit.prop.reader import read
+from posekit.text import counted, printable
 from posekit.toml.places import dotted
 from posekit.toml.structure import nearest_name
 
@@ -60,9 +61,12 @@ def must_be_there(prop: Prop, kind: Kind, name: str) -> None:
 
 
 def must_be_free(prop: Prop, kind: Kind, name: str) -> None:
-    """Raises PosekitError if a part of the kind has this name, or nothing can."""
-    if not name:
+    """Raises PosekitError if a part of the kind has this name, or none should, because it cannot be read or typed."""
+    if not name.strip():
         raise PosekitError([error("bad-name", kind, f"a {_CALLED[kind]} needs a name; use for example jaw")])
+    if name != name.strip() or name != printable(name, len(name)):
+        sentence = "begins or ends with a space, or has a sign in it that nobody sees; use for example jaw"
+        raise PosekitError([error("bad-name", dotted((kind, name)), sentence)])
     if name in names_of(prop, kind):
         sentence = f"there is a {_CALLED[kind]} of that name already; use another"
         raise PosekitError([error("name-taken", dotted((kind, name)), sentence)])
@@ -84,7 +88,7 @@ def shape_of(prop: Prop, link: str, number: int) -> Shape:
     """A shape of a link, by its number from 0. PosekitError if there is none."""
     shapes = link_named(prop, link).shapes
     if not 0 <= number < len(shapes):
-        sentence = f"is not there: '{link}' has {len(shapes)} shapes, counted from 0"
+        sentence = f"is not there: '{link}' has {counted(len(shapes), 'shape')}, numbered from 0"
         raise PosekitError(
             [error("unknown-name", dotted(("links", link, "shapes", max(number, 0))), sentence)]
         )

@@ -25,7 +25,7 @@ from posekit.authoring.parts import (
     subtree,
 )
 from posekit.errors import PosekitError, error
-from posekit.prop.model import Prop
+from posekit.prop.model import Joint, Prop
 from posekit.toml.editing import move, set_keys
 from posekit.toml.places import Path, dotted
 from posekit.transforms import a_from_b, has_direction, placement
@@ -45,7 +45,8 @@ def place_joint(
 
     All stands at the zero pose, and so it stays: shapes, joints, linkages and points of notes that the joint's frame
     carried are stated anew. The linkage of the joint itself keeps its place beside it. Without `direction` the axis
-    keeps its own; `type` makes it another kind of joint. Raises PosekitError.
+    keeps its own; `type` makes it another kind of joint, and one that turned and slides now, or the other way round,
+    loses its stops, whose numbers were of the other unit. Raises PosekitError.
     """
     placed = joint_named(prop, joint)
     world = at_zero(prop)
@@ -53,6 +54,8 @@ def place_joint(
     at = short_all((parent_from_world @ [*_three(joint, "point", point), 1.0])[:3], PLACED_MM)
     old, new = placement(placed.at, placed.turn), placement(at, placed.turn)
     changes: Changes = {("joints", joint, "type"): type} if type not in (None, placed.type) else {}
+    if loses_stops(placed, type):
+        changes["joints", joint, "stops"] = None
     if tuple(at) != placed.at:
         changes["joints", joint, "at"] = at
     if direction is not None:
@@ -69,6 +72,12 @@ def place_joint(
     new_from_old[:3, 3] = new[:3, :3].T @ (old[:3, 3] - new[:3, 3])
     changes |= restated(prop, link_named(prop, placed.child), new_from_old)
     return rewritten(prop, set_keys(prop.text, changes), moved_frame(prop, placed.child, new_from_old))
+
+
+def loses_stops(joint: Joint, type: JointType | None) -> bool:
+    """Whether a joint has hard stops that mean nothing once it is of this type: degrees of a slide, mm of a turn."""
+    turns_or_slides = {"revolute", "prismatic"} == {joint.type, type}
+    return joint.stops is not None and turns_or_slides
 
 
 def hang(prop: Prop, link: str, parent: str) -> Prop:

@@ -13,7 +13,7 @@ from posekit.authoring import rename as renaming
 from posekit.authoring import world
 from posekit.authoring.measured import measured_findings, with_measured
 from posekit.authoring.notes import left_without_part, unread_notes
-from posekit.authoring.parts import Kind, rewritten
+from posekit.authoring.parts import Kind, joint_named, rewritten
 from posekit.authoring.references import unread_shows
 from posekit.authoring.reset_drive import reset_drive
 from posekit.authoring.servo_types import typical_keys
@@ -23,13 +23,14 @@ from posekit.cli.fit import read_measured
 from posekit.cli.lengths import point
 from posekit.cli.options import model_argument
 from posekit.cli.typed_keys import nested, typed_keys
-from posekit.errors import Finding, PosekitError, error
+from posekit.errors import Finding, PosekitError, error, warning
 from posekit.fields import Vector
 from posekit.prop.model import Prop
 from posekit.prop.servo_classes import CLASSES
 from posekit.signal.fit import fit
 from posekit.toml.editing import set_keys
-from posekit.toml.places import parse
+from posekit.toml.layout import layout
+from posekit.toml.places import dotted, parse
 
 Edited = tuple[Prop, Sequence[Finding]]
 WORDS: dict[str, Kind] = {
@@ -40,6 +41,7 @@ WORDS: dict[str, Kind] = {
     "joint": "joints",
     "drive": "drives",
 }
+_UNIT_WORDS = {"revolute": "degrees", "prismatic": "millimetres"}
 # What begins with a minus is a number here, and no option.
 NUMBERS = {"ignore_unknown_options": True}
 
@@ -64,7 +66,7 @@ def _act(name: str, **settings: Any) -> Callable[[Callable[..., Edited]], click.
 
 
 @_act("set")
-@keys_argument
+@click.argument("keys", metavar="KEY=VALUE...", nargs=-1, required=True)
 def _set(prop: Prop, keys: tuple[str, ...]) -> Edited:
     """Set keys by their whole path: drives.jaw.pulse.low=1100 joints.jaw.stops=[-5,30]."""
     changes = {path: value for word in keys for path, value in typed_keys([word]).items()}
@@ -80,6 +82,10 @@ def _unset(prop: Prop, keys: tuple[str, ...]) -> Edited:
         raise PosekitError(
             [error("unknown-key", key, "is no key; write it as joints.jaw.zone") for key in wrong]
         )
+    there = layout(prop.text)
+    if absent := [key for key, path in paths.items() if not there.has(path)]:
+        sentence = "is not in the prop file, so there is nothing to take out"
+        raise PosekitError([error("unknown-key", key, sentence) for key in absent])
     return rewritten(prop, set_keys(prop.text, dict.fromkeys(paths.values()))), ()
 
 
@@ -116,11 +122,14 @@ def _add(
     if kind == "shape":
         return adding.add_shape(prop, name, table), ()
     if kind == "drive":
-        linkage = table.pop("linkage", None)
+        linkage = table.pop("linkage") if isinstance(table.get("linkage"), dict) else None
         return adding.add_drive(prop, name, table, linkage), ()
     if parent is None:
         raise PosekitError([error("wrong-use", "--on", f"is missing: name the part that '{name}' hangs on")])
     if kind == "joint":
+        if twice := [key for key in ("parent", "child") if key in table]:
+            sentence = "is what --on and the name of the joint say; leave it out"
+            raise PosekitError([error("wrong-use", f"{key}={table[key]}", sentence) for key in twice])
         return adding.add_link(prop, name, parent, joint_keys=table), ()
     return adding.add_link(prop, name, parent, table), ()
 
@@ -201,10 +210,18 @@ def _place(
     stops: tuple[float, float] | None,
 ) -> Edited:
     """Place a joint in the world; every part stays where it is."""
+    old = joint_named(prop, joint)
     placed = world.place_joint(prop, joint, where, along, type=kind)
     if stops is not None:
-        placed = rewritten(placed, set_keys(placed.text, {("joints", joint, "stops"): list(stops)}))
-    return placed, ()
+        changed = rewritten(placed, set_keys(placed.text, {("joints", joint, "stops"): list(stops)}))
+        return changed, ()
+    if old.stops is None or not world.loses_stops(old, kind):
+        return placed, ()
+    sentence = (
+        f"= [{old.stops[0]:g}, {old.stops[1]:g}]: are taken out, because they were {_UNIT_WORDS[old.type]}; "
+        "give it new ones with --stops LOW HIGH"
+    )
+    return placed, [warning("stops-lost", dotted(("joints", joint, "stops")), sentence)]
 
 
 @_act("hang")

@@ -92,6 +92,7 @@ def command(
         made = _made(assembly, wishes, root, kind)
         unit = assembly.unit
     else:
+        _refuse_without_files(unit=unit, up=up, root=root)
         made, unit = New(starter(name, kind), {}, ()), "mm"
     save_new(made.prop, folder, made.beside)
     if as_json:
@@ -101,6 +102,21 @@ def command(
     else:
         _print(folder, made)
     finish(made.findings)
+
+
+def _refuse_without_files(**given: str | None) -> None:
+    """Raise PosekitError for options that say something of files where there are none."""
+    told = [
+        error(
+            "wrong-use",
+            f"--{name}",
+            f"= '{value}': is about files, and none was given; name them, or leave it out",
+        )
+        for name, value in given.items()
+        if value is not None
+    ]
+    if told:
+        raise PosekitError(told)
 
 
 def _assembly(files: tuple[str, ...], name: str, unit: str | None, up: Up | None) -> Assembly:

@@ -41,9 +41,17 @@ def typed_keys(words: Iterable[str], table: Path = ()) -> dict[Path, Any]:
 
 
 def nested(keys: dict[Path, Any]) -> dict[str, Any]:
-    """Key paths as tables within tables: `pulse.low` and `pulse.high` as `{"pulse": {"low": ..., "high": ...}}`."""
+    """Key paths as tables within tables: `pulse.low` and `pulse.high` as `{"pulse": {"low": ..., "high": ...}}`.
+
+    Raises PosekitError for a key below one that has a value, and for an item of a list, which is not there yet.
+    """
     top: dict[str, Any] = {}
     for path, value in keys.items():
+        if not all(isinstance(part, str) for part in path):
+            sentence = (
+                "is an item of a list that is not there yet; give all of it, as shapes=[{box=[10,20,30]}]"
+            )
+            raise PosekitError([error("wrong-use", dotted(path), sentence)])
         table = top
         for part in path[:-1]:
             table = table.setdefault(str(part), {})

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import unicodedata
 from collections import Counter
 from collections.abc import Iterable, Sequence
 
@@ -14,7 +15,8 @@ _TELLS_NOTHING = re.compile(r"|=>\[[\d:]*\]|(solid|compound|shell|body|node|mesh
 
 def plain_name(found: str) -> str:
     """A name of letters, digits, - and _ as near to the one found as may be; empty where nothing is left."""
-    return re.sub(r"[^\w-]+", "_", found.strip()).strip("_")[: NAME_LETTERS - 10]
+    whole = unicodedata.normalize("NFC", found.strip())  # some systems write an ö as an o and two dots
+    return re.sub(r"[^\w-]+", "_", whole).strip("_")[: NAME_LETTERS - 10]
 
 
 def unique(wanted: Iterable[str]) -> list[str]:

@@ -116,5 +116,5 @@ def test_a_shape_goes_alone_and_its_mesh_stays(heron: posekit.Prop) -> None:
         shape.form for i, shape in enumerate(heron.links[-6].shapes) if i != 1
     ]
     assert left.files == heron.files
-    with pytest.raises(posekit.PosekitError, match="has 4 shapes, counted from 0"):
+    with pytest.raises(posekit.PosekitError, match="has 4 shapes, numbered from 0"):
         remove_shape(heron, "wing_left", 4)

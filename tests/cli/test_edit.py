@@ -219,3 +219,75 @@ def test_what_was_measured_becomes_the_points_of_a_servo(tmp_path: Path) -> None
     assert posekit.load(folder).servos[0].points == points
     file.write_text("us,degrees\n1000,-44\n15oo,3\n")
     assert run(folder, "measured", servo, str(file)).exit_code == 2
+
+
+# What is typed that is of another kind than the key: told by the rules of the prop file, or as wrong use.
+MISTYPED = [
+    ("add", "drive", "d", "servo=s", "joint=head", "bits=abc"),
+    ("add", "drive", "d", "servo=s", "joint=head", "bits=[8]"),
+    ("add", "drive", "d", "servo=s", "joint=head", "universe=abc"),
+    ("add", "drive", "d", "servo=s", "joint=head", "linkage=direct"),
+    ("add", "drive", "d", "servo=s", "joint=head", "linkage=3"),
+    ("add", "drive", "d", "servo=s", "joint=head", "linkage[0].type=gear"),
+    ("add", "part", "p", "--on", "head", "shapes=3"),
+    ("add", "part", "p", "--on", "head", "shapes=[3]"),
+    ("add", "part", "p", "--on", "head", "shapes=box"),
+    ("add", "part", "p", "--on", "head", "shapes={box=[1,2,3]}"),
+    ("add", "part", "p", "--on", "head", "shapes[0].box=[1,2,3]"),
+    ("add", "joint", "j", "--on", "head", "at=3"),
+    ("add", "joint", "j", "--on", "head", "parent=stand"),
+    ("add", "joint", "j", "--on", "head", "child=body"),
+    ("add", "shape", "head", "box=3"),
+    ("add", "shape", "head", "sphere=3"),
+    ("add", "servo", "s", "points=3"),
+    ("add", "servo", "s", "points=[3]"),
+    ("add", "supply", "s", "voltage=abc"),
+    ("set", "links=3"),
+    ("set", "links.head=3"),
+    ("set", "links.head.shapes=3"),
+    ("set", "joints.head.follow=3"),
+    ("set", "clearance=3"),
+    ("set",),
+    ("unset", "links.head.mas"),
+    ("unset", "nothing"),
+    ("rename", "part", "head", "  "),
+    ("rename", "part", "head", " head"),
+    ("rename", "part", "head", "he\nad"),
+    ("rename", "joint", "head", "he\u202ead"),
+    ("remove", "shape", "head", "7"),
+]
+
+
+@pytest.mark.parametrize("words", MISTYPED, ids=" ".join)
+def test_what_is_mistyped_is_refused_with_what_would_be_right_and_writes_nothing(
+    gull: Path, words: tuple[str, ...]
+) -> None:
+    done = run(gull, *words, "--write")
+    assert done.exit_code == 2, done.output
+    assert "posekit itself failed" not in done.output
+    assert not isinstance(done.exception, Exception) or isinstance(done.exception, SystemExit)
+    assert (gull / "prop.toml").read_text() == CAD
+
+
+def test_a_key_that_is_not_there_is_told_though_another_is(gull: Path) -> None:
+    done = run(gull, "unset", "links.head.shapes", "links.head.mas", "--write")
+    assert done.exit_code == 2
+    assert "links.head.mas: is not in the prop file" in done.output
+    assert (gull / "prop.toml").read_text() == CAD
+
+
+def test_a_turn_that_becomes_a_slide_loses_its_stops_and_says_so(gull: Path) -> None:
+    turning = CAD.replace(
+        'type = "fixed"\nparent = "stand"\nchild = "head"',
+        'type = "revolute"\nparent = "stand"\nchild = "head"\nstops = [-20, 35]',
+    )
+    (gull / "prop.toml").write_text(turning)
+    done = run(gull, "place", "head", "--at", "0,0,0", "--type", "prismatic", "--write")
+    assert done.exit_code == 0, done.output
+    assert "joints.head.stops = [-20, 35]: are taken out, because they were degrees" in done.output
+    assert posekit.load(gull).joints[0].stops is None
+    given = run(gull, "place", "head", "--at", "0,0,0", "--type", "revolute", "--stops", "-5", "6", "--write")
+    assert "taken out" not in given.output
+    assert posekit.load(gull).joints[0].stops == (-5.0, 6.0)
+    run(gull, "place", "head", "--at", "1,0,0", "--type", "revolute", "--write")
+    assert posekit.load(gull).joints[0].stops == (-5.0, 6.0)

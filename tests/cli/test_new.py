@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import os
 import time
+import unicodedata
 
 import numpy as np
 import pytest
@@ -111,6 +112,45 @@ def test_a_heavy_mesh_is_thinned_and_its_original_kept_where_no_page_reads_it(tm
     assert not (tmp_path / "lean" / "originals").exists()
     made(tmp_path / "whole", tmp_path / "head.stl", "--no-pieces", "--within", "0")
     assert list(posekit.load(tmp_path / "whole").files) == ["meshes/head.stl"]
+
+
+def test_originals_of_one_name_are_all_kept(tmp_path):
+    files = [tmp_path / folder / name for folder, name in (("left", "wing.stl"), ("right", "wing.stl"))]
+    files += [tmp_path / "other" / "WING.obj", tmp_path / "other" / "aux.stl"]
+    for radius, file in enumerate(files, 20):
+        file.parent.mkdir(exist_ok=True)
+        trimesh.creation.icosphere(5, radius).export(file)
+    made(tmp_path / "owl", *files, "--no-pieces")
+    kept = [file.read_bytes() for file in (tmp_path / "owl" / "originals").iterdir()]
+    assert sorted(kept) == sorted(file.read_bytes() for file in files)
+
+
+def test_parts_whose_names_no_file_may_have_come_all_the_same(tmp_path):
+    """Windows takes `con` for a device, and most systems take 255 bytes for a name."""
+    scene = trimesh.Scene()
+    names = ["con", "头" * 150, "头" * 150 + "x"]
+    for name in names:
+        scene.add_geometry(trimesh.creation.box((0.1, 0.1, 0.1)), node_name=name, geom_name=f"of {name}")
+    (tmp_path / "owl.glb").write_bytes(scene.export(file_type="glb"))
+    told = made(tmp_path / "owl", tmp_path / "owl.glb")
+    assert sorted(told["links"]) == sorted(names)
+    prop = posekit.load(tmp_path / "owl")
+    assert len(prop.files) == 6
+    assert posekit.pose(prop, posekit.Snapshot({})).links.keys() == set(names)
+
+
+def test_a_name_is_the_same_whichever_way_a_system_spells_its_letters(tmp_path):
+    for form in ("NFC", "NFD"):
+        file = tmp_path / unicodedata.normalize(form, "Köpfchen.stl")
+        trimesh.creation.box((9, 9, 9)).export(file)
+        assert made(tmp_path / form, file)["links"] == ["Köpfchen"]
+
+
+@pytest.mark.parametrize("words", [("--unit", "m"), ("--up", "y"), ("--root", "arm")])
+def test_what_is_said_of_files_is_refused_where_there_are_none(tmp_path, words):
+    refused = run(tmp_path / "owl", *words)
+    assert (refused.exit_code, (tmp_path / "owl").exists()) == (2, False)
+    assert f"{words[0]} = '{words[1]}': is about files" in refused.output
 
 
 def test_pieces_of_a_thinned_mesh_cover_the_whole_one(tmp_path):

@@ -143,6 +143,12 @@ def test_the_faces_of_an_obj_are_those_its_corners_name(face):
     np.testing.assert_array_equal(area.sum(axis=0), [0.0, 0.0, 2.0])
 
 
+def test_a_comment_of_an_obj_ends_with_its_line_though_it_ends_in_a_folder_of_windows():
+    vertices, faces = triangles_in(b"# from C:\\owl\\\n" + CORNERS + b"f 1 2 3 4", "a.obj")
+    assert (len(vertices), len(faces)) == (4, 2)
+    np.testing.assert_array_equal(vertices.min(axis=0), [0.0, 0.0, 0.0])
+
+
 @pytest.mark.parametrize(
     ("face", "said"),
     [

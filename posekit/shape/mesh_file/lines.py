@@ -11,7 +11,8 @@ from posekit.budgets import LINE_BYTES, LINES_OF_TRIANGLE, MESH_TRIANGLES
 def lines_of(
     content: bytes, continued: bytes = b"", most: int = MESH_TRIANGLES
 ) -> Iterator[tuple[int, list[bytes]]]:
-    """Number and words of each line that has words; one that ends in `continued` goes on in the next.
+    """Number and words of each line that has words; one that ends in `continued` goes on in the next, but no comment:
+    a folder of Windows ends so, and the line behind it counts.
 
     Raises ValueError, as `triangles_in` does, for a line of more than LINE_BYTES and for more of them than `most`
     triangles need.
@@ -28,7 +29,7 @@ def lines_of(
         if len(whole) > LINE_BYTES:
             raise ValueError(f"has a line {number} of more than {LINE_BYTES} bytes; is it a mesh file?")
         stripped = whole.rstrip()
-        if continued and stripped.endswith(continued):
+        if continued and stripped.endswith(continued) and not stripped.lstrip().startswith(b"#"):
             before = stripped[: -len(continued)] + b" "
             continue
         before = b""
