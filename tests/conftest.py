@@ -11,6 +11,8 @@ from hypothesis import settings
 
 import posekit
 
+pytest_plugins = ["tests.once_more"]
+
 # A busy machine, or the browser's Python, may take long over one example; that is no fault of the example.
 settings.register_profile("posekit", deadline=None)
 settings.load_profile("posekit")
