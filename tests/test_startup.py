@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import runpy
 import subprocess
 import sys
 from pathlib import Path
@@ -52,12 +51,3 @@ def test_what_a_page_asks_first_loads_nothing_to_build_with() -> None:
         "posekit.report.strength",
     )
     assert not [name for name in loaded if name.startswith(later)]
-
-
-def test_what_a_page_asks_first_is_in_the_python_that_comes_first() -> None:
-    """A module that a page fetches only for a request that wants it cannot be fetched before there are requests."""
-    pack = runpy.run_path(str(Path(__file__).parents[1] / "web" / "runtime" / "pack.py"))
-    asked = "import sys; had = set(sys.modules); import posekit.bridge; print(' '.join({*sys.modules} - had))"
-    loaded = output_of(asked).split()
-    assert "posekit.bridge.dispatch" in loaded
-    assert [name for name in loaded if pack["SELDOM"].match(f"{name}.py")] == []

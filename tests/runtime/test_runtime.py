@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import hashlib
 import json
+import subprocess
+import sys
 import zipfile
 from pathlib import Path
 
 import numpy as np
 import pytest
-from runtime import fetch
+from runtime import fetch, pack
 
 import posekit
 from posekit.pipeline import pose_at
@@ -79,6 +81,15 @@ def test_a_demo_prop_stands_in_the_page_as_it_does_here(built: Built, name: str)
             np.testing.assert_allclose(there["links"][link], matrix, rtol=0, atol=1e-12 * scale)
         clearance = posekit.clearance.distances(prop, here.positions(prop))[0]
         np.testing.assert_allclose(there["clearance"], clearance, rtol=1e-9, atol=1e-6)
+
+
+def test_what_a_page_asks_first_is_in_the_python_that_comes_first() -> None:
+    """A module that a page fetches only for a request that wants it cannot be fetched before there are requests."""
+    asked = "import sys; had = set(sys.modules); import posekit.bridge; print(' '.join({*sys.modules} - had))"
+    done = subprocess.run([sys.executable, "-c", asked], capture_output=True, text=True, check=True)
+    loaded = done.stdout.split()
+    assert "posekit.bridge.dispatch" in loaded
+    assert [name for name in loaded if pack.SELDOM.match(f"{name}.py")] == []
 
 
 def test_a_numpy_wheel_with_another_hash_is_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
