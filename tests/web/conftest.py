@@ -376,6 +376,7 @@ def as_at_first(bench: Bench) -> None:
             for (const pressed of shown) pressed.click();
             document.querySelector("#view-tools [aria-label=Hand] button").click();
             document.activeElement?.blur();
+            for (const each of document.querySelectorAll("*")) if (each.scrollTop) each.scrollTop = 0;
             posekit.anew();
         }"""
     )
