@@ -19,6 +19,7 @@ import posekit
 from posekit.cli import main
 
 HERON = str(Path(__file__).parents[2] / "models" / "heron")
+CASES = Path(__file__).parents[1] / "cases" / "valid"
 COMMAND = [sys.executable, "-c", "from posekit.cli import main; main()"]
 posix = pytest.mark.skipif(sys.platform == "win32", reason="devices and signals of POSIX")
 pytestmark = pytest.mark.native
@@ -26,6 +27,15 @@ pytestmark = pytest.mark.native
 
 def run(*words: str) -> Result:
     return CliRunner().invoke(main, words)
+
+
+@pytest.fixture
+def small(tmp_path: Path) -> str:
+    """The folder of the smallest prop that moves: how a command ends does not depend on what it works at."""
+    folder = tmp_path / "arm"
+    folder.mkdir()
+    (folder / "prop.toml").write_bytes((CASES / "arm.toml").read_bytes())
+    return str(folder)
 
 
 def raising(problem: BaseException) -> Callable[..., None]:
@@ -96,10 +106,13 @@ def test_each_way_to_end_has_its_words_and_its_status(
 @posix
 @pytest.mark.parametrize("held", ["", "1"])
 @pytest.mark.parametrize(
-    "words", [["pose", HERON, "alert", "--json"], ["check", HERON], ["schema"], ["--help"]]
+    "words", [["pose", "PROP", "@middle", "--json"], ["check", "PROP"], ["schema"], ["--help"]]
 )
-def test_output_that_finds_no_room_is_told_once_and_is_no_success(words: list[str], held: str) -> None:
+def test_output_that_finds_no_room_is_told_once_and_is_no_success(
+    words: list[str], held: str, small: str
+) -> None:
     """Whether Python holds what is printed until there is more of it, or not."""
+    words = [small if word == "PROP" else word for word in words]
     with open("/dev/full", "w") as full:
         done = subprocess.run(
             [*COMMAND, *words],
@@ -179,14 +192,15 @@ def test_control_c_in_the_middle_of_an_import_ends_at_once_in_the_same_words(tmp
 
 
 @posix
-def test_a_disk_that_is_full_leaves_the_old_file_and_no_rest(tmp_path: Path) -> None:
-    out = tmp_path / "a.glb"
-    assert run("pose", HERON, "rest", "-o", str(out)).exit_code == 0
+def test_a_disk_that_is_full_leaves_the_old_file_and_no_rest(tmp_path: Path, small: str) -> None:
+    (tmp_path / "out").mkdir()
+    out = tmp_path / "out" / "a.glb"
+    assert run("pose", small, "@rest", "-o", str(out)).exit_code == 0
     before = out.read_bytes()
     limit = f"import resource; resource.setrlimit(resource.RLIMIT_FSIZE, (1000, 1000)); {COMMAND[2]}"
-    words = [sys.executable, "-c", limit, "pose", HERON, "alert", "-o", str(out)]
+    words = [sys.executable, "-c", limit, "pose", small, "@middle", "-o", str(out)]
     done = subprocess.run(words, capture_output=True, text=True, timeout=60)
     assert done.returncode == 2
     assert "cannot be written" in done.stderr and "Traceback" not in done.stderr
     assert out.read_bytes() == before
-    assert [place.name for place in tmp_path.iterdir()] == ["a.glb"]
+    assert [place.name for place in out.parent.iterdir()] == ["a.glb"]
