@@ -40,13 +40,19 @@ TABS = (
 )
 
 
-def serious(bench) -> list[str]:
+# What axe asks of colours; all other rules of it are of what stands in the page, whatever its colour.
+OF_COLOURS = ["color-contrast", "link-in-text-block"]
+
+
+def serious(bench, rules: list[str] | None = None) -> list[str]:
     """What axe finds, all of which is taken seriously, minor or critical: rule and the elements it found."""
     if not bench.page.evaluate("() => 'axe' in window"):
         bench.page.evaluate(AXE)
     # Colours are on their way for a moment after the scheme has changed.
     bench.page.evaluate("() => document.getAnimations().forEach((each) => each.finish())")
-    found = bench.page.evaluate("() => axe.run()")
+    found = bench.page.evaluate(
+        "rules => axe.run(rules ? {runOnly: {type: 'rule', values: rules}} : {})", rules
+    )
     return [
         f"{violation['id']}: {[node['html'][:120] for node in violation['nodes']]}"
         for violation in found["violations"]
@@ -62,17 +68,19 @@ def serious(bench) -> list[str]:
 def test_axe_finds_nothing_in_any_panel_or_dialog(bench, shot, setting, scheme: str) -> None:
     page = bench.page
     page.emulate_media(color_scheme=scheme)
+    # The desk in the dark is the one in the light in other colours; a phone is laid out in another way, too.
+    rules = OF_COLOURS if scheme == "dark" and not setting else None
     for name in ("Open", "Save", "Share", "Guide and glossary", *([] if setting else ["New"])):
         page.get_by_role("button", name=name, exact=True).first.click()
         page.locator("dialog[open]").wait_for()
-        assert serious(bench) == [], name
+        assert serious(bench, rules) == [], name
         page.keyboard.press("Escape")
         page.locator("dialog[open]").wait_for(state="hidden")
     if setting:
         page.get_by_role("button", name="Controls").tap()
     for tab in TABS:
         bench.tab(tab)
-        assert serious(bench) == [], tab
+        assert serious(bench, rules) == [], tab
         shot(bench, f"{tab.lower()}-{scheme}")
 
 
