@@ -6,7 +6,7 @@ import math
 import re
 from collections.abc import Iterable
 
-from posekit.budgets import NAMES_TOLD, ROW_LETTERS, TOLD_LETTERS
+from posekit.budgets import DIGITS, NAMES_TOLD, ROW_LETTERS, TOLD_LETTERS
 
 # What a terminal obeys (C0, DEL, C1), what turns the order of letters round (bidirectional marks, embeddings, overrides
 # and isolates), what ends a line, what no eye can see, and halves of letters that no encoding takes. The joiners
@@ -17,6 +17,8 @@ UNSAFE = re.compile(
 )
 
 _WHOLE = re.compile(r"[+-]?[0-9]{1,9}")
+# Each digit has one place to be read in: to try others would take time that grows with the square of their number.
+_DECIMAL = re.compile(r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]+)?")
 
 FIGURES = 4  # of a size or a mass: finer than it is made, and short enough to be read
 MOST_DECIMALS = 6  # a millionth of a millimetre or a gram is nothing
@@ -89,6 +91,13 @@ def whole(found: str) -> int | None:
     """The whole number that is written there; None where there is none."""
     # isdecimal alone would take other scripts' digits, and int() would take 1_000.
     return int(found) if _WHOLE.fullmatch(found) else None
+
+
+def decimal(found: str) -> float | None:
+    """The finite number that is written there, with a decimal point; None where there is none."""
+    # float alone would take other scripts' digits, 1_000, nan and inf.
+    number = float(found) if len(found) <= DIGITS and _DECIMAL.fullmatch(found) else math.nan
+    return number if math.isfinite(number) else None
 
 
 def _escaped(sign: re.Match[str]) -> str:

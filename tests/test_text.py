@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from posekit.budgets import FINDINGS_TOLD, TOLD_LETTERS
 from posekit.errors import PosekitError, error
-from posekit.text import downward, plain, printable, shortened, upward
+from posekit.text import decimal, downward, plain, printable, shortened, upward
 
 ANY_TEXT = st.text(st.characters(exclude_categories=()))  # halves of letters (surrogates), too
 BIDIRECTIONAL = {"LRE", "RLE", "LRO", "RLO", "PDF", "LRI", "RLI", "FSI", "PDI"}  # classes of UAX #9
@@ -57,6 +57,18 @@ def test_a_finding_is_one_safe_line_and_a_refusal_tells_a_bounded_number_of_boun
 
 def test_a_finding_without_a_file_says_its_line_in_words() -> None:
     assert str(error("a", "b", "is c", line=18)) == "line 18: b: is c"
+
+
+@given(st.floats(allow_nan=False, allow_infinity=False))
+def test_a_decimal_is_read_as_it_was_written(value: float) -> None:
+    assert decimal(repr(value)) == value
+
+
+@pytest.mark.parametrize(
+    "found", ["1_0", "٣", "nan", "inf", "-", "", "1,5", "0x1", "1e", "1e999", "1" * 99, " 1"]
+)
+def test_what_only_python_takes_for_a_number_is_none(found: str) -> None:
+    assert decimal(found) is None
 
 
 @given(st.floats(-1e9, 1e9))

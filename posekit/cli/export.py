@@ -13,13 +13,16 @@ from posekit.cli.director import drawing, given_shown
 from posekit.cli.files import given_snapshot, must_be_free, write_result
 from posekit.cli.options import force_option, json_option, model_argument
 from posekit.cli.picture_sheet import write_sheet
-from posekit.cli.printing import finish, print_findings, print_json, say
+from posekit.cli.printing import finish, print_json, print_seen, say
 from posekit.errors import PosekitError, error
 from posekit.output import gltf, stl
 from posekit.output.paper import PAPERS, Paper
 from posekit.prop.fingerprint import for_people
 from posekit.report.director import director_figure
 from posekit.text import counted
+
+# A file is made of poses as they are asked for.
+UNSEEN = "Not looked at: whether parts strike. posekit pose tells of a look, posekit motion of a show."
 
 
 @click.command("export")
@@ -87,7 +90,7 @@ def command(
         told = [finding.as_dict() for finding in findings]
         print_json({"prop": prop.name, "file": output, "poses": len(states), "findings": told})
     else:
-        print_findings(findings)
+        print_seen(findings, UNSEEN)
         say(f"Wrote {output}.")
     finish(findings)
 
@@ -113,7 +116,7 @@ def _director(model: str, given: tuple[str, ...], html: str, *, as_json: bool, f
             }
         )
     else:
-        print_findings(made.findings)
+        print_seen(made.findings, UNSEEN)
         held = (
             f"{counted(len(what.looks), 'look')} and {counted(len(what.shows), 'show')}"
             if what

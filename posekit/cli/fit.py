@@ -10,7 +10,7 @@ from posekit.cli.printing import finish, print_findings, print_json, table
 from posekit.errors import Finding, PosekitError, error
 from posekit.paths import read_within
 from posekit.signal.fit import Fit, fit, out_of_range
-from posekit.text import short
+from posekit.text import decimal, short
 from posekit.textfile import decoded, rows
 
 HEADER = ("us", "degrees")
@@ -74,8 +74,5 @@ def read_measured(measured: str) -> list[tuple[float, float]]:
 
 
 def _pair(row: list[str]) -> tuple[float, float] | None:
-    try:
-        pulse_us, shaft_deg = (float(cell) for cell in row)
-    except ValueError:
-        return None
-    return pulse_us, shaft_deg
+    numbers = [number for cell in row if (number := decimal(cell)) is not None]
+    return (numbers[0], numbers[1]) if len(numbers) == len(row) == 2 else None

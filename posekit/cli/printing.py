@@ -59,6 +59,13 @@ def print_findings(findings: Iterable[Finding]) -> None:
         console.print("No problems found.")
 
 
+def print_seen(findings: Sequence[Finding], unseen: str) -> None:
+    """Print findings of what was looked at, and in a sentence what was not: where there are none, nothing is clear."""
+    if findings:
+        print_findings(findings)
+    say(unseen)
+
+
 def print_left_out(judged: int, left_out: Sequence[LeftOut]) -> None:
     """Print what clearance did not judge, and why, beside the number of pairs that it did."""
     lines = grouped(left_out)

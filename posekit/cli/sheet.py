@@ -13,7 +13,7 @@ import posekit
 from posekit.budgets import MEASURED_BYTES
 from posekit.cli.files import must_be_free, write_result
 from posekit.cli.options import force_option, json_option, model_argument
-from posekit.cli.printing import finish, print_findings, print_json, say
+from posekit.cli.printing import finish, print_findings, print_json, print_seen, say
 from posekit.cli.sheet_printing import print_cards, print_comparison, print_sheet
 from posekit.errors import PosekitError, error
 from posekit.output.paper import PAPERS, Paper
@@ -21,6 +21,7 @@ from posekit.paths import read_within
 from posekit.prop.reader import prop_path
 from posekit.report.cards import Cards, cards
 from posekit.report.cards_document import cards_html, cards_markdown
+from posekit.report.check import UNSEEN
 from posekit.report.figures import figures_csv
 from posekit.report.measured import compare
 from posekit.report.sheet import Sheet, sheet
@@ -90,7 +91,7 @@ def command(
     else:
         if output is None:
             print_cards(report) if isinstance(report, Cards) else print_sheet(report)
-        print_findings(report.findings)
+        print_seen(report.findings, f"{UNSEEN}.")
         if output is not None:
             say(f"Wrote {output}.")
     return finish(report.findings)

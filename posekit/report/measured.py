@@ -18,9 +18,18 @@ from posekit.prop.model import Prop
 from posekit.report.figures import HEADER, RECKONED, Figure, figures
 from posekit.report.remedies import Remedy, remedies
 from posekit.report.sheet import sheet
-from posekit.text import counted, listed, short
+from posekit.text import counted, decimal, listed, short
 from posekit.textfile import decoded, rows
 
+UNTICKED = (
+    "",
+    "false",
+    "no",
+    "0",
+    "n",
+    "-",
+    "☐",
+)  # in the column done; spreadsheets write FALSE for an empty box
 MOST = 1e6  # a number beyond it was mistyped: the longest pulse has five digits, an address three
 
 
@@ -157,7 +166,7 @@ def _filled(text: str, name: str, planned: Mapping[_Key, Figure]) -> _Filled:
             bad.append(error("bad-row", f"row {line}", sentence, file=name, line=line))
             continue
         row = dict(zip(HEADER, cells, strict=True))
-        ticked += bool(row["done"])
+        ticked += row["done"].lower() not in UNTICKED
         marks[row["prop"]] = None
         if not row["measured"]:
             continue
@@ -192,14 +201,8 @@ def _filled(text: str, name: str, planned: Mapping[_Key, Figure]) -> _Filled:
 
 def _number(found: str, delimiter: str) -> float | None:
     plain = found.replace(",", ".") if delimiter == ";" and "." not in found else found
-    # float would take 1_000 and digits of other scripts.
-    if not plain.isascii() or "_" in plain:
-        return None
-    try:
-        number = float(plain)
-    except ValueError:
-        return None
-    return number if abs(number) <= MOST else None
+    number = decimal(plain)
+    return number if number is not None and abs(number) <= MOST else None
 
 
 TOLERANCE = {

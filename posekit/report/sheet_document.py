@@ -7,6 +7,7 @@ from posekit.output import markdown, paper
 from posekit.output.cautions import CAUTIONS
 from posekit.output.document import WRITE, Cell, Column, Document, Table, Words
 from posekit.prop.fingerprint import for_people
+from posekit.report.check import UNSEEN
 from posekit.report.sheet import PERCENTS, Calibrated, Outlet, Sheet, Way, Wiring
 from posekit.report.sheet_power import power_blocks
 from posekit.text import counted, printable
@@ -60,10 +61,11 @@ def mark_of(fingerprint: str, date: str) -> str:
 
 
 def findings_block(findings: tuple[Finding, ...]) -> tuple[Words, ...]:
-    """What the prop has to tell, the gravest first."""
+    """What the prop has to tell, the gravest first, and what was not looked at for it."""
     ordered = sorted(findings, key=lambda finding: LEVELS.index(finding.level))
     lines = tuple(f"{SIGNS[finding.level]}: {finding.sentence}" for finding in ordered)
-    return (Words("What posekit check tells", lines),) if lines else ()
+    found = lines or ("Nothing found in drives, linkages and looks.",)
+    return (Words("What posekit check tells", (*found, f"{UNSEEN}.")),)
 
 
 def number(value: float, digits: int = 1) -> str:

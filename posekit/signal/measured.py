@@ -8,10 +8,13 @@ import re
 from posekit.budgets import MEASURED_PAIRS
 from posekit.errors import PosekitError, error
 from posekit.signal.fit import out_of_range
-from posekit.text import printable
+from posekit.text import counted, printable
 
 Typed = tuple[str, str]
 _LETTERS_TOLD = 40
+_THOUSANDS = re.compile(
+    "[0-9]{1,2},[0-9]{3}"
+)  # of a pulse; where a comma is a point, nobody measures it to a nanosecond
 
 
 def pair_of(typed: Typed) -> tuple[float, float] | str | None:
@@ -21,6 +24,9 @@ def pair_of(typed: Typed) -> tuple[float, float] | str | None:
     for cell, number in zip(cells, numbers, strict=True):
         if cell and number is None:
             return f"“{printable(cell, _LETTERS_TOLD)}” is not a number; write one such as 1500 or -12.5"
+    if _THOUSANDS.fullmatch(cells[0]):
+        either = " or ".join(cells[0].replace(",", sign) for sign in ("", "."))
+        return f"“{cells[0]}” can be read in two ways; write {either}"
     pulse_us, shaft_deg = numbers
     if pulse_us is None or shaft_deg is None:
         return None
@@ -33,25 +39,25 @@ def pasted(text: str) -> tuple[Typed, ...]:
     Columns stand apart by tabs, semicolons, spaces or commas, whichever comes first in this list. PosekitError for
     rows that have not two cells, and for more than `budgets.MEASURED_PAIRS`.
     """
-    lines = [line for line in text.splitlines() if line.strip()]
+    lines = [(row, line) for row, line in enumerate(text.splitlines(), 1) if line.strip()]
     if len(lines) > MEASURED_PAIRS + 1:
         sentence = f"has {len(lines)} rows; {MEASURED_PAIRS} at most are taken"
         raise PosekitError([error("too-many-points", "what was pasted", sentence)])
-    rows = [_cells(line) for line in lines]
-    if rows and all(_number(cell) is None for cell in rows[0]):
-        del lines[0], rows[0]
+    rows = [(row, _cells(line)) for row, line in lines]
+    if rows and all(_number(cell) is None for cell in rows[0][1]):
+        del rows[0]
     wrong = [
         error(
             "bad-row",
             f"row {row}",
-            f"has {len(cells)} cells; copy the two columns with the pulse in µs and the angle in degrees",
+            f"has {counted(len(cells), 'cell')}; copy the two columns with the pulse in µs and the angle in degrees",
         )
-        for row, cells in enumerate(rows, 1)
+        for row, cells in rows
         if len(cells) != 2
     ]
     if wrong:
         raise PosekitError(wrong)
-    return tuple((cells[0], cells[1]) for cells in rows)
+    return tuple((cells[0], cells[1]) for _, cells in rows)
 
 
 def _cells(line: str) -> list[str]:

@@ -9,23 +9,37 @@ from typing import NamedTuple
 from posekit.budgets import SOURCES
 from posekit.errors import Finding, note, warning
 from posekit.stream.few import Few
+from posekit.text import counted
 
 NAMED = 3  # sources of one sentence that are named
 
 
 class Kind(NamedTuple):
-    """A kind of trouble with single packets: level, code, and the words after their number and source."""
+    """A kind of trouble with single packets: level, code, what is said of one packet and of several."""
 
     level: str
     code: str
-    words: str
+    one: str
+    more: str
 
 
-PREVIEW = Kind("note", "preview", "are previews and were left out")
-START_CODE = Kind("note", "start-code", "have a START code other than 0 and were left out")
-OUT_OF_ORDER = Kind("warning", "out-of-order", "came out of order and were left out")
-MISSING = Kind("warning", "packets-missing", "are missing by their numbers")
-TOO_MANY = Kind("warning", "too-many-sources", f"came from more than {SOURCES} sources and were left out")
+PREVIEW = Kind("note", "preview", "is a preview and was left out", "are previews and were left out")
+START_CODE = Kind(
+    "note",
+    "start-code",
+    "has a START code other than 0 and was left out",
+    "have a START code other than 0 and were left out",
+)
+OUT_OF_ORDER = Kind(
+    "warning", "out-of-order", "came out of order and was left out", "came out of order and were left out"
+)
+MISSING = Kind("warning", "packets-missing", "is missing by its number", "are missing by their numbers")
+TOO_MANY = Kind(
+    "warning",
+    "too-many-sources",
+    f"came from a source beyond the first {SOURCES} and was left out",
+    f"came from more than {SOURCES} sources and were left out",
+)
 
 Key = tuple[Kind, str, str]  # with where it happened and the source
 
@@ -83,6 +97,6 @@ class Notices:
         number, time = self.first[key]
         level = note if kind.level == "note" else warning
         whose = f" of '{source}'" if source else ""
-        return level(
-            kind.code, place, f"{count} packets{whose} {kind.words}; first at packet {number}, {time:.3f} s"
-        )
+        which, words = ("", kind.one) if count == 1 else ("first ", kind.more)
+        told = f"{counted(count, 'packet')}{whose} {words}; {which}at packet {number}, {time:.3f} s"
+        return level(kind.code, place, told)

@@ -7,23 +7,21 @@ with # are left out.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 from itertools import groupby
 from operator import itemgetter
 
-from posekit.budgets import DAY_S, DIGITS, RECORDED_ROWS
+from posekit.budgets import DAY_S, RECORDED_ROWS
 from posekit.errors import Finding, PosekitError, error, note
 from posekit.prop.model import Prop
 from posekit.signal.snapshot import SLOTS, TOP, TOP_UNIVERSE, Slot
 from posekit.stream.few import Few
 from posekit.stream.recorder import Recorder
 from posekit.stream.show import Show
-from posekit.text import short, whole
+from posekit.text import decimal, short, whole
 from posekit.textfile import decoded, rows
 
 HEADER = ("time", "universe", "address", "value")
-PLAIN = set("0123456789.+-eE")  # what a time is written in
 
 Row = tuple[int, float, Slot, int]  # row number, time [s], slot, value
 
@@ -88,11 +86,9 @@ def _row(number: int, cells: list[str]) -> Row | str:
     """The row, or what is wrong with it."""
     if len(cells) != 4:
         return f"has {len(cells)} cells; right are 4: {','.join(HEADER)}"
-    time, (universe, address, value) = _time(cells[0]), map(whole, cells[1:])
+    time, (universe, address, value) = decimal(cells[0]), map(whole, cells[1:])
     if time is None or universe is None or address is None or value is None:
         return f"'{short(cells)}' is not a time [s] and three whole numbers, such as 0.023,1,9,128"
-    if not math.isfinite(time):
-        return f"time '{cells[0]}' is not a finite number"
     if not 1 <= universe <= TOP_UNIVERSE:
         return f"universe {universe} is not from 1 to {TOP_UNIVERSE}"
     if not 1 <= address <= SLOTS:
@@ -100,11 +96,3 @@ def _row(number: int, cells: list[str]) -> Row | str:
     if not 0 <= value <= TOP:
         return f"value {value} is not from 0 to {TOP}"
     return number, time, (universe, address), value
-
-
-def _time(found: str) -> float | None:
-    # As for whole numbers, float() would take other scripts' digits and 1_0.
-    try:
-        return float(found) if len(found) <= DIGITS and set(found) <= PLAIN else None
-    except ValueError:
-        return None

@@ -138,6 +138,59 @@ def test_export_writes_what_the_ending_says(
     assert (tmp_path / name).exists() == (status == 0)
 
 
+STRIKING = """
+format = 1
+name = "Two boxes"
+[servos.plain]
+[links.a]
+mass = 9.0
+[[links.a.shapes]]
+box = [20, 20, 20]
+[links.b]
+mass = 9.0
+[[links.b.shapes]]
+box = [20, 20, 20]
+at = [60, 0, 0]
+[links.c]
+mass = 9.0
+[[links.c.shapes]]
+box = [20, 20, 20]
+at = [60, 5, 0]
+[joints.b]
+type = "revolute"
+parent = "a"
+child = "b"
+axis = [0, 0, 1]
+[joints.c]
+type = "fixed"
+parent = "a"
+child = "c"
+[drives.b]
+servo = "plain"
+joint = "b"
+address = 1
+"""
+
+
+@pytest.mark.parametrize(
+    "words",
+    [["export", "-o", "a.stl"], ["export", "-o", "a.glb"], ["export", "--html", "a.html"], ["sheet"],
+     ["sheet", "--cards"], ["sheet", "-o", "a.md"], ["sheet", "-o", "a.html"]],
+)  # fmt: skip
+def test_what_does_not_look_at_strikes_says_so_and_finds_no_prop_without_problems(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, words: list[str]
+) -> None:
+    (tmp_path / "two").mkdir()
+    (tmp_path / "two" / "prop.toml").write_text(STRIKING)
+    monkeypatch.chdir(tmp_path)
+    assert CliRunner().invoke(main, ["check", "two"]).exit_code == 1  # they overlap at rest already
+    done = CliRunner().invoke(main, [words[0], "two", *words[1:]])
+    assert done.exit_code == 0, done.output
+    assert "No problems found" not in done.output and "Not looked at" in done.output
+    if (file := tmp_path / words[-1]).suffix in (".md", ".html") and words[0] == "sheet":
+        assert "Not looked at" in file.read_text()
+
+
 def test_typed_text_may_be_longer_than_the_name_of_any_file(arm_folder: Path) -> None:
     for blanks in (300, 5000):
         done = run("pose", str(arm_folder), "1/1@255" + " " * blanks, "--json")

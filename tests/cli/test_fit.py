@@ -32,10 +32,12 @@ def test_a_row_that_no_bench_gives_is_told_with_its_row(tmp_path: Path) -> None:
     assert done.exit_code == 2
     told = re.findall(r"row (\d+): found an? (\w+) of (\S+);", done.output)
     assert told == [
-        ("3", "pulse", "nan"),
-        ("4", "angle", "inf"),
         ("6", "pulse", "-2000"),
         ("7", "pulse", "1e+308"),
+    ]
+    assert re.findall(r"row (\d+): found '(\S+)'; give pulse and angle", done.output) == [
+        ("3", "nan,3"),
+        ("4", "1500,inf"),
     ]
 
 

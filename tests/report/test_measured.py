@@ -47,6 +47,19 @@ def test_what_is_as_planned_tells_nothing(heron: posekit.Prop) -> None:
     assert found.findings == () and found.remedies == ()
 
 
+@pytest.mark.parametrize(
+    ("done", "ticked"),
+    [("x", True), ("TRUE", True), ("✓", True), ("FALSE", False), ("no", False), ("☐", False)],
+)
+def test_a_box_that_stands_empty_is_not_ticked(heron: posekit.Prop, done: str, ticked: bool) -> None:
+    rows = list(csv.reader(io.StringIO(figures_csv(sheet(heron)).decode("utf-8-sig"), newline="")))
+    for row in rows[1:]:
+        row[7] = done
+    out = io.StringIO()
+    csv.writer(out).writerows(rows)
+    assert compare(heron, out.getvalue().encode(), "ticked.csv").ticked == ticked * (len(rows) - 1)
+
+
 @pytest.mark.parametrize("delimiter", [",", ";"])
 def test_what_differs_is_told_with_the_key_that_would_change(heron: posekit.Prop, delimiter: str) -> None:
     typed = {

@@ -66,12 +66,24 @@ def test_a_first_row_with_a_number_in_it_is_no_head():
     assert pasted("1500us\t0\n1600\t9") == (("1500us", "0"), ("1600", "9"))
 
 
+def test_a_row_is_called_by_its_place_in_what_was_pasted():
+    with pytest.raises(PosekitError) as refused:
+        pasted("pulse\tangle\n\n1000\t-44\n1600")
+    assert [each.subject for each in refused.value.findings] == ["row 4"]
+
+
+@pytest.mark.parametrize("pulse", ["1,500", "2,000", "12,345"])
+def test_a_pulse_with_a_comma_before_three_digits_is_asked_about_and_never_guessed(pulse):
+    told = pair_of((pulse, "0"))
+    assert isinstance(told, str) and pulse.replace(",", "") in told and pulse.replace(",", ".") in told
+
+
 def test_rows_of_more_or_fewer_cells_are_all_named():
     with pytest.raises(PosekitError) as refused:
         pasted("1000\t-44\t3\n1500\t0\n1600")
     assert [(each.subject, each.message[:11]) for each in refused.value.findings] == [
         ("row 1", "has 3 cells"),
-        ("row 3", "has 1 cells"),
+        ("row 3", "has 1 cell;"),
     ]
 
 

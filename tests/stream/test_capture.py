@@ -176,6 +176,18 @@ def test_packets_out_of_order_are_left_out_and_missing_ones_counted():
     assert "first at packet 6, 0.125 s" in show.findings[1].message
 
 
+def test_one_packet_is_told_as_one_and_several_as_several():
+    def told_of(numbers):
+        sent = [(0.1 * k, data(slots=slots(k), sequence=number)) for k, number in enumerate(numbers)]
+        return [finding.message for finding in read(pcap(frames(sent))).findings]
+
+    one = "1 packet of 'posekit test' came out of order and was left out; at packet 3, 0.200 s"
+    assert told_of([5, 6, 6, 7]) == [one]
+    several = "2 packets of 'posekit test' came out of order and were left out; first at packet 3, 0.200 s"
+    assert told_of([5, 6, 6, 5, 7]) == [several]
+    assert told_of([5, 7]) == ["1 packet of 'posekit test' is missing by its number; at packet 2, 0.100 s"]
+
+
 def test_sequence_numbers_wrap_without_a_loss():
     show = read(pcap(frames(stream([k % 200 for k in range(600)]))))
     assert len(show.times) == 600 and show.findings == ()

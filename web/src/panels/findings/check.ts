@@ -11,6 +11,8 @@ export interface Check {
   /** Of the pose that stands, and of the prop; worst first. */
   readonly pose: ReadonlySignal<readonly FindingView[]>;
   readonly prop: ReadonlySignal<readonly FindingView[]>;
+  /** Whether `pose` tells of parts that strike; else that was not looked at yet. */
+  readonly near: ReadonlySignal<boolean>;
   /** Whether `prop` is all there is to find; without, the shapes were not looked at. */
   readonly whole: ReadonlySignal<boolean>;
   /** Set this to have the shapes looked at, which takes a while. */
@@ -39,6 +41,7 @@ export function createCheck(session: Session, nearness: Nearness, failed: (probl
   return {
     pose: computed(() => worstFirst([...(session.pose.value?.findings ?? []), ...(nearness.near.value?.findings ?? [])])),
     prop: computed(() => worstFirst(fresh.value?.findings ?? session.prop.value?.findings ?? [])),
+    near: computed(() => nearness.near.value !== null),
     whole: computed(() => fresh.value !== null),
     wanted,
   };

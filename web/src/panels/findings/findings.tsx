@@ -8,12 +8,13 @@ export function FindingsPanel({ bench: { session, check, panel } }: { bench: Ben
   useSignalEffect(() => {
     check.wanted.value = panel.value === "findings";
   });
-  const [pose, prop, whole] = [check.pose.value, check.prop.value, check.whole.value];
+  const [pose, prop, near, whole] = [check.pose.value, check.prop.value, check.near.value, check.whole.value];
   return (
     <div class="stack">
       <h2>Findings</h2>
       <h3>This pose</h3>
-      {pose.length > 0 ? <Findings findings={pose} /> : <p class="quiet">Nothing found in this pose.</p>}
+      <Findings findings={pose} />
+      {near ? pose.length === 0 && <p class="quiet">Nothing found in this pose.</p> : <p class="quiet">Whether parts strike in it is not checked yet.</p>}
       <h3>The prop</h3>
       <Findings findings={prop} />
       {[...pose, ...prop].some(({ code }) => code === "transmission-angle") && (
