@@ -78,9 +78,9 @@ def envelope_steps(
     step_cells: int = STEP_CELLS,
     watched: Watch | None = None,
 ) -> Generator[Progress, bool | None, Envelope]:
-    """`envelope` in small steps, each of `step_cells` cells at most, for callers with other work to do.
+    """`envelope` in small steps, for callers with other work to do.
 
-    `watched` is the `watch` of the prop, for who has it already. Yields Progress; sending True stops the work.
+    Each is of `step_cells` cells at most, or of a part of a way downhill. `watched` is the `watch` of the prop, for who has it already. Yields Progress; sending True stops the work.
     Returns the Envelope.
     """
     start = time.monotonic()

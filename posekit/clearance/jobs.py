@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections import deque
+from collections.abc import Generator
 from concurrent.futures import FIRST_COMPLETED, Executor, Future, wait
 from dataclasses import dataclass, field
 
 from posekit.clearance.pair_model import PairModel
-from posekit.clearance.search import BATCH, Search, advance, joined, parts_of
+from posekit.clearance.search import BATCH, Search, advance, advance_steps, joined, parts_of
 
 PARTS = 4
 
@@ -28,7 +29,7 @@ class Jobs:
     resolution: float
     step_cells: int
     executor: Executor | None
-    waiting: deque[tuple[int, int, PairModel, Search]] = field(default_factory=deque)
+    waiting: deque[tuple[int, int, Generator[None, None, Search]]] = field(default_factory=deque)
     running: dict[Future[Search], tuple[int, int]] = field(default_factory=dict)
     parts: dict[int, Parts] = field(default_factory=dict)
 
@@ -44,16 +45,21 @@ class Jobs:
         self.parts[k] = Parts(search, [None] * len(parts))
         for i, part in enumerate(parts):
             if self.executor is None:
-                self.waiting.append((k, i, model, part))
+                self.waiting.append((k, i, advance_steps(model, part, self.resolution, self.step_cells)))
             else:
                 future = self.executor.submit(advance, model, part, self.resolution, self.step_cells)
                 self.running[future] = (k, i)
 
     def wait(self) -> list[tuple[int, Search]]:
-        """The searches whose step has ended since, at least one job later; possibly none."""
+        """The searches whose step has ended since, a small step or a job later; possibly none."""
         if self.waiting:
-            k, i, model, part = self.waiting.popleft()
-            return self._ended(k, i, advance(model, part, self.resolution, self.step_cells))
+            k, i, steps = self.waiting[0]
+            try:
+                next(steps)
+            except StopIteration as end:
+                self.waiting.popleft()
+                return self._ended(k, i, end.value)
+            return []
         done, _ = wait(self.running, return_when=FIRST_COMPLETED)
         ended = [(*self.running.pop(future), future.result()) for future in done]
         return [

@@ -10,7 +10,16 @@ from typing import Literal
 import numpy as np
 
 from posekit.arrays import Array
-from posekit.clearance.cells import Cells, cut_up, divisible, judge, put_together, to_prove, whole
+from posekit.clearance.cells import (
+    Cells,
+    Judged,
+    cut_up,
+    divisible,
+    judge,
+    put_together,
+    to_prove,
+    whole,
+)
 from posekit.clearance.pair_model import PairModel, distance_at
 from posekit.clearance.search import BATCH, USUAL_PAIRS, cells_a_go, least_certain
 
@@ -19,6 +28,7 @@ Side = Literal["top", "bottom"]
 PROBES, LEAST_PROBES = 8192, 256
 LEAST_RANGE = 0.25  # a coordinate cut down to less of its range than this is no use to a builder
 MOST_CELLS = 20_000
+PORTION = 512  # cells or places at a time: whoever waits can look at the clock in between
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +60,7 @@ def limits_that_clear(
 
 
 def limit_steps(model: PairModel, margin_mm: float, resolution: float) -> Generator[None, None, list[Limit]]:
-    """`limits_that_clear` in steps of one batch of cells, for callers with other work to do."""
+    """`limits_that_clear` in steps of a portion of cells, for callers with other work to do."""
     wanted_mm = to_prove(margin_mm)
     bad = yield from _near_places(model, wanted_mm)
     found = []
@@ -72,7 +82,7 @@ def _near_places(model: PairModel, margin_mm: float) -> Generator[None, None, Ar
     probes[: count // 4] = np.round(probes[: count // 4])
     places = low + probes * (high - low)
     near = np.zeros(count, bool)
-    some = cells_a_go(model, BATCH)
+    some = cells_a_go(model, PORTION)
     for begin in range(0, count, some):
         near[begin : begin + some] = distance_at(model, places[begin : begin + some]) < margin_mm
         yield
@@ -85,7 +95,7 @@ def widest_steps(
     """Where to end coordinate `c` so that the rest is clear by the margin; and the bad places known by then.
 
     None if less than `LEAST_RANGE` could stay, or if that takes too many cells to prove. `bad` (N, C) are
-    places nearer than the margin. Yields after each batch of cells.
+    places nearer than the margin. Yields after each portion of cells.
     """
     # Looked at from the side that is kept: a mirrored coordinate makes both sides alike.
     sign = 1.0 if side == "top" else -1.0
@@ -105,7 +115,7 @@ def widest_steps(
         near_end = np.minimum(sign * cells.low[:, c], sign * cells.high[:, c])
         picked, rest = least_certain(near_end, cells_a_go(model, BATCH))
         now, later = cells.take(picked), cells.take(rest)
-        found = judge(model, now)
+        found = yield from _judged(model, now)
         judged += len(now)
         centre = (now.low + now.high) / 2
         bad = np.concatenate([bad, centre[found.centre.min(axis=1) < margin_mm]])
@@ -115,7 +125,19 @@ def widest_steps(
         limit = min(limit, float(near_end[picked][stuck].min(initial=np.inf)))
         split = watched.any(axis=1) & ~stuck
         cells = put_together([later, cut_up(now, np.flatnonzero(split), watched, wide, found.share)])
+
+
+def _judged(model: PairModel, cells: Cells) -> Generator[None, None, Judged]:
+    """What `judge` says of cells, a portion of them at a time."""
+    some, parts = cells_a_go(model, PORTION), []
+    for begin in range(0, len(cells), some):
+        parts.append(judge(model, cells.take(np.arange(begin, min(begin + some, len(cells))))))
         yield
+    return Judged(
+        np.concatenate([part.least for part in parts]),
+        np.concatenate([part.centre for part in parts]),
+        np.concatenate([part.share for part in parts]),
+    )
 
 
 def _kept(cells: Cells, c: int, sign: float, limit: float) -> Cells:

@@ -6,6 +6,7 @@ provable down to the resolution, what is left to prove is that it stays apart at
 
 from __future__ import annotations
 
+from collections.abc import Generator
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -14,7 +15,8 @@ from posekit.arrays import Array, Index
 from posekit.budgets import CELLS
 from posekit.clearance.cells import Cells, cut_up, divisible, judge, put_together, to_prove, whole
 from posekit.clearance.pair_model import PairModel
-from posekit.clearance.witness import coordinates_at, nearest_values
+from posekit.clearance.witness import coordinates_at, nearest_steps
+from posekit.stepwise import finished
 
 BATCH = 2048
 NEAR_ENOUGH = 0.8  # what is proved, over the least distance met: worth no more work
@@ -98,14 +100,21 @@ def advance(model: PairModel, search: Search, resolution: float, most_cells: int
     Cells no wider than `resolution` [deg | mm] along any coordinate are not split. A function of its
     arguments alone, so it may run anywhere.
     """
+    return finished(advance_steps(model, search, resolution, most_cells))
+
+
+def advance_steps(
+    model: PairModel, search: Search, resolution: float, most_cells: int
+) -> Generator[None, None, Search]:
+    """`advance` in small steps, for callers with other work to do."""
     most = cells_a_go(model, most_cells)
     until = search.judged + most
     # Ends: each round judges a cell at least.
     while not search.done and search.judged < until:
-        before = search
-        search = _one_round(model, search, resolution, min(BATCH, most))
-        if search.next_try != before.next_try:
-            break
+        search, starts = _one_round(model, search, resolution, min(BATCH, most))
+        if starts is not None:
+            return (yield from _look_nearer(model, search, starts))
+        yield
     return search
 
 
@@ -147,8 +156,14 @@ def joined(search: Search, parts: list[Search]) -> Search:
     return after if after.undecided else replace(after, judged_when_clear=judged)
 
 
-def _one_round(model: PairModel, search: Search, resolution: float, batch: int) -> Search:
-    """Judge the `batch` least certain cells, lay aside what is decided and cut the rest in two."""
+def _one_round(
+    model: PairModel, search: Search, resolution: float, batch: int
+) -> tuple[Search, Array | None]:
+    """Judge the `batch` least certain cells, lay aside what is decided and cut the rest in two.
+
+    Besides, the coordinates (S, C) from which it is time to go downhill: the nearest place met, and the centres of
+    these cells that are nearest; None where it is not.
+    """
     picked, rest = least_certain(search.bound, batch)
     cells = search.cells.take(picked)
     found = judge(model, cells)
@@ -183,7 +198,10 @@ def _one_round(model: PairModel, search: Search, resolution: float, batch: int) 
     touches = search.nearest_mm <= 0.0 and not had_met_touch
     ends_open = after.open_share > 0 and not after.undecided
     due = touches or ends_open or (after.undecided and after.judged >= after.next_try)
-    return _look_nearer(model, after, cells, centre) if due else after
+    if not due:
+        return after, None
+    order = np.argsort(centre, kind="stable")[:STARTS]
+    return after, np.concatenate([after.nearest[None], (cells.low[order] + cells.high[order]) / 2])
 
 
 def _worth_proving(search: Search) -> float:
@@ -201,14 +219,12 @@ def _met(search: Search, cells: Cells, centre: Array) -> Search:
     return replace(search, nearest_mm=float(centre[best]), nearest=nearest)
 
 
-def _look_nearer(model: PairModel, search: Search, cells: Cells, centre: Array) -> Search:
-    """Go downhill from the nearest place met and from these cells' nearest centres: to a strike, if there is one.
+def _look_nearer(model: PairModel, search: Search, starts: Array) -> Generator[None, None, Search]:
+    """Go downhill from these coordinates (S, C): to a strike, if there is one.
 
     The next try comes when twice as much is judged.
     """
-    order = np.argsort(centre, kind="stable")[:STARTS]
-    starts = np.concatenate([search.nearest[None], (cells.low[order] + cells.high[order]) / 2])
-    at, distance_mm = nearest_values(model, starts)
+    at, distance_mm = yield from nearest_steps(model, starts)
     after = replace(search, next_try=2 * search.judged)
     if distance_mm <= 0.0:
         return replace(after, strike=at)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Generator
 
 import numpy as np
 
@@ -13,8 +13,10 @@ from posekit.mechanism.kinematics import forward
 from posekit.mechanism.reach import every_coordinate
 from posekit.mechanism.values import values
 from posekit.signal.calibration import pulses
+from posekit.stepwise import finished
 
 MOST_STEPS = 80
+A_LOOK = 8  # of them: whoever waits can look at the clock in between
 
 
 def nearest_values(model: PairModel, starts: Array) -> tuple[Array, float]:
@@ -23,13 +25,18 @@ def nearest_values(model: PairModel, starts: Array) -> tuple[Array, float]:
     First over coordinates, then over whole values near the best places. The distance is that of posing the
     values through the whole flow: 0 is a strike. That no other values are nearer is not proved.
     """
+    return finished(nearest_steps(model, starts))
+
+
+def nearest_steps(model: PairModel, starts: Array) -> Generator[None, None, tuple[Array, float]]:
+    """`nearest_values` in small steps, for callers with other work to do."""
     low, high = model.box.T
-    at, _ = _downhill(
+    at, _ = yield from _downhill(
         lambda own: distance_at(model, own), starts, (high - low) / 32, (high - low) / 1e4, low, high
     )
     full = np.array([model.prop.drives[d].full_scale for d in model.chain.drives], float)
     ones = np.ones(len(full))
-    at, distance = _downhill(
+    at, distance = yield from _downhill(
         lambda own: distance_of(model, own), values_at(model, at), ones, ones, 0 * full, full
     )
     best = int(np.argmin(distance))
@@ -38,7 +45,7 @@ def nearest_values(model: PairModel, starts: Array) -> tuple[Array, float]:
 
 def _downhill(
     height: Callable[[Array], Array], at: Array, step: Array, least_step: Array, low: Array, high: Array
-) -> tuple[Array, Array]:
+) -> Generator[None, None, tuple[Array, Array]]:
     """Where each start (S, C) comes to by steps of one coordinate, halved where none helps; places and heights.
 
     `step`, `least_step`, `low` and `high` are (C,). Ends at the first place with height 0.
@@ -49,9 +56,11 @@ def _downhill(
     smallest = (least_step / np.where(step > 0, step, 1.0)).max(initial=0.0)
     rows = np.arange(S)
     directions = np.concatenate([np.eye(C), -np.eye(C)])
-    for _ in range(MOST_STEPS):
+    for n in range(MOST_STEPS):
         if C == 0 or reached.min() <= 0.0 or (size < smallest).all():
             break
+        if n % A_LOOK == A_LOOK - 1:
+            yield
         tried = np.clip(at[:, None] + size[:, None, None] * step * directions, low, high)
         around = height(tried.reshape(-1, C)).reshape(S, -1)
         best = np.argmin(around, axis=1)

@@ -10,7 +10,7 @@ import pytest
 import trimesh
 
 import posekit
-from posekit.clearance import certify, cover, safe_range, search
+from posekit.clearance import certify, cover, safe_range, search, witness
 from posekit.clearance.pair_model import pair_model
 from posekit.clearance.portions import LEAST, PRODUCTS
 from posekit.clearance.watch import watch
@@ -61,14 +61,14 @@ def test_a_mesh_is_held_against_its_pieces_so_many_points_and_corners_at_a_time(
     assert held.most <= max(PRODUCTS, LEAST * len(hull))
 
 
-def test_limits_are_looked_for_one_batch_of_positions_at_a_time(monkeypatch) -> None:
+def test_limits_are_looked_for_one_portion_of_positions_at_a_time(monkeypatch) -> None:
     probed = Counted(monkeypatch, safe_range, "distance_at", lambda _, places: len(places))
     judged = Counted(monkeypatch, safe_range, "judge", lambda _, cells: len(cells))
     for _ in safe_range.limit_steps(model_of(ARMS), 2.0, 1.0):
         probed.look()
         judged.look()
     assert probed.all == safe_range.PROBES and judged.all > 0
-    assert 0 < probed.most <= search.BATCH and judged.most <= search.BATCH
+    assert 0 < probed.most <= safe_range.PORTION and judged.most <= safe_range.PORTION
 
 
 def test_a_step_of_a_search_goes_downhill_once_at_most(monkeypatch) -> None:
@@ -81,6 +81,25 @@ def test_a_step_of_a_search_goes_downhill_once_at_most(monkeypatch) -> None:
         now = search.advance(model, now, 1.0, 2 * search.BATCH)
         downhill.look()
     assert downhill.all > 1 and downhill.most == 1
+
+
+def test_on_the_way_downhill_the_clock_is_looked_at(monkeypatch) -> None:
+    model = model_of(posekit.edit(ARMS, "joints.right.at", [124, 0, 0]))
+    low, high = model.box.T
+    starts = low + np.linspace(0.1, 0.9, 5)[:, None] * (high - low)
+    tried = [
+        Counted(monkeypatch, witness, name, lambda _, at: len(at)) for name in ("distance_at", "distance_of")
+    ]
+    looks = 1
+    for _ in witness.nearest_steps(model, starts):
+        looks += 1
+        for each in tried:
+            each.look()
+    for each in tried:
+        each.look()
+    a_step = 2 * len(low) * len(starts)  # of each start a coordinate to either side
+    assert looks > 3
+    assert all(0 < each.most <= witness.A_LOOK * a_step + len(starts) for each in tried)
 
 
 def test_who_ends_the_work_waits_for_no_search_downhill(monkeypatch) -> None:
