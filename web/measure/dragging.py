@@ -185,6 +185,11 @@ def open_prop(page: Page, address: str, name: str, folder: bytes) -> None:
     """The prop of a zipped folder on the bench."""
     page.goto(address)
     page.wait_for_selector("html[data-picture=posed]", state="attached")
+    drop_prop(page, name, folder)
+
+
+def drop_prop(page: Page, name: str, folder: bytes) -> None:
+    """The prop of a zipped folder in place of what is on the bench."""
     page.route("**/dropped.zip", lambda route: route.fulfill(body=folder))
     page.evaluate(
         """async (name) => {
