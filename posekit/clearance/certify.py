@@ -80,7 +80,8 @@ def envelope_steps(
 ) -> Generator[Progress, bool | None, Envelope]:
     """`envelope` in small steps, for callers with other work to do.
 
-    Each is of `step_cells` cells at most, or of a part of a way downhill. `watched` is the `watch` of the prop, for who has it already. Yields Progress; sending True stops the work.
+    Each is of `step_cells` cells at most, or of a part of a way downhill. `watched` is the `watch` of the prop, for who
+    has it already. Yields Progress; sending True stops the work.
     Returns the Envelope.
     """
     start = time.monotonic()

@@ -1,6 +1,6 @@
 """Whether long work stays polite: `python web/measure/long.py`. Prints a table.
 
-The envelope, the proof of strength and the falls run in the page's second worker, each on heron and longwood: the longest
+The envelope, the proof of strength and the falls run in the page's second worker, on heron and longwood: the longest
 time between two tellings of how far it is, with the phase that it was in; the time from Stop until it may begin again,
 stopped at several moments; and while it runs, how long a slider waits for Python's pose, beside the same slider with
 nothing running. Then `posekit power` and `posekit envelope --fix` natively: the same times, and how far past its budget
