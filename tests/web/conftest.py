@@ -76,6 +76,16 @@ ASK = """() => {
 }"""
 
 
+# Where the view is looked at from [m] and where its picture lies [px], twenty frames on, however long one takes.
+VIEW = """() => new Promise((done) => {
+    let left = 20;
+    const box = () => document.querySelector("#view canvas").getBoundingClientRect();
+    const tell = () => done([...posekit.eye(), box().x, box().y, box().width, box().height]);
+    const next = () => (--left > 0 ? requestAnimationFrame(next) : tell());
+    next();
+})"""
+
+
 @dataclass(frozen=True)
 class Bench:
     """The page as a builder has it before them."""
@@ -124,6 +134,18 @@ class Bench:
     def quiet(self) -> None:
         """Wait until Python has answered all that it was asked."""
         self.becomes("() => posekit.busy()", False)
+
+    def settled(self) -> np.ndarray:
+        """Where the view is looked at from (3,) [m], once neither it nor its place on the screen changes any more.
+
+        It turns on for a moment when it is let go, and is fitted anew a frame after its place has another size.
+        """
+        before: list[float] = []
+        for _ in self.looks():
+            if (now := self.page.evaluate(VIEW)) == before:
+                return np.array(now[:3])
+            before = now
+        raise AssertionError("the view does not settle")
 
     def snapshot(self, form: str) -> str:
         """The snapshot as its button copies it."""

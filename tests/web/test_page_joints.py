@@ -89,6 +89,7 @@ def test_a_joint_is_put_on_a_hole_moved_turned_and_stopped_and_undo_brings_the_t
     panel.get_by_label("Part and its joint").select_option("lever")
     # In the hole, whose rim looks to the viewer at 0, 30, 90.
     bench.stands_at(links_at(bench))
+    bench.settled()
     bench.page.mouse.click(*seen(bench, (0, 30, 90)))
     panel.get_by_text("lever: a hole of radius 2.50 mm").wait_for()
     shot(bench, "joint-found")
@@ -215,6 +216,7 @@ def test_on_a_phone_a_finger_finds_the_hole_and_drags_the_handles(bench, shot) -
     panel = bench.tab("Joints")
     panel.get_by_label("Part and its joint").select_option("lever")
     bench.stands_at(links_at(bench))
+    bench.settled()  # it has given way to the controls
     bench.page.touchscreen.tap(*seen(bench, (0, 30, 90)))
     panel.get_by_text("lever: a hole of radius 2.50 mm").wait_for()
     shot(bench, "phone-joint")

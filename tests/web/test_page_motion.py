@@ -10,7 +10,7 @@ import numpy as np
 import pygltflib
 import pytest
 from click.testing import CliRunner
-from playwright.sync_api import Download, Locator
+from playwright.sync_api import Download, Locator, expect
 
 import posekit
 from posekit.clearance.left_out import grouped
@@ -425,6 +425,29 @@ def test_a_broken_recording_is_told_with_its_row_and_the_rest_of_it_is_played(be
     assert "row 4" in told.inner_text() and "goes back" in told.inner_text()
     bench.becomes("() => posekit.play().part?.end >= 2", True)
     shot(bench, "motion-recording")
+
+
+HOLD_KEEPING = """() => {
+    const post = Worker.prototype.postMessage;
+    Worker.prototype.postMessage = function (message, ...rest) {
+        if (message.method !== "keep_file") return post.call(this, message, ...rest);
+        Worker.prototype.postMessage = post;
+        window.keepOn = () => post.call(this, message, ...rest);
+    };
+}"""
+
+
+def test_who_leaves_the_panel_of_a_dropped_show_while_it_is_kept_is_not_brought_back(bench) -> None:
+    bench.page.evaluate(HOLD_KEEPING)
+    content = b'format = 1\nname = "Nod"\n[[cues]]\nname = "1"\nhold = 1.0\nvalues = {head_turn = 9}\n'
+    bench.drop("nod.toml", content)
+    expect(bench.page.get_by_role("tab", name="Motion")).to_have_attribute("aria-selected", "true")
+    bench.becomes("() => typeof window.keepOn", "function")
+    bench.tab("Looks")
+    bench.page.evaluate("() => keepOn()")
+    bench.becomes("() => posekit.file('shows/nod.toml') !== null", True)
+    bench.quiet()
+    expect(bench.page.get_by_role("tab", name="Looks")).to_have_attribute("aria-selected", "true")
 
 
 def test_a_dropped_capture_is_played(bench) -> None:

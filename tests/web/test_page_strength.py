@@ -216,8 +216,7 @@ def test_notes_that_say_the_same_of_several_servos_are_one(bench) -> None:
 @pytest.mark.parametrize("setting", [PHONE], indirect=True)
 def test_on_a_phone_nothing_of_the_panel_is_wider_than_the_screen(bench, setting, shot) -> None:
     dropped(bench, WEAK)
-    if bench.page.get_by_role("button", name="Controls").is_visible():
-        bench.page.get_by_role("button", name="Controls").tap()
+    bench.page.get_by_role("button", name="Controls").tap()
     panel = bench.tab("Strength")
     panel.get_by_role("meter", name="shoulder").wait_for()
     panel.get_by_role("button", name="Prove the worst").tap()

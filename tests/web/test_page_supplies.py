@@ -185,8 +185,7 @@ def test_figures_stand_a_supply_with_the_drives_it_feeds(bench) -> None:
 @pytest.mark.parametrize("setting", [PHONE], indirect=True)
 def test_on_a_phone_falls_and_supplies_are_no_wider_than_the_screen(bench, setting, shot) -> None:
     dropped(bench, FALLING)
-    if bench.page.get_by_role("button", name="Controls").is_visible():
-        bench.page.get_by_role("button", name="Controls").tap()
+    bench.page.get_by_role("button", name="Controls").tap()
     fold = opened(bench, "When servos let go")
     looked(bench, fold)
     shot(bench, "strength-falls-phone")

@@ -36,25 +36,6 @@ def eye(bench: Bench) -> np.ndarray:
     return np.array(bench.page.evaluate("() => posekit.eye()"))
 
 
-# Twenty frames, however long the machine takes over one.
-FRAMES = """() => new Promise((done) => {
-    let left = 20;
-    const next = () => (--left > 0 ? requestAnimationFrame(next) : done());
-    next();
-})"""
-
-
-def settled(bench: Bench) -> np.ndarray:
-    """Where the view is looked at from, once no frame moves it on: it turns on for a moment when it is let go [m]."""
-    before = eye(bench)
-    for _ in bench.looks():
-        bench.page.evaluate(FRAMES)
-        if ((now := eye(bench)) == before).all():
-            return now
-        before = now
-    raise AssertionError("the view does not settle")
-
-
 def moved(bench: Bench, before: np.ndarray) -> np.ndarray:
     """Where the view is looked at from, once it has moved [m]."""
     for _ in bench.looks():
@@ -66,7 +47,7 @@ def moved(bench: Bench, before: np.ndarray) -> np.ndarray:
 def test_one_finger_turns_the_view_and_two_bring_it_nearer(phone: Bench) -> None:
     left, top, width, height = box(phone, "#view canvas")
     x, y = left + width / 2, top + height * 0.75
-    first = settled(phone)
+    first = phone.settled()
     phone.finger((x - 60, y), (x + 60, y))
     turned = moved(phone, first)
     # Round the figure at the same height, not nearer or farther.
@@ -79,7 +60,7 @@ def test_one_finger_turns_the_view_and_two_bring_it_nearer(phone: Bench) -> None
 
 def test_a_finger_moves_a_slider_and_scrolls_the_sheet_and_the_figure_stays(phone: Bench) -> None:
     phone.page.get_by_role("button", name="Controls").tap()
-    before = settled(phone)
+    before = phone.settled()
     left, top, width, height = box(phone, "#channel-neck_base")
     y = top + height / 2
     phone.finger((left + 12, y), (left + width * 0.85, y))
@@ -128,7 +109,7 @@ def test_a_phone_on_its_side_shows_the_figure_beside_the_controls(phone: Bench, 
     left, top, width, height = box(phone, "#channel-neck_base")
     phone.finger((left + 12, top + height / 2), (left + width / 2, top + height / 2))
     phone.becomes("() => posekit.work().values.neck_base > 20000", True)
-    before = settled(phone)
+    before = phone.settled()
     x, y = stage[0] + stage[2] / 2, stage[1] + stage[3] / 2
     phone.finger((x - 50, y), (x + 50, y))
     moved(phone, before)

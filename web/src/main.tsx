@@ -22,7 +22,7 @@ import { Toolbar } from "./frame/toolbar";
 import { ViewTools } from "./frame/view-tools";
 import { takeSnapshot } from "./panels/looks/snapshots";
 import { Dock } from "./panels/motion/dock";
-import { openShow } from "./panels/motion/shows";
+import { keepShow } from "./panels/motion/shows";
 import { byId } from "./ui/browser";
 import { complain, complainOfAll, say, tellUnfit, Toasts } from "./ui/toasts";
 import { showOnScreen } from "./view/follow";
@@ -232,8 +232,9 @@ async function put(opened: Opened): Promise<void> {
     say(await bench.noted.take(opened.text, opened.name));
     openPanel(bench, "notes");
   } else if (opened.kind === "show") {
-    await openShow(session, rehearsal, opened.name, opened.data);
-    openPanel(bench, "motion");
+    await rehearsal.open(opened.name, opened.data);
+    openPanel(bench, "motion"); // as soon as it shows: who goes elsewhere while it is kept is not brought back
+    await keepShow(session, rehearsal, opened.name, opened.data);
   } else {
     const findings = await takeSnapshot(session, opened.data, opened.name);
     say([`${opened.name} taken.`, ...findings.map(({ text }) => text)].join("\n"));

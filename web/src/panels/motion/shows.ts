@@ -8,9 +8,8 @@ import type { Rehearsal } from "./rehearsal";
 /** The folder of the prop that holds its shows. */
 export const SHOWS = "shows/";
 
-/** Open a show from the builder's disk. A list of cues is kept with the prop, a recording only while it is open. */
-export async function openShow(session: Session, rehearsal: Rehearsal, name: string, data: Uint8Array<ArrayBuffer>): Promise<void> {
-  await rehearsal.open(name, data);
+/** Keep a show that is open with the prop, if it is a list of cues; a recording is there only while it is open. */
+export async function keepShow(session: Session, rehearsal: Rehearsal, name: string, data: Uint8Array<ArrayBuffer>): Promise<void> {
   if (!name.toLowerCase().endsWith(".toml")) return;
   const path = `${SHOWS}${name}`;
   const keep = (replace: boolean): Promise<void> => session.change(`Keep show ${name}`, "keep_file", { path, data, replace }, path);
