@@ -1,6 +1,6 @@
 /** Bars of servos against their stall torque, with the lines of good practice; the same as a table. */
 
-import type { ComponentChildren } from "preact";
+import { Component, type ComponentChildren } from "preact";
 import type { Load, StrengthView } from "../../engine/protocol";
 import { Icon } from "../../ui/icon";
 import { Table } from "../../ui/table";
@@ -22,32 +22,49 @@ interface BarProps extends Barred {
   readonly children?: ComponentChildren;
 }
 
-export function Bar({ drive, load, stall, whole, what, worst, children }: BarProps) {
-  return (
-    <li class="strain" data-strain={load.strain} data-drive={drive}>
-      <span class="strain__name">
-        <strong>{what ?? drive}</strong>
-        {worst && <span class="strain__worst">◎ worst</span>}
-      </span>
-      <span class="number strain__torque">{torqueText(load, stall)}</span>
-      <div
-        class="strain__bar"
-        role="meter"
-        aria-label={what ? `${drive}, ${what}` : drive}
-        aria-valuemin={0}
-        aria-valuemax={100}
-        aria-valuenow={Math.round(load.bar * 100)}
-        aria-valuetext={loadText(load, stall, whole)}
-      >
-        <span class="strain__fill" style={{ inlineSize: `${load.bar * 100}%` }} />
-        {whole.scale.slice(1, -1).map(([share]) => <span key={share} class="strain__line" style={{ insetInlineStart: `${share * 100}%` }} />)}
-      </div>
-      <span class="strain__words">
-        <span class="number">{percent(load)}</span> <Icon name={ICONS[load.strain]} /> {whole.strains[load.strain]}
-      </span>
-      {children}
-    </li>
-  );
+/** Drawn anew only where what is read of it changes: torques change a little with every pose, what is written seldom. */
+export class Bar extends Component<BarProps> {
+  override shouldComponentUpdate(next: BarProps): boolean {
+    return Boolean(next.children) || next.whole !== this.props.whole || written(next) !== written(this.props);
+  }
+
+  render({ drive, load, stall, whole, what, worst, children }: BarProps) {
+    return (
+      <li class="strain" data-strain={load.strain} data-drive={drive}>
+        <span class="strain__name">
+          <strong>{what ?? drive}</strong>
+          {worst && <span class="strain__worst">◎ worst</span>}
+        </span>
+        <span class="number strain__torque">{torqueText(load, stall)}</span>
+        <div
+          class="strain__bar"
+          role="meter"
+          aria-label={what ? `${drive}, ${what}` : drive}
+          aria-valuemin={0}
+          aria-valuemax={100}
+          aria-valuenow={filled(load)}
+          aria-valuetext={loadText(load, stall, whole)}
+        >
+          <span class="strain__fill" style={{ transform: `translateX(${filled(load) - 100}%)` }} />
+          {whole.scale.slice(1, -1).map(([share]) => <span key={share} class="strain__line" style={{ insetInlineStart: `${share * 100}%` }} />)}
+        </div>
+        <span class="strain__words">
+          <span class="number">{percent(load)}</span> <Icon name={ICONS[load.strain]} /> {whole.strains[load.strain]}
+        </span>
+        {children}
+      </li>
+    );
+  }
+}
+
+/** How much of a bar is filled, in whole per cents. */
+function filled({ bar }: Load): number {
+  return Math.round(bar * 100);
+}
+
+/** All that is read of a bar, of figures as they are rounded there. */
+function written({ drive, load, stall, what, worst }: BarProps): string {
+  return [drive, what, worst, load.strain, filled(load), percent(load), torqueText(load, stall)].join("\n");
 }
 
 /** What the lines in the bars are. */

@@ -1,4 +1,4 @@
-/** A question that goes behind the poses: in a gap of what else Python is asked, and only as often as the eye follows. */
+/** A question that goes behind the poses: in a gap of what else Python is asked, now and then while they move, at once at rest. */
 
 import type { Engine } from "../../engine/engine";
 
@@ -9,12 +9,24 @@ export interface Behind {
   free(): void;
 }
 
-const SOONEST_MS = 80; // after the last: bars are read, and twelve a second seem to flow
-const LATEST_MS = 130; // after a change: where there is never a gap, and at rest
+const SOONEST_MS = 333; // after the last: figures that change more often than three times a second are not read
+const REST_MS = 120; // without a change, and with nothing asked that may bring one
+const LATEST_MS = 500; // after a change: where there is never a gap nor rest
 
 export function createBehind(engine: Engine, ask: () => void): Behind {
   let last = -Infinity;
-  let timer = 0; // runs while something has changed since it was last asked
+  let since = 0; // when the first change was that has not been asked about
+  let timer = 0; // runs while there is one
+
+  function wait(): void {
+    clearTimeout(timer);
+    timer = window.setTimeout(rested, Math.max(Math.min(REST_MS, since + LATEST_MS - performance.now()), 0));
+  }
+
+  function rested(): void {
+    if (engine.busy() && performance.now() - since < LATEST_MS) wait();
+    else go();
+  }
 
   function go(): void {
     clearTimeout(timer);
@@ -25,7 +37,8 @@ export function createBehind(engine: Engine, ask: () => void): Behind {
 
   return {
     changed() {
-      timer ||= window.setTimeout(go, LATEST_MS);
+      if (!timer) since = performance.now();
+      wait();
     },
     free() {
       if (timer && !engine.busy() && performance.now() - last >= SOONEST_MS) go();

@@ -1,5 +1,6 @@
 /** Strength: what the servos hold in this pose, at most, and over a show; and what the supply has to give. */
 
+import { useSignal } from "@preact/signals";
 import type { Bench } from "../../bench";
 import type { HeldView, StrengthView } from "../../engine/protocol";
 import { Caution } from "../../ui/caution";
@@ -72,6 +73,7 @@ function Dangers({ whole }: { whole: StrengthView }) {
 function InThisPose({ bench: { session, strength, view }, whole }: { bench: Bench; whole: StrengthView }) {
   const held = strength.held.value;
   const rows = rowsOf(session.prop.value?.drives.map(({ name }) => name) ?? [], held, whole);
+  const tabled = useSignal(false);
   return (
     <section class="stack stack--tight">
       <div class="row row--between">
@@ -87,8 +89,8 @@ function InThisPose({ bench: { session, strength, view }, whole }: { bench: Benc
         {rows.map((each) => <Bar key={each.drive} {...each} whole={whole} worst={each.drive === held?.worst} />)}
       </ul>
       {rows.length === 0 && <p class="quiet">No drive yet, so no servo holds anything.</p>}
-      <Fold title="This pose as a table">
-        <BarTable caption="What each servo holds in this pose" rows={rows} whole={whole} />
+      <Fold title="This pose as a table" at={tabled}>
+        {tabled.value && <BarTable caption="What each servo holds in this pose" rows={rows} whole={whole} />}
       </Fold>
     </section>
   );

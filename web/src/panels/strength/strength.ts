@@ -35,6 +35,7 @@ export function createStrength(session: Session, view: View, nearness: Nearness,
   const drawn = signal(true);
   let of: PropView | null = null; // what `whole` is asked of
   let mark: Strained | null = null;
+  let said = ""; // beside it
 
   function tell(problem: unknown): void {
     if (!(problem instanceof Stale || problem instanceof Stopped)) failed(problem);
@@ -78,11 +79,15 @@ export function createStrength(session: Session, view: View, nearness: Nearness,
     const load = drive && held.value?.loads[drives.indexOf(drive)];
     // While the figure stands otherwise than the channels say, the mark would be of another pose.
     const wanted = open.value && drawn.value && !view.apart.value && figure && joint && load;
-    if (!wanted || mark?.joint !== joint || mark.figure !== figure) {
+    const words = wanted ? `◎ ${drive.name} ${percent(load)}` : "";
+    const stays = wanted ? mark?.joint === joint && mark.figure === figure : !mark;
+    if (stays && said === words) return; // and so does the picture
+    if (!stays) {
       mark?.remove();
       mark = wanted ? markStrained(figure, joint, view.stage.labels, shownColour("--brass")) : null;
     }
-    if (drive && load) mark?.say(`◎ ${drive.name} ${percent(load)}`);
+    mark?.say(words);
+    said = words;
     view.stage.draw();
   }
 
