@@ -7,6 +7,7 @@ from typing import Any, TypeVar
 
 State = TypeVar("State")
 Made = TypeVar("Made")
+Told = TypeVar("Told")
 
 
 def finished(
@@ -25,3 +26,16 @@ def finished(
             made: Made = end.value
             return made
         stop = progress is not None and progress(state) is False
+
+
+def told_as(steps: Generator[State, Any, Made], tell: Callable[[State], Told]) -> Generator[Told, Any, Made]:
+    """The same work, a part of another: each of its steps as that one tells them."""
+    sent: Any = None
+    # Ends: with the steps.
+    while True:
+        try:
+            state = steps.send(sent)
+        except StopIteration as end:
+            made: Made = end.value
+            return made
+        sent = yield tell(state)

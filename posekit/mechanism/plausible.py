@@ -18,7 +18,7 @@ from posekit.prop.model import Joint, Prop, Servo
 from posekit.prop.servo_classes import SOURCE, still_typical
 from posekit.prop.shapes import sources
 from posekit.text import listed
-from posekit.toml.places import dotted
+from posekit.toml.places import Path, dotted
 from posekit.transforms import placement, unit
 
 SLOW_DEG_S = 30.0  # 2 s for 60 degrees; the slowest winches of the trade take about 1 s
@@ -73,20 +73,23 @@ def _servo(servo: Servo) -> Iterator[Finding]:
             "data sheet, and take this key out once all are right"
         )
         yield note("typical-figures", dotted(("servos", servo.name, "typical")), sentence)
-    if servo.speed is not None and servo.speed < SLOW_DEG_S:
-        meant = (
-            f"; if that is the seconds for 60 degrees, write {60 / servo.speed:.4g}"
-            if servo.speed < 3
-            else ""
-        )
-        sentence = f"= {servo.speed:g}: slower than hobby servos are (deg/s){meant}"
-        yield note("slow-servo", dotted(("servos", servo.name, "speed")), sentence)
-    if servo.stall_torque is not None and servo.stall_torque > STRONG_NM:
-        sentence = (
-            f"= {servo.stall_torque:g}: stronger than hobby servos are (N·m); if that is kgf·cm, write "
-            f"{servo.stall_torque * KGF_CM_NM:.4g}"
-        )
-        yield note("strong-servo", dotted(("servos", servo.name, "stall_torque")), sentence)
+    speeds: list[tuple[Path, float | None]] = [(("speed",), servo.speed)]
+    torques: list[tuple[Path, float | None]] = [(("stall_torque",), servo.stall_torque)]
+    for i, (_, fast, strong, _) in enumerate(servo.rated):
+        speeds.append((("rated", i, 1), fast))
+        torques.append((("rated", i, 2), strong))
+    for at, speed in speeds:
+        if speed is not None and speed < SLOW_DEG_S:
+            meant = f"; if that is the seconds for 60 degrees, write {60 / speed:.4g}" if speed < 3 else ""
+            sentence = f"= {speed:g}: slower than hobby servos are (deg/s){meant}"
+            yield note("slow-servo", dotted(("servos", servo.name, *at)), sentence)
+    for at, torque in torques:
+        if torque is not None and torque > STRONG_NM:
+            sentence = (
+                f"= {torque:g}: stronger than hobby servos are (N·m); if that is kgf·cm, write "
+                f"{torque * KGF_CM_NM:.4g}"
+            )
+            yield note("strong-servo", dotted(("servos", servo.name, *at)), sentence)
 
 
 def _not_at_zero(prop: Prop, train: Train) -> Iterator[Finding]:

@@ -12,7 +12,7 @@ from posekit.linkage import LINKAGES, FourBar, grashof
 from posekit.linkage.advantage import mechanical_advantage, transmission_findings
 from posekit.linkage.grashof import Motion
 from posekit.mechanism.joints import Train, followers, linked, stop_limits, trains, unit_of
-from posekit.mechanism.supply_check import current_findings, voltage_findings
+from posekit.mechanism.supply_check import voltage_findings
 from posekit.mechanism.sweep import AT_STOP, Sweep, free_values, one_way, sweep_of
 from posekit.mechanism.values import every_shaft
 from posekit.prop.model import Drive, Prop, Servo
@@ -89,7 +89,6 @@ def range_findings(prop: Prop, left: Mapping[str, float] | None = None) -> list[
         *(finding for drive in prop.drives for finding in _end_points(prop, drive)),
         *(finding for train in trains(prop) for finding in linkage_findings(prop, train)),
         *_undriven(prop),
-        *current_findings(prop),
     ]
 
 

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 
 from posekit.errors import Finding, error, note, warning
 from posekit.prop.feeds import DEFAULT, Feed, feeds
 from posekit.prop.model import Prop, Servo, Supply
-from posekit.signal.calibration import servo_of
 from posekit.text import listed
 from posekit.toml.places import dotted
 
@@ -38,11 +37,13 @@ def most_volts(servo: Servo) -> float | None:
     return servo.rated[-1][0] if servo.rated else None
 
 
-def current_findings(prop: Prop) -> Iterator[Finding]:
-    """Supplies that give less than all servos on them draw when they are stalled; drives that nothing feeds."""
+def current_findings(prop: Prop, stall_a: Sequence[float | None]) -> Iterator[Finding]:
+    """Supplies that give less than all servos on them draw when they are stalled; drives that nothing feeds.
+
+    `stall_a` (D,) [A] is what the servo of each drive draws stalled at the voltage that it gets; None: not known.
+    """
     for feed in feeds(prop):
-        stall = [servo_of(prop, prop.drives[d]).stall_current for d in feed.drives]
-        known = [current for current in stall if current is not None]
+        known = [current for d in feed.drives if (current := stall_a[d]) is not None]
         if feed.supply is None:
             yield from _unfed(prop, feed)
         elif feed.name != DEFAULT and not feed.drives:

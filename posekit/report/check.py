@@ -15,10 +15,11 @@ from posekit.errors import Finding, PosekitError, bounded
 from posekit.mechanism.mass import LinkMass, mass_findings, masses
 from posekit.mechanism.plausible import figure_findings, place_findings
 from posekit.mechanism.range_check import LinkageReport, linkage_reports, range_findings
+from posekit.mechanism.supply_check import current_findings
 from posekit.prop.folder import LOOKS, in_folder
 from posekit.prop.model import Prop
 from posekit.prop.notes import kept_notes
-from posekit.report.stall import strength_findings, volts_left
+from posekit.report.stall import stall_currents, strength_findings, volts_left
 from posekit.signal.snapshot import Snapshot
 from posekit.toml.told import in_file
 
@@ -83,7 +84,13 @@ def _told(prop: Prop, found: Iterable[Finding], file: str | None) -> list[Findin
 
 
 def _mechanism(prop: Prop) -> list[Finding]:
-    return [*range_findings(prop, volts_left(prop)), *figure_findings(prop), *_looks(prop), *_notes(prop)]
+    return [
+        *range_findings(prop, volts_left(prop)),
+        *current_findings(prop, stall_currents(prop)),
+        *figure_findings(prop),
+        *_looks(prop),
+        *_notes(prop),
+    ]
 
 
 def _shapes(prop: Prop) -> list[Finding]:

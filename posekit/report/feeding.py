@@ -10,11 +10,11 @@ import numpy as np
 from posekit.arrays import Array
 from posekit.prop.feeds import Feed
 from posekit.prop.model import Prop, Servo
+from posekit.report.moved import Drawn, in_motion
 from posekit.report.stall import servo_volts
 from posekit.report.strength import DrivePower
-from posekit.signal.calibration import servo_of
-from posekit.statics.currents import current_at, wire_drop
-from posekit.statics.over_show import ShowTorques
+from posekit.signal.calibration import servo_of, shaft_angle
+from posekit.statics.currents import wire_drop
 from posekit.statics.power_on import power_on
 from posekit.statics.ratings import rating
 
@@ -60,9 +60,12 @@ class SupplyPower:
 
 
 def supply_power(
-    prop: Prop, feed: Feed, every: Sequence[DrivePower], over: ShowTorques | None
+    prop: Prop, feed: Feed, every: Sequence[DrivePower], shown: bool, drawn: Drawn | None
 ) -> SupplyPower:
-    """What the servos on one supply draw together, of `every` drive of the prop; with a show, over that too."""
+    """What the servos on one supply draw together, of `every` drive of the prop.
+
+    Where a show is `shown`, they have `drawn` so much over it, None where that is not known.
+    """
     servos = [servo_of(prop, prop.drives[d]) for d in feed.drives]
     drives = [every[d] for d in feed.drives]
     volts = None if feed.supply is None else servo_volts(feed.supply)
@@ -70,10 +73,9 @@ def supply_power(
     idle = np.array([servo.idle_current or 0.0 for servo in servos])
     stall = np.array([each.rating.stall_a or 0.0 for each in drives])
     holding = np.array([each.current_a or 0.0 for each in drives])
-    peak, at, mean = _over_show(feed, drives, idle, over)
     given = feed.supply.current if feed.supply else None
     ways = [
-        2.0 * servo.travel / each.rating.speed_deg_s
+        2.0 * float(np.ptp(shaft_angle(servo.pulse_range, servo))) / each.rating.speed_deg_s
         for servo, each in zip(servos, drives, strict=True)
         if each.rating.speed_deg_s
     ]
@@ -81,9 +83,9 @@ def supply_power(
     moving = float(np.maximum(holding, MOVING_SHARE * stall).sum())
     # Nothing is chosen by a sum from which a servo is missing.
     whole = bool(drives) and all(each.rating.stall_a for each in drives)
-    whole = whole and (over is None or all(_in_motion(drives)))
+    whole = whole and (not shown or all(in_motion(each.rating) for each in drives))
     known = [each.rating.stall_a is not None for each in drives]
-    needed = RESERVE * max(moving, peak or 0.0) if whole else None
+    needed = RESERVE * max(moving, drawn.peak_a if drawn else 0.0) if whole else None
     fuse = None if needed is None else next((size for size in FUSES_A if size >= needed), None)
     wire = feed.supply.wire if feed.supply else None
     area = None
@@ -101,9 +103,9 @@ def supply_power(
         all_holding_a=_sum(holding, [each.current_a is not None for each in drives]),
         all_moving_a=moving if any(known) else None,
         all_stalled_a=_sum(stall, known),
-        show_peak_a=peak,
-        show_peak_at_s=at,
-        show_mean_a=mean,
+        show_peak_a=drawn.peak_a if drawn else None,
+        show_peak_at_s=drawn.at_s if drawn else None,
+        show_mean_a=drawn.mean_a if drawn else None,
         power_on_at_once_a=begun.at_once_a if any(known) else None,
         power_on_pause_s=begun.pause_s if whole else None,
         power_on_staggered_a=begun.staggered_a if whole else None,
@@ -129,25 +131,3 @@ def _left(servos: Sequence[Servo], volts: float, at_servos: float) -> tuple[floa
         torque.append(less.stall_nm / full.stall_nm)
         speed.append(less.speed_deg_s / full.speed_deg_s)
     return min(torque, default=None), min(speed, default=None)
-
-
-def _in_motion(drives: Sequence[DrivePower]) -> list[bool]:
-    """Of which servos the current in motion is known: those of which torque and current are, stalled."""
-    return [each.rating.stall_nm is not None and each.rating.stall_a is not None for each in drives]
-
-
-def _over_show(
-    feed: Feed, drives: Sequence[DrivePower], idle: Array, over: ShowTorques | None
-) -> tuple[float | None, float | None, float | None]:
-    """The largest current of all together over a show [A], when it is [s], and the mean [A]."""
-    if over is None or not any(_in_motion(drives)):
-        return None, None, None
-    whole = np.zeros(len(over.times))
-    for d, each, idle_a in zip(feed.drives, drives, idle.tolist(), strict=True):
-        able = each.rating
-        if able.stall_nm is not None and able.stall_a is not None:
-            whole += current_at(over.torque[:, d], able.stall_nm, able.stall_a, idle_a)
-    lasts = np.diff(over.times, append=over.times[-1])
-    mean = float((whole * lasts).sum() / lasts.sum()) if lasts.sum() > 0 else float(whole[0])
-    top = int(np.argmax(whole))
-    return float(whole[top]), float(over.times[top]), mean

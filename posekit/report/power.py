@@ -19,7 +19,8 @@ from posekit.report.feeding_told import (
     proposed_groups,
     unknown_findings,
 )
-from posekit.report.stall import drive_volts, ratings_of, volts_left
+from posekit.report.moved import moved_steps
+from posekit.report.stall import drive_volts, ratings_of, stall_currents, volts_left
 from posekit.report.strength import (
     DrivePower,
     drives_power,
@@ -32,12 +33,12 @@ from posekit.statics.apart import apart
 from posekit.statics.boxes import question
 from posekit.statics.burden import burden_of
 from posekit.statics.grouping import Group
-from posekit.statics.over_show import torque_steps
+from posekit.statics.over_show import torque_parts
 from posekit.statics.ratings import rating_findings
 from posekit.statics.shafts import efficiencies
 from posekit.statics.ways import ways_of
 from posekit.statics.worst import Holding, never, worst_of
-from posekit.stepwise import finished
+from posekit.stepwise import finished, told_as
 from posekit.stream.show import Show
 from posekit.text import listed
 
@@ -111,7 +112,7 @@ class PowerState:
 def power_report(prop: Prop, show: Show | None = None) -> PowerReport:
     """All there is to tell of the strength of a prop, and of its supply; with a show, over that too.
 
-    PosekitError for a mesh that cannot be read, and for a show that `torques_over` refuses.
+    PosekitError for a mesh that cannot be read, and for a show after which it takes days until all rests.
     """
     return finished(power_steps(prop, show))
 
@@ -128,25 +129,21 @@ def power_steps(
     at whole all the same.
     """
     burden = burden_of(prop)
-    ways = ways_of(prop, burden)
+    ways, ratings, fed = ways_of(prop, burden), ratings_of(prop), feeds(prop)
     parts, holding = apart(ways), known
-    motion, moving, over = None, None, None
+    motion, looked, moved = None, None, None
     if show is not None:
-        # A show that is too long is refused before anything is proved.
+        # A show that takes days to rest is refused before anything is proved.
         yield PowerState(holding, 0.0)
         motion = follow(prop, show.times, show.values)
-        moving = torque_steps(prop, motion, burden)
+        looked = moved_steps(prop, torque_parts(prop, motion, burden), ratings, fed)
     for d in range(len(known), len(prop.drives)):
         yield PowerState(holding, 0.0)
         holding = (*holding, worst_of(question(prop, ways, d), stop, parts))
-    ratings = ratings_of(prop)
-    # Ends: with the show, of which each round takes a part.
-    while moving is not None and over is None:
-        try:
-            yield PowerState(holding, next(moving))
-        except StopIteration as end:
-            over = end.value
-    drives = drives_power(prop, holding, ratings, efficiencies(prop, burden.mechanism), over)
+    if looked is not None:
+        proved = holding
+        moved = yield from told_as(looked, lambda share: PowerState(proved, share))
+    drives = drives_power(prop, holding, ratings, efficiencies(prop, burden.mechanism), moved)
     help_: dict[int, str] = {}
     needing = needing_help(drives)
     for d in needing:
@@ -154,12 +151,15 @@ def power_steps(
         if stop():
             break
         help_[d] = helped(prop, ways, d, drives[d], stop)
-    fed = feeds(prop)
-    supplies = {feed.name: supply_power(prop, feed, drives, over) for feed in fed}
+    drawn = [None] * len(fed) if moved is None else moved.drawn
+    supplies = {
+        feed.name: supply_power(prop, feed, drives, show is not None, own)
+        for feed, own in zip(fed, drawn, strict=True)
+    }
     groups = proposed_groups(prop, fed, drives)
     findings = [
         *voltage_findings(prop, volts_left(prop)),
-        *(finding for finding in current_findings(prop) if finding.code == "no-supply"),
+        *(finding for finding in current_findings(prop, stall_currents(prop)) if finding.code == "no-supply"),
         *rating_findings(prop, drive_volts(prop)),
         *(show.findings if show else ()),
         *(
@@ -168,13 +168,14 @@ def power_steps(
             for finding in holding_findings(prop, d, each, help_.get(d, ""))
         ),
         *_not_helped(prop, [d for d in needing if d not in help_]),
-        *(following_findings(prop, ratings, motion, over) if motion and over else ()),
+        *(following_findings(prop, ratings, motion, moved) if motion and moved else ()),
         *(finding for feed in fed for finding in feeding_findings(feed, supplies[feed.name])),
         *proposal_findings(prop, fed, groups),
         *unknown_findings(prop),
         note("local-codes", "", CAUTION),
     ]
-    supply = supplies.get(DEFAULT) or supply_power(prop, Feed(DEFAULT, None, (), (DEFAULT,)), drives, over)
+    nothing = Feed(DEFAULT, None, (), (DEFAULT,))
+    supply = supplies.get(DEFAULT) or supply_power(prop, nothing, drives, show is not None, None)
     told = tuple(dict.fromkeys(findings))
     return PowerReport(prop, show, supply, supplies, groups, drives, told)
 

@@ -20,6 +20,7 @@ from posekit.prop.fingerprint import fingerprint
 from posekit.prop.model import Drive, Prop
 from posekit.report.check import quick_check
 from posekit.report.sheet_strength import SheetStrength
+from posekit.report.stall import stall_currents
 from posekit.signal.calibration import asked_pulse, pulses, servo_of, shafts
 from posekit.signal.patch import slots_of
 
@@ -218,7 +219,9 @@ def _wiring(prop: Prop, universe: int) -> Wiring:
     slots = sorted(address for drive in own for _, address in slots_of(drive))
     runs = [[a for _, a in run] for _, run in groupby(enumerate(slots), lambda pair: pair[1] - pair[0])]
     counts = {name: sum(drive.servo == name for drive in own) for name in dict.fromkeys(d.servo for d in own)}
-    stall = [servo_of(prop, drive).stall_current for drive in own]
+    stall = [
+        current for drive, current in zip(prop.drives, stall_currents(prop), strict=True) if drive in own
+    ]
     return Wiring(
         universe=universe,
         servos=tuple(counts.items()),

@@ -69,6 +69,11 @@ def ratings_of(prop: Prop) -> list[Rating]:
     ]
 
 
+def stall_currents(prop: Prop) -> list[float | None]:
+    """What the servo of each drive draws stalled [A], at the voltage that it gets; None where that is not known."""
+    return [each.stall_a for each in ratings_of(prop)]
+
+
 def servo_needed(prop: Prop, drive: Drive, torque: float) -> str:
     """The servo that would hold so much [N*m] at a good share of its stall torque, and the class that it is of."""
     need, supply = torque / GOOD_SHARE, supply_of(prop, drive)

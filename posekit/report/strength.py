@@ -12,10 +12,10 @@ from posekit.arrays import Array
 from posekit.errors import Finding, note, warning
 from posekit.motion.follow import Motion
 from posekit.prop.model import Prop
+from posekit.report.moved import Moved, Weakest
 from posekit.report.stall import GOOD_SHARE, MOST_SHARE, cannot_hold, servo_needed
 from posekit.signal.calibration import servo_of
-from posekit.statics.currents import current_at, speed_left, torque_left
-from posekit.statics.over_show import ShowTorques
+from posekit.statics.currents import current_at, speed_left
 from posekit.statics.ratings import Rating
 from posekit.statics.remedies import Counterweight, Spring, remedies
 from posekit.statics.ways import Ways
@@ -45,10 +45,9 @@ class DrivePower:
 
 
 def drives_power(
-    prop: Prop, holding: tuple[Holding, ...], able: list[Rating], lossy: Array, over: ShowTorques | None
+    prop: Prop, holding: tuple[Holding, ...], able: list[Rating], lossy: Array, moved: Moved | None
 ) -> tuple[DrivePower, ...]:
     """All servos, with what they can do, the efficiencies `lossy` (D,) of their linkages, and a show."""
-    peaks, at, rms = (None, None, None) if over is None else (*over.peaks(), over.rms())
     return tuple(
         DrivePower(
             holding=holding[d],
@@ -56,9 +55,9 @@ def drives_power(
             share=None if (stall := able[d].stall_nm) is None else holding[d].most_nm / stall,
             may_sleep=_may_sleep(servo_of(prop, drive).friction, holding[d], float(lossy[d])),
             current_a=_current(holding[d], able[d], servo_of(prop, drive).idle_current or 0.0),
-            peak_nm=None if peaks is None else float(peaks[d]),
-            peak_at_s=None if at is None else float(at[d]),
-            rms_nm=None if rms is None else float(rms[d]),
+            peak_nm=None if moved is None else float(moved.peak_nm[d]),
+            peak_at_s=None if moved is None else float(moved.peak_at_s[d]),
+            rms_nm=None if moved is None else float(moved.rms_nm[d]),
         )
         for d, drive in enumerate(prop.drives)
     )
@@ -134,7 +133,7 @@ def holding_findings(prop: Prop, d: int, each: DrivePower, help_: str = "") -> I
             f"holds {holds} N·m{alone}, {most / stall:.0%} of its stall torque "
             "at the voltage it gets; below a third to a half it keeps cool (common practice). What would "
             f"bring it there: {servo_needed(prop, prop.drives[d], most)}; or a reduction "
-            f"{most / GOOD_SHARE / stall:.1f} times as large.{help_}"
+            f"{upward(most / GOOD_SHARE / stall, 1)} times as large.{help_}"
         )
         tell = warning if most > MOST_SHARE * stall else note
         yield tell("holding-share", name, sentence)
@@ -154,59 +153,53 @@ def _left_open(holding: Holding) -> str:
     return f"{told}: {holding.boxes} boxes were not enough for what moves it, or for its springs"
 
 
-def following_findings(
-    prop: Prop, able: list[Rating], motion: Motion, over: ShowTorques
-) -> Iterator[Finding]:
+def following_findings(prop: Prop, able: Sequence[Rating], motion: Motion, moved: Moved) -> Iterator[Finding]:
     """Servos whose torque left at their speed is less than what the show asks of them."""
     for d, drive in enumerate(prop.drives):
-        stall, top = able[d].stall_nm, able[d].speed_deg_s
+        stall, top, weakest = able[d].stall_nm, able[d].speed_deg_s, moved.weakest[d]
         if np.isinf(motion.limits.acceleration[d]):
             sentence = (
                 "has no acceleration limit, so that its speed jumps and the torque of a jump is not counted; give "
                 "it one"
             )
             yield note("speed-jumps", drive.name, sentence)
-        if over.dead[:, d].any():
-            at = int(np.argmax(over.dead[:, d]))
+        if (dead_at := moved.dead_at_s[d]) is not None:
             sentence = (
-                f"comes to a dead point of its linkage {over.times[at]:.2f} s into the show: what "
+                f"comes to a dead point of its linkage {dead_at:.2f} s into the show: what "
                 "it gives there is not known, and the part counts as standing; keep its end points off it"
             )
             yield note("show-dead-point", drive.name, sentence)
-        if stall is None or top is None:
+        if stall is None or top is None or weakest is None or weakest.lacks_nm <= 0.0:
             continue
-        torque, speed = np.where(over.dead[:, d], 0.0, over.torque[:, d]), over.speed[:, d]
-        # A servo that is driven by its load brakes it with all of its torque.
-        left = np.where(torque * speed > 0.0, torque_left(speed, stall, top), stall)
-        lacks = np.abs(torque) - left
-        i = int(np.argmax(lacks))
-        held = speed_left(float(torque[i]), stall, top)
-        if lacks[i] <= 0.0 or held > SLOWER * abs(speed[i]):
-            continue
-        yield warning("too-weak", drive.name, _weak(able[d], motion, over, d, i, float(left[i]), held))
+        reaches = speed_left(weakest.torque_nm, stall, top)
+        if reaches <= SLOWER * abs(weakest.speed_deg_s):
+            limit = float(motion.limits.acceleration[d])
+            yield warning("too-weak", drive.name, _weak(stall, top, weakest, limit, reaches))
 
 
-def _weak(able: Rating, motion: Motion, over: ShowTorques, d: int, i: int, left: float, held: float) -> str:
-    assert able.stall_nm is not None and able.speed_deg_s is not None
-    torque, resting = float(over.torque[i, d]), float(over.resting[i, d])
-    if held <= 0.0:
+def _weak(stall: float, top: float, weakest: Weakest, limit: float, reaches: float) -> str:
+    """That a servo which stalls at `stall` [N*m], goes at `top` [deg/s] and gains no more than `limit` [deg/s2] cannot
+    follow there.
+    """
+    torque, resting = weakest.torque_nm, weakest.resting_nm
+    if reaches <= 0.0:
         return (
-            f"has to give {abs(torque):.2f} N·m, {over.times[i]:.2f} s into the show, and stalls at "
-            f"{able.stall_nm:.2f} N·m: no limit of its speed helps; less acceleration, a stronger servo, a "
+            f"has to give {abs(torque):.2f} N·m, {weakest.at_s:.2f} s into the show, and stalls at "
+            f"{stall:.2f} N·m: no limit of its speed helps; less acceleration, a stronger servo, a "
             "counterweight or a spring may"
         )
     sentence = (
-        f"has to give {abs(torque):.2f} N·m at {abs(over.speed[i, d]):.0f} deg/s, {over.times[i]:.2f} s into the "
-        f"show, and has {left:.2f} N·m left at that speed: it falls behind. Against that torque it reaches "
-        f"{held:.0f} deg/s"
+        f"has to give {abs(torque):.2f} N·m at {abs(weakest.speed_deg_s):.0f} deg/s, {weakest.at_s:.2f} s into the "
+        f"show, and has {weakest.left_nm:.2f} N·m left at that speed: it falls behind. Against that torque it reaches "
+        f"{reaches:.0f} deg/s"
     )
-    limit, moving = float(motion.limits.acceleration[d]), abs(torque - resting)
+    moving = abs(torque - resting)
     # At half of its speed a motor has half of its stall torque, and gives the most power.
-    spare = able.stall_nm / 2 - resting * float(np.sign(torque))
-    at_limit = isfinite(limit) and bool(np.isclose(abs(over.gain[i, d]), limit, rtol=1e-6))
+    spare = stall / 2 - resting * float(np.sign(torque))
+    at_limit = isfinite(limit) and bool(np.isclose(abs(weakest.gain_deg_s2), limit, rtol=1e-6))
     if at_limit and moving > 0.05 * abs(torque) and spare > 0.0:
         sentence += (
-            f"; at {able.speed_deg_s / 2:.0f} deg/s, half of its speed without load, it can take an acceleration of "
+            f"; at {top / 2:.0f} deg/s, half of its speed without load, it can take an acceleration of "
             f"{limit * spare / moving:.0f} deg/s2"
         )
     return f"{sentence}; set its limits so"

@@ -7,8 +7,8 @@ when holding (see `shafts`); the inertia of a servo's own gears is in no data sh
 
 from __future__ import annotations
 
-from collections.abc import Generator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, fields
 
 import numpy as np
 
@@ -31,94 +31,80 @@ BLOCK = 4096  # instants at once, so that only what is told of them takes memory
 
 @dataclass(frozen=True, slots=True)
 class ShowTorques:
-    """At T instants `times` [s], each until the next: what the servos give, (T, D) [N*m], and at what speed [deg/s].
+    """At T instants `times` [s], each for `lasts` [s]: what the servos give, (T, D) [N*m], and at what speed [deg/s].
 
-    Of two at one time the first is just before it.
+    Of two at one time the first is just before it, and lasts for nothing.
     `resting` (T, D) is what gravity, loads and springs alone ask of them there, `gain` the acceleration [deg/s2]. Where
     `dead` (T, D), a linkage is at a dead point: nobody can tell what its servo gives, or how its joints go.
     """
 
     times: Array
+    lasts: Array
     torque: Array
     resting: Array
     speed: Array
     gain: Array
     dead: Truth
 
-    def rms(self) -> Array:
-        """Root mean square over the time of the show (D,) [N*m], which is what heats a servo."""
-        lasts = np.diff(self.times, append=self.times[-1])
-        whole = lasts.sum()
-        if not whole > 0.0:
-            return np.abs(self.torque[0])
-        own = lasts > 0.0  # not those of no duration: infinite torque for no time would be no number
-        # A drive at a time, as in `peaks`: all at once takes as much memory as all that is known of the show.
-        return np.array([np.sqrt((each[own] ** 2 @ lasts[own]) / whole) for each in self.torque.T])
-
-    def peaks(self) -> tuple[Array, Array]:
-        """The largest magnitude (D,) [N*m] and when it is (D,) [s]."""
-        at = np.array([np.argmax(np.abs(each)) for each in self.torque.T], int)
-        return np.abs(self.torque[at, np.arange(self.torque.shape[1])]), self.times[at]
-
 
 def torques_over(prop: Prop, motion: Motion, burden: Burden) -> ShowTorques:
     """What the servos give as the figure moves so, until all rests.
 
-    PosekitError where it takes days to rest, and for more than SHOW_TORQUES instants times drives.
-    Where the speed of a shaft jumps, for want of an acceleration limit, the jump itself is not counted. Joints of a
-    linkage at a dead point count as standing, for the sake of all others.
+    PosekitError where it takes days to rest, and for more than SHOW_TORQUES instants times drives, which would fill
+    the memory: of such a show take `torque_parts`. Where the speed of a shaft jumps, for want of an acceleration limit,
+    the jump itself is not counted. Joints of a linkage at a dead point count as standing, for the sake of all others.
     """
-    steps = torque_steps(prop, motion, burden)
-    # Ends: with the instants, of which each round takes a block.
-    while True:
-        try:
-            next(steps)
-        except StopIteration as end:
-            found: ShowTorques = end.value
-            return found
+    instants, parts = torque_parts(prop, motion, burden)
+    if instants * len(prop.drives) > SHOW_TORQUES:
+        sentence = (
+            f"has {instants:,} instants at which the torques of {len(prop.drives)} servos would be found; "
+        )
+        sentence += f"{SHOW_TORQUES // len(prop.drives):,} are the most at once: take it by torque_parts"
+        raise PosekitError([error("too-long", "show", sentence)])
+    found = list(parts)
+    whole = {
+        field.name: np.concatenate([getattr(part, field.name) for part in found])
+        for field in fields(ShowTorques)
+    }
+    return ShowTorques(**whole)
 
 
-def torque_steps(prop: Prop, motion: Motion, burden: Burden) -> Generator[float, None, ShowTorques]:
-    """The same a block of instants at a time; gives the share of them that is done. PosekitError before the first."""
+def torque_parts(prop: Prop, motion: Motion, burden: Burden) -> tuple[int, Iterator[ShowTorques]]:
+    """How many instants of a show are looked at, and what is found of a part of them after the other.
+
+    However long the show, no more is held at a time than one part. PosekitError where it takes days to rest.
+    """
     cut = segments(motion)
-    instants, before = _instants(cut, max(cut.settled, motion.end), len(prop.drives))
-    return _blocks(prop, burden, cut, instants, before)
+    instants, before = _instants(cut, max(cut.settled, motion.end))
+    lasts = np.diff(instants, append=instants[-1])
+    parts = (slice(begin, begin + BLOCK) for begin in range(0, len(instants), BLOCK))
+    return len(instants), (_part(prop, burden, cut, instants[own], lasts[own], before[own]) for own in parts)
 
 
-def _blocks(
-    prop: Prop, burden: Burden, cut: Segments, instants: Array, before: Truth
-) -> Generator[float, None, ShowTorques]:
-    # By drive, for each is written and read by itself.
-    torque, resting, speed, gain = np.empty((4, len(prop.drives), len(instants))).swapaxes(1, 2)
-    dead = np.zeros(torque.shape, bool)
-    for begin in range(0, len(instants), BLOCK):
-        part = slice(begin, begin + BLOCK)
-        shaft, speed[part], gain[part] = cut.at(instants[part], before[part])
-        # While all rests one instant is like the last, and is looked at once.
-        new, as_last = _unlike_the_last(shaft, speed[part], gain[part])
-        shaft = shaft[new]
-        solved = solve(prop, shaft, burden.mechanism)
-        rate = shaft_rates(burden, solved.held)
-        going, gaining = joint_motion(burden, shaft, speed[part][new], gain[part][new], solved, rate)
-        lost = ~(np.isfinite(going) & np.isfinite(gaining))
-        going[lost], gaining[lost] = 0.0, 0.0
-        moving, still = moving_and_resting(prop, solved.position, going, gaining, burden)
-        torque.T[:, part] = by_rates(prop, burden, moving, rate).T[:, as_last]
-        resting.T[:, part] = by_rates(prop, burden, still, rate).T[:, as_last]
-        for train in burden.mechanism.trains:
-            dead[part, list(train.drives)] = lost[as_last][:, list(train.joints)].any(axis=1, keepdims=True)
-        yield min((begin + BLOCK) / len(instants), 1.0)
-    return ShowTorques(instants, torque, resting, speed, gain, dead | np.isinf(torque))
+def _part(
+    prop: Prop, burden: Burden, cut: Segments, times: Array, lasts: Array, before: Truth
+) -> ShowTorques:
+    shaft, speed, gain = cut.at(times, before)
+    # While all rests one instant is like the last, and is looked at once. Where only the acceleration changes the
+    # figure stands alike, too; but to find that once and bring it to both takes longer than to find it twice.
+    new, as_last = _unlike_the_last(shaft, speed, gain)
+    shaft = shaft[new]
+    solved = solve(prop, shaft, burden.mechanism)
+    rate = shaft_rates(burden, solved.held)
+    going, gaining = joint_motion(burden, shaft, speed[new], gain[new], solved, rate)
+    lost = ~(np.isfinite(going) & np.isfinite(gaining))
+    going[lost], gaining[lost] = 0.0, 0.0
+    found = moving_and_resting(prop, solved.position, going, gaining, burden)
+    torque, resting = (by_rates(prop, burden, own, rate)[as_last] for own in found)
+    dead = np.isinf(torque)
+    for train in burden.mechanism.trains:
+        dead[:, list(train.drives)] |= lost[as_last][:, list(train.joints)].any(axis=1, keepdims=True)
+    return ShowTorques(times, lasts, torque, resting, speed, gain, dead)
 
 
-def _instants(cut: Segments, end: float, drives: int) -> tuple[Array, Truth]:
+def _instants(cut: Segments, end: float) -> tuple[Array, Truth]:
     """The times (T,) [s] to look at, and which of them (T,) stand for the moment just before."""
     changes, even = np.unique(cut.since[cut.since > cut.begin]), ticks(cut.begin, end, SAMPLES)
-    count = len(even) + 2 * len(changes)
-    if count * drives > SHOW_TORQUES:
-        sentence = f"has {count:,} instants at which the torques of {drives} servos would be found; "
-        sentence += f"{SHOW_TORQUES // drives:,} are the most: give a shorter show, or a part of this one"
-        raise PosekitError([error("too-long", "show", sentence)])
     even = np.union1d(even, changes)
     times = np.concatenate([changes, even])
     order = np.argsort(times, kind="stable")

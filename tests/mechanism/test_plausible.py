@@ -46,6 +46,17 @@ def test_a_torque_in_kilograms_is_asked_about(arm: posekit.Prop, torque: float, 
     assert told is None or told in found[0][2]
 
 
+def test_figures_by_voltage_are_asked_about_as_those_without(arm: posekit.Prop) -> None:
+    """Seconds for 60 degrees and kgf·cm of a data sheet, in the second row alone."""
+    rows = [[4.8, 300.0, 0.9, 1.0], [6.0, 0.16, 11.0, 1.2]]
+    found = noted(posekit.edit(arm, "servos.standard.rated", rows))
+    assert [(code, subject) for code, subject, _ in found] == [
+        ("slow-servo", "servos.standard.rated[1][1]"),
+        ("strong-servo", "servos.standard.rated[1][2]"),
+    ]
+    assert "write 375" in found[0][2] and "write 1.079" in found[1][2]
+
+
 @pytest.mark.parametrize(("offset", "told"), [(0.04, None), (-12.5, "at -12.50 deg when the shaft is at 0")])
 def test_a_joint_that_is_elsewhere_at_shaft_0_is_told(
     arm: posekit.Prop, offset: float, told: str | None

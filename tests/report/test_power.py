@@ -13,13 +13,18 @@ from click.testing import CliRunner
 import posekit
 from posekit.cli import main
 from posekit.motion.follow import follow
+from posekit.prop.feeds import feeds
 from posekit.report.feeding import SupplyPower
+from posekit.report.moved import moved_steps
 from posekit.report.power import CAUTION, PowerReport, power_report, power_steps
 from posekit.report.strength import following_findings, holding_findings
+from posekit.signal.calibration import servo_of
 from posekit.statics import over_show, shaft_torques
 from posekit.statics.burden import STANDARD_GRAVITY, burden_of
-from posekit.statics.over_show import torques_over
+from posekit.statics.currents import current_at
+from posekit.statics.over_show import torque_parts, torques_over
 from posekit.statics.power_on import power_on
+from posekit.stepwise import finished
 from posekit.stream.reader import read_show
 from tests.conftest import ROOT, prop_of
 from tests.statics.test_statics import ARM, FORE
@@ -235,6 +240,56 @@ def test_servos_come_on_one_after_another_as_fast_as_the_supply_lets_them() -> N
     assert power_on(stall, held, 0.5, 3.0).pause_s is None
 
 
+def by_voltage(prop: posekit.Prop) -> posekit.Prop:
+    """The same with the figures of its servo by voltage alone, as at 4.8 and 7.2 V."""
+    old, new = (
+        SERVO.format(stall=1.0).split("idle")[0],
+        "rated = [[4.8, 200.0, 0.8, 1.6], [7.2, 400.0, 1.2, 2.4]]\n",
+    )
+    assert old in prop.text
+    return prop_of(prop.text.replace(old, new))
+
+
+@pytest.mark.parametrize(("volts", "stalled"), [(4.8, 3.2), (6.0, 4.0), (7.2, 4.8)])
+def test_a_supply_that_browns_out_is_told_of_servos_with_figures_by_voltage_too(
+    volts: float, stalled: float
+) -> None:
+    """On the straight line between two voltages of a data sheet, two servos; a supply of that gives enough."""
+    told_of = {
+        amperes: [
+            finding.message
+            for finding in posekit.check(by_voltage(arm(volts=volts, amperes=amperes)))
+            if finding.code == "supply-current"
+        ]
+        for amperes in (stalled - 0.1, stalled)
+    }
+    assert f"2 servos stalled together draw {stalled:.1f} A" in told_of[stalled - 0.1][0]
+    assert told_of[stalled] == []
+
+
+def test_the_pause_at_power_on_goes_by_the_measured_turn_of_a_servo() -> None:
+    """Twice its whole turn at 300 deg/s, one servo at a time: 2 x 180 / 300 s; by its points 2 x 270 / 300 s."""
+    plain = arm(amperes=2.5)
+    measured = prop_of(
+        plain.text.replace(
+            "[servos.s]\n", "[servos.s]\npoints = [[500, -135.0], [1500, 0.0], [2500, 135.0]]\n"
+        )
+    )
+    pauses = [power_report(prop).supply.power_on_pause_s for prop in (plain, measured)]
+    assert pauses == [pytest.approx(1.2), pytest.approx(1.8)]
+
+
+def test_a_reduction_that_would_do_is_never_told_too_small() -> None:
+    """At a stall torque of 0.55 times what it holds a third of it takes 1.64 times the reduction: 1.7, not 1.6."""
+    stall = SHOULDER_NM / 0.545
+    (finding,) = (
+        each
+        for each in power_report(arm(stall=stall)).findings
+        if each.code == "holding-share" and each.subject == "shoulder"
+    )
+    assert "a reduction 1.7 times as large" in finding.message
+
+
 SWING = b"""format = 1
 name = "Swing"
 [[cues]]
@@ -269,23 +324,53 @@ def test_a_servo_that_a_show_asks_too_much_of_is_told_what_it_could_do(limits: s
         # Of no use to a servo that goes evenly there.
         show = read_show(prop, SWING, "shows/swing.toml")
         motion = follow(prop, show.times, show.values)
-        over = torques_over(prop, motion, burden_of(prop))
-        even = replace(over, gain=np.zeros_like(over.gain))
         able = [each.rating for each in report.drives]
+        moved = finished(moved_steps(prop, torque_parts(prop, motion, burden_of(prop)), able, feeds(prop)))
+        even = replace(
+            moved, weakest=tuple(each and replace(each, gain_deg_s2=0.0) for each in moved.weakest)
+        )
         said = [
             each.message for each in following_findings(prop, able, motion, even) if each.code == "too-weak"
         ]
         assert said and "deg/s2" not in said[0]
 
 
-def test_a_show_that_is_too_long_is_refused_before_anything_is_proved(
-    monkeypatch: pytest.MonkeyPatch,
+@pytest.mark.parametrize("limits", ["acceleration = 300", "acceleration = 4000"])
+def test_a_show_is_told_alike_however_small_the_parts_in_which_it_is_looked_through(
+    limits: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    """Against all of it at once, and longer than could be held so: its peaks, squares and currents."""
+    prop = prop_of(arm().text.replace('servo = "s"\n', f'servo = "s"\n{limits}\n'))
+    show = read_show(prop, SWING, "shows/swing.toml")
+    over = torques_over(prop, follow(prop, show.times, show.values), burden_of(prop))
+    whole = power_report(prop, show)
+    monkeypatch.setattr(over_show, "BLOCK", 7)
     monkeypatch.setattr(over_show, "SHOW_TORQUES", 10)
-    prop = arm()
-    steps = power_steps(prop, read_show(prop, SWING, "shows/swing.toml"))
+    parts = power_report(prop, show)
+    assert [each.message for each in parts.findings] == [each.message for each in whole.findings]
+    size, lasts = np.abs(over.torque), over.lasts / over.lasts.sum()
+    for d, each in enumerate(parts.drives):
+        assert each.peak_nm == pytest.approx(size[:, d].max(), rel=1e-12)
+        assert each.peak_at_s == over.times[size[:, d].argmax()]
+        assert each.rms_nm == pytest.approx(np.sqrt(lasts @ size[:, d] ** 2), rel=1e-12)
+    current = np.zeros(len(over.times))
+    for d, each in enumerate(parts.drives):
+        stall, most = each.rating.stall_nm, each.rating.stall_a
+        assert stall is not None and most is not None
+        current += current_at(
+            over.torque[:, d], stall, most, servo_of(prop, prop.drives[d]).idle_current or 0.0
+        )
+    assert parts.supply.show_peak_a == pytest.approx(current.max(), rel=1e-12)
+    assert parts.supply.show_peak_at_s == over.times[current.argmax()]
+    assert parts.supply.show_mean_a == pytest.approx(lasts @ current, rel=1e-12)
+
+
+def test_a_show_after_which_it_takes_days_to_rest_is_refused_before_anything_is_proved() -> None:
+    prop = prop_of(arm().text.replace('servo = "s"\n', 'servo = "s"\nspeed = 0.0001\n'))
+    away = SWING.replace(b"shoulder = 128", b"shoulder = 250")
+    steps = power_steps(prop, read_show(prop, away, "shows/swing.toml"))
     assert next(steps).holding == ()
-    with pytest.raises(posekit.PosekitError, match="5 are the most: give a shorter show"):
+    with pytest.raises(posekit.PosekitError, match="all rests only"):
         next(steps)
 
 
