@@ -49,6 +49,7 @@ _EXAMPLES = {
     "deg/s": ("speed", "400 deg/s or 0.15 s/60deg"),
 }
 _TYPED = re.compile(r"\s*([0-9]+(?:[.,][0-9]+)?|[.,][0-9]+)(?:[eE]([+-]?[0-9]{1,3}))?\s*(.*?)\s*", re.DOTALL)
+_THOUSANDS = re.compile(r"[1-9][0-9]{0,2},[0-9]{3}")  # or a comma before three decimals
 _SAME = (("degrees", "°"), ("degree", "°"), ("deg", "°"), ("º", "°"), ("seconds", "s"), ("sec", "s"))
 
 
@@ -62,11 +63,17 @@ def figure(text: str, unit: str, subject: str = "") -> float:
 
     A number alone is in that unit; otherwise its own follows it: `3.5 kgf.cm`, `48 ozf.in`, `0.15 s/60deg`. Dots,
     hyphens and spaces within a unit do not matter, nor does f for force. Raises PosekitError, with `subject`, for
-    what is no such figure, or none above 0.
+    what is no such figure, or none above 0, and for `1,200`, which may be either of two.
     """
     found = _TYPED.fullmatch(text) if len(text) <= VALUE_LETTERS else None
     if found is None or len(found[1]) > DIGITS:
         raise _no_figure(text, unit, subject)
+    if _THOUSANDS.fullmatch(found[1]):
+        whole, _, rest = found[1].partition(",")
+        sentence = (
+            f"= '{printable(text, VALUE_LETTERS)}': is {whole}.{rest} or {whole}{rest}; write one of these"
+        )
+        raise PosekitError([error("wrong-value", subject, sentence)])
     number = float(f"{found[1].replace(',', '.')}e{found[2] or 0}")
     convert = _UNITS[unit].get(_plain(found[3])) if found[3] else _times(1.0)
     if convert is None or not number > 0.0:

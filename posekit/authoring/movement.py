@@ -234,14 +234,17 @@ def _wrong(
             said = f"= {value}: its values go from 0 to {drive.full_scale}"
             yield error("out-of-range", drive.name, said)
     steps = np.diff(joints)
-    if not ((steps > 0.0).all() or (steps < 0.0).all()):
+    if max(joints) - min(joints) < LEAST_RANGE:
+        said = f"is to move {max(joints) - min(joints):g} {unit_name}; use {LEAST_RANGE:g} or more"
+        yield error("out-of-range", joint.name, said)
+    elif not (steps != 0.0).all():
+        said = "is to stand still between two of these values; a linkage is looked for that moves it all the way"
+        yield error("stands-still", joint.name, said)
+    elif not ((steps > 0.0).all() or (steps < 0.0).all()):
         said = (
             "is to turn back on the way; a linkage is looked for that only rises or only falls with the value"
         )
         yield error("turns-back", joint.name, said)
-    elif max(joints) - min(joints) < LEAST_RANGE:
-        said = f"is to move {max(joints) - min(joints):g} {unit_name}; use {LEAST_RANGE:g} or more"
-        yield error("out-of-range", joint.name, said)
     elif joint.type == "revolute" and max(joints) - min(joints) > 350.0:
         said = f"is to turn {max(joints) - min(joints):g} degrees; use 350 or less"
         yield error("out-of-range", joint.name, said)

@@ -158,7 +158,7 @@ class Jointing:
         at = round(position, 6) + 0.0
         links = forward(prop, free_positions(prop, made, j, at), made.tree)[0]
         unit = "mm" if prop.joints[j].type == "prismatic" else "°"
-        text = f"{at:.1f}".replace("-", "−") + (" mm" if unit == "mm" else unit)
+        text = f"{at:z.1f}".replace("-", "−") + (" mm" if unit == "mm" else unit)
         return TrialView(prop.joints[j].name, at, text, picture.matrices(links))
 
     def _column(self, joint: str) -> int:

@@ -63,9 +63,9 @@ def command(model: str, snapshot: str | None, as_json: bool) -> None:
         )
         table(
             "Parts, by their solid shapes",
-            ("link", "mass g>", "centre of mass mm (x, y, z)>"),
+            ("part", "mass g>", "centre of mass mm (x, y, z)>"),
             (
-                (name, f"{weight.mass_g:.1f}", ", ".join(f"{c:.1f}" for c in weight.centre_mm))
+                (name, f"{weight.mass_g:.1f}", ", ".join(f"{c:z.1f}" for c in weight.centre_mm))
                 for name, weight in report.masses.items()
             ),
         )
@@ -81,8 +81,8 @@ def _row(report: LinkageReport) -> tuple[object, ...]:
         report.drive,
         f"{report.kind}, {report.turns}" if report.turns else report.kind,
         report.joint,
-        _span(report.reach, "{:.1f}"),
-        _span(report.closes_deg, "{:.1f}"),
+        _span(report.reach, "{:z.1f}"),
+        _span(report.closes_deg, "{:z.1f}"),
         _span(report.closes_us, "{:.0f}"),
         _span(report.advantage, "{:.2f}"),
         "-" if np.isnan(report.transmission_deg) else f"{report.transmission_deg:.1f}",

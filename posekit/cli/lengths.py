@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from functools import partial
 
 import click
@@ -27,10 +28,12 @@ heights = partial(_sizes, least_mm=-LONGEST_MM)
 
 
 def whole(numbers: Sizes) -> tuple[int, ...]:
-    """The whole numbers among those typed."""
+    """The whole numbers among those typed. Raises click.BadParameter for one that is listed and is none."""
+    if broken := [number for number in numbers.listed or () if not float(number).is_integer()]:
+        raise click.BadParameter(f"{broken[0]:g} is no number of teeth; write whole ones, as 12,18,36", param_hint="--teeth")
     if numbers.listed:
         return tuple(round(number) for number in numbers.listed)
-    return tuple(range(round(numbers.low), round(numbers.high) + 1))
+    return tuple(range(math.ceil(numbers.low), math.floor(numbers.high) + 1))
 
 
 def point(_: click.Context, __: click.Parameter, typed: str | None) -> Vector | None:
@@ -58,7 +61,9 @@ def positions_of(
 
 def _point(typed: str) -> Vector:
     if (found := typed_vector(typed)) is None:
-        raise click.BadParameter(f"'{typed}': write three numbers as 0,35.5,30")
+        raise click.BadParameter(
+            f"'{typed}': write three numbers as 0,35.5,30, each of a kilometre at most (mm)"
+        )
     return found
 
 

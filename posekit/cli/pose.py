@@ -78,13 +78,13 @@ def _print(prop: posekit.Prop, report: PoseReport) -> None:
                 address,
                 state.values[drive.name],
                 f"{state.pulses[drive.name]:.1f}",
-                f"{state.shafts[drive.name]:.2f}",
+                f"{state.shafts[drive.name]:z.2f}",
                 drive.joint or "",
                 finding_marks(mine),
             )
         )
     table(prop.name, ("drive", "address", "value>", "pulse µs>", "shaft deg>", "joint", "finding"), rows)
-    joints = ((joint.name, f"{state.joints[joint.name]:.2f}", unit_of(joint)) for joint in prop.joints)
+    joints = ((joint.name, f"{state.joints[joint.name]:z.2f}", unit_of(joint)) for joint in prop.joints)
     table("Joints", ("joint", "position>", "unit"), joints)
     if report.near:
         print_near(prop, report.near)
@@ -109,4 +109,4 @@ def print_near(prop: posekit.Prop, near: Iterable[Near]) -> None:
 
 
 def _point(point: tuple[float, float, float]) -> str:
-    return ", ".join(f"{c:.1f}" for c in point)
+    return ", ".join(f"{c:z.1f}" for c in point)

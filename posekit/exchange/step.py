@@ -25,6 +25,7 @@ TURN_RAD = 0.35  # from one triangle to the next along a curve: 18 flats a round
 HEAD = 64 * 1024  # bytes in which a STEP file says what it is, with any comments before
 TAIL = 4096  # bytes in which it ends
 _INCH = re.compile(rb"CONVERSION_BASED_UNIT\s*\(\s*'INCH'", re.IGNORECASE)
+_CONVERTED = re.compile(rb"CONVERSION_BASED_UNIT\s*\(\s*'(FOOT|FEET|YARD|MILE|MIL)\b", re.IGNORECASE)
 _METRE = re.compile(rb"SI_UNIT\s*\(\s*(\$|\.\w+\.)\s*,\s*\.METRE\.\s*\)")
 _SI = {b"$": "m", b".CENTI.": "cm", b".MILLI.": "mm"}
 
@@ -55,6 +56,11 @@ def step_parts(
     if b"END-ISO-10303-21" not in content[-TAIL:]:
         raise _unusable(file, "does not end with END-ISO-10303-21; it is cut short; export or copy it again")
     stated = _unit(content)
+    if unit and stated is None:
+        sentence = (
+            "is drawn in a unit of its own, by which it is brought into mm; leave out the unit (--unit)"
+        )
+        raise _unusable(file, sentence)
     glb = (convert or as_glb)(content)
     if not glb:
         raise _unusable(
@@ -87,6 +93,8 @@ def _unit(content: bytes) -> str | None:
     """The unit of length that a STEP file states, None for one that is not of `MM_PER_UNIT`."""
     if _INCH.search(content):
         return "inch"
+    if _CONVERTED.search(content):  # beside the metre of which it is told
+        return None
     stated = _METRE.search(content)
     return _SI.get(stated[1].upper()) if stated else None
 

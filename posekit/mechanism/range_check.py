@@ -151,8 +151,8 @@ def linkage_findings(prop: Prop, train: Train) -> Iterator[Finding]:
             for angle, pulse_us in zip(report.closes_deg, report.closes_us, strict=True)
         )
         sentence = (
-            f"cannot close over the whole range: the end points ask for shaft angles {shaft.min():.2f} to "
-            f"{shaft.max():.2f} deg, its dead points are {dead}; keep the end points between them"
+            f"cannot close over the whole range: the end points ask for shaft angles {shaft.min():z.2f} to "
+            f"{shaft.max():z.2f} deg, its dead points are {dead}; keep the end points between them"
         )
         yield error("linkage-open", subject, sentence)
     yield from transmission_findings(subject, train.linkage.transmission_angle(held, train.hinge))
@@ -190,7 +190,7 @@ def _stops(prop: Prop, sweep: Sweep) -> Iterator[Finding]:
         unit = unit_of(joint)
         follows = f" ('{joint.name}' follows '{joint.follow.joint}')" if joint.follow else ""
         sentence = (
-            f"takes '{joint.name}' from {wanted.min():.2f} to {wanted.max():.2f} {unit}, and its hard stops are "
+            f"takes '{joint.name}' from {wanted.min():z.2f} to {wanted.max():z.2f} {unit}, and its hard stops are "
             f"{joint.stops[0]:g} to {joint.stops[1]:g}{follows}: the servo would push up to {beyond:.2f} {unit} "
             "against a stop"
         )
@@ -218,7 +218,7 @@ def _stops_of_several(prop: Prop, train: Train) -> Iterator[Finding]:
         if low < stops[j, 0] - AT_STOP or high > stops[j, 1] + AT_STOP:
             joint = prop.joints[j]
             sentence = (
-                f"{names} together would take '{joint.name}' from {low:.2f} to {high:.2f} {unit_of(joint)}, and "
+                f"{names} together would take '{joint.name}' from {low:z.2f} to {high:z.2f} {unit_of(joint)}, and "
                 f"its hard stops are {stops[j, 0]:g} to {stops[j, 1]:g}: bring their end points nearer together"
             )
             yield warning("past-stop", first, sentence)

@@ -62,6 +62,13 @@ def test_what_is_no_torque_is_refused_with_what_would_be(text: str) -> None:
     assert "\x1b" not in str(finding)
 
 
+def test_a_comma_that_may_set_off_thousands_or_decimals_is_asked_about() -> None:
+    with pytest.raises(posekit.PosekitError, match=r"is 1\.200 or 1200; write one of these"):
+        figure("1,200 deg/s", "deg/s")
+    assert figure("0,110 s/60deg", "deg/s") == pytest.approx(60 / 0.11)
+    assert figure("1,25 N.m", "N*m") == 1.25
+
+
 @pytest.mark.parametrize("text", ["0 s/60deg", "0.15 s/90deg", "3.5 kgf.cm", "1e-310 s/60deg"])
 def test_what_is_no_speed_is_refused_with_what_would_be(text: str) -> None:
     with pytest.raises(posekit.PosekitError, match=r"400 deg/s or 0\.15 s/60deg"):

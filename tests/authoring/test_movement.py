@@ -140,7 +140,8 @@ def test_of_what_is_not_found_it_is_told_which_wish_is_in_the_way(arm: posekit.P
     ("change", "movement", "types", "code", "said"),
     [
         ({}, Movement(joint=(-10.0, 90.0)), (), "past-stop", "its hard stops stand at -80 and 80"),
-        ({}, Movement(joint=(5.0, 5.0)), (), "turns-back", "only rises or only falls"),
+        ({}, Movement(joint=(5.0, 5.0)), (), "out-of-range", "is to move 0 deg; use 0.5 or more"),
+        ({}, Movement(positions=((0, 1.0), (100, 20.0), (255, 20.0))), (), "stands-still", "all the way"),
         ({}, Movement(joint=(5.0, 5.2)), (), "out-of-range", "use 0.5 or more"),
         ({}, Movement(joint=(float("nan"), 5.0)), (), "wrong-value", "finite positions"),
         ({}, Movement(positions=((0, 1.0), (100, 20.0), (255, 10.0))), (), "turns-back", "only rises or only falls"),

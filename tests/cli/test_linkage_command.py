@@ -82,6 +82,7 @@ def test_several_servo_places_are_tried_for_a_push_rod(folder: Path) -> None:
         (("--joint", "-10", "35", "--servo-axis", "0,1,0"), "say where the servo's shaft is"),
         (("--joint", "-10", "35", "--servo-at", "0,0,0", "--servo-axis", "0,0,0"), "has no direction"),
         (("--joint", "-10", "35", "--at", "0:3"), "say either --joint or --at"),
+        (("--joint", "-10", "35", "--teeth", "12,18.5"), "18.5 is no number of teeth"),
         (("--at", "low:3"), "write value and position as 128:12.5"),
         (("--at", "1.5:3", "--at", "9:8"), "write value and position as 128:12.5"),
         (("--joint", "-10", "35", "--type", "gear", "--write", "9"), "give one of their numbers"),

@@ -80,6 +80,15 @@ def test_a_unit_that_is_said_stands_in_for_the_stated_one():
     assert made.unit == "inch"
 
 
+def test_a_drawing_in_feet_is_said_to_be_in_a_unit_of_its_own_and_no_other_stands_in_for_it():
+    content = (FILES / "cube-units/cube-in.step").read_bytes().replace(b"'INCH'", b"'FOOT'")
+    assert b"'FOOT'" in content
+    made = step_parts(content, "cube.step", "figure")
+    assert "drawn in a unit of its own" in made.findings[0].message
+    with pytest.raises(PosekitError, match="leave out the unit"):
+        step_parts(content, "cube.step", "figure", "m")
+
+
 @pytest.mark.parametrize(
     ("content", "says"),
     [

@@ -87,6 +87,10 @@ function Choose({ begin, openAll }: Pick<BeginDialogProps, "begin" | "openAll">)
 
 const UNITS: Readonly<Record<string, string>> = { mm: "millimetres", cm: "centimetres", m: "metres", inch: "inches" };
 
+/** The choice that leaves it to the files: where it is made, and where another was made since. */
+const asEachHasIt = (taken: string | null, choice: string | null | undefined) =>
+  taken === null || choice ? [["", "as each kind of file has it"] as const] : [];
+
 function Brought({ begin, view }: { begin: Begin; view: BroughtView }) {
   const classes = useSignal<readonly string[]>([begin.choices.value.servo ?? "standard"]);
   useEffect(() => void begin.classes().then((found) => (classes.value = found), complain), []);
@@ -107,7 +111,7 @@ function Brought({ begin, view }: { begin: Begin; view: BroughtView }) {
               {(named) => (
                 <Select
                   {...named}
-                  options={[...(view.unit === null ? [["", "as each kind of file has it"] as const] : []), ...view.units.map((unit) => [unit, UNITS[unit] ?? unit] as const)]}
+                  options={[...asEachHasIt(view.unit, begin.choices.value.unit), ...view.units.map((unit) => [unit, UNITS[unit] ?? unit] as const)]}
                   value={view.unit ?? ""}
                   pick={(unit) => choose({ unit: unit === "" ? null : (unit as NonNullable<Choices["unit"]>) })}
                 />
@@ -119,7 +123,7 @@ function Brought({ begin, view }: { begin: Begin; view: BroughtView }) {
               {(named) => (
                 <Select
                   {...named}
-                  options={[...(view.up === null ? [["", "as each kind of file has it"] as const] : []), ...view.ups.map((up) => [up, up] as const)]}
+                  options={[...asEachHasIt(view.up, begin.choices.value.up), ...view.ups.map((up) => [up, up] as const)]}
                   value={view.up ?? ""}
                   pick={(up) => choose({ up: up === "" ? null : (up as NonNullable<Choices["up"]>) })}
                 />
