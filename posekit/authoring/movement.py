@@ -238,7 +238,9 @@ def _wrong(
         said = f"is to move {max(joints) - min(joints):g} {unit_name}; use {LEAST_RANGE:g} or more"
         yield error("out-of-range", joint.name, said)
     elif not (steps != 0.0).all():
-        said = "is to stand still between two of these values; a linkage is looked for that moves it all the way"
+        said = (
+            "is to stand still between two of these values; a linkage is looked for that moves it all the way"
+        )
         yield error("stands-still", joint.name, said)
     elif not ((steps > 0.0).all() or (steps < 0.0).all()):
         said = (

@@ -30,7 +30,8 @@ heights = partial(_sizes, least_mm=-LONGEST_MM)
 def whole(numbers: Sizes) -> tuple[int, ...]:
     """The whole numbers among those typed. Raises click.BadParameter for one that is listed and is none."""
     if broken := [number for number in numbers.listed or () if not float(number).is_integer()]:
-        raise click.BadParameter(f"{broken[0]:g} is no number of teeth; write whole ones, as 12,18,36", param_hint="--teeth")
+        said = f"{broken[0]:g} is no number of teeth; write whole ones, as 12,18,36"
+        raise click.BadParameter(said, param_hint="--teeth")
     if numbers.listed:
         return tuple(round(number) for number in numbers.listed)
     return tuple(range(math.ceil(numbers.low), math.floor(numbers.high) + 1))
