@@ -100,9 +100,10 @@ def bound(asked: Question, low: Array, high: Array) -> Bound:
     box = within(asked.ways, low, high)
     world = forward(asked.prop, box.middle, burden.mechanism.tree).transpose(1, 2, 3, 0)
     levers = levers_at(burden, world)
-    torque = np.abs(torques(asked.prop, box.middle, burden) @ asked.weight)
     slope, bend = _derivatives(asked, levers)
     plays = [spring_play(hold, world, box.delta, asked.weight) for hold in asked.holds]
+    torque = torques(asked.prop, box.middle, burden) @ asked.weight
+    torque = np.abs(torque - sum((play.out for play in plays), np.zeros(len(low))))
     slope += sum((play.slope[:, asked.near] for play in plays), np.zeros(slope.shape))
     into, half = _variables(asked, box)
     along = np.abs(np.einsum("nr,nrv->nv", slope, into)) * half

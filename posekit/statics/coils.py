@@ -12,6 +12,9 @@ the sum of r of the inner times a weight and a half width; the change of that V 
 what turns, or twice that where a joint slides, which may be the innermost of three. L changes by at most w, its change
 by q + w w / L. So by Leibniz the second derivative is at most
 free rate (R q / L + 5 R w w / L^2 + 2 w P / L) + F (R q / L + 2 w P / L + V).
+
+Where a spring that pushes comes to no length its line may point any way and all that fails. Yet F is bounded there, so
+whichever way it points the torque itself is at most F |D|, with |D| at most P more than in the middle.
 """
 
 from __future__ import annotations
@@ -47,9 +50,11 @@ class Hold:
 class Play:
     """How far a torque can differ in N boxes from what is known: `most` (N,) [N*m], by joint `share` (N, J).
 
-    Known is the torque in the middle and, where it is not 0, its `slope` (N, J) [N*m by rad].
+    Known is the torque in the middle, of which `out` (N,) [N*m] is to be left out, none or all that the spring asks for
+    there; and, where it is not 0, its `slope` (N, J) [N*m by rad].
     """
 
+    out: Array
     most: Array
     share: Array
     slope: Array
@@ -87,21 +92,51 @@ def _hold(prop: Prop, coil: Coil, far: Array, hung: Mapping[int, Hung]) -> Hold:
 
 
 def spring_play(hold: Hold, world: Array, delta: Array, weight: Array) -> Play:
-    """How far the torque can differ from what is known, of first or second order, whichever is less.
+    """How far the torque can differ from what is known: of first or second order, or of nothing, whichever is less.
 
     `world` (L, 4, 4, N) is the middle of each box, `delta` (N, J) are the half widths [rad | m] and `weight` (J,) is
     how much of each joint's torque is asked about.
     """
-    one, other = (at(world[i], end) for i, end in zip(hold.coil.links, hold.coil.ends, strict=True))
-    length = np.sqrt(((other - one) ** 2).sum(axis=0))
+    line, moves, twice = _moves(hold, world, weight)
+    length = np.sqrt((line**2).sum(axis=0))
+    whole = sum((weight[j] * move for j, move in moves.items()), np.zeros(line.shape))
+    with np.errstate(divide="ignore", invalid="ignore"):
+        force = hold.coil.rate_n_mm * np.nan_to_num(1.0 - hold.coil.free_mm / length, neginf=0.0)
+    force = force if hold.coil.pushes else np.maximum(force, 0.0)
+    known = force * (line * whole).sum(axis=0) * M_PER_MM
     most, share = _first(hold, length, delta, weight)
-    slope, rest = _second(hold, world, length, delta, weight)
+    slope, rest = _second(hold, line, moves, twice, length, delta, weight)
     nearer = (np.abs(slope) * delta).sum(axis=1) + rest < most
     by_arm = delta * hold.arm
     by_arm = by_arm / np.maximum(by_arm.sum(axis=1, keepdims=True), 1e-300)
     with np.errstate(invalid="ignore"):
         share = np.where(nearer[:, None], rest[:, None] * by_arm, share)
-    return Play(np.where(nearer, rest, most), share, np.where(nearer[:, None], slope, 0.0))
+    most, slope = np.where(nearer, rest, most), np.where(nearer[:, None], slope, 0.0)
+    any_way = _any_way(hold, np.sqrt((whole**2).sum(axis=0)), length, delta, weight)
+    unknown = any_way < np.abs(known) + (np.abs(slope) * delta).sum(axis=1) + most
+    return Play(
+        np.where(unknown, known, 0.0),
+        np.where(unknown, any_way, most),
+        np.where(unknown[:, None], any_way[:, None] * by_arm, share),
+        np.where(unknown[:, None], 0.0, slope),
+    )
+
+
+def _any_way(hold: Hold, moved: Array, length_mm: Array, delta: Array, weight: Array) -> Array:
+    """The most of the torque itself (N,) [N*m], whichever way the line of the spring points.
+
+    `moved` (N,) [mm by rad] is how much that moves in the middle with the joints, by their weights.
+    """
+    wander, turned = delta @ hold.arm, delta @ hold.inner @ np.abs(weight)
+    stretch = length_mm - hold.coil.free_mm
+    if hold.coil.pushes:
+        # Between no length and the longest in the box the force is most at one of the two ends.
+        shortest = np.maximum(length_mm - wander, 0.0)
+        most = np.maximum(hold.coil.free_mm - shortest, stretch + wander)
+    else:
+        most = np.maximum(stretch + wander, 0.0)
+    reach = np.minimum(moved + turned, np.abs(weight) @ hold.arm)
+    return np.asarray(hold.coil.rate_n_mm * np.maximum(most, 0.0) * reach * M_PER_MM)
 
 
 def _first(hold: Hold, length_mm: Array, delta: Array, weight: Array) -> tuple[Array, Array]:
@@ -122,7 +157,15 @@ def _first(hold: Hold, length_mm: Array, delta: Array, weight: Array) -> tuple[A
     return np.minimum(by_joint.sum(axis=1), whole), by_joint
 
 
-def _second(hold: Hold, world: Array, length_mm: Array, delta: Array, weight: Array) -> tuple[Array, Array]:
+def _second(
+    hold: Hold,
+    line: Array,
+    moves: Mapping[int, Array],
+    twice: Mapping[int, Array],
+    length_mm: Array,
+    delta: Array,
+    weight: Array,
+) -> tuple[Array, Array]:
     """Of second order: the slopes in the middle (N, J), and how far the torque can differ from what they tell (N,).
 
     A spring that is slack all over a box gives nothing there; where it might go slack there is no bound: infinite.
@@ -137,10 +180,10 @@ def _second(hold: Hold, world: Array, length_mm: Array, delta: Array, weight: Ar
     least = np.maximum(length_mm - wander, 0.0)
     force = rate * (np.abs(length_mm - free) + wander)
     with np.errstate(divide="ignore", invalid="ignore"):
-        bent, moved, twice = whole * bends / least, 2.0 * wander * turned / least, (wander / least) ** 2
-        rest = free * rate * (bent + 5.0 * whole * twice + moved) + force * (bent + moved + again)
+        bent, moved, squared = whole * bends / least, 2.0 * wander * turned / least, (wander / least) ** 2
+        rest = free * rate * (bent + 5.0 * whole * squared + moved) + force * (bent + moved + again)
         rest = np.where(least > 0.0, rest / 2.0 * M_PER_MM, np.inf)
-        slope = _slopes(hold, world, length_mm, weight)
+        slope = _slopes(hold.coil, line, moves, twice, length_mm, weight)
     slack = np.zeros(len(rest), bool) if pushes else length_mm + wander <= free
     rest[slack] = 0.0
     if not pushes:
@@ -149,13 +192,14 @@ def _second(hold: Hold, world: Array, length_mm: Array, delta: Array, weight: Ar
     return slope, rest
 
 
-def _slopes(hold: Hold, world: Array, length_mm: Array, weight: Array) -> Array:
-    """How the torque asked about changes with each joint in the middle of boxes (N, J) [N*m by rad], not slack."""
-    coil = hold.coil
-    places = [at(world[i], end) for i, end in zip(coil.links, coil.ends, strict=True)]
+def _moves(hold: Hold, world: Array, weight: Array) -> tuple[Array, dict[int, Array], dict[int, Array]]:
+    """The line of a spring in the middle of boxes (3, N) [mm]; how it moves with each joint, by its column [mm by rad];
+    and how the move by all of them, by their weights, changes with each.
+    """
+    places = [at(world[i], end) for i, end in zip(hold.coil.links, hold.coil.ends, strict=True)]
     line = places[1] - places[0]
-    moves: dict[int, Array] = {}  # of the line, by each joint
-    twice: dict[int, Array] = {}  # how that of all joints, by their weights, changes with each
+    moves: dict[int, Array] = {}
+    twice: dict[int, Array] = {}
     for sign, place, way in zip((-1.0, 1.0), places, hold.ways, strict=True):
         axes = [np.einsum("ijp,j->ip", world[each.child, :3, :3], each.axis) for each in way]
         own = [
@@ -172,6 +216,18 @@ def _slopes(hold: Hold, world: Array, length_mm: Array, weight: Array) -> Array:
                 ),
                 np.zeros(line.shape),
             )
+    return line, moves, twice
+
+
+def _slopes(
+    coil: Coil,
+    line: Array,
+    moves: Mapping[int, Array],
+    twice: Mapping[int, Array],
+    length_mm: Array,
+    weight: Array,
+) -> Array:
+    """How the torque asked about changes with each joint in the middle of boxes (N, J) [N*m by rad], not slack."""
     whole = sum((weight[j] * move for j, move in moves.items()), np.zeros(line.shape))
     along = (line * whole).sum(axis=0)
     factor = coil.rate_n_mm * (1.0 - coil.free_mm / length_mm)

@@ -60,9 +60,11 @@ def test_no_pose_of_a_random_figure_asks_for_more_than_is_proved(seed: int) -> N
     holds(random_figure(seed, links=4 + seed % 4), 5000)
 
 
+@pytest.mark.parametrize("spring", SPRUNG[1:], ids=["pulls", "pushes"])
 @pytest.mark.parametrize("seed", range(0 if IN_A_PAGE else 6))
-def test_no_pose_of_a_figure_with_a_spring_asks_for_more_than_is_proved(seed: int) -> None:
-    prop = random_figure(seed, links=5, extras=SPRUNG[1])
+def test_no_pose_of_a_figure_with_a_spring_asks_for_more_than_is_proved(seed: int, spring: str) -> None:
+    """The one that pushes comes to no length at all in figure 5."""
+    prop = random_figure(seed, links=5, extras=spring)
     for holding, most in zip(
         (found := worst_holding(prop)), sampled(prop, found, 3000).tolist(), strict=True
     ):
@@ -180,6 +182,26 @@ def test_slopes_of_a_spring_are_those_of_its_torque(seed: int) -> None:
         step[j] = 1e-4
         more, less = (torques(prop, position + way * step, light) @ weight for way in (1.0, -1.0))
         assert told[:, j] == pytest.approx((more - less) / (2e-4 * burden.si[j]), rel=1e-4, abs=1e-6)
+
+
+@pytest.mark.parametrize("more", ["", FORE], ids=["alone", "loaded"])
+def test_a_spring_that_comes_to_no_length_has_a_near_bound_all_the_same(more: str) -> None:
+    """Its ends meet with the arm level, where it pushes by rate times free length, whichever way: 1.6 N at 85 mm.
+
+    16 bits, for the next of 256 values is half a millimetre away.
+    """
+    spring = "[springs.s]\nlink = 'base'\nat = [85, 0, 0]\nother = 'upper'\nother_at = [85, 0, 0]\n"
+    fine = (ARM if more else ARM.replace("mass = 120", "mass = 0.001")).replace(
+        "address = 1\n", "address = 11\nbits = 16\n"
+    )
+    prop = prop_of(f"{fine}{more}{spring}rate = 0.02\nfree = 80\npushes = true\n")
+    shoulder = worst_holding(prop)[0]
+    dense = sampled(prop, (shoulder,), 4000)[0]
+    assert shoulder.tight and dense * (1 - 1e-12) <= shoulder.most_nm <= 1.05 * dense
+    # Just above level it works with the weights, just below against them.
+    weights = (0.170 * 0.085 + 0.050 * 0.060) * STANDARD_GRAVITY if more else 0.0
+    assert shoulder.most_nm == pytest.approx(0.02 * 80 * 0.085 + weights, rel=0.031)
+    assert shoulder.most_nm >= (0.02 * 80 * 0.085 + weights) * (1 - 1e-3)
 
 
 def test_a_slack_spring_and_a_dead_point_are_told_as_they_are() -> None:
