@@ -262,6 +262,25 @@ def profile(browser: Browser, setting: Setting) -> Iterator[BrowserContext]:
     context.close()
 
 
+@pytest.fixture
+def bare_profile(
+    request: pytest.FixtureRequest,
+    browser: Browser,
+    address: str,
+    setting: Setting,
+    emptied: dict[str, BrowserContext],
+) -> Iterator[BrowserContext]:
+    """A browser profile that keeps nothing of the page; what the browser fetched and compiled may be there."""
+    key = repr(sorted(setting.items()))
+    context = emptied.pop(key, None) or profile_of(browser, setting)
+    yield context
+    report = request.node.stash.get(OUTCOME, None)
+    if report is not None and report.passed:
+        emptied[key] = emptied_profile(context, address)
+    else:
+        context.close()
+
+
 def profile_of(browser: Browser, setting: Setting) -> BrowserContext:
     asked = {key: value for key, value in setting.items() if key != "drawn"}
     context = browser.new_context(**{"viewport": DESK, **asked})
@@ -343,8 +362,10 @@ def bench(
     report = request.node.stash.get(OUTCOME, None)
     assert at.problems == []
     at.sound = report is not None and report.passed
-    if own and (profile := emptied_profile(at)):
-        emptied[key] = profile
+    if own and at.sound:
+        emptied[key] = emptied_profile(at.bench.page.context, address)
+    elif own:
+        put_away(at)
 
 
 # All that a page can have kept, by the names of the browser's own protocol; what was fetched and compiled stays.
@@ -357,19 +378,14 @@ def put_away(used: Standing) -> None:
         used.bench.page.context.close()
 
 
-def emptied_profile(used: Standing) -> BrowserContext | None:
-    """The profile of a page that is done with, all closed and nothing of them kept; none where something failed."""
-    if not used.sound:
-        put_away(used)
-        return None
-    context = used.bench.page.context
+def emptied_profile(context: BrowserContext, address: str) -> BrowserContext:
+    """The profile of pages that are done with, all closed and nothing of them kept."""
     blank = context.new_page()
     for page in context.pages:
         if page != blank:
             page.close()
     session = context.new_cdp_session(blank)
-    origin = used.bench.address.rstrip("/")
-    session.send("Storage.clearDataForOrigin", {"origin": origin, "storageTypes": KEPT})
+    session.send("Storage.clearDataForOrigin", {"origin": address.rstrip("/"), "storageTypes": KEPT})
     session.detach()
     return context
 

@@ -136,9 +136,9 @@ def test_what_waits_is_taken_back_by_undo(bench) -> None:
 
 @pytest.mark.parametrize("how", NO_STORAGE)
 def test_a_browser_that_keeps_nothing_has_a_page_that_says_so(
-    profile, address, bench_of, how: str, shot
+    bare_profile, address, bench_of, how: str, shot
 ) -> None:
-    page = profile.new_page()
+    page = bare_profile.new_page()
     page.add_init_script(NO_STORAGE[how])
     if how == "throws":
         page.add_init_script(NO_MEMORY)
@@ -213,9 +213,9 @@ def test_a_show_dropped_under_a_name_that_is_there_asks_first(bench) -> None:
 
 
 def test_a_damaged_link_in_a_fresh_tab_is_told_and_leaves_a_bench_that_works(
-    profile, address, bench_of
+    bare_profile, address, bench_of
 ) -> None:
-    page = profile.new_page()
+    page = bare_profile.new_page()
     page.goto(f"{address}#pose=notalink")
     bench = bench_of(page)
     bench.posed()
@@ -227,10 +227,10 @@ def test_a_damaged_link_in_a_fresh_tab_is_told_and_leaves_a_bench_that_works(
 
 
 def test_values_of_a_link_that_no_drive_can_be_sent_do_not_stay_on_the_bench(
-    profile, address, bench_of, shot
+    bare_profile, address, bench_of, shot
 ) -> None:
     values = {"head_turn": 1e308, "neck_top": -5, "beak": 1.5, "tail_of_another": 3}
-    page = profile.new_page()
+    page = bare_profile.new_page()
     page.goto(address + link_of({"prop": "heron", "over": True, "files": {}, "values": values}))
     bench = bench_of(page)
     bench.posed()
@@ -263,13 +263,13 @@ window.DecompressionStream = class {
 """
 
 
-def test_a_link_is_inflated_no_further_than_its_budget(profile, address, bench_of) -> None:
+def test_a_link_is_inflated_no_further_than_its_budget(bare_profile, address, bench_of) -> None:
     packer = zlib.compressobj(9, zlib.DEFLATED, -15)
     packed = (
         b"".join(packer.compress(bytes(1 << 20)) for _ in range(3 * budgets.INFLATED_BYTES >> 20))
         + packer.flush()
     )
-    page = profile.new_page()
+    page = bare_profile.new_page()
     page.add_init_script(COUNT)
     # Chromium takes no address that long by hand, but a page can have one.
     page.goto(address)

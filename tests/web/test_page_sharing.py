@@ -33,30 +33,30 @@ def shared_link(bench) -> str:
     return box.input_value()
 
 
-def opened_link(profile: BrowserContext, bench_of, link: str):
+def opened_link(bare_profile: BrowserContext, bench_of, link: str):
     """The link in another tab."""
-    page = profile.new_page()
+    page = bare_profile.new_page()
     page.goto(link)
     other = bench_of(page)
     other.posed()
     return other
 
 
-def test_a_link_by_name_shows_exactly_that_pose(bench, bench_of, profile, shot) -> None:
+def test_a_link_by_name_shows_exactly_that_pose(bench, bench_of, bare_profile, shot) -> None:
     bench.page.get_by_label("head_turn", exact=True).fill("222")
     link = shared_link(bench)
     bench.page.get_by_text("the prop by its name").wait_for()
     shot(bench, "share")
-    other = opened_link(profile, bench_of, link)
+    other = opened_link(bare_profile, bench_of, link)
     other.stands_as(pose_with(HERON, head_turn=222))
 
 
-def test_a_link_carries_the_whole_prop_and_no_server_sees_it(bench, bench_of, profile) -> None:
+def test_a_link_carries_the_whole_prop_and_no_server_sees_it(bench, bench_of, bare_profile) -> None:
     bench.drop("prop.toml", ARM)
     bench.page.get_by_role("heading", name="arm").wait_for()
     link = shared_link(bench)
     bench.page.get_by_text("with the whole prop").wait_for()
-    page = profile.new_page()
+    page = bare_profile.new_page()
     asked: list[str] = []
     page.on("request", lambda request: asked.append(request.url))
     page.goto(link)
@@ -67,14 +67,20 @@ def test_a_link_carries_the_whole_prop_and_no_server_sees_it(bench, bench_of, pr
     assert not any(fragment[:40] in url for url in asked[1:])
 
 
-def test_a_link_carries_a_new_calibration_over_the_prop_that_the_site_has(bench, bench_of, profile) -> None:
+def test_a_link_carries_a_new_calibration_over_the_prop_that_the_site_has(
+    bench, bench_of, bare_profile
+) -> None:
     drive = HERON.drives[0].name
     changed = posekit.edit(HERON, f"drives.{drive}.pulse.trim", 7)
-    bench.tab("Calibration").locator("[data-path$='pulse.trim']").get_by_role("spinbutton").fill("7")
+    panel = bench.tab("Calibration")
+    panel.get_by_label("Drive", exact=True).select_option(
+        drive
+    )  # it shows the one whose channel was used last
+    panel.locator("[data-path$='pulse.trim']").get_by_role("spinbutton").fill("7")
     bench.becomes("() => posekit.work().text", changed.text)
     link = shared_link(bench)
     bench.page.get_by_text("the prop by its name, with your prop.toml").wait_for()
-    other = opened_link(profile, bench_of, link)
+    other = opened_link(bare_profile, bench_of, link)
     other.stands_as(pose_with(changed))
     assert other.work()["text"] == changed.text
 
@@ -115,8 +121,8 @@ def test_a_page_for_this_machine_alone_says_so_first_and_offers_a_file_in_place_
     dialog.get_by_role("textbox", name="Link").wait_for()
 
 
-def test_a_damaged_link_is_told_and_the_page_still_works(profile, address, bench_of) -> None:
-    page = profile.new_page()
+def test_a_damaged_link_is_told_and_the_page_still_works(bare_profile, address, bench_of) -> None:
+    page = bare_profile.new_page()
     page.goto(f"{address}#pose=notalink")
     assert "damaged" in page.get_by_role("alert").inner_text()
     page.goto(address)
