@@ -128,6 +128,7 @@ def test_a_builder_poses_looks_checks_plays_shares_and_saves(
 
     hand.click("tab", "Motion")
     hand.choose("Show", FISHING)
+    hand.click("button", "Loop")  # or a slow browser is at its end before the hand is at Pause
     hand.click("button", "Play")
     hand.becomes("() => posekit.play().time > 0.5")
     hand.click("button", "Pause")
