@@ -70,6 +70,9 @@ class Gap:
 def gaps(placed: Placed, limit: Array, tolerance_mm: float = TOLERANCE_MM, points: bool = False) -> Gap:
     """Distance of each pair of cores, to `tolerance_mm` or as near as float64 allows.
 
+    Whether they are apart at all is no matter of the tolerance: what is that near and not proved to be apart is gone
+    on with to TOLERANCE_MM.
+
     `limit` (G,) [mm] is changed in place: every pair lowers the limit of its group to its own upper bound
     less rounding, and a pair whose lower bound less rounding exceeds it is left there, unfinished.
     """
@@ -82,6 +85,7 @@ def gaps(placed: Placed, limit: Array, tolerance_mm: float = TOLERANCE_MM, point
     u = _unit(v[:3])
     simplex = np.stack((v, v, v))
     lower = np.zeros(count)
+    least_mm = min(tolerance_mm, TOLERANCE_MM)
     tiny = 16 * EPSILON * np.sqrt(dot(placed.centre, placed.centre))
     ended = np.zeros(count, bool)
     idle = np.zeros(count, np.intp)
@@ -94,7 +98,7 @@ def gaps(placed: Placed, limit: Array, tolerance_mm: float = TOLERANCE_MM, point
         done = (
             ended
             | (norm <= tiny)
-            | (norm - lower <= tolerance_mm)
+            | (norm - lower <= np.where(lower > 0.0, tolerance_mm, least_mm))
             | (lower - placed.rounding > limit[placed.group])
         )
         leaving = np.count_nonzero(done)

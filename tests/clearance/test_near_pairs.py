@@ -11,6 +11,7 @@ import posekit
 from posekit.clearance import near_pairs, separations, watch
 from posekit.prop.model import Shape
 from posekit.shape import Box, Capsule, Sphere
+from tests.conftest import SEEDS
 
 
 @pytest.fixture
@@ -89,3 +90,18 @@ def test_what_is_told_can_be_written_as_json(two_links):
         "pair": ["a", "b"], "mm": 2.0, "depth_mm": 0.0, "points": [[1.0, 0.0, 0.0], [3.0, 0.0, 0.0]],
         "normal": [-1.0, 0.0, 0.0],
     }  # fmt: skip
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_no_tolerance_decides_whether_parts_overlap(two_links, seed):
+    # Boxes that lie true across, as parts of figures do: there the way to the overlap is longest.
+    rng = np.random.default_rng(seed)
+    watched = watch(two_links(Box(size=(160.0, 120.0, 60.0)), Box(size=(70.0, 70.0, 8.0))))
+    world = np.tile(np.eye(4), (2, 1, 1))
+    for _ in range(60):
+        angle = rng.uniform(-np.pi, np.pi)
+        world[1, [0, 0, 2, 2], [0, 2, 0, 2]] = np.cos(angle), np.sin(angle), -np.sin(angle), np.cos(angle)
+        world[1, [0, 2], 3] = rng.uniform(50.0, 110.0), rng.uniform(-40.0, 40.0)
+        [exact] = near_pairs(watched, world)
+        [told] = near_pairs(watched, world, tolerance_mm=1e-3)
+        assert (told.mm == 0.0) == (exact.mm == 0.0) or max(exact.mm, exact.depth_mm) < 1e-3
