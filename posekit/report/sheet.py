@@ -219,9 +219,8 @@ def _wiring(prop: Prop, universe: int) -> Wiring:
     slots = sorted(address for drive in own for _, address in slots_of(drive))
     runs = [[a for _, a in run] for _, run in groupby(enumerate(slots), lambda pair: pair[1] - pair[0])]
     counts = {name: sum(drive.servo == name for drive in own) for name in dict.fromkeys(d.servo for d in own)}
-    stall = [
-        current for drive, current in zip(prop.drives, stall_currents(prop), strict=True) if drive in own
-    ]
+    every = zip(prop.drives, stall_currents(prop), strict=True)
+    stall = [current for drive, current in every if drive.universe == universe]
     return Wiring(
         universe=universe,
         servos=tuple(counts.items()),

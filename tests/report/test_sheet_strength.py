@@ -15,7 +15,7 @@ from posekit.report.sheet_power import holding_words, power_blocks
 from posekit.report.sheet_strength import sheet_strength
 from posekit.statics import shaft_torques
 from tests.conftest import ROOT
-from tests.report.test_power import arm
+from tests.report.test_power import arm, by_voltage
 
 DAY = "2026-11-26"
 
@@ -86,3 +86,9 @@ def test_every_reckoned_figure_stands_once_a_drive(name: str) -> None:
     prop = arm()
     made = sheet(prop, strength=sheet_strength(prop, 0.0))
     assert [figure.drive for figure in figures(made) if figure.name == name] == ["shoulder", "elbow"]
+
+
+def test_wiring_adds_up_figures_by_voltage_at_the_voltage_that_servos_get() -> None:
+    """Two servos of 1.6 A at 4.8 V and 2.4 A at 7.2 V, on 6 V: 2 A each."""
+    (universe,) = sheet(by_voltage(arm(volts=6.0))).wiring
+    assert (universe.stall_a, universe.unknown) == (pytest.approx(4.0), 0)
