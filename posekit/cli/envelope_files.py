@@ -26,7 +26,7 @@ def must_be_new(places: Mapping[str, Path | None]) -> None:
 
 def _problems(option: str, place: Path, others: Sequence[Path]) -> Iterator[tuple[str, str]]:
     try:
-        if place.exists():
+        if place.exists() or place.is_symlink():  # a link to nothing is somebody's, too
             yield "exists", "is there already and is never overwritten; use another name"
         elif not place.absolute().parent.is_dir():
             yield "no-folder", f"cannot be written: the folder {place.parent} does not exist; make it first"

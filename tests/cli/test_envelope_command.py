@@ -138,6 +138,14 @@ def test_no_file_is_ever_written_over(wand, option):
     assert (wand / "prop.toml").read_text() == mine
 
 
+@pytest.mark.parametrize("option", ["--fix", "--map"])
+def test_no_link_is_ever_written_over_either(wand, option):
+    link = wand / "elsewhere.svg"
+    link.symlink_to(wand / "nothing")
+    assert "never overwritten" in run(wand, option, link).output
+    assert link.is_symlink()
+
+
 def test_a_fix_says_at_its_head_what_was_proved(wand, tmp_path):
     run(wand, "--fix", tmp_path / "limits.toml")
     assert "# With it every pair is clear by" in (tmp_path / "limits.toml").read_text()
