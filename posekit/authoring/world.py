@@ -53,9 +53,7 @@ def place_joint(
     parent_from_world = inverse(world[placed.parent])
     at = short_all((parent_from_world @ [*_three(joint, "point", point), 1.0])[:3], PLACED_MM)
     old, new = placement(placed.at, placed.turn), placement(at, placed.turn)
-    changes: Changes = {("joints", joint, "type"): type} if type not in (None, placed.type) else {}
-    if loses_stops(placed, type):
-        changes["joints", joint, "stops"] = None
+    changes = _typed(placed, type)
     if tuple(at) != placed.at:
         changes["joints", joint, "at"] = at
     if direction is not None:
@@ -72,6 +70,17 @@ def place_joint(
     new_from_old[:3, 3] = new[:3, :3].T @ (old[:3, 3] - new[:3, 3])
     changes |= restated(prop, link_named(prop, placed.child), new_from_old)
     return rewritten(prop, set_keys(prop.text, changes), moved_frame(prop, placed.child, new_from_old))
+
+
+def become(prop: Prop, joint: str, type: JointType) -> Prop:
+    """The prop with a joint of another type where it is; it loses stops as in `place_joint`. Raises PosekitError."""
+    return rewritten(prop, set_keys(prop.text, _typed(joint_named(prop, joint), type)))
+
+
+def _typed(joint: Joint, type: JointType | None) -> Changes:
+    path: Path = ("joints", joint.name)
+    changes: Changes = {(*path, "type"): type} if type not in (None, joint.type) else {}
+    return changes | ({(*path, "stops"): None} if loses_stops(joint, type) else {})
 
 
 def loses_stops(joint: Joint, type: JointType | None) -> bool:

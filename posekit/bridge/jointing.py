@@ -25,7 +25,7 @@ from posekit.authoring.hinge import (
 from posekit.authoring.numbers import short
 from posekit.authoring.parts import joint_named, link_named, rewritten
 from posekit.authoring.surface.mesh import Walk
-from posekit.authoring.world import place_joint
+from posekit.authoring.world import become, place_joint
 from posekit.bridge import picture
 from posekit.bridge.joint_views import (
     AxisView,
@@ -112,6 +112,10 @@ class Jointing:
     def place_joint(self, joint: str, point_mm: Point, direction: Point, type: Kind) -> PropView:
         """Put a joint at a point of the world along a direction, all joints at 0; the parts stay where they are."""
         return self._workbench.take(place_joint(self._workbench.prop, joint, point_mm, direction, type=type))
+
+    def become_joint(self, joint: str, type: Kind) -> PropView:
+        """Make a joint one of another type where it is; stops that were of the other unit are taken out."""
+        return self._workbench.take(become(self._workbench.prop, joint, type))
 
     def drop_joint(self, joint: str, at: Point, along: Point, type: Kind) -> PropView:
         """The same at a point [m] of the picture along a direction of it, as `seen_axis` tells it."""

@@ -189,6 +189,18 @@ def test_a_joint_that_no_drive_moves_turns_by_hand_and_takes_its_stops_there(pag
     )  # whatever the stops are
 
 
+def test_a_joint_that_turns_and_slides_now_keeps_no_stops_of_the_other_unit(page: Page) -> None:
+    page.ask("become_joint", {"joint": "slide", "type": "revolute"})
+    assert text_of(page) == TEXT.replace('type = "prismatic"', 'type = "revolute"').replace(
+        "stops = [-5, 5]\n", ""
+    )
+    page.ask("set_stop", {"joint": "slide", "which": "low", "position": -30.0})
+    page.ask("become_joint", {"joint": "slide", "type": "revolute"})
+    (slide,) = [joint for joint in prop_of(text_of(page)).joints if joint.name == "slide"]
+    assert slide.stops is not None
+    assert slide.stops[0] == -30.0
+
+
 def test_a_joint_that_slides_takes_what_follows_it_along(page: Page) -> None:
     trial = page.ask("try_joint", {"joint": "slide", "position": 20})
     prop = prop_of(text_of(page))

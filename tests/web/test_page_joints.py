@@ -209,6 +209,18 @@ def test_the_same_by_keyboard_alone(bench) -> None:
     bench.becomes("() => posekit.work().text", before)
 
 
+def test_a_slide_that_turns_from_now_on_loses_its_stops_and_says_so(bench) -> None:
+    before = opened(bench)
+    panel = bench.tab("Joints")
+    panel.get_by_label("Part and its joint").select_option("slide")
+    panel.get_by_label("What slide does").select_option("revolute")
+    bench.page.get_by_text("The stops of slide were in mm and are taken out: set new ones.").wait_for()
+    panel.get_by_text("no stops yet").wait_for()
+    assert (joint(bench, "slide").type, joint(bench, "slide").stops) == ("revolute", None)
+    bench.page.get_by_role("button", name="Undo").click()
+    bench.becomes("() => posekit.work().text", before)
+
+
 @pytest.mark.parametrize("setting", [PHONE], indirect=True)
 def test_on_a_phone_a_finger_finds_the_hole_and_drags_the_handles(bench, shot) -> None:
     opened(bench)
