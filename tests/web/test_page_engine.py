@@ -14,24 +14,27 @@ pytestmark = [pytest.mark.page, pytest.mark.own_page]
 HERON = posekit.load(Path(__file__).parents[2] / "models" / "heron")
 
 
-def test_a_worker_that_the_browser_ends_is_missed(bench) -> None:
+def test_a_worker_that_the_browser_ends_is_missed_and_after_a_crash_the_work_is_there(bench, shot) -> None:
     (worker,) = bench.page.workers
     worker.evaluate("() => self.close()")  # no event tells the page of that
-    bench.page.get_by_role("button", name="Start it again").click()
+    restart = bench.page.get_by_role("button", name="Start it again")
+    restart.click()
     bench.becomes("() => document.documentElement.dataset.engine", "ready")
-    bench.page.get_by_label("head_turn", exact=True).fill("90")
-    values = [90 if drive.name == "head_turn" else drive.rest_value for drive in HERON.drives]
-    bench.stands_as(pose_at(HERON, values))
+    bench.page.get_by_label("head_turn", exact=True).fill("150")
+    bench.stands_as(head_at(150))
 
-
-def test_after_a_crash_the_work_is_there_and_the_engine_starts_again(bench, shot) -> None:
     bench.page.get_by_label("head_turn", exact=True).fill("200")
     bench.page.evaluate("() => posekit.crash()")
-    restart = bench.page.get_by_role("button", name="Start it again")
     restart.wait_for()
     shot(bench, "stopped")
     bench.page.get_by_label("head_turn", exact=True).fill("90")
     restart.click()
     bench.becomes("() => document.documentElement.dataset.engine", "ready")
-    values = [90 if drive.name == "head_turn" else drive.rest_value for drive in HERON.drives]
-    bench.stands_as(pose_at(HERON, values))
+    bench.stands_as(head_at(90))
+
+
+def head_at(value: int) -> posekit.Pose:
+    """The heron at rest but for its head."""
+    return pose_at(
+        HERON, [value if drive.name == "head_turn" else drive.rest_value for drive in HERON.drives]
+    )
