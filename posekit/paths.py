@@ -91,8 +91,11 @@ def file_inside(folder: Path, path: str) -> Path:
 def staying(place: Path, folder: Path) -> Path:
     """The place itself. Raises PosekitError if a symbolic link on the way leads out of the folder."""
     try:
-        stays = place.resolve().is_relative_to(folder.resolve())
-    except (OSError, ValueError, RuntimeError):  # the last for links in a circle, until Python 3.13
+        end = place.resolve()
+        # From Python 3.13 links in a circle are no error here: what is left over of them is a link still.
+        circles = any(each.is_symlink() for each in (end, *end.parents))
+        stays = end.is_relative_to(folder.resolve()) and not circles
+    except (OSError, ValueError, RuntimeError):  # the last for links in a circle, before Python 3.13
         stays = False
     if not stays:
         sentence = "leads out of its folder by a symbolic link; put the file itself there"

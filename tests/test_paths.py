@@ -67,16 +67,17 @@ def test_a_link_that_leaves_the_folder_is_refused_and_one_that_stays_is_taken(tm
     (folder / "looks" / "same.csv").symlink_to("a.csv")
     (folder / "looks" / "out.csv").symlink_to("../../secret.csv")
     (folder / "looks" / "loop.csv").symlink_to("loop.csv")
+    (folder / "looks" / "ring").symlink_to("ring")
     (folder / "shows").symlink_to(tmp_path)
     assert file_inside(folder, "looks/same.csv").read_text() == "a"
-    for path in ("looks/out.csv", "looks/loop.csv", "shows/secret.csv"):
+    for path in ("looks/out.csv", "looks/loop.csv", "looks/ring/a.csv", "shows/secret.csv"):
         with pytest.raises(posekit.PosekitError, match="link"):
             file_inside(folder, path)
     with pytest.raises(posekit.PosekitError, match="symbolic link"):
         list(files_inside(folder, ["looks/"]))
     with pytest.raises(posekit.PosekitError, match="symbolic link"):
         list(files_inside(folder, ["shows/"]))
-    for name in ("out.csv", "loop.csv"):
+    for name in ("out.csv", "loop.csv", "ring"):
         (folder / "looks" / name).unlink()
     assert [path for path, _ in files_inside(folder, ["looks/", "meshes/"])] == [
         "looks/a.csv",

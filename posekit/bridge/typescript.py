@@ -15,6 +15,7 @@ from dataclasses import fields, is_dataclass
 from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
 
 import numpy as np
+from numpy.typing import NDArray
 
 import posekit
 from posekit import budgets, kinds
@@ -45,6 +46,8 @@ PAGE_BUDGETS = (
     "PICTURES",
     "NOTES_BYTES",
 )
+# Of Python 3.12 on, NumPy's name of typed arrays stands for itself.
+ARRAYS = (np.ndarray, NDArray)
 PLAIN = {
     float: "number",
     int: "number",
@@ -145,7 +148,7 @@ def _collect(hint: Any, views: dict[str, type]) -> None:
         for inner in get_type_hints(hint).values():
             _collect(inner, views)
         views.setdefault(hint.__name__, hint)
-    elif get_origin(hint) is not np.ndarray:
+    elif get_origin(hint) not in ARRAYS:
         for inner in get_args(hint):
             _collect(inner, views)
 
@@ -156,7 +159,7 @@ def _type(hint: Any) -> str:
         return PLAIN[hint]
     if is_dataclass(hint) and isinstance(hint, type):
         return hint.__name__
-    if origin is np.ndarray:
+    if origin in ARRAYS:
         return "Floats"
     if origin is Literal:
         return " | ".join(f'"{choice}"' if isinstance(choice, str) else str(choice) for choice in inner)

@@ -146,5 +146,5 @@ def _named(found: Surface, part: str) -> Surface:
 
 def reach_of(found: list[Surface]) -> tuple[Array, Array]:
     """The lowest and highest corner (3,) of a box about all of them."""
-    low = np.min([surface.vertices.min(axis=0) for surface in found], axis=0)
-    return low, np.max([surface.vertices.max(axis=0) for surface in found], axis=0)
+    corners = np.vstack([surface.vertices for surface in found])
+    return corners.min(axis=0), corners.max(axis=0)
