@@ -45,11 +45,11 @@ def site_entry(name: str, prop: Prop, place: str = "") -> tuple[SiteEntry, Mappi
 
 
 def zipped(name: str, prop: Prop) -> bytes:
-    """The folder of a prop as a zip."""
+    """The folder of a prop as a zip, not compressed inside: together its meshes take half as much on their way."""
     out = io.BytesIO()
-    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as archive:
+    with zipfile.ZipFile(out, "w") as archive:
         for path, content in {PROP_FILE: prop.text.encode(), **prop.files}.items():
-            archive.writestr(zipfile.ZipInfo(f"{name}/{path}", ZIP_EPOCH), content, zipfile.ZIP_DEFLATED)
+            archive.writestr(zipfile.ZipInfo(f"{name}/{path}", ZIP_EPOCH), content)
     return out.getvalue()
 
 

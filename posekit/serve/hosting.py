@@ -78,7 +78,7 @@ def _block(lines: list[str]) -> str:
 
 
 def _headers_file() -> list[str]:
-    anew = ("/", "/index.html", "/first-paint.js", "/offline.json", "/service-worker.js")
+    anew = ("/", "/index.html", "/offline.json", "/service-worker.js")
     return [
         "/*",
         *(f"  {name}: {value}" for name, value in HEADERS.items()),

@@ -217,6 +217,19 @@ def test_normals_have_length_one_and_point_out_of_every_form(crane, crane_pose, 
         assert (np.einsum("vi,vi->v", place, normal) > 0).all(), name
 
 
+def test_normals_of_a_picture_are_off_by_less_than_shading_shows(crane, crane_pose, opened):
+    exact, rounded = (opened(make(crane, crane_pose)) for make in (gltf.encode, gltf.picture))
+    for name in (mesh.name for mesh in exact.document.meshes):
+        (place, normal), (same_place, near) = (each.vertices_and_normals(name) for each in (exact, rounded))
+        np.testing.assert_array_equal(place, same_place)
+        length = np.linalg.norm(near, axis=1)
+        # The validator of glTF takes a length that is off by 0.00674 (from memory).
+        np.testing.assert_allclose(length, 1.0, atol=0.0067)
+        turned_deg = np.degrees(np.arccos((np.einsum("vi,vi->v", normal, near) / length).clip(-1, 1)))
+        assert turned_deg.max() < 0.25
+        np.testing.assert_array_equal(near * 256, np.rint(near * 256))
+
+
 def test_a_sphere_is_shaded_smooth_and_a_box_flat(crane, crane_pose, opened):
     found = opened(gltf.encode(crane, crane_pose))
     place, normal = found.vertices_and_normals("mast/1")

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import base64
+import hashlib
 import http.client
 import json
 import os
@@ -20,7 +22,7 @@ import posekit
 from posekit import serve
 from posekit.prop import writer
 from posekit.serve.app import OWN_NAMES, asked
-from posekit.serve.headers import HEADERS, POLICY
+from posekit.serve.headers import BEFORE_PAINT, HEADERS, POLICY
 
 pytestmark = pytest.mark.native
 
@@ -90,21 +92,28 @@ def test_names_with_a_hash_are_kept_for_good_and_all_others_asked_for_anew(port:
     assert get(port, "/props/index.json")[1]["cache-control"] == "no-cache"
 
 
-def test_the_policy_allows_nothing_inline_and_no_other_host(port: int) -> None:
+def test_the_policy_allows_one_script_inline_and_no_other_host(port: int) -> None:
     policy = dict(
         part.strip().split(" ", 1) for part in get(port, "/")[1]["content-security-policy"].split(";")
     )
     assert policy["default-src"] == "'none'"
-    assert policy["script-src"] == "'self' 'wasm-unsafe-eval'"
+    assert policy["script-src"] == f"'self' {BEFORE_PAINT} 'wasm-unsafe-eval'"
     assert policy["frame-ancestors"] == "'none'"
     allowed = {source for sources in policy.values() for source in sources.split()}
-    assert allowed <= {"'none'", "'self'", "'wasm-unsafe-eval'", "blob:", "data:"}
+    assert allowed <= {"'none'", "'self'", BEFORE_PAINT, "'wasm-unsafe-eval'", "blob:", "data:"}
 
 
 def test_the_page_says_the_same_policy_itself_for_static_hosts() -> None:
     markup = (Path(__file__).parents[2] / "web" / "index.html").read_text()
     (said,) = re.findall(r'http-equiv="Content-Security-Policy"\s+content="([^"]+)"', markup)
     assert re.sub(r"\s+", " ", said).strip().rstrip(";") == POLICY
+
+
+def test_the_script_that_the_policy_allows_is_the_one_in_the_markup() -> None:
+    markup = (Path(__file__).parents[2] / "web" / "index.html").read_text()
+    (script,) = re.findall(r"<script>(.*?)</script>", markup, re.DOTALL)
+    digest = base64.b64encode(hashlib.sha256(script.encode()).digest()).decode()
+    assert f"'sha256-{digest}'" == BEFORE_PAINT
 
 
 @pytest.mark.parametrize(

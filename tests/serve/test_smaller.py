@@ -26,7 +26,9 @@ SMALLER = Path(__file__).parents[2] / "web" / "runtime" / "smaller.mjs"
 PLAIN = b"a part of a figure; " * 5000
 CONTENT = {
     "runtime/posekit-1.zip": os.urandom(5000),
-    "props/index.json": json.dumps([{"picture": f"props/{name}-1.glb"} for name in "ab"]).encode(),
+    "props/index.json": json.dumps(
+        [{"picture": f"props/{name}-1.glb", "folder": f"props/{name}-2.zip"} for name in "ab"]
+    ).encode(),
 }
 
 
@@ -41,7 +43,9 @@ def page(tmp_path: Path) -> Path:
         "runtime/numpy-rest-1.zip",
         "runtime/posekit-1.zip",
         "props/a-1.glb",
+        "props/a-2.zip",
         "props/b-1.glb",
+        "props/b-2.zip",
         "props/index.json",
     ):
         place = tmp_path / "page" / name
@@ -140,7 +144,12 @@ def test_names_without_a_hash_and_what_does_not_get_smaller_go_out_plain(
 
 def test_only_what_a_first_visit_waits_for_lies_there_in_brotli(page: Path, far: Browser) -> None:
     made = {path.relative_to(page).as_posix() for path in page.rglob("*.br")}
-    assert made == {"assets/a-1.js.br", "runtime/p/pyodide.asm.wasm.br", "props/a-1.glb.br"}
+    assert made == {
+        "assets/a-1.js.br",
+        "runtime/p/pyodide.asm.wasm.br",
+        "props/a-1.glb.br",
+        "props/a-2.zip.br",
+    }
     headers, content = far.ask("runtime/numpy-rest-1.zip", **{"Accept-Encoding": "gzip, br"})
     assert (headers["content-encoding"], gzip.decompress(content)) == ("gzip", PLAIN)
 

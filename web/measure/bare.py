@@ -1,4 +1,5 @@
-"""A site of bare Pyodide and NumPy, as they come from their packages: the measure that all machines have in common."""
+"""Sites of next to nothing, the measure that all machines have in common: bare Pyodide and NumPy, as they come from their
+packages, and the page's still alone."""
 
 from __future__ import annotations
 
@@ -13,6 +14,9 @@ from posekit import serve
 HERE = Path(__file__).resolve().parent
 WEB = HERE.parent
 PYODIDE = ("pyodide.mjs", "pyodide.asm.js", "pyodide.asm.wasm", "python_stdlib.zip", "pyodide-lock.json")
+STILL = """<!doctype html><html><body>
+<picture class="still"><img elementtiming="still" src="still.webp" alt="" decoding="sync" width="1200" /></picture>
+</body></html>"""
 START = """const worker = new Worker("./bare.js", {type: "module"});
 worker.onmessage = () => (document.documentElement.dataset.engine = "ready");
 """
@@ -36,5 +40,16 @@ def bare() -> Iterator[str]:
         shutil.copy(HERE / "bare.js", folder)
         (folder / "start.js").write_text(START)
         (folder / "index.html").write_text('<!doctype html><html><script src="start.js"></script></html>')
+        with served(folder) as address:
+            yield address
+
+
+@contextmanager
+def still_alone() -> Iterator[str]:
+    """A site that holds the still and nothing else: no page can be seen sooner in this browser."""
+    with TemporaryDirectory() as name:
+        folder = Path(name)
+        shutil.copy(WEB / "src" / "view" / "still" / "light-wide.webp", folder / "still.webp")
+        (folder / "index.html").write_text(STILL)
         with served(folder) as address:
             yield address

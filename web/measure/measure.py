@@ -20,7 +20,7 @@ from pathlib import Path
 from typing import Any
 from urllib.parse import urlsplit
 
-from bare import bare
+from bare import bare, still_alone
 from playwright.sync_api import Browser, sync_playwright
 from rich.console import Console
 from rich.table import Table
@@ -90,16 +90,19 @@ def main() -> None:
     options.add_argument("--runs", type=int, default=5, help="cold starts; the median counts")
     options.add_argument("--start", action="store_true", help="measure cold starts alone")
     given = options.parse_args()
-    with served() as address, bare() as alone, sync_playwright() as playwright:
+    with served() as address, bare() as alone, still_alone() as still, sync_playwright() as playwright:
 
-        def launch() -> Browser:
-            return playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
+        def launch(flags: list[str] = FLAGS) -> Browser:
+            return playwright.chromium.launch(executable_path=CHROMIUM, args=flags)
 
         visits, bares = [], []
+        stills: dict[str, list[tuple[float, float]]] = {kind: [] for kind in BROWSERS}
         for _ in range(given.runs):  # in turns, because the load of a machine changes
             bares.append(bare_start(launch, alone))
             visits.append(first_visit(launch, address))
-        rows = [*bytes_rows(visits[0]["asked"]), *start_rows(visits, bares)]
+            for kind, flags in BROWSERS.items():
+                stills[kind].append((first_still(launch(flags), address), first_still(launch(flags), still)))
+        rows = [*bytes_rows(visits[0]["asked"]), *start_rows(visits, bares), *still_rows(stills)]
         if given.start:
             show(rows)
             sys.exit(any(row.verdict == "missed" for row in rows))
@@ -134,6 +137,17 @@ def first_visit(launch: Any, address: str) -> dict[str, Any]:
     # What is kept for a visit without a network is asked for after that, and no part of the first picture.
     ready = min(asked.values()) + seen["engine=ready"] / 1e3
     return {"seen": seen, "asked": [path for path, at in asked.items() if at <= ready]}
+
+
+def first_still(browser: Browser, address: str) -> float:
+    """When the still was on the screen [ms]."""
+    page = browser.new_page(viewport={"width": 1280, "height": 800})
+    page.add_init_script(WATCH)
+    page.goto(address, wait_until="commit")
+    page.wait_for_function("() => window.seen.still")
+    taken: float = page.evaluate("window.seen.still")
+    browser.close()
+    return taken
 
 
 def bare_start(launch: Any, address: str) -> float:
@@ -197,6 +211,17 @@ def start_rows(visits: list[dict[str, Any]], bares: list[float]) -> list[Row]:
         times = [(visit["seen"][state], alone) for visit, alone in zip(visits, bares, strict=True)]
         rows.append(Row(f"{what}, cold", statistics.median(time for time, _ in times) / 1e3, goal_s, "s"))
         rows.append(Row("  to Python and NumPy alone", statistics.median(a / b for a, b in times), goal, "x"))
+    return rows
+
+
+def still_rows(stills: dict[str, list[tuple[float, float]]]) -> list[Row]:
+    """When the page's still was there, and beside it the least that any page takes: the still alone, just after."""
+    rows = []
+    for kind, times in stills.items():
+        page, least = (statistics.median(each) / 1e3 for each in zip(*times, strict=True))
+        rows.append(Row(f"still of the page, cold; browser {kind}", page, None, "s"))
+        rows.append(Row("  the still and nothing else", least, None, "s"))
+        rows.append(Row("  one to the other", statistics.median(a / b for a, b in times), None, "x"))
     return rows
 
 

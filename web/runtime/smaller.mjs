@@ -11,13 +11,14 @@ const [page, kept] = process.argv.slice(2).map((path) => resolve(path));
 const LATER = /^(numpy-rest|stdlib-rest|trimesh|pygltflib|dpkt|occt-import-js|step\.worker)-/;
 const WORTH = 0.9; // of the plain bytes; as in posekit/serve/smaller.py
 // A long search saves 8 % and takes ten times as long: for what every first visit waits for and no change of ours makes anew.
-const LONG = /^(pyodide\..*|(numpy|stdlib)-[0-9a-f]+\.zip|three-.*|.*\.glb)$/;
+const LONG = /^(pyodide\..*|(numpy|stdlib)-[0-9a-f]+\.zip|three-.*)$/;
 const compress = promisify(brotliCompress);
 
 await mkdir(kept, { recursive: true });
 const old = new Set(await readdir(kept));
-const [{ picture }] = JSON.parse(await readFile(join(page, "props/index.json"), "utf8"));
-const files = [join(page, picture)];
+const [first] = JSON.parse(await readFile(join(page, "props/index.json"), "utf8"));
+const ofProp = [first.picture, first.folder].map((address) => join(page, address));
+const files = [...ofProp];
 for (const folder of ["assets", "runtime"]) {
   for (const entry of await readdir(join(page, folder), { recursive: true, withFileTypes: true })) {
     if (entry.isFile() && !LATER.test(entry.name) && !entry.name.endsWith(".br")) files.push(join(entry.parentPath, entry.name));
@@ -28,7 +29,7 @@ await Promise.all(files.map((file) => laidBeside(file, `${basename(resolve(file,
 await Promise.all([...old].map((name) => rm(join(kept, name))));
 
 async function laidBeside(file, of) {
-  const quality = LONG.test(basename(file)) ? 11 : 9;
+  const quality = ofProp.includes(file) || LONG.test(basename(file)) ? 11 : 9;
   const name = `${of}.${quality}.br`;
   const place = join(kept, name);
   if (!old.delete(name)) await writeFile(place, await smaller(await readFile(file), quality));

@@ -24,7 +24,10 @@ def encode(prop: Prop, state: Pose) -> bytes:
 
 
 def picture(prop: Prop, state: Pose) -> bytes:
-    """GLB of the prop in this pose to look at only: without the prop inside, a fraction of the size."""
+    """GLB of the prop in this pose to look at only: without the prop inside, a fraction of the size.
+
+    Its normals are rounded, which shading does not show and compression does.
+    """
     return _glb(prop, state, _world_from_links(prop, state), state.joints, carried=False)
 
 
@@ -57,7 +60,7 @@ def _glb(
     from pygltflib import GLTF2, Asset, Buffer, Scene
 
     binary = Binary()
-    parts = Parts(prop, binary)
+    parts = Parts(prop, binary, fine=carried)
     gltf = GLTF2(
         nodes=nodes(prop, parts, world_from_link, positions),
         animations=animations(prop, binary, *motion) if motion else [],

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from posekit.output.gltf.binary import Binary
 from posekit.output.gltf.frames import METRES_PER_MM, quaternion, translation
 from posekit.output.shading import shaded
@@ -17,14 +19,18 @@ if TYPE_CHECKING:
     from pygltflib import Attributes, Material, Mesh, Node
 
 ROUGHNESS = 0.65  # painted plastic or foam; nothing in a prop file says metal
+NORMAL_STEPS = (
+    256  # along an axis, of a picture: 0.2 degrees, of length one as near as the validator of glTF asks
+)
 
 
 @dataclass(slots=True)
 class Parts:
-    """Meshes and materials of one GLB under construction."""
+    """Meshes and materials of one GLB under construction; with `fine` its normals are exact."""
 
     prop: Prop
     binary: Binary
+    fine: bool = True
     meshes: list[Mesh] = field(default_factory=list)
     materials: list[Material] = field(default_factory=list)
     _triangles: dict[Form, tuple[Attributes, int]] = field(default_factory=dict)
@@ -60,6 +66,8 @@ class Parts:
         if form not in self._triangles:
             vertices, normals, faces = shaded(*form.triangles(source))
             position = self.binary.vertices(vertices * METRES_PER_MM)
+            if not self.fine:
+                normals = np.rint(normals * NORMAL_STEPS) / NORMAL_STEPS
             normal = self.binary.vertices(normals)
             self._triangles[form] = (Attributes(POSITION=position, NORMAL=normal), self.binary.faces(faces))
         return self._triangles[form]
