@@ -5,8 +5,9 @@ from __future__ import annotations
 from posekit.bridge.site_entry import INDEX
 
 BEFORE_PAINT = "'sha256-02riqO5RX8JK6PdUXW9AzBM3il5E4PBAw8+tzLPQRn8='"  # the script in web/index.html
-# Nothing from another host, no script in the markup but the one that runs before the first paint; WebAssembly is what Python is made of here. Pictures and
-# downloads are made in the page, so blob: is its own. The page's own markup says the same for static hosts.
+# Nothing from another host, no script in the markup but the one before the first paint; WebAssembly is what Python is
+# made of here. Pictures and downloads are made in the page, so blob: is its own. The page's own markup says the same for
+# static hosts.
 POLICY = "; ".join(
     (
         "default-src 'none'",

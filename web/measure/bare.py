@@ -1,5 +1,7 @@
-"""Sites of next to nothing, the measure that all machines have in common: bare Pyodide and NumPy, as they come from their
-packages, and the page's still alone."""
+"""Sites of next to nothing, the measure that all machines have in common.
+
+Bare Pyodide and NumPy, as they come from their packages, and the page's still alone.
+"""
 
 from __future__ import annotations
 
