@@ -6,8 +6,8 @@ from posekit.bridge.site_entry import INDEX
 
 BEFORE_PAINT = "'sha256-02riqO5RX8JK6PdUXW9AzBM3il5E4PBAw8+tzLPQRn8='"  # the script in web/index.html
 # Nothing from another host, no script in the markup but the one before the first paint; WebAssembly is what Python is
-# made of here. Pictures and downloads are made in the page, so blob: is its own. The page's own markup says the same for
-# static hosts.
+# made of here. Pictures and downloads are made in the page, so blob: is its own. The page's own markup says the
+# same, for static hosts.
 POLICY = "; ".join(
     (
         "default-src 'none'",
