@@ -39,3 +39,8 @@ def told_as(steps: Generator[State, Any, Made], tell: Callable[[State], Told]) -
             made: Made = end.value
             return made
         sent = yield tell(state)
+
+
+def telling(steps: Generator[object, Any, Made], state: State) -> Generator[State, Any, Made]:
+    """`told_as` for steps that all tell the same."""
+    return told_as(steps, lambda _: state)

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from math import inf
 
 import numpy as np
 
@@ -31,23 +33,33 @@ from posekit.report.loss_words import (
 )
 from posekit.text import printable
 
+REST_S = 0.2  # for how all comes to rest, once it is stopped
+
 
 @dataclass(slots=True)
 class _Looked:
-    """A look at what falls, and how far it is; `poses` are the shaft angles [deg] of those for the picture."""
+    """A look at what falls, and how far it is; it has to end at `until` [s].
+
+    `poses` are the shaft angles [deg] of those for the picture.
+    """
 
     prop: Prop
     mechanism: Mechanism
     view: LossView
     worst: tuple[list[int] | None, ...]
     poses: list[Array] = field(default_factory=list)
+    until: float = inf
     steps: Steps[LossState, LossReport] = field(init=False)
 
     def __post_init__(self) -> None:
         values = row(self.prop, self.view.values)
         self.steps = Steps(
-            lambda: loss_steps(self.prop, values, worst=self.worst, enough=lambda: self.view.stopped)
+            lambda: loss_steps(self.prop, values, self.late, self.worst, lambda: self.view.stopped)
         )
+
+    def late(self) -> bool:
+        """Whether the look was stopped so long ago that it has to end."""
+        return time.monotonic() > self.until
 
 
 class LossDesk:
@@ -74,7 +86,7 @@ class LossDesk:
         return self.lose_on(0.0)
 
     def lose_on(self, seconds: float) -> LossView:
-        """Go on for about so long; at least with one servo."""
+        """Go on for about so long; at least by one step."""
         looked = self._looking()
         try:
             state = looked.steps.go_on(seconds)
@@ -90,8 +102,9 @@ class LossDesk:
         return looked.view
 
     def lose_stop(self) -> LossView:
-        """Look at no further way for strikes; where all comes to rest is told all the same."""
+        """Look at no further way for strikes; where all comes to rest is told if that is found at once."""
         looked = self._looking()
+        looked.until = time.monotonic() + REST_S
         looked.view = replace(looked.view, stopped=True)
         return self.lose_on(0.0)
 

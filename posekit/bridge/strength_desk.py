@@ -52,25 +52,28 @@ class _Loaded:
 
 @dataclass(slots=True)
 class _Proof:
-    """A proof that is being made, and how far it is; `since` [s] it is at one step."""
+    """A proof that is being made, and how far it is; `since` [s] it is at one servo, or one part of the show."""
 
     of: _Loaded
     view: ProofView
     holding: tuple[Holding, ...]
     show: Show | None
     steps: Steps[PowerState, PowerReport] = field(init=False)
-    since: float = 0.0
+    at: PowerState | None = None
+    since: float = field(default_factory=time.monotonic)
 
     def __post_init__(self) -> None:
         self.steps = Steps(lambda: power_steps(self.of.prop, self.show, self.holding, self.too_long))
 
     def go_on(self) -> PowerState:
         """The next step. StopIteration with the report."""
-        self.since = time.monotonic()
-        return self.steps.go_on()
+        before, self.at = self.at, self.steps.go_on()
+        if self.at != before:
+            self.since = time.monotonic()
+        return self.at
 
     def too_long(self) -> bool:
-        """Whether the step has to come to its end."""
+        """Whether the servo has to come to its end."""
         return self.view.stopped or time.monotonic() - self.since > SERVO_S
 
 
@@ -128,9 +131,9 @@ class StrengthDesk:
         return self._begin(_Proof(loaded, view, whole, read))
 
     def prove_on(self, seconds: float) -> ProofView:
-        """Go on with the proof for about so long; at least with one servo, or one part of the show."""
+        """Go on with the proof for about so long; at least by one step."""
         proof, end = self._proving(), time.monotonic() + seconds
-        # Ends: with the steps, a servo or a part of the show each.
+        # Ends: with the steps, of which each servo and each part of the show has so many.
         while True:
             try:
                 state = proof.go_on()
@@ -141,8 +144,8 @@ class StrengthDesk:
                 self._proof = None  # what has raised has ended
                 raise
             proof.holding = state.holding
-            proof.view = _so_far(proof, state)
             if time.monotonic() >= end:
+                proof.view = _so_far(proof, state)
                 return proof.view
 
     def prove_stop(self) -> ProofView:

@@ -8,7 +8,7 @@ limit jumps, and no cut makes the box of a jump smaller: such a box is itself cu
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Generator, Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -25,6 +25,7 @@ from posekit.mechanism.joints import solve
 from posekit.mechanism.reach import coordinate_within, coordinates, turning_shafts
 from posekit.mechanism.values import values
 from posekit.prop.model import Prop
+from posekit.stepwise import finished
 
 FIRST_SLICES = 64
 RESOLUTION_S = 1e-3
@@ -103,6 +104,18 @@ def along(
     `margin_mm` is the distance to keep; default: the prop's own. `watched` is the `watch` of the prop, for who
     has it already.
     """
+    return finished(along_steps(prop, course, pairs, resolution_s, margin_mm, watched))
+
+
+def along_steps(
+    prop: Prop,
+    course: Course,
+    pairs: Iterable[tuple[str, str]] | None = None,
+    resolution_s: float = RESOLUTION_S,
+    margin_mm: float | None = None,
+    watched: Watch | None = None,
+) -> Generator[None, None, tuple[MoveVerdict, ...]]:
+    """`along` in steps of a pair each, for callers with other work to do."""
     wanted_mm = to_prove(prop.clearance.margin if margin_mm is None else margin_mm)
     ways, watched = coordinates(prop), watched or watch(prop)
     passed = course.within(np.array([course.begin]), np.array([course.end]))[0]
@@ -110,12 +123,11 @@ def along(
     edges = np.linspace(course.begin, course.end, FIRST_SLICES + 1)
     slices = np.stack([edges[:-1], edges[1:]], axis=1)
     boxes = boxes_during(prop, course, turns, slices)
-    found = [
-        _along_one(
-            pair_model(prop, ways, watched, pair), course, turns, slices, boxes, resolution_s, wanted_mm
-        )
-        for pair in (watched.pairs if pairs is None else pairs)
-    ]
+    found = []
+    for pair in watched.pairs if pairs is None else pairs:
+        model = pair_model(prop, ways, watched, pair)
+        found.append(_along_one(model, course, turns, slices, boxes, resolution_s, wanted_mm))
+        yield
     return tuple(sorted(found, key=lambda each: (VERDICTS.index(each.verdict), each.at_s or 0.0)))
 
 

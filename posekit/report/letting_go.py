@@ -6,15 +6,16 @@ to where a swing could take it. All at once: only a pose in which the figure can
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Generator, Sequence
 from dataclasses import dataclass, replace
+from itertools import takewhile
 from typing import Any
 
 import numpy as np
 
 from posekit.arrays import Array
 from posekit.clearance.distance import Asked, separations
-from posekit.clearance.moves import Course, along
+from posekit.clearance.moves import Course, along_steps
 from posekit.clearance.pairs import Pair
 from posekit.clearance.verdict import Verdict
 from posekit.clearance.watch import Watch
@@ -23,9 +24,10 @@ from posekit.mechanism.kinematics import forward
 from posekit.mechanism.tree import way_to_root
 from posekit.prop.model import Prop, Pulse
 from posekit.signal.calibration import servo_of
-from posekit.statics.falling import STILL_DEG, Fall, fall, heap
+from posekit.statics.falling import STILL_DEG, Fall, fall, heap_steps
 from posekit.statics.loose import Loose
 from posekit.statics.worst import never
+from posekit.stepwise import telling
 
 RESOLUTION_DEG = 0.05  # of the shaft
 TOLERANCE_MM = 1e-6
@@ -134,24 +136,28 @@ def each_lets_go(
     begins: Sequence[Array | None],
     allowed: int,
     stop: Callable[[], bool] = never,
-) -> Iterator[LetGo | None]:
+) -> Generator[tuple[LetGo | None, ...], None, tuple[LetGo | None, ...]]:
     """Every servo by itself, each from its own angles of all shafts (D,) [deg], in the order of the drives; or None.
 
-    Together they look at `allowed` pairs of parts at most: a fall of more than are left is not looked at, nor any once
-    `stop` says so.
+    In steps of a pair of parts, each with the servos that are done. Together they look at `allowed` pairs at most: a
+    fall of more than are left is not looked at, nor any on the way or later once `stop` says so.
     """
     left = allowed
+    done: tuple[LetGo | None, ...] = ()
     for d, begin in enumerate(begins):
         own = None if begin is None else fall(loose, begin, np.eye(len(begins))[d], _frictions(loose.prop))
         if own is None or own.what != "falls":
-            yield None if own is None else _let_go(loose, d, own, 0, ())
+            done = (*done, None if own is None else _let_go(loose, d, own, 0, ()))
+            yield done
             continue
         pairs = moved_pairs(loose, watched, [d])
         touches = None
         if len(pairs) <= left and not stop():
-            left -= len(pairs)
-            touches = _touches(loose, watched, own, d, pairs)
-        yield _let_go(loose, d, own, len(pairs), touches)
+            touches = yield from telling(_touches(loose, watched, own, d, pairs, stop), done)
+        left -= 0 if touches is None else len(pairs)
+        done = (*done, _let_go(loose, d, own, len(pairs), touches))
+        yield done
+    return done
 
 
 def _let_go(loose: Loose, d: int, own: Fall, pairs: int, touches: tuple[Touch, ...] | None) -> LetGo:
@@ -167,20 +173,21 @@ def _let_go(loose: Loose, d: int, own: Fall, pairs: int, touches: tuple[Touch, .
     )
 
 
-def together(
+def together_steps(
     loose: Loose,
     watched: Watch,
     shafts_deg: Array,
     drives: list[int],
     begin_deg: Array | None = None,
     stop: Callable[[], bool] = never,
-) -> Lying:
+) -> Generator[None, None, Lying]:
     """How the figure can lie when these drives let go at once, at shaft angles (D,) [deg], and the others hold.
 
-    `begin_deg` (D,) are the angles of the pose before all, where those are others. Once `stop` says so, how far it is.
+    In steps, for callers with other work to do. `begin_deg` (D,) are the angles of the pose before all, where those are
+    others. Once `stop` says so, how far it is.
     """
     prop, mechanism = loose.prop, loose.burden.mechanism
-    lies = heap(loose, shafts_deg, drives, _frictions(prop), stop)
+    lies = yield from heap_steps(loose, shafts_deg, drives, _frictions(prop), stop)
     begin = shafts_deg if begin_deg is None else begin_deg
     poses = solve(prop, np.stack([begin, shafts_deg, lies.rest]), mechanism).position
     apart = separations(watched, forward(prop, poses, mechanism.tree), Asked(0.0, TOLERANCE_MM, points=False))
@@ -220,8 +227,10 @@ def moved_pairs(loose: Loose, watched: Watch, drives: Sequence[int]) -> list[Pai
     return [(a, b) for a, b in watched.pairs if carried[a] != carried[b]]
 
 
-def _touches(loose: Loose, watched: Watch, own: Fall, d: int, pairs: list[Pair]) -> tuple[Touch, ...]:
-    """What one shaft brings together on its way to where it rests, and on a swing beyond."""
+def _touches(
+    loose: Loose, watched: Watch, own: Fall, d: int, pairs: list[Pair], stop: Callable[[], bool]
+) -> Generator[None, None, tuple[Touch, ...] | None]:
+    """What one shaft brings together on its way to where it rests, and on a swing beyond; None if it was stopped."""
     begin, far = float(own.start[d]), float(own.far[d])
     sign, length = float(np.sign(far - begin)), abs(far - begin)
     if not pairs or not length:
@@ -237,7 +246,11 @@ def _touches(loose: Loose, watched: Watch, own: Fall, d: int, pairs: list[Pair])
     knots[d], places[d] = np.array([0.0, length]), np.array([begin, far])
     # Time is the turn of the shaft. End points do not hold a servo that lets go.
     course = Course(0.0, length, position, tuple(knots), tuple(places))
-    verdicts = along(_to_the_ends(loose.prop), course, pairs, RESOLUTION_DEG, watched=watched)
+    in_time = takewhile(lambda _: not stop(), pairs)
+    freed = _to_the_ends(loose.prop)
+    verdicts = yield from along_steps(freed, course, in_time, RESOLUTION_DEG, watched=watched)
+    if len(verdicts) < len(pairs):
+        return None
     met = [each for each in verdicts if each.at_s is not None]
     touches = []
     for each in sorted(met, key=lambda each: each.at_s or 0.0):

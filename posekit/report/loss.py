@@ -18,14 +18,14 @@ from posekit.mechanism.joints import solve
 from posekit.mechanism.values import values as values_of
 from posekit.motion.follow import follow
 from posekit.prop.model import Prop
-from posekit.report.letting_go import LetGo, Lying, each_lets_go, together
+from posekit.report.letting_go import LetGo, Lying, each_lets_go, together_steps
 from posekit.report.letting_go_told import falling_findings, lying_findings
-from posekit.report.signal_loss import SignalLoss, loss_findings, signal_loss
+from posekit.report.signal_loss import SignalLoss, loss_findings, signal_loss_steps
 from posekit.signal.calibration import pulses, shafts
 from posekit.statics.burden import burden_of
 from posekit.statics.loose import loose
 from posekit.statics.worst import never
-from posekit.stepwise import finished
+from posekit.stepwise import finished, telling
 from posekit.stream.show import Show
 
 # About these shares of the work are: each servo by itself, and once more where it holds most.
@@ -93,7 +93,7 @@ def loss_steps(
     worst: Sequence[Sequence[int] | None] = (),
     enough: Callable[[], bool] = never,
 ) -> Generator[LossState, None, LossReport]:
-    """What becomes of the pose at drive values (D,), in steps of a servo each.
+    """What becomes of the pose at drive values (D,), in small steps, for callers with other work to do.
 
     PosekitError for values that are none of these drives', and for meshes that cannot be read. `worst` has for each
     drive that may not sleep the values (D,) of the pose in which it holds most, else None. Once `enough` says so no
@@ -110,8 +110,8 @@ def loss_steps(
     count = len(prop.drives)
     drives: tuple[LetGo, ...] = ()
     yield LossState((), 0.0)
-    for each in each_lets_go(free, watched, [begin] * count, FALL_PAIRS, no_way):
-        drives = (*drives, each) if each else drives
+    for done in each_lets_go(free, watched, [begin] * count, FALL_PAIRS, no_way):
+        drives = tuple(each for each in done if each is not None)
         yield LossState(drives, EACH * len(drives) / count)
     stays = [each.fall.what != "falls" for each in drives]
     from_worst = [
@@ -119,13 +119,13 @@ def loss_steps(
         for own, stay in zip(worst or [None] * count, stays, strict=True)
     ]
     left = FALL_PAIRS - sum(each.pairs for each in drives if each.touches is not None)
-    hardest = []
-    for one in each_lets_go(free, watched, from_worst, left, no_way):
-        hardest.append(one)
+    hardest: tuple[LetGo | None, ...] = ()
+    for hardest in each_lets_go(free, watched, from_worst, left, no_way):
         yield LossState(drives, EACH + WORST * len(hardest) / count)
-    heap = together(free, watched, begin, list(range(count)), stop=stop)
-    yield LossState(drives, (1.0 + EACH + WORST) / 2.0)
-    signal = signal_loss(free, watched, value, drives, stop, enough)
+    lying = together_steps(free, watched, begin, list(range(count)), stop=stop)
+    heap = yield from telling(lying, LossState(drives, EACH + WORST))
+    losing = signal_loss_steps(free, watched, value, drives, stop, enough)
+    signal = yield from telling(losing, LossState(drives, (1.0 + EACH + WORST) / 2.0))
     findings = [
         *(finding for each in drives for finding in falling_findings(prop, each)),
         *(
@@ -141,7 +141,7 @@ def loss_steps(
         prop=prop,
         values={drive.name: int(each) for drive, each in zip(prop.drives, value, strict=True)},
         drives=drives,
-        worst=tuple(hardest),
+        worst=hardest,
         all_at_once=heap,
         signal=signal,
         pairs=len(watched.pairs),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Generator, Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
@@ -11,7 +11,7 @@ from numpy.typing import ArrayLike
 
 from posekit.clearance.cover import shape_findings
 from posekit.clearance.left_out import LeftOut
-from posekit.clearance.moves import Course, MoveVerdict, along
+from posekit.clearance.moves import Course, MoveVerdict, along_steps
 from posekit.clearance.pairs import Pair
 from posekit.clearance.watch import Watch, watch
 from posekit.errors import Finding, error
@@ -20,6 +20,7 @@ from posekit.motion.segments import segments
 from posekit.pipeline import pose
 from posekit.prop.model import Prop
 from posekit.signal.snapshot import Snapshot
+from posekit.stepwise import finished
 from posekit.text import downward
 
 
@@ -74,8 +75,19 @@ def between(
     Each drive goes as fast as its own speed and acceleration allow, so that they do not arrive together. `pairs` are
     all, or those that are to be looked at, and are taken one after the other.
     """
+    return finished(between_steps(prop, from_values, to_values, watched, pairs))
+
+
+def between_steps(
+    prop: Prop,
+    from_values: ArrayLike,
+    to_values: ArrayLike,
+    watched: Watch | None = None,
+    pairs: Iterable[Pair] | None = None,
+) -> Generator[None, None, tuple[MoveVerdict, ...]]:
+    """`between` in steps of a pair each, for callers with other work to do."""
     course = course_of(follow(prop, [0.0, 1e-9], np.stack([from_values, to_values])))
-    return along(prop, course, pairs, watched=watched)
+    return (yield from along_steps(prop, course, pairs, watched=watched))
 
 
 def move_findings(verdicts: Iterable[MoveVerdict], margin_mm: float) -> Iterator[Finding]:

@@ -25,7 +25,7 @@ from posekit.report.strength import (
     DrivePower,
     drives_power,
     following_findings,
-    helped,
+    help_steps,
     holding_findings,
     needing_help,
 )
@@ -37,8 +37,8 @@ from posekit.statics.over_show import torque_parts
 from posekit.statics.ratings import rating_findings
 from posekit.statics.shafts import efficiencies
 from posekit.statics.ways import ways_of
-from posekit.statics.worst import Holding, never, worst_of
-from posekit.stepwise import finished, told_as
+from posekit.statics.worst import Holding, never, worst_steps
+from posekit.stepwise import finished, telling, told_as
 from posekit.stream.show import Show
 from posekit.text import listed
 
@@ -123,7 +123,7 @@ def power_steps(
     known: tuple[Holding, ...] = (),
     stop: Callable[[], bool] = never,
 ) -> Generator[PowerState, None, PowerReport]:
-    """The same in steps, a servo each, then parts of the show; `known` are the first servos, proved before.
+    """The same in small steps of a servo, then of the show; `known` are the first servos, proved before.
 
     Once `stop` says so no proof is brought nearer and no remedy looked for, which `findings` tell. The show is looked
     at whole all the same.
@@ -139,7 +139,8 @@ def power_steps(
         looked = moved_steps(prop, torque_parts(prop, motion, burden), ratings, fed)
     for d in range(len(known), len(prop.drives)):
         yield PowerState(holding, 0.0)
-        holding = (*holding, worst_of(question(prop, ways, d), stop, parts))
+        proving = worst_steps(question(prop, ways, d), stop, parts)
+        holding = (*holding, (yield from telling(proving, PowerState(holding, 0.0))))
     if looked is not None:
         proved = holding
         moved = yield from told_as(looked, lambda share: PowerState(proved, share))
@@ -150,7 +151,8 @@ def power_steps(
         yield PowerState(holding, 1.0, len(help_), len(needing))
         if stop():
             break
-        help_[d] = helped(prop, ways, d, drives[d], stop)
+        helping = help_steps(prop, ways, d, drives[d], stop)
+        help_[d] = yield from telling(helping, PowerState(holding, 1.0, len(help_), len(needing)))
     drawn = [None] * len(fed) if moved is None else moved.drawn
     supplies = {
         feed.name: supply_power(prop, feed, drives, show is not None, own)

@@ -8,7 +8,7 @@ on the way, is not judged.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Generator, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import takewhile
 from typing import Any, Literal
@@ -22,9 +22,9 @@ from posekit.clearance.watch import Watch
 from posekit.errors import Finding, note, warning
 from posekit.mechanism.joints import solve
 from posekit.prop.model import OnLoss, Prop
-from posekit.report.letting_go import LetGo, Lying, moved_pairs, together
+from posekit.report.letting_go import LetGo, Lying, moved_pairs, together_steps
 from posekit.report.letting_go_told import lying_findings
-from posekit.report.move import between, move_findings
+from posekit.report.move import between_steps, move_findings
 from posekit.signal.calibration import pulses, shafts
 from posekit.statics.dynamics import torques
 from posekit.statics.loose import Loose
@@ -69,17 +69,18 @@ class SignalLoss:
         }
 
 
-def signal_loss(
+def signal_loss_steps(
     loose: Loose,
     watched: Watch,
     values: Array,
     drives: Sequence[LetGo],
     stop: Callable[[], bool] = never,
     enough: Callable[[], bool] = never,
-) -> SignalLoss:
+) -> Generator[None, None, SignalLoss]:
     """What becomes of the pose at values (D,), from which each of `drives` (D,) lets go by itself.
 
-    Once `enough` says so no more of the way is looked at; once `stop` does, nor is how all comes to rest.
+    In steps, for callers with other work to do. Once `enough` says so no more of the way is looked at; once `stop`
+    does, nor is how all comes to rest.
     """
     prop = loose.prop
     does = tuple(prop.on_loss(drive) for drive in prop.drives)
@@ -89,14 +90,14 @@ def signal_loss(
     moves = bool(go)
     many = len(watched.pairs) > FALL_PAIRS
     in_time = takewhile(lambda _: not (many or enough() or stop()), watched.pairs)
-    verdicts = between(prop, values, goal, watched, in_time) if moves else ()
+    verdicts = (yield from between_steps(prop, values, goal, watched, in_time)) if moves else ()
     cut = moves and len(verdicts) < len(watched.pairs)
     told = tuple(verdict for verdict in verdicts if verdict.verdict != "clear")
     if None in does:
         return SignalLoss(does, None, None, told, len(moved_pairs(loose, watched, go)), None)
     begin, end = shafts(prop, pulses(prop, np.stack([values, goal])))
     free = [d for d, each in enumerate(does) if each == "release"]
-    lies = together(loose, watched, end, free, begin, stop)
+    lies = yield from together_steps(loose, watched, end, free, begin, stop)
     fallen = np.array([lies.shaft_deg[drive.name] for drive in prop.drives])
     falls = [d for d in free if abs(fallen[d] - end[d]) > 1e-6]
     unseen = not lies.rests or any(drives[d].touches is None for d in falls)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Generator, Iterator, Sequence
 from dataclasses import dataclass
 from math import isfinite
 
@@ -17,7 +17,7 @@ from posekit.report.stall import GOOD_SHARE, MOST_SHARE, cannot_hold, servo_need
 from posekit.signal.calibration import servo_of
 from posekit.statics.currents import current_at, speed_left
 from posekit.statics.ratings import Rating
-from posekit.statics.remedies import Counterweight, Spring, remedies
+from posekit.statics.remedies import Counterweight, Spring, remedy_steps
 from posekit.statics.ways import Ways
 from posekit.statics.worst import Holding, never
 from posekit.text import upward
@@ -92,9 +92,12 @@ def needing_help(drives: Sequence[DrivePower]) -> list[int]:
     ]
 
 
-def helped(prop: Prop, ways: Ways, d: int, each: DrivePower, stop: Callable[[], bool] = never) -> str:
+def help_steps(
+    prop: Prop, ways: Ways, d: int, each: DrivePower, stop: Callable[[], bool] = never
+) -> Generator[None, None, str]:
     """What would help a servo that holds more than a good share, as sentences; `stop` is as for `remedies`."""
-    return "".join(f" {_said(remedy)}." for remedy in remedies(prop, ways, d, each.holding.most_nm, stop))
+    found = yield from remedy_steps(prop, ways, d, each.holding.most_nm, stop)
+    return "".join(f" {_said(remedy)}." for remedy in found)
 
 
 def _said(remedy: Spring | Counterweight) -> str:
@@ -116,7 +119,7 @@ def others_tell(holding: Holding) -> bool:
 
 
 def holding_findings(prop: Prop, d: int, each: DrivePower, help_: str = "") -> Iterator[Finding]:
-    """What there is to tell of what the servo of one drive holds, and what would help: `help_` of `helped`."""
+    """What there is to tell of what the servo of one drive holds, and what would help: `help_` of `help_steps`."""
     name, holding, stall = prop.drives[d].name, each.holding, each.rating.stall_nm
     if not holding.tight:
         yield note("holding-open", name, _left_open(holding))

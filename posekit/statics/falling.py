@@ -11,7 +11,7 @@ ends in a pose in which the figure can come to rest, one of perhaps several; the
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Generator, Iterable
 from dataclasses import dataclass
 from typing import Literal
 
@@ -21,6 +21,7 @@ from posekit.arrays import Array, Truth
 from posekit.statics.burden import TURN
 from posekit.statics.loose import End, Loose, Way, way_from, zoomed
 from posekit.statics.worst import never
+from posekit.stepwise import finished
 
 NOTHING_NM = 1e-6  # no servo feels less
 NEAR_DEG = 0.5  # to either side, where it is tried whether what stands in balance falls when it is touched
@@ -146,6 +147,17 @@ def heap(
     No line of `_lines` is left along which more turns them than their friction (D,) [N*m], but into a stop. Energy
     falls with each step. Once `stop` says so it ends where it is, which need not be a rest.
     """
+    return finished(heap_steps(loose, shafts_deg, drives, friction_nm, stop))
+
+
+def heap_steps(
+    loose: Loose,
+    shafts_deg: Array,
+    drives: Iterable[int],
+    friction_nm: Array,
+    stop: Callable[[], bool] = never,
+) -> Generator[None, None, Heap]:
+    """`heap` in steps of a line each, for callers with other work to do."""
     lines = _lines(loose, set(drives))
     holds = np.abs(lines) @ friction_nm
     stands = np.clip(shafts_deg, *loose.ends.T)
@@ -166,6 +178,7 @@ def heap(
         if moved:
             stands = found.rest
             blocked[:] = False
+        yield
     most_left = float(left.max(initial=0.0))
     return Heap(stands, most_left <= SETTLED_NM, max(most_left, 0.0), sought)
 

@@ -7,7 +7,7 @@ moment; what moves beyond the joint is taken as it stands at rest. What either l
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Generator
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -24,7 +24,8 @@ from posekit.statics.burden import KG_PER_G, Burden
 from posekit.statics.dynamics import torques
 from posekit.statics.shafts import on_leaders
 from posekit.statics.ways import Ways
-from posekit.statics.worst import never, worst_of
+from posekit.statics.worst import never, worst_steps
+from posekit.stepwise import finished
 
 LEAST_LEVER_MM = 30.0  # nearer to the axis a counterweight is heavy
 LEVER_SHARE = 0.5  # of how far what hangs there has its centre from the axis
@@ -59,6 +60,13 @@ def remedies(
     `stop` is as for `worst_of`. Only for a drive that turns a joint alone: shafts that share a linkage share what they
     hold.
     """
+    return finished(remedy_steps(prop, ways, d, most_nm, stop))
+
+
+def remedy_steps(
+    prop: Prop, ways: Ways, d: int, most_nm: float, stop: Callable[[], bool] = never
+) -> Generator[None, None, tuple[Spring | Counterweight, ...]]:
+    """`remedies` in small steps, for callers with other work to do."""
     train = ways.train[d]
     joint = prop.joints[train.joints[0]]
     if len(train.drives) > 1 or joint.type != "revolute":
@@ -68,13 +76,16 @@ def remedies(
     burden = ways.burden
     more = burden.constant.copy()
     more[train.joints[0]] += constant
-    left = worst_of(question(prop, replace(ways, burden=replace(burden, constant=more)), d), stop).most_nm
+    eased = question(prop, replace(ways, burden=replace(burden, constant=more)), d)
+    left = (yield from worst_steps(eased, stop)).most_nm
     if left < GAIN * most_nm:
         found.append(Spring(joint.name, constant, left))
     weight = _counterweight(prop, burden, train.joints[0])
     if weight is not None:
         link = [each.name for each in prop.links].index(joint.child)
-        left = worst_of(question(prop, replace(ways, burden=_loaded(burden, link, *weight)), d), stop).most_nm
+        yield
+        eased = question(prop, replace(ways, burden=_loaded(burden, link, *weight)), d)
+        left = (yield from worst_steps(eased, stop)).most_nm
         if left < GAIN * most_nm:
             mass, (x, y, z) = weight[0], weight[1].tolist()
             found.append(Counterweight(joint.child, mass / KG_PER_G, (x, y, z), left))

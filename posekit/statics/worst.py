@@ -9,7 +9,7 @@ much too large.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Generator
 from dataclasses import dataclass
 
 import numpy as np
@@ -24,6 +24,7 @@ from posekit.statics.shafts import MOST_NM, shaft_torques
 from posekit.statics.tilted import bound_apart, is_alone
 from posekit.statics.upright import bound_by_levers, drives_beyond, levers_alone_say
 from posekit.statics.ways import Ways, ways_of
+from posekit.stepwise import finished
 
 CLOSE = 1.03  # a bound this much above what was found is near enough
 NOTHING_NM = 1e-6  # no servo feels less
@@ -82,6 +83,13 @@ def worst_of(asked: Question, stop: Callable[[], bool] = never, known: Apart | N
 
     Who asks about several servos gives what they have in common, `apart` of the prop.
     """
+    return finished(worst_steps(asked, stop, known))
+
+
+def worst_steps(
+    asked: Question, stop: Callable[[], bool] = never, known: Apart | None = None
+) -> Generator[None, None, Holding]:
+    """`worst_of` in steps of a round each, for callers with other work to do."""
     proof, begin = Proof(np.inf, np.zeros(0), 0.0, 0), None
     if is_alone(asked) and not stop():
         most, pose = bound_apart(asked, known or apart(asked.ways))
@@ -89,11 +97,12 @@ def worst_of(asked: Question, stop: Callable[[], bool] = never, known: Apart | N
         proof = Proof(most, begin, torque, 0)
     if proof.most > _near(proof.found):
         tried = _tried(asked) if begin is None else np.concatenate([_tried(asked), begin[None]])
-        proof = Proof(proof.most, *_climbed(asked, tried, stop), 0)
+        proof = Proof(proof.most, *(yield from _climbed(asked, tried, stop)), 0)
     if proof.most > _near(proof.found) and levers_alone_say(asked):
-        proof = _proved(asked, bound_by_levers, drives_beyond(asked), proof, LEVER_BOXES, stop)
+        beyond = drives_beyond(asked)
+        proof = yield from _proved(asked, bound_by_levers, beyond, proof, LEVER_BOXES, stop)
     if proof.most > _near(proof.found):
-        proof = _proved(asked, bound, asked.drives, proof, HOLDING_BOXES, stop)
+        proof = yield from _proved(asked, bound, asked.drives, proof, HOLDING_BOXES, stop)
     name = asked.prop.drives[asked.d].name
     values = tuple(proof.values.astype(int).tolist())
     most = float(proof.most) if proof.most <= MOST_NM else np.inf
@@ -127,7 +136,7 @@ def _proved(
     known: Proof,
     budget: int,
     stop: Callable[[], bool],
-) -> Proof:
+) -> Generator[None, None, Proof]:
     """A better proof by bounds on boxes of these drives."""
     values, found = known.values, known.found
     low, high = (asked.ways.span[None, :, side].copy() for side in (0, 1))
@@ -153,11 +162,12 @@ def _proved(
         judged += len(new_low)
         better, torque = _nearest(asked, new_low, new_high, new)
         if abs(torque) > abs(found):
-            values, found = _climbed(asked, better[None], stop)
+            values, found = yield from _climbed(asked, better[None], stop)
         low, high = np.concatenate([low[rest], new_low]), np.concatenate([high[rest], new_high])
         bounds = Bound(
             np.concatenate([bounds.most[rest], new.most]), np.concatenate([bounds.share[rest], new.share])
         )
+        yield
     most = max(settled, float(bounds.most.max(initial=0.0)), abs(found))
     return Proof(min(most, known.most), values, found, known.boxes + judged)
 
@@ -247,7 +257,9 @@ def _tried(asked: Question) -> Array:
     return values[np.argsort(-torque, kind="stable")[:3]]
 
 
-def _climbed(asked: Question, begin: Array, stop: Callable[[], bool]) -> tuple[Array, float]:
+def _climbed(
+    asked: Question, begin: Array, stop: Callable[[], bool]
+) -> Generator[None, None, tuple[Array, float]]:
     """The best of some poses (n, D), each drive in turn brought to the value that asks for most; and the torque."""
     values, torque = begin.copy(), _torque(asked, begin)
     rows = np.arange(len(begin))
@@ -266,6 +278,7 @@ def _climbed(asked: Question, begin: Array, stop: Callable[[], bool]) -> tuple[A
                 values[better], torque[better] = several[rows, top][better], found[rows, top][better]
         if stop() or (np.abs(torque) <= before).all():
             break
+        yield
     best = int(np.argmax(np.abs(torque)))
     return values[best], float(torque[best])
 

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 import posekit
-from posekit.bridge import picture
+from posekit.bridge import loss_desk, picture
 from posekit.bridge.loss_desk import LossDesk
 from posekit.bridge.loss_views import LossView
 from posekit.bridge.workbench import Workbench
@@ -99,7 +99,8 @@ def test_what_is_held_here_and_strikes_from_where_it_holds_most_is_drawn_there()
     np.testing.assert_allclose(view.links[told.struck], picture.matrices(links), atol=1e-6)
 
 
-def test_a_look_that_is_stopped_says_what_was_not_looked_at() -> None:
+def test_a_look_that_is_stopped_says_what_was_not_looked_at(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(loss_desk, "REST_S", np.inf)  # however busy the machine is
     prop = prop_of(arm().text.replace("friction = 0.05\n", ""))
     desk = desk_of(prop)
     desk.lose({drive.name: 200 for drive in prop.drives}, {})
@@ -112,6 +113,18 @@ def test_a_look_that_is_stopped_says_what_was_not_looked_at() -> None:
     assert view.all_at_once is not None and view.all_at_once.rest is not None
     assert view.all_at_once.rows == lying_rows(report, report.all_at_once, NO_ORDER)
     assert not {"still-falling", "rest-not-looked-for"} & {each.code for each in view.findings}
+
+
+def test_how_all_comes_to_rest_is_not_waited_for_either_once_it_is_stopped(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(loss_desk, "REST_S", -1.0)
+    prop = prop_of(arm().text.replace("friction = 0.05\n", ""))
+    desk = desk_of(prop)
+    desk.lose({drive.name: 200 for drive in prop.drives}, {})
+    view = finished(desk, desk.lose_stop())
+    assert view.stopped and view.all_at_once is not None and view.all_at_once.rest is None
+    assert "rest-not-looked-for" in {each.code for each in view.findings}
 
 
 def test_nothing_goes_on_that_was_not_begun() -> None:

@@ -10,7 +10,7 @@ import pytest
 import posekit
 from posekit.mechanism.joints import solve
 from posekit.mechanism.kinematics import forward
-from posekit.statics import shaft_torques, torques
+from posekit.statics import shaft_torques, torques, worst
 from posekit.statics.boxes import bound, question
 from posekit.statics.burden import STANDARD_GRAVITY, burden_of
 from posekit.statics.coils import holds_of, spring_play
@@ -133,6 +133,31 @@ def test_a_proof_that_is_cut_short_is_a_proof(seed: int) -> None:
         assert holding.most_nm >= dense * (1 - 1e-12)
         assert holding.cut is not holding.tight
         assert holding.tight or holding.loose > 0.03
+
+
+@pytest.mark.parametrize("seed", [1, 2, 3, 5])  # with servos that are proved by boxes
+def test_between_two_looks_at_the_clock_so_many_boxes_are_judged(seed: int, monkeypatch) -> None:
+    judged: list[int] = []
+
+    def counted(bounded):
+        def counting(asked, low, high):
+            judged.append(len(low))
+            return bounded(asked, low, high)
+
+        return counting
+
+    for name in ("bound", "bound_by_levers"):
+        monkeypatch.setattr(worst, name, counted(getattr(worst, name)))
+    prop = random_figure(seed, links=7)
+    ways = ways_of(prop, burden_of(prop))
+    most = looks = boxes = 0
+    for d in range(len(prop.drives)):
+        for _ in worst.worst_steps(question(prop, ways, d)):
+            most, boxes, looks = max(most, sum(judged)), boxes + sum(judged), looks + 1
+            judged.clear()
+        judged.clear()
+    assert most <= 2 * worst.BATCH + 2  # a batch cut in two, and the first box of what comes next
+    assert looks > len(prop.drives) and boxes > most
 
 
 @pytest.mark.parametrize("seed", range(2 if IN_A_PAGE else 8))

@@ -118,15 +118,18 @@ export class Engine {
 
   private next(): void {
     if (this.running || !this.worker) return;
-    const request = this.waiting[0];
     // Where frames are slow, answers that are never seen would make them slower: the first request of a frame goes out
     // at once, so that the next frame shows its answer, and of those after it the newest when that frame begins. That one
     // does not count as the first of its frame, or each that is asked after it would wait in its turn, for ever. What
     // repeats keeps its place behind it, as the near pairs of a pose behind the pose. A change or any other request that
-    // does not repeat waits for no frame: all before it are answered at once, in their order.
+    // does not repeat waits for no frame: all before it are answered at once, in their order. A pose waits for no frame
+    // behind another kind: it is what a pull has come to while the next pull waits, and what the frame is to show.
     const hurried = this.waiting.some(({ message }) => !NEWEST_WINS.has(message.method));
-    if (!request || (this.asked.has(request.message.method) && !hurried)) return;
-    this.waiting.shift();
+    const free = ({ message }: Request): boolean => hurried || !this.asked.has(message.method);
+    const at = this.waiting.findIndex((request, index) => free(request) && (index === 0 || request.message.method === "pose"));
+    const request = this.waiting[at];
+    if (!request) return;
+    this.waiting.splice(at, 1);
     this.running = request;
     this.worker.postMessage(request.message);
     if (NEWEST_WINS.has(request.message.method) && !request.waited) this.waitForFrame(request.message.method);

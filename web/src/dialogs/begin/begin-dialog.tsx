@@ -51,10 +51,11 @@ export function BeginDialog({ begin, openAll, made }: BeginDialogProps) {
           <Brought begin={begin} view={view} />
         </div>
       )}
-      <div class="row">
-        {view && <Button kind="main" words="Make this prop" off={busy !== null} onClick={() => void accept().catch(complain)} />}
-        <Button words="Cancel" disabled={begin.making.value} onClick={() => (begin.open.value = false)} />
-      </div>
+      {view && (
+        <div class="row">
+          <Button kind="main" words="Make this prop" off={busy !== null} onClick={() => void accept().catch(complain)} />
+        </div>
+      )}
     </Dialog>
   );
 }

@@ -3,9 +3,10 @@
 import { computed, effect, type ReadonlySignal, type Signal, signal, untracked } from "@preact/signals";
 import type { LossView } from "../../engine/protocol";
 import type { View } from "../../view/view";
-import type { Files, Values } from "../../work/history";
+import type { Values } from "../../work/history";
 import type { Second } from "../../work/second";
 import type { Session } from "../../work/session";
+import { createStepped } from "../../work/stepped";
 import type { Player } from "../motion/player";
 import type { Prover } from "./prover";
 
@@ -23,27 +24,20 @@ export interface Faller {
   stop(): void;
 }
 
-interface Found {
-  readonly of: string;
-  readonly files: Files | null;
-  readonly values: Values;
-  readonly view: LossView;
-}
-
-const STEP_S = 0.3; // between two looks at the progress
-
 export function createFaller(session: Session, second: Second, prover: Prover, player: Player, view: View, open: ReadonlySignal<boolean>): Faller {
-  const last = signal<Found | null>(null);
-  const now = computed(() => (last.value?.of === session.opened.value ? last.value : null));
-  const outdated = computed(() => now.value !== null && !stands(now.value));
-  const running = signal(false);
+  const work = createStepped<LossView, Values>(session, second, {
+    on: (worker, seconds) => worker.ask("lose_on", { seconds }),
+    stop: (worker) => worker.ask("lose_stop", {}),
+  });
+  const now = work.known;
+  const outdated = computed(() => work.changed.value || (now.value !== null && !stands(now.value.kept)));
   const drawn = signal<number | null>(null);
-  let stopping = false;
   let acting = false;
 
-  function stands({ files, values }: Found): boolean {
-    const { work } = session.history.record.value;
-    return work.files === files && Object.entries(values).every(([drive, value]) => (work.values[drive] ?? value) === value);
+  /** Whether the channels give these values still. */
+  function stands(values: Values): boolean {
+    const now = session.history.record.value.work.values;
+    return Object.entries(values).every(([drive, value]) => (now[drive] ?? value) === value);
   }
 
   /** Those that may not sleep, with the values where they hold most, as far as it is proved of the prop as it is. */
@@ -52,29 +46,10 @@ export function createFaller(session: Session, second: Second, prover: Prover, p
     return Object.fromEntries(proof?.drives.filter(({ may_sleep }) => may_sleep === false).map(({ drive, values }) => [drive, values]) ?? []);
   }
 
-  async function run(): Promise<void> {
-    const of = session.opened.value;
+  function run(): Promise<void> {
     const most = worst();
-    stopping = false;
-    running.value = true;
     drawn.value = null;
-    try {
-      const worker = await second.ready();
-      const files = second.held();
-      let found = await worker.ask("lose", { values: session.values(), worst: most });
-      const { values } = found;
-      while (found.phase !== "done") {
-        last.value = { of, files, values, view: found };
-        stopping ||= session.opened.value !== of; // nobody waits for what is of another prop
-        found = stopping && !found.stopped ? await worker.ask("lose_stop", {}) : await worker.ask("lose_on", { seconds: STEP_S });
-      }
-      last.value = { of, files, values, view: found };
-    } catch (problem) {
-      if (last.value?.view.phase !== "done") last.value = null; // nobody goes on looking
-      throw problem;
-    } finally {
-      running.value = false;
-    }
+    return work.run((worker) => worker.ask("lose", { values: session.values(), worst: most }), ({ values }) => values);
   }
 
   // What is told to be drawn is of the pose that was asked about, and of a picture that nothing else moves.
@@ -100,5 +75,5 @@ export function createFaller(session: Session, second: Second, prover: Prover, p
     }
   });
 
-  return { found: computed(() => now.value?.view ?? null), running, outdated, drawn, run, stop: () => void (stopping = true) };
+  return { found: computed(() => now.value?.view ?? null), running: work.running, outdated, drawn, run, stop: work.stop };
 }
