@@ -87,7 +87,7 @@ def test_parts_are_shown_before_they_are_a_prop_and_undo_brings_the_old_one_back
     # Left while it is looked at anew, for it was given another name: nothing has begun, and nothing says so.
     box.get_by_label("Name of the prop").fill("Left")
     box.evaluate(
-        "box => ['Make this prop', 'Cancel'].forEach("
+        "box => ['Make this prop', 'Close'].forEach("
         "words => [...box.querySelectorAll('button')].find(each => each.textContent === words).click())"
     )
     box.wait_for(state="hidden")

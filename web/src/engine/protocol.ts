@@ -1349,7 +1349,7 @@ export interface Methods {
    * What was proved of the prop before, as for another show, is not proved again.
    */
   prove: { params: { show?: string | null; data?: Uint8Array<ArrayBuffer> | null }; result: ProofView };
-  /** Go on with the proof for about so long; at least with one servo, or one part of the show. */
+  /** Go on with the proof for about so long; at least by one step. */
   prove_on: { params: { seconds: number }; result: ProofView };
   /** Bring the proof to its end: what is proved by now stands, and the show is left out. */
   prove_stop: { params: Record<string, never>; result: ProofView };
@@ -1359,9 +1359,9 @@ export interface Methods {
    * `worst` has, of drives that may not sleep, the values with which each holds most.
    */
   lose: { params: { values: Readonly<Record<string, number>>; worst: Readonly<Record<string, Readonly<Record<string, number>>>> }; result: LossView };
-  /** Go on for about so long; at least with one servo. */
+  /** Go on for about so long; at least by one step. */
   lose_on: { params: { seconds: number }; result: LossView };
-  /** Look at no further way for strikes; where all comes to rest is told all the same. */
+  /** Look at no further way for strikes; where all comes to rest is told if that is found at once. */
   lose_stop: { params: Record<string, never>; result: LossView };
   /** One more supply [V, A], which feeds no drive until one names it. */
   add_supply: { params: { name: string; voltage: number; current: number }; result: PropView };
