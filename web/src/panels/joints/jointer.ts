@@ -6,14 +6,13 @@
 import { computed, effect, type ReadonlySignal, type Signal, signal, untracked } from "@preact/signals";
 import { Refused, Stale, Stopped } from "../../engine/engine";
 import type { AxisView, FindingView, FoundAxis, JointsView, Methods, PlacedJoint, TrialView } from "../../engine/protocol";
-import { apart } from "../../ui/apart";
-import { say } from "../../ui/toasts";
 import { createAxisMark } from "../../view/axis-mark";
 import { createHandles } from "../../view/handles";
 import type { Point } from "../../view/hands";
 import { shownColour } from "../../view/stage";
 import type { View } from "../../view/view";
 import type { Session } from "../../work/session";
+import { sayStops } from "./stops";
 import { Box3, Vector3 } from "three";
 
 export type Tool = "find" | "move" | "turn";
@@ -276,10 +275,7 @@ export function createJointer(session: Session, view: View, open: ReadonlySignal
     place: ({ point_mm, direction }) => put((label, to) => session.change(label, "place_joint", { ...to, point_mm, direction }, "notes.json")),
     async become(type) {
       const changed = joint.peek();
-      if (!changed) return;
-      const done = await asked(() => session.change(`${changed.name}: type`, "become_joint", { joint: changed.name, type }));
-      const other = changed.type === "revolute" ? "prismatic" : "revolute";
-      if (done && changed.stops && changed.type !== "fixed" && type === other) say(`The stops of ${apart(changed.name)} were in ${changed.type === "revolute" ? "degrees" : "mm"} and are taken out: set new ones.`);
+      if (changed && (await asked(() => session.change(`${changed.name}: type`, "become_joint", { joint: changed.name, type })))) sayStops(changed, type);
     },
     async turn(position) {
       const name = joint.peek()?.name;
