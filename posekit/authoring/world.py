@@ -7,12 +7,12 @@ point and a direction of the world, and what its frame carried is stated anew so
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Literal
 
 import numpy as np
 
 from posekit.arrays import Array
 from posekit.authoring.contents import Changes, at_zero, inverse, linkages_restated, restated
+from posekit.authoring.lost_stops import JointType, loses_stops
 from posekit.authoring.notes import moved_frame
 from posekit.authoring.numbers import DIRECTION, PLACED_MM, STAYS_MM, short_all, turn_of
 from posekit.authoring.parts import (
@@ -30,8 +30,6 @@ from posekit.toml.editing import move, set_keys
 from posekit.toml.places import Path, dotted
 from posekit.transforms import a_from_b, has_direction, placement
 
-JointType = Literal["revolute", "prismatic", "fixed"]
-
 
 def place_joint(
     prop: Prop,
@@ -45,8 +43,8 @@ def place_joint(
 
     All stands at the zero pose, and so it stays: shapes, joints, linkages and points of notes that the joint's frame
     carried are stated anew. The linkage of the joint itself keeps its place beside it. Without `direction` the axis
-    keeps its own; `type` makes it another kind of joint, and one that turned and slides now, or the other way round,
-    loses its stops, whose numbers were of the other unit. Raises PosekitError.
+    keeps its own; `type` makes it another kind of joint, and one that becomes another loses its stops
+    (`lost_stops.loses_stops`). Raises PosekitError.
     """
     placed = joint_named(prop, joint)
     world = at_zero(prop)
@@ -81,12 +79,6 @@ def _typed(joint: Joint, type: JointType | None) -> Changes:
     path: Path = ("joints", joint.name)
     changes: Changes = {(*path, "type"): type} if type not in (None, joint.type) else {}
     return changes | ({(*path, "stops"): None} if loses_stops(joint, type) else {})
-
-
-def loses_stops(joint: Joint, type: JointType | None) -> bool:
-    """Whether a joint has hard stops that mean nothing once it is of this type: degrees of a slide, mm of a turn."""
-    turns_or_slides = {"revolute", "prismatic"} == {joint.type, type}
-    return joint.stops is not None and turns_or_slides
 
 
 def hang(prop: Prop, link: str, parent: str) -> Prop:

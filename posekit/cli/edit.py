@@ -11,6 +11,7 @@ from posekit.authoring import add as adding
 from posekit.authoring import remove as removing
 from posekit.authoring import rename as renaming
 from posekit.authoring import world
+from posekit.authoring.lost_stops import JointType, lost_stops, with_lost_stops
 from posekit.authoring.measured import measured_findings, with_measured
 from posekit.authoring.notes import left_without_part, unread_notes
 from posekit.authoring.parts import Kind, joint_named, rewritten
@@ -23,14 +24,14 @@ from posekit.cli.fit import read_measured
 from posekit.cli.lengths import point
 from posekit.cli.options import model_argument
 from posekit.cli.typed_keys import nested, typed_keys
-from posekit.errors import Finding, PosekitError, error, warning
+from posekit.errors import Finding, PosekitError, error
 from posekit.fields import Vector
 from posekit.prop.model import Prop
 from posekit.prop.servo_classes import CLASSES
 from posekit.signal.fit import fit
 from posekit.toml.editing import set_keys
 from posekit.toml.layout import layout
-from posekit.toml.places import dotted, parse
+from posekit.toml.places import parse
 
 Edited = tuple[Prop, Sequence[Finding]]
 WORDS: dict[str, Kind] = {
@@ -41,7 +42,6 @@ WORDS: dict[str, Kind] = {
     "joint": "joints",
     "drive": "drives",
 }
-_UNIT_WORDS = {"revolute": "degrees", "prismatic": "millimetres"}
 # What begins with a minus is a number here, and no option.
 NUMBERS = {"ignore_unknown_options": True}
 
@@ -68,9 +68,13 @@ def _act(name: str, **settings: Any) -> Callable[[Callable[..., Edited]], click.
 @_act("set")
 @click.argument("keys", metavar="KEY=VALUE...", nargs=-1, required=True)
 def _set(prop: Prop, keys: tuple[str, ...]) -> Edited:
-    """Set keys by their whole path: drives.jaw.pulse.low=1100 joints.jaw.stops=[-5,30]."""
+    """Set keys by their whole path: drives.jaw.pulse.low=1100 joints.jaw.stops=[-5,30].
+
+    A joint that is given another type loses its stops, which were of another unit, unless new ones are set with it.
+    """
     changes = {path: value for word in keys for path, value in typed_keys([word]).items()}
-    return rewritten(prop, set_keys(prop.text, changes)), ()
+    kept, told = with_lost_stops(prop, changes)
+    return rewritten(prop, set_keys(prop.text, kept)), told
 
 
 @_act("unset")
@@ -206,7 +210,7 @@ def _place(
     joint: str,
     where: Vector,
     along: Vector | None,
-    kind: world.JointType | None,
+    kind: JointType | None,
     stops: tuple[float, float] | None,
 ) -> Edited:
     """Place a joint in the world; every part stays where it is."""
@@ -215,13 +219,7 @@ def _place(
     if stops is not None:
         changed = rewritten(placed, set_keys(placed.text, {("joints", joint, "stops"): list(stops)}))
         return changed, ()
-    if old.stops is None or not world.loses_stops(old, kind):
-        return placed, ()
-    sentence = (
-        f"= [{old.stops[0]:g}, {old.stops[1]:g}]: are taken out, because they were {_UNIT_WORDS[old.type]}; "
-        "give it new ones with --stops LOW HIGH"
-    )
-    return placed, [warning("stops-lost", dotted(("joints", joint, "stops")), sentence)]
+    return placed, lost_stops(old, kind, "give it new ones with --stops LOW HIGH")
 
 
 @_act("hang")

@@ -8,6 +8,7 @@ import click
 
 import posekit
 from posekit.authoring.hinge import Axis, Place, axis_of, axis_through, axis_through_holes, surface_at
+from posekit.authoring.lost_stops import JointType, lost_stops
 from posekit.authoring.parts import joint_named
 from posekit.authoring.typed_sizes import typed_vector
 from posekit.authoring.world import place_joint
@@ -16,6 +17,7 @@ from posekit.cli.options import json_option, model_argument
 from posekit.cli.printing import finish, print_findings, print_json, say, table
 from posekit.errors import Finding, PosekitError, error, note
 from posekit.fields import Vector
+from posekit.prop.folder import PROP_FILE
 
 SPOT = "PART@X,Y,Z"
 
@@ -51,8 +53,11 @@ def command(model: str, spot: str, other: str | None, joint: str | None, write: 
     except PosekitError as refused:
         findings += refused.findings
     if axis is not None and joint is not None:
-        is_fixed = joint_named(prop, joint).type == "fixed"
-        placed = place_joint(prop, joint, axis.point, axis.direction, type="revolute" if is_fixed else None)
+        old = joint_named(prop, joint)
+        is_fixed = old.type == "fixed"
+        kind: JointType | None = "revolute" if is_fixed else None
+        placed = place_joint(prop, joint, axis.point, axis.direction, type=kind)
+        findings += lost_stops(old, kind, f"give it new ones in {PROP_FILE}")
         if write:
             place = write_prop(model, prop, placed)
             turns = "; it was fixed and is revolute now" if is_fixed else ""

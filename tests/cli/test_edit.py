@@ -291,3 +291,41 @@ def test_a_turn_that_becomes_a_slide_loses_its_stops_and_says_so(gull: Path) -> 
     assert posekit.load(gull).joints[0].stops == (-5.0, 6.0)
     run(gull, "place", "head", "--at", "1,0,0", "--type", "revolute", "--write")
     assert posekit.load(gull).joints[0].stops == (-5.0, 6.0)
+
+
+TURNING = CAD.replace(
+    'type = "fixed"\nparent = "stand"\nchild = "head"',
+    'type = "revolute"\nparent = "stand"\nchild = "head"\nstops = [-80, 80]',
+)
+
+
+@pytest.mark.parametrize("door", ["place", "set"])
+def test_stops_in_degrees_never_become_millimetres_by_way_of_fixed(gull: Path, door: str) -> None:
+    (gull / "prop.toml").write_text(TURNING)
+
+    def becomes(kind: str) -> str:
+        words = ["place", "head", "--at", "0,0,0", "--type", kind]
+        words = words if door == "place" else ["set", f"joints.head.type={kind}"]
+        done = run(gull, *words, "--write")
+        assert done.exit_code == 0, done.output
+        return done.output
+
+    assert "joints.head.stops = [-80, 80]: are taken out, because a fixed joint has none" in becomes("fixed")
+    assert "taken out" not in becomes("prismatic")
+    assert posekit.load(gull).joints[0].stops is None
+
+
+def test_stops_of_a_joint_that_is_fixed_by_hand_are_taken_out_when_it_moves(gull: Path) -> None:
+    (gull / "prop.toml").write_text(TURNING.replace('type = "revolute"', 'type = "fixed"'))
+    done = run(gull, "set", "joints.head.type=prismatic", "--write")
+    assert (
+        "because nothing says whether they were degrees or millimetres; give it new ones with" in done.output
+    )
+    assert posekit.load(gull).joints[0].stops is None
+
+
+def test_stops_that_are_set_with_another_type_stay(gull: Path) -> None:
+    (gull / "prop.toml").write_text(TURNING)
+    done = run(gull, "set", "joints.head.type=prismatic", "joints.head.stops=[0,12]", "--write")
+    assert "taken out" not in done.output
+    assert posekit.load(gull).joints[0].stops == (0.0, 12.0)
