@@ -2,25 +2,13 @@
 
 from __future__ import annotations
 
-import json
-import shutil
-import subprocess
-
 import pytest
 
-from tests.conftest import ROOT
+from tests.web.in_node import needs_node, told_by
 
 pytestmark = pytest.mark.native
 # `ask` asks for some kinds in turn, `answer` answers what is asked of the worker, `frame` begins the next frame.
 ASK = """
-const ts = require("./node_modules/typescript");
-const read = (name) => require("fs").readFileSync(`src/engine/${name}.ts`, "utf8");
-function loaded(name, parts) {
-  const made = { exports: {} };
-  const text = ts.transpileModule(read(name), { compilerOptions: { module: "commonjs", target: "es2022" } }).outputText;
-  new Function("exports", "require", text)(made.exports, (asked) => parts[asked]);
-  return made.exports;
-}
 let frames = [];
 globalThis.document = { hidden: false };
 globalThis.requestAnimationFrame = (doing) => void frames.push(doing);
@@ -28,17 +16,17 @@ globalThis.setTimeout = () => 0; // frames come when they are told to
 const sent = [];
 let hearer = null;
 const worker = { postMessage: (message) => sent.push(message), terminate() {} };
-const protocol = loaded("protocol", {});
+const protocol = loaded("engine/protocol", {});
 const launch = { newWorker: (hears) => ((hearer = hears), worker) };
-const { Engine } = loaded("engine", { "./launch": launch, "./protocol": protocol });
+const { Engine } = loaded("engine/engine", { "./launch": launch, "./protocol": protocol });
 const engine = new Engine(() => undefined);
 const does = {
   ask: (method) => void engine.ask(method, {}).catch(() => undefined),
   answer: () => hearer.hear({ kind: "result", id: sent.at(-1).id, result: { posekit: protocol.POSEKIT } }),
   frame: () => { const due = frames; frames = []; due.forEach((doing) => doing()); },
 };
-for (const [what, method] of JSON.parse(process.argv[1])) does[what](method);
-process.stdout.write(JSON.stringify(sent.map(({ method }) => method)));
+for (const [what, method] of given) does[what](method);
+tell(sent.map(({ method }) => method));
 """
 ANSWER, FRAME = ("answer", ""), ("frame", "")
 
@@ -49,14 +37,9 @@ def asked(*kinds: str) -> list[tuple[str, str]]:
 
 def sent(*does: tuple[str, str]) -> list[str]:
     """What went out to the worker, after the greeting."""
-    words = ["node", "-e", ASK, json.dumps([ANSWER, *does])]
-    told = subprocess.run(words, cwd=ROOT / "web", capture_output=True, text=True, check=True).stdout
-    greeting, *rest = json.loads(told)
+    greeting, *rest = told_by(ASK, [ANSWER, *does])
     assert greeting == "hello"
-    return list(rest)
-
-
-needs_node = pytest.mark.skipif(shutil.which("node") is None, reason="needs node")
+    return rest
 
 
 @needs_node

@@ -60,8 +60,9 @@ export function createStepped<View extends Telling, Kept>(session: Session, seco
         while (view.phase !== "done") {
           last.value = { of, files, kept, view };
           stopping ||= session.opened.value !== of; // nobody waits for what is of another prop
-          view = stopping && !stopped ? await steps.stop(worker) : await steps.on(worker, STEP_S);
-          stopped ||= stopping;
+          const stops = stopping && !stopped; // as it is now: who stops it while we wait is heard by the next
+          view = stops ? await steps.stop(worker) : await steps.on(worker, STEP_S);
+          stopped ||= stops;
         }
         last.value = { of, files, kept, view };
       } catch (problem) {
