@@ -89,6 +89,7 @@ def test_channels_stay_quick_while_the_envelope_of_the_heron_runs_and_it_can_be_
     panel.get_by_role("button", name="Stop and keep the results").click()
     count = len(posekit.clearance.pairs(HERON))
     panel.get_by_text(f"Done: {count} of {count} pairs").wait_for()
+    panel.get_by_text("not checked to the end").first.wait_for()
 
 
 @pytest.mark.parametrize("name", ["bellows", pytest.param("heron", marks=pytest.mark.long)])

@@ -174,10 +174,12 @@ def test_what_the_file_does_not_say_can_be_typed_here(bench) -> None:
     assert posekit.read({"prop.toml": bench.work()["text"].encode()}).servos[0].friction == 0.05
 
 
-def test_a_proof_can_be_stopped_and_another_prop_forgets_it(bench) -> None:
+def test_a_proof_can_be_stopped_while_it_runs_and_another_prop_forgets_it(bench) -> None:
     panel = bench.tab("Strength")
     panel.get_by_role("button", name="Prove the worst").click()
+    panel.get_by_text("Proving: ").wait_for()
     panel.get_by_role("button", name="Stop and keep what is proved").click()
+    panel.get_by_text(f"Stopped: {len(HERON.drives)} of {len(HERON.drives)} servos proved").wait_for()
     panel.get_by_role("button", name="Prove the worst").wait_for()
     dropped(bench, WEAK)
     bench.tab("Strength").get_by_role("meter", name="shoulder").wait_for()
