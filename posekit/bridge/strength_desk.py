@@ -63,7 +63,11 @@ class _Proof:
     since: float = field(default_factory=time.monotonic)
 
     def __post_init__(self) -> None:
-        self.steps = Steps(lambda: power_steps(self.of.prop, self.show, self.holding, self.too_long))
+        self.steps = Steps(
+            lambda: power_steps(
+                self.of.prop, self.show, self.holding, self.too_long, lambda: self.view.stopped
+            )
+        )
 
     def go_on(self) -> PowerState:
         """The next step. StopIteration with the report."""
@@ -128,7 +132,8 @@ class StrengthDesk:
         whole = tuple(takewhile(lambda each: not each.cut, known))
         count = len(loaded.prop.drives)
         view = ProofView("proving", (), count, 0.0, show, False, None, None, (), ())
-        return self._begin(_Proof(loaded, view, whole, read))
+        self._proof = _Proof(loaded, view, whole, read)
+        return self.prove_on(0.0)
 
     def prove_on(self, seconds: float) -> ProofView:
         """Go on with the proof for about so long; at least by one step."""
@@ -149,13 +154,9 @@ class StrengthDesk:
                 return proof.view
 
     def prove_stop(self) -> ProofView:
-        """Bring the proof to its end: what is proved by now stands, and the show is left out."""
+        """Bring the proof to its end: what is known by now stands; a show not looked through is left out."""
         proof = self._proving()
-        stopped = replace(proof.view, show=None, stopped=True)
-        return self._begin(_Proof(proof.of, stopped, proof.holding, None))
-
-    def _begin(self, proof: _Proof) -> ProofView:
-        self._proof = proof
+        proof.view = replace(proof.view, stopped=True)
         return self.prove_on(0.0)
 
     def _loaded(self) -> _Loaded:
@@ -204,6 +205,7 @@ def _done(view: ProofView, report: PowerReport) -> ProofView:
         view,
         phase="done",
         share=1.0,
+        show=None if report.show is None else view.show,
         drives=drives,
         worst=_name(prop, tuple(each.most for each in drives)),
         hardest=_name(prop, tuple(each.moving.peak for each in drives if each.moving)),

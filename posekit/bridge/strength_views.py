@@ -82,8 +82,9 @@ class ProofView:
     """How far the proof is: `drives` so far, of so many, then the `show` of this name, null for none, then what helps.
 
     `share` of 1 is done of what `phase` tells. In the end all else is known: whether servos may sleep, what the show
-    asks, `supplies`, `findings`. `stopped`: proofs that were not done stand as they were, and the show was left out.
-    `worst` is the drive nearest to its stall torque, `hardest` the one that the show brings nearest.
+    asks, `supplies`, `findings`. `stopped`: proofs that were not done stand as they were, and of a show that was not
+    looked through nothing is told. `worst` is the drive nearest to its stall torque, `hardest` the one that the show
+    brings nearest.
     """
 
     phase: Literal["proving", "moving", "helping", "done"]

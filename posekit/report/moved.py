@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Generator, Iterator, Sequence
+from collections.abc import Callable, Generator, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -14,6 +14,7 @@ from posekit.signal.calibration import servo_of
 from posekit.statics.currents import current_at, torque_left
 from posekit.statics.over_show import ShowTorques
 from posekit.statics.ratings import Rating
+from posekit.statics.worst import never
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,11 +60,15 @@ class Moved:
 
 
 def moved_steps(
-    prop: Prop, show: tuple[int, Iterator[ShowTorques]], able: Sequence[Rating], fed: Sequence[Feed]
-) -> Generator[float, None, Moved]:
+    prop: Prop,
+    show: tuple[int, Iterator[ShowTorques]],
+    able: Sequence[Rating],
+    fed: Sequence[Feed],
+    leave: Callable[[], bool] = never,
+) -> Generator[float, None, Moved | None]:
     """Look through a show, as `torque_parts` gives it; gives the share of it that is done.
 
-    `able` (D,) is what each servo can do at the voltage that it gets.
+    `able` (D,) is what each servo can do at the voltage that it gets. None if `leave` said so before all was looked at.
     """
     instants, parts = show
     count, done = len(prop.drives), 0
@@ -73,6 +78,8 @@ def moved_steps(
     drawn: list[Drawn | None] = [None] * len(fed)
     lasted = 0.0
     for part in parts:
+        if leave():
+            return None
         size = np.abs(part.torque)
         top = size.argmax(axis=0)
         most = size[top, np.arange(count)]

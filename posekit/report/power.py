@@ -122,11 +122,12 @@ def power_steps(
     show: Show | None = None,
     known: tuple[Holding, ...] = (),
     stop: Callable[[], bool] = never,
+    leave: Callable[[], bool] = never,
 ) -> Generator[PowerState, None, PowerReport]:
     """The same in small steps of a servo, then of the show; `known` are the first servos, proved before.
 
     Once `stop` says so no proof is brought nearer and no remedy looked for, which `findings` tell. The show is looked
-    at whole all the same.
+    at whole all the same, but where `leave` says so before its end: then the report is one without a show.
     """
     burden = burden_of(prop)
     ways, ratings, fed = ways_of(prop, burden), ratings_of(prop), feeds(prop)
@@ -136,7 +137,7 @@ def power_steps(
         # A show that takes days to rest is refused before anything is proved.
         yield PowerState(holding, 0.0)
         motion = follow(prop, show.times, show.values)
-        looked = moved_steps(prop, torque_parts(prop, motion, burden), ratings, fed)
+        looked = moved_steps(prop, torque_parts(prop, motion, burden), ratings, fed, leave)
     for d in range(len(known), len(prop.drives)):
         yield PowerState(holding, 0.0)
         proving = worst_steps(question(prop, ways, d), stop, parts)
@@ -144,15 +145,18 @@ def power_steps(
     if looked is not None:
         proved = holding
         moved = yield from told_as(looked, lambda share: PowerState(proved, share))
+        show = None if moved is None else show
     drives = drives_power(prop, holding, ratings, efficiencies(prop, burden.mechanism), moved)
     help_: dict[int, str] = {}
     needing = needing_help(drives)
-    for d in needing:
-        yield PowerState(holding, 1.0, len(help_), len(needing))
+    for n, d in enumerate(needing):
+        yield PowerState(holding, 1.0, n, len(needing))
         if stop():
             break
         helping = help_steps(prop, ways, d, drives[d], stop)
-        help_[d] = yield from telling(helping, PowerState(holding, 1.0, len(help_), len(needing)))
+        helps = yield from telling(helping, PowerState(holding, 1.0, n, len(needing)))
+        if helps or not stop():  # what was stopped has not found that nothing helps
+            help_[d] = helps
     drawn = [None] * len(fed) if moved is None else moved.drawn
     supplies = {
         feed.name: supply_power(prop, feed, drives, show is not None, own)
@@ -183,12 +187,13 @@ def power_steps(
 
 
 def _not_helped(prop: Prop, left: Sequence[int]) -> Iterator[Finding]:
-    """The servos for which no remedy was looked for."""
+    """The servos for which no remedy was looked for, or not to the end."""
     if left:
         names = listed(prop.drives[d].name for d in left)
-        yield note(
-            "help-left-out", "", f"springs and counterweights were not looked for in the time given: {names}"
+        sentence = (
+            f"springs and counterweights were not looked for in the time given, or not to the end: {names}"
         )
+        yield note("help-left-out", "", sentence)
 
 
 def _finite(number: float | None) -> float | None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Generator
+
 import numpy as np
 import pytest
 
@@ -11,9 +13,10 @@ from posekit.bridge.strength_desk import StrengthDesk
 from posekit.bridge.strength_views import ProofView
 from posekit.bridge.workbench import Workbench
 from posekit.errors import PosekitError
+from posekit.report import power
 from posekit.report.held import Load, load_of, most_strained
 from posekit.report.power import CAUTION, power_report
-from posekit.statics import shaft_torques
+from posekit.statics import over_show, shaft_torques
 from posekit.stream import read_show
 from tests.conftest import ROOT, prop_of
 from tests.report.test_power import SWING, arm
@@ -138,6 +141,81 @@ def test_a_proof_that_is_stopped_tells_what_is_proved_and_leaves_out_the_show() 
     assert lean.most.torque_nm is None or lean.most.torque_nm > lean.found_nm  # a bound, if a loose one
     # Begun again, none that was cut short counts as proved.
     assert desk.prove().drives == ()
+
+
+def stopped(desk: StrengthDesk) -> ProofView:
+    view = desk.prove_stop()
+    while view.phase != "done":
+        view = desk.prove_on(0.0)
+    assert view.stopped
+    return view
+
+
+def test_a_proof_stopped_while_it_looks_for_what_helps_keeps_the_show_and_what_was_found() -> None:
+    prop = arm(stall=0.08)  # too little for either servo
+    desk = desk_of(prop)
+    whole, view = finished(desk, SHOW), desk.prove(SHOW)
+    while (view.phase, view.share) != ("helping", 0.5):
+        view = desk.prove_on(0.0)
+    view = stopped(desk)
+    assert view.show == SHOW and view.drives == whole.drives and not any(each.cut for each in view.drives)
+    assert (view.hardest, view.supplies) == (whole.hardest, whole.supplies)
+    springs = [
+        [each.subject for each in told.findings if "A spring of" in each.text] for told in (whole, view)
+    ]
+    assert springs == [["shoulder", "elbow"], ["shoulder"]]
+    (left_out,) = (each.text for each in view.findings if each.code == "help-left-out")
+    assert left_out.endswith(": elbow")
+
+
+def test_what_helps_is_told_as_not_looked_for_to_the_end_where_the_stop_came_within(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    def nothing_yet(*_: object) -> Generator[None, None, str]:
+        yield
+        return ""
+
+    monkeypatch.setattr(power, "help_steps", nothing_yet)
+    desk = desk_of(arm(stall=0.08))
+    view = desk.prove()
+    while view.phase != "helping":
+        view = desk.prove_on(0.0)
+    desk.prove_on(0.0)  # within the first
+    (left_out,) = (each.text for each in stopped(desk).findings if each.code == "help-left-out")
+    assert left_out.endswith(": shoulder, elbow")
+
+
+def test_a_proof_stopped_within_the_show_leaves_that_out_and_keeps_all_else(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(over_show, "BLOCK", 4)  # instants at a time
+    desk = desk_of(arm())
+    whole, view = finished(desk), desk.prove(SHOW)
+    while view.phase != "moving" or not 0.0 < view.share < 1.0:
+        view = desk.prove_on(0.0)
+    view = stopped(desk)
+    assert view.show is None and view.hardest is None and view.drives == whole.drives
+    assert view.findings == whole.findings
+
+
+def test_the_rounds_of_the_servo_at_which_a_proof_is_stopped_are_kept() -> None:
+    prop = posekit.load(ROOT / "models" / "longwood")
+
+    def bound(rounds: int) -> float:
+        """What is proved of the first servo that takes many rounds, after so many."""
+        workbench = Workbench()
+        workbench.open({"prop.toml": prop.text.encode(), **prop.files}, "longwood")
+        desk = StrengthDesk(workbench)
+        view = desk.prove()
+        while len(view.drives) < 2:
+            view = desk.prove_on(0.0)
+        for _ in range(rounds):
+            assert len(desk.prove_on(0.0).drives) == 2
+        most = stopped(desk).drives[2].most.torque_nm
+        assert most is not None
+        return most
+
+    assert bound(12) < bound(0)
 
 
 def test_a_module_that_has_to_be_fetched_first_does_not_end_the_proof(monkeypatch) -> None:

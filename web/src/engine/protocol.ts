@@ -1010,8 +1010,9 @@ export interface SupplyView {
  * How far the proof is: `drives` so far, of so many, then the `show` of this name, null for none, then what helps.
  *
  * `share` of 1 is done of what `phase` tells. In the end all else is known: whether servos may sleep, what the show
- * asks, `supplies`, `findings`. `stopped`: proofs that were not done stand as they were, and the show was left out.
- * `worst` is the drive nearest to its stall torque, `hardest` the one that the show brings nearest.
+ * asks, `supplies`, `findings`. `stopped`: proofs that were not done stand as they were, and of a show that was not
+ * looked through nothing is told. `worst` is the drive nearest to its stall torque, `hardest` the one that the show
+ * brings nearest.
  */
 export interface ProofView {
   readonly phase: "proving" | "moving" | "helping" | "done";
@@ -1351,7 +1352,7 @@ export interface Methods {
   prove: { params: { show?: string | null; data?: Uint8Array<ArrayBuffer> | null }; result: ProofView };
   /** Go on with the proof for about so long; at least by one step. */
   prove_on: { params: { seconds: number }; result: ProofView };
-  /** Bring the proof to its end: what is proved by now stands, and the show is left out. */
+  /** Bring the proof to its end: what is known by now stands; a show not looked through is left out. */
   prove_stop: { params: Record<string, never>; result: ProofView };
   /**
    * Begin to look at what becomes of the pose at these values.

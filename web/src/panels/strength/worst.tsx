@@ -52,8 +52,9 @@ function progressText({ phase, drives, of, stopped, share, show }: ProofView): s
   if (phase === "proving") return stopped ? `Stopping: ${servos}…` : `Proving: ${servos}…`;
   if (phase === "moving") return `${servos} proved, ${Math.round(share * 100)} % of the show looked through…`;
   if (phase === "helping") return `${servos} proved; looking for what would help…`;
-  if (stopped) return `Stopped: ${servos} proved, some not as near as they could be; each says so.`;
-  return `Done: ${servos} proved${show ? ", and the show looked through" : ""}.`;
+  const through = show ? ", and the show looked through" : "";
+  const cut = drives.some((each) => each.cut) ? "; some not as near as they could be: each says so" : "";
+  return `${stopped ? "Stopped" : "Done"}: ${servos} proved${through}${cut}.`;
 }
 
 function Results({ session, proof, whole }: { session: Session; proof: ProofView; whole: StrengthView }) {
