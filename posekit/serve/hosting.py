@@ -42,6 +42,8 @@ def hosting() -> str:
                 ("every other file", "Cache-Control", ANEW),
             ],
         ),
+        "Set these headers anew with each new posekit: the policy names a script of its page by its hash, and under "
+        "that of an older posekit the browser does not run it.",
         f"Names in {folders} carry a hash of what is in the file, so that what a browser has under such a name is "
         f"right for good. All others, `{INDEX}` and `service-worker.js` before all, are to be asked for anew each "
         "time. Over plain http a browser keeps nothing for visits without a network; over https it does.",

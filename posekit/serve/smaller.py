@@ -28,7 +28,9 @@ def brotli_of(place: Path) -> Path | None:
 
 @lru_cache(maxsize=HELD)
 def gzip_of(place: Path) -> bytes | None:
-    """The file by gzip, or None if that saves too little."""
+    """The file by gzip, or None if that saves too little or the file is larger than is held here."""
+    if place.stat().st_size > FOLDER_BYTES:  # a zip is a little more than the folder in it
+        return None
     return gzipped(read_within(place, FOLDER_BYTES))
 
 

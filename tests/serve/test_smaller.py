@@ -125,6 +125,15 @@ def test_a_phone_that_takes_gzip_gets_it_and_a_browser_here_is_not_kept_waiting_
     assert near.ask("assets/a-1.js", **{"Accept-Encoding": "gzip"})[1] == PLAIN
 
 
+def test_a_file_too_large_to_be_held_here_goes_out_plain(
+    far: Browser, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("posekit.serve.smaller.FOLDER_BYTES", len(PLAIN) - 1)
+    headers, content = far.ask("props/a-2.zip", **{"Accept-Encoding": "gzip"})
+    assert "content-encoding" not in headers
+    assert content == PLAIN
+
+
 def test_a_part_is_one_of_the_plain_file(far: Browser) -> None:
     headers, content = far.ask("assets/a-1.js", **{"Accept-Encoding": "gzip, br", "Range": "bytes=2-9"})
     assert "content-encoding" not in headers
