@@ -111,7 +111,7 @@ class Begin:
         view = _view(
             made,
             assembly.unit,
-            () if says_itself else tuple(MM_PER_UNIT),
+            () if says_itself or (is_step and assembly.unit is None) else tuple(MM_PER_UNIT),
             up or ("z" if is_step else None),
             ups,
         )

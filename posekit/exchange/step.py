@@ -20,6 +20,7 @@ from posekit.exchange.step_names import named_places
 from posekit.exchange.surfaces import Surface, reach_of, surfaces_of
 from posekit.exchange.units import MM_PER_UNIT, size_words
 
+UNSTATED = "mm"  # what Open CASCADE takes a drawing to be in that states no unit
 WITHIN_MM = 0.05  # how far the triangles may be from the curved surface: a quarter of what thinning may lose
 TURN_RAD = 0.35  # from one triangle to the next along a curve: 18 flats a round
 HEAD = 64 * 1024  # bytes in which a STEP file says what it is, with any comments before
@@ -27,6 +28,7 @@ TAIL = 4096  # bytes in which it ends
 _INCH = re.compile(rb"CONVERSION_BASED_UNIT\s*\(\s*'INCH'", re.IGNORECASE)
 _CONVERTED = re.compile(rb"CONVERSION_BASED_UNIT\s*\(\s*'(FOOT|FEET|YARD|MILE|MIL)\b", re.IGNORECASE)
 _METRE = re.compile(rb"SI_UNIT\s*\(\s*(\$|\.\w+\.)\s*,\s*\.METRE\.\s*\)")
+_LENGTH = re.compile(rb"LENGTH_UNIT\s*\(", re.IGNORECASE)
 _SI = {b"$": "m", b".CENTI.": "cm", b".MILLI.": "mm"}
 
 
@@ -40,7 +42,9 @@ def step_parts(
     *,
     knows_places: bool = True,
 ) -> Assembly:
-    """The parts of a STEP file. Its unit is read from it; `unit` says otherwise for one that is wrong.
+    """The parts of a STEP file. Its unit is read from it; `unit` says otherwise for one that is wrong or not stated.
+
+    A file in a unit of its own, such as feet, has no unit here, and takes none.
 
     `convert` does what `as_glb` does, perhaps elsewhere; if not `knows_places`, its solids are named as
     `step_names.named_places` says, and the names of their places are read from the file.
@@ -56,7 +60,8 @@ def step_parts(
     if b"END-ISO-10303-21" not in content[-TAIL:]:
         raise _unusable(file, "does not end with END-ISO-10303-21; it is cut short; export or copy it again")
     stated = _unit(content)
-    if unit and stated is None:
+    own = stated is None and _LENGTH.search(content) is not None
+    if unit and own:
         sentence = (
             "is drawn in a unit of its own, by which it is brought into mm; leave out the unit (--unit)"
         )
@@ -75,22 +80,28 @@ def step_parts(
         said = "; ".join(finding.message for finding in problem.findings)
         raise _unusable(file, f"holds no solid or surface ({said})") from problem
     # What comes is in metres whatever the drawing was in; `unit` is for a drawing that says the wrong one.
-    factor = MM_PER_UNIT["m"] * (MM_PER_UNIT[unit] / MM_PER_UNIT[stated] if unit and stated else 1.0)
+    factor = MM_PER_UNIT["m"] * (MM_PER_UNIT[unit] / MM_PER_UNIT[stated or UNSTATED] if unit else 1.0)
     found = [replace(each, file=file, vertices=each.vertices * factor) for each in found]
     made = assembly_of(found, {file: content}, name, "mm", up or "z")
-    told = note(
-        "unit-stated", "", f"drawn in {stated or 'a unit of its own'}, as the file says: {_size(found)}"
+    findings = made.findings if unit else (note("unit-stated", "", _told(stated, own, found)), *made.findings)
+    return replace(made, unit=None if own else unit or stated or UNSTATED, findings=findings)
+
+
+def _told(stated: str | None, own: bool, found: list[Surface]) -> str:
+    """What the drawing was taken to be in, and how to say otherwise where that counts."""
+    figure = f"the figure is {size_words(*reach_of(found))}"
+    if own:
+        return f"drawn in a unit of its own, as the file says, and brought into mm by it: {figure}"
+    drawn = (
+        f"drawn in {stated}, as the file says"
+        if stated
+        else f"taken to be in {UNSTATED}, as no unit is stated"
     )
-    findings = made.findings if unit else (told, *made.findings)
-    return replace(made, unit=unit or stated or "mm", findings=findings)
-
-
-def _size(found: list[Surface]) -> str:
-    return f"the figure is {size_words(*reach_of(found))}; if that is wrong, choose another unit (--unit)"
+    return f"{drawn}: {figure}; if that is wrong, choose another unit (--unit)"
 
 
 def _unit(content: bytes) -> str | None:
-    """The unit of length that a STEP file states, None for one that is not of `MM_PER_UNIT`."""
+    """The unit of length that a STEP file states; None for another than of `MM_PER_UNIT`, or none."""
     if _INCH.search(content):
         return "inch"
     if _CONVERTED.search(content):  # beside the metre of which it is told

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import numpy as np
@@ -85,8 +86,23 @@ def test_a_drawing_in_feet_is_said_to_be_in_a_unit_of_its_own_and_no_other_stand
     assert b"'FOOT'" in content
     made = step_parts(content, "cube.step", "figure")
     assert "drawn in a unit of its own" in made.findings[0].message
+    assert "--unit" not in made.findings[0].message  # none would be taken
+    assert made.unit is None
     with pytest.raises(PosekitError, match="leave out the unit"):
         step_parts(content, "cube.step", "figure", "m")
+
+
+def test_a_drawing_without_a_unit_is_said_to_have_none_and_takes_the_one_that_is_said():
+    stated = re.compile(rb"\(\s*LENGTH_UNIT[^;]*;")
+    content, replaced = stated.subn(b"PLANE_ANGLE_UNIT();", (FILES / "cube-units/cube-mm.step").read_bytes())
+    assert replaced
+    made = step_parts(content, "cube.step", "figure")
+    assert "taken to be in mm, as no unit is stated" in made.findings[0].message
+    assert "as the file says" not in made.findings[0].message
+    assert made.unit == "mm"
+    for unit, side in (("mm", 1000.0), ("inch", 25400.0)):
+        made = step_parts(content, "cube.step", "figure", unit)
+        np.testing.assert_allclose(np.ptp(made.parts[0].skins[0].vertices, axis=0), [side] * 3, rtol=1e-6)
 
 
 @pytest.mark.parametrize(
