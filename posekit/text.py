@@ -20,6 +20,9 @@ _WHOLE = re.compile(r"[+-]?[0-9]{1,9}")
 # Each digit has one place to be read in: to try others would take time that grows with the square of their number.
 _DECIMAL = re.compile(r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]+)?")
 
+# A comma before three digits, of a number that may have thousands: nobody can tell it from a decimal comma.
+_TWO_READINGS = re.compile(r"([+-]?)([1-9][0-9]{0,2}),([0-9]{3})")
+
 FIGURES = 4  # of a size or a mass: finer than it is made, and short enough to be read
 MOST_DECIMALS = 6  # a millionth of a millimetre or a gram is nothing
 
@@ -98,6 +101,15 @@ def decimal(found: str) -> float | None:
     # float alone would take other scripts' digits, 1_000, nan and inf.
     number = float(found) if len(found) <= DIGITS and _DECIMAL.fullmatch(found) else math.nan
     return number if math.isfinite(number) else None
+
+
+def two_readings(found: str) -> str | None:
+    """What is wrong with `1,500` or `-1,500`, which is two numbers, and what to write; None of what is read one way."""
+    number = _TWO_READINGS.fullmatch(found.replace("\u2212", "-"))
+    if number is None:
+        return None
+    sign, whole_part, rest = number[1], number[2], number[3]
+    return f"can be read in two ways; write {sign}{whole_part}{rest} or {sign}{whole_part}.{rest}"
 
 
 def _escaped(sign: re.Match[str]) -> str:

@@ -12,7 +12,7 @@ from collections.abc import Callable, Mapping
 
 from posekit.budgets import DIGITS, VALUE_LETTERS
 from posekit.errors import PosekitError, error
-from posekit.text import printable
+from posekit.text import printable, two_readings
 
 KGF_N = 9.80665
 OZF_N = 0.028349523125 * KGF_N
@@ -49,7 +49,6 @@ _EXAMPLES = {
     "deg/s": ("speed", "400 deg/s or 0.15 s/60deg"),
 }
 _TYPED = re.compile(r"\s*([0-9]+(?:[.,][0-9]+)?|[.,][0-9]+)(?:[eE]([+-]?[0-9]{1,3}))?\s*(.*?)\s*", re.DOTALL)
-_THOUSANDS = re.compile(r"[1-9][0-9]{0,2},[0-9]{3}")  # or a comma before three decimals
 _SAME = (("degrees", "°"), ("degree", "°"), ("deg", "°"), ("º", "°"), ("seconds", "s"), ("sec", "s"))
 
 
@@ -68,11 +67,8 @@ def figure(text: str, unit: str, subject: str = "") -> float:
     found = _TYPED.fullmatch(text) if len(text) <= VALUE_LETTERS else None
     if found is None or len(found[1]) > DIGITS:
         raise _no_figure(text, unit, subject)
-    if _THOUSANDS.fullmatch(found[1]):
-        whole, _, rest = found[1].partition(",")
-        sentence = (
-            f"= '{printable(text, VALUE_LETTERS)}': is {whole}.{rest} or {whole}{rest}; write one of these"
-        )
+    if either := two_readings(found[1]):
+        sentence = f"= '{printable(text, VALUE_LETTERS)}': {either}"
         raise PosekitError([error("wrong-value", subject, sentence)])
     number = float(f"{found[1].replace(',', '.')}e{found[2] or 0}")
     convert = _UNITS[unit].get(_plain(found[3])) if found[3] else _times(1.0)

@@ -18,7 +18,7 @@ from posekit.prop.model import Prop
 from posekit.report.figures import HEADER, RECKONED, Figure, figures
 from posekit.report.remedies import Remedy, remedies
 from posekit.report.sheet import sheet
-from posekit.text import counted, decimal, listed, short
+from posekit.text import counted, decimal, listed, short, two_readings
 from posekit.textfile import decoded, rows
 
 UNTICKED = (
@@ -173,7 +173,10 @@ def _filled(text: str, name: str, planned: Mapping[_Key, Figure]) -> _Filled:
         key = _bare(row["drive"]), _bare(row["joint"]), row["figure"]
         number = _number(row["measured"], delimiter)
         if number is None:
-            sentence = f"measured is '{short([row['measured']])}'; give a number, or leave it empty"
+            wrong = two_readings(row["measured"])
+            sentence = f"measured is '{short([row['measured']])}'" + (
+                f", which {wrong}" if wrong else "; give a number, or leave it empty"
+            )
             bad.append(error("bad-row", f"row {line}", sentence, file=name, line=line))
         elif key in numbers:
             sentence = f"{short([row['drive'], row['figure']])} is measured twice; keep one"
@@ -200,6 +203,8 @@ def _filled(text: str, name: str, planned: Mapping[_Key, Figure]) -> _Filled:
 
 
 def _number(found: str, delimiter: str) -> float | None:
+    if two_readings(found):
+        return None
     plain = found.replace(",", ".") if delimiter == ";" and "." not in found else found
     number = decimal(plain)
     return number if number is not None and abs(number) <= MOST else None

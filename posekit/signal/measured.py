@@ -8,13 +8,10 @@ import re
 from posekit.budgets import MEASURED_PAIRS
 from posekit.errors import PosekitError, error
 from posekit.signal.fit import out_of_range
-from posekit.text import counted, printable
+from posekit.text import counted, printable, two_readings
 
 Typed = tuple[str, str]
 _LETTERS_TOLD = 40
-_THOUSANDS = re.compile(
-    "[0-9]{1,2},[0-9]{3}"
-)  # of a pulse; where a comma is a point, nobody measures it to a nanosecond
 
 
 def pair_of(typed: Typed) -> tuple[float, float] | str | None:
@@ -24,9 +21,8 @@ def pair_of(typed: Typed) -> tuple[float, float] | str | None:
     for cell, number in zip(cells, numbers, strict=True):
         if cell and number is None:
             return f"“{printable(cell, _LETTERS_TOLD)}” is not a number; write one such as 1500 or -12.5"
-    if _THOUSANDS.fullmatch(cells[0]):
-        either = " or ".join(cells[0].replace(",", sign) for sign in ("", "."))
-        return f"“{cells[0]}” can be read in two ways; write {either}"
+    if either := two_readings(cells[0]):
+        return f"“{cells[0]}” {either}"
     pulse_us, shaft_deg = numbers
     if pulse_us is None or shaft_deg is None:
         return None

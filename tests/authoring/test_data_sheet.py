@@ -63,7 +63,7 @@ def test_what_is_no_torque_is_refused_with_what_would_be(text: str) -> None:
 
 
 def test_a_comma_that_may_set_off_thousands_or_decimals_is_asked_about() -> None:
-    with pytest.raises(posekit.PosekitError, match=r"is 1\.200 or 1200; write one of these"):
+    with pytest.raises(posekit.PosekitError, match=r"can be read in two ways; write 1200 or 1\.200"):
         figure("1,200 deg/s", "deg/s")
     assert figure("0,110 s/60deg", "deg/s") == pytest.approx(60 / 0.11)
     assert figure("1,25 N.m", "N*m") == 1.25

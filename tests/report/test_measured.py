@@ -154,3 +154,9 @@ address = 1
         found = compare(prop, back, "filled.csv")
         assert [each.measured for each in found.compared] == [1100, -45]
         assert not [f for f in found.findings if f.code == "unknown-figure"]
+
+
+@pytest.mark.parametrize("delimiter", [",", ";"])
+def test_a_comma_before_three_digits_is_asked_about_in_any_sheet(heron: posekit.Prop, delimiter: str) -> None:
+    with pytest.raises(posekit.PosekitError, match=r"can be read in two ways; write 1500 or 1\.500"):
+        compare(heron, filled(heron, {("neck_base", "low pulse"): "1,500"}, delimiter), "filled.csv")

@@ -72,7 +72,7 @@ def test_a_row_is_called_by_its_place_in_what_was_pasted():
     assert [each.subject for each in refused.value.findings] == ["row 4"]
 
 
-@pytest.mark.parametrize("pulse", ["1,500", "2,000", "12,345"])
+@pytest.mark.parametrize("pulse", ["1,500", "2,000", "12,345", "+1,500"])
 def test_a_pulse_with_a_comma_before_three_digits_is_asked_about_and_never_guessed(pulse):
     told = pair_of((pulse, "0"))
     assert isinstance(told, str) and pulse.replace(",", "") in told and pulse.replace(",", ".") in told
