@@ -90,8 +90,9 @@ def _option_of(prop: Prop, model: PairModel, limit: Limit) -> Option | None:
 
 
 def _widest_pulse(prop: Prop, d: int, end: End, span: tuple[float, float]) -> float | None:
-    """The end point [us], a whole number, nearest to the one given that keeps drive d's coordinate in span.
+    """The end point [us] nearest to the one given that keeps drive d's coordinate in span.
 
+    It is tried in whole microseconds from the other end point, so it is a whole number where that is one.
     None if the other end point is outside already, or if so narrow a range has no room for the trim.
     """
     drive = prop.drives[d]

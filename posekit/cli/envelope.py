@@ -24,6 +24,7 @@ from posekit.report.envelope import EnvelopeReport, envelope_report, values_text
 from posekit.report.fix import FixReport, fix_report
 from posekit.report.map import first_map
 from posekit.report.verdict_words import SAID
+from posekit.signal.whole_pulses import pulse_told
 from posekit.text import downward
 
 
@@ -150,7 +151,7 @@ def _print_tables(report: EnvelopeReport) -> None:
         table(
             "end points that would clear pairs, each with all else at full range",
             ("drive", "end", "µs>", "clears"),
-            ((each.drive, each.end, f"{each.pulse_us:g}", _pairs_text(each.clears))
+            ((each.drive, each.end, pulse_told(each.pulse_us), _pairs_text(each.clears))
              for each in report.suggestions[:SHOWN]),
         )  # fmt: skip
         if len(report.suggestions) > SHOWN:

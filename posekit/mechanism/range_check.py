@@ -169,11 +169,10 @@ def _turns_back(prop: Prop, sweep: Sweep) -> Iterator[Finding]:
     places = " and ".join(f"value {value} ({sweep.pulse_us[value]:.0f} µs)" for value in sorted(values))
     joint = prop.joints[sweep.moved[0]].name
     first, last = one_way(sweep, drive.rest_value)
-    within = pulses_told(*np.sort(sweep.pulse_us[[first, last]]).tolist())
-    sentence = (
-        f"'{joint}' turns back at {places}: beyond that it returns while the value grows; end points within "
-        f"{within} µs keep it going one way"
-    )
+    sentence = f"'{joint}' turns back at {places}: beyond that it returns while the value grows"
+    if first != last:
+        within = pulses_told(*np.sort(sweep.pulse_us[[first, last]]).tolist())
+        sentence += f"; end points within {within} µs keep it going one way"
     yield warning("turns-back", dotted(("drives", drive.name, "linkage")), sentence)
 
 
@@ -195,9 +194,18 @@ def _stops(prop: Prop, sweep: Sweep) -> Iterator[Finding]:
             "against a stop"
         )
         if free:
-            within = pulses_told(*np.sort(sweep.pulse_us[list(free)]).tolist())
-            sentence += f"; end points within {within} µs keep it off its stops"
+            sentence += f"; {_off_its_stops(drive, sweep, free)}"
         yield warning("past-stop", dotted(("drives", drive.name, "pulse")), sentence)
+
+
+def _off_its_stops(drive: Drive, sweep: Sweep, free: tuple[int, int]) -> str:
+    """What to do about stops, where the values from the first of two to the last are off them."""
+    low, high = np.sort(sweep.pulse_us[list(free)]).tolist()
+    if free[0] != free[1]:
+        return f"end points within {pulses_told(low, high)} µs keep it off its stops"
+    finer = "give it 16 bits, or stops" if drive.bits == 8 else "give it stops"
+    only = f"only value {free[0]} ({low:.1f} µs) keeps it off its stops, which is no range for end points"
+    return f"{only}; {finer} further apart"
 
 
 def _stops_of_several(prop: Prop, train: Train) -> Iterator[Finding]:

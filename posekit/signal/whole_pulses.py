@@ -26,4 +26,9 @@ def whole_pulses(low_us: float, high_us: float) -> tuple[float, float]:
 def pulses_told(low_us: float, high_us: float) -> str:
     """`1281 to 1886`, of pulses [us] between which all is well: so is all within what is told."""
     low, high = whole_pulses(low_us, high_us)
-    return f"{low:.12g} to {high:.12g}"
+    return f"{pulse_told(low)} to {pulse_told(high)}"
+
+
+def pulse_told(pulse_us: float) -> str:
+    """A pulse [us] to the last digit that it is set with: `1500`, `1281.125`, never rounded to something else."""
+    return f"{pulse_us:.12g}"

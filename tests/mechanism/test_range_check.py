@@ -218,3 +218,16 @@ def test_the_end_points_that_stay_off_a_stop_do_so_all_the_way(
     wanted = posekit.positions(free, pulse)[:, 0]
     assert high - low > 100
     assert np.all((wanted >= stops[0] - 0.2) & (wanted <= stops[1] + 0.2))
+
+
+def test_stops_that_one_value_alone_keeps_off_are_told_without_end_points(
+    make_prop: Callable, arm_text: str
+) -> None:
+    prop = make_prop(arm_text.replace("stops = [-80, 80]", "stops = [0.1, 0.4]"))
+    prop = posekit.edit(prop, "drives.shoulder.bits", 8)
+    (told,) = [finding for finding in posekit.check(prop) if finding.code == "past-stop"]
+    assert "keeps it off its stops, which is no range for end points; give it 16 bits" in told.message
+    assert "end points within" not in told.message
+    finer = posekit.edit(prop, "drives.shoulder.bits", 16)
+    (told,) = [finding for finding in posekit.check(finer) if finding.code == "past-stop"]
+    assert "end points within" in told.message
