@@ -140,12 +140,16 @@ def each_lets_go(
     """Every servo by itself, each from its own angles of all shafts (D,) [deg], in the order of the drives; or None.
 
     In steps of a pair of parts, each with the servos that are done. Together they look at `allowed` pairs at most: a
-    fall of more than are left is not looked at, nor any on the way or later once `stop` says so.
+    fall of more than are left is not looked at, nor any on the way or later once `stop` says so. How each falls is
+    worked out before all that, so that little is left to do then.
     """
     left = allowed
     done: tuple[LetGo | None, ...] = ()
-    for d, begin in enumerate(begins):
-        own = None if begin is None else fall(loose, begin, np.eye(len(begins))[d], _frictions(loose.prop))
+    falls: list[Fall | None] = []
+    for along, begin in zip(np.eye(len(begins)), begins, strict=True):
+        falls.append(None if begin is None else fall(loose, begin, along, _frictions(loose.prop)))
+        yield done
+    for d, own in enumerate(falls):
         if own is None or own.what != "falls":
             done = (*done, None if own is None else _let_go(loose, d, own, 0, ()))
             yield done
