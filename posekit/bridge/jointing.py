@@ -114,7 +114,7 @@ class Jointing:
         return self._workbench.take(place_joint(self._workbench.prop, joint, point_mm, direction, type=type))
 
     def become_joint(self, joint: str, type: Kind) -> PropView:
-        """Make a joint one of another type where it is; stops that were of the other unit are taken out."""
+        """Make a joint one of another type where it is, without the stops that it had as the old one."""
         return self._workbench.take(become(self._workbench.prop, joint, type))
 
     def drop_joint(self, joint: str, at: Point, along: Point, type: Kind) -> PropView:

@@ -17,7 +17,7 @@ from posekit.mechanism.sweep import AT_STOP, Sweep, free_values, one_way, sweep_
 from posekit.mechanism.values import every_shaft
 from posekit.prop.model import Drive, Prop, Servo
 from posekit.signal.calibration import asked_pulse, pulse_of_shaft, servo_of, shaft_angle
-from posekit.signal.whole_pulses import pulses_told
+from posekit.signal.whole_pulses import pulse_told, pulses_told
 from posekit.toml.places import dotted
 
 
@@ -98,20 +98,20 @@ def _end_points(prop: Prop, drive: Drive) -> Iterator[Finding]:
     for end, pulse_us in (("low", drive.pulse.low), ("high", drive.pulse.high)):
         subject = dotted(("drives", drive.name, "pulse", end))
         if pulse_us < low:
-            yield error(
-                "end-point", subject, f"= {pulse_us:g}: below the servo's {low:g} µs; use {low:g} or more"
-            )
+            least = pulse_told(low)
+            sentence = f"= {pulse_told(pulse_us)}: below the servo's {least} µs; use {least} or more"
+            yield error("end-point", subject, sentence)
         elif pulse_us > high:
-            yield error(
-                "end-point", subject, f"= {pulse_us:g}: above the servo's {high:g} µs; use {high:g} or less"
-            )
+            most = pulse_told(high)
+            sentence = f"= {pulse_told(pulse_us)}: above the servo's {most} µs; use {most} or less"
+            yield error("end-point", subject, sentence)
     middle = float(asked_pulse(drive.middle, drive))
     lowest, highest = sorted((drive.pulse.low, drive.pulse.high))
     if not lowest <= middle <= highest:
         room = (highest - lowest) / 2
         sentence = (
-            f"= {drive.pulse.trim:g}: the middle pulse {middle:g} µs lies outside the end points, so the servo "
-            f"turns back on the way; use {-room:g} to {room:g}"
+            f"= {pulse_told(drive.pulse.trim)}: the middle pulse {pulse_told(middle)} µs lies outside the end points, "
+            f"so the servo turns back on the way; use {pulse_told(-room)} to {pulse_told(room)}"
         )
         yield warning("trim", dotted(("drives", drive.name, "pulse", "trim")), sentence)
     if servo.points:

@@ -12,6 +12,7 @@ from click.testing import CliRunner
 
 import posekit
 from posekit.cli.main import main
+from posekit.exchange.step import as_glb
 from posekit.shape.mesh_file.glb import nodes_in
 from tests.bridge.test_workbench import Page
 
@@ -158,3 +159,16 @@ def test_nothing_is_a_prop_that_moves() -> None:
     )
     assert view["units"] == view["ups"] == view["may_stand"] == []
     assert posekit.read(view["files"]).servos[0].name == "micro"
+
+
+@pytest.mark.native
+def test_a_step_file_in_feet_is_shown_in_no_unit_and_lets_none_be_chosen() -> None:
+    cube = (
+        Path(__file__).parents[2] / "web/node_modules/occt-import-js/test/testfiles/cube-units/cube-in.step"
+    )
+    content = cube.read_bytes().replace(b"'INCH'", b"'FOOT'")
+    files = {"cube.step": {"$block": 0}}
+    asked = {"files": files, "name": "cube", "step": {"$block": 1}}
+    view = Page().ask("begin_with", asked, [content, as_glb(content)])
+    assert (view["unit"], view["units"], view["up"]) == (None, [], "z")
+    assert not [each for each in view["findings"] if "another unit" in each["message"]]

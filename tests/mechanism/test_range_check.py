@@ -231,3 +231,10 @@ def test_stops_that_one_value_alone_keeps_off_are_told_without_end_points(
     finer = posekit.edit(prop, "drives.shoulder.bits", 16)
     (told,) = [finding for finding in posekit.check(finer) if finding.code == "past-stop"]
     assert "end points within" in told.message
+
+
+def test_an_end_point_that_is_told_as_the_last_one_is_taken(make_prop: Callable, arm_text: str) -> None:
+    assert "pulse_range = [500, 2500]" in arm_text
+    text = arm_text.replace("pulse_range = [500, 2500]", "pulse_range = [1000.0625, 2500]")
+    (told,) = [each for each in posekit.check(make_prop(text)) if each.code == "end-point"]
+    assert told.message.endswith("use 1000.0625 or more")

@@ -1294,7 +1294,7 @@ export interface Methods {
   typed_axis: { params: { point_mm: readonly [number, number, number]; direction: readonly [number, number, number] }; result: AxisView };
   /** Put a joint at a point of the world along a direction, all joints at 0; the parts stay where they are. */
   place_joint: { params: { joint: string; point_mm: readonly [number, number, number]; direction: readonly [number, number, number]; type: "revolute" | "prismatic" | "fixed" }; result: PropView };
-  /** Make a joint one of another type where it is; stops that were of the other unit are taken out. */
+  /** Make a joint one of another type where it is, without the stops that it had as the old one. */
   become_joint: { params: { joint: string; type: "revolute" | "prismatic" | "fixed" }; result: PropView };
   /** The same at a point [m] of the picture along a direction of it, as `seen_axis` tells it. */
   drop_joint: { params: { joint: string; at: readonly [number, number, number]; along: readonly [number, number, number]; type: "revolute" | "prismatic" | "fixed" }; result: PropView };
