@@ -8,7 +8,7 @@ import sys
 import time
 from base64 import b64encode
 from collections.abc import Callable, Generator, Iterator, Mapping
-from contextlib import ExitStack, suppress
+from contextlib import ExitStack, contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -118,6 +118,30 @@ class Bench:
             if off < 1e-5:
                 return
         raise AssertionError(f"some link is {off} away from where it should be drawn")
+
+    @contextmanager
+    def waiting_for(self, method: str) -> Iterator[None]:
+        """Python hears the next question of this kind, and all that is asked behind it, only when this ends."""
+        self.page.evaluate(
+            """method => {
+                const post = Worker.prototype.postMessage;
+                let held = null;
+                window.asked = () => held !== null;
+                window.letGo = () => {
+                    Worker.prototype.postMessage = post;
+                    held?.();
+                };
+                Worker.prototype.postMessage = function (...given) {
+                    if (given[0].method === method) held = () => post.apply(this, given);
+                    else post.apply(this, given);
+                };
+            }""",
+            method,
+        )
+        try:
+            yield
+        finally:
+            self.page.evaluate("() => letGo()")
 
     def served_for(self, reach: str) -> None:
         """Let the page's server say whom it serves: this machine, the network, anyone."""

@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from playwright.sync_api import expect
 
 import posekit
 from posekit import budgets
@@ -210,6 +211,35 @@ def test_a_show_dropped_under_a_name_that_is_there_asks_first(bench) -> None:
     question.get_by_role("button", name="Keep the old one").click()
     question.wait_for(state="detached")
     assert bench.page.evaluate("path => posekit.file(path)", name) == before
+
+
+DROPPED = b'format = 1\nname = "Dropped"\n\n[[cues]]\nname = "1"\nfade = 30.0\nhold = 90.0\nvalues = {head_turn = 9}\n'
+
+
+def test_a_show_that_is_played_while_it_is_kept_goes_on(bench) -> None:
+    with bench.waiting_for("keep_file"):
+        bench.drop("dropped.toml", DROPPED)
+        bench.becomes("() => asked()", True)
+        bench.page.get_by_label("Time in the show").fill("20")
+        bench.page.locator("#dock").get_by_role("button", name="Play", exact=True).click()
+    panel = bench.page.get_by_role("tabpanel", name="Motion")
+    bench.becomes("() => posekit.paths().includes('shows/dropped.toml')", True)
+    expect(panel.get_by_label("Show", exact=True)).to_have_value("shows/dropped.toml")
+    now = bench.page.evaluate("() => posekit.play()")
+    assert now["playing"]
+    assert now["time"] >= 20
+
+
+def test_a_show_that_is_closed_while_it_is_kept_stays_closed(bench) -> None:
+    with bench.waiting_for("keep_file"):
+        bench.drop("dropped.toml", DROPPED)
+        bench.becomes("() => asked()", True)
+        bench.page.get_by_role("button", name="Close the show").click()
+    bench.becomes("() => posekit.paths().includes('shows/dropped.toml')", True)
+    bench.quiet()
+    panel = bench.page.get_by_role("tabpanel", name="Motion")
+    expect(panel.get_by_label("Show", exact=True)).to_have_value("")
+    assert bench.page.locator("#dock").is_hidden()
 
 
 def test_a_damaged_link_in_a_fresh_tab_is_told_and_leaves_a_bench_that_works(

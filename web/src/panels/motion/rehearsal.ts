@@ -21,6 +21,8 @@ export interface Rehearsal {
   readonly readings: Signal<ReadingsView | null>;
   /** Open a file of the prop, or with `data` one that is not kept with it. Rejects with Refused. */
   open(file: string, data?: Uint8Array<ArrayBuffer>): Promise<void>;
+  /** What was opened from this source is a file of the prop by now, and goes on as such; nothing is done for what is no longer open. */
+  keptAs(file: string, of: Source): Promise<void>;
   close(): void;
   /** Where the open show comes from. */
   source(): Source | null;
@@ -32,6 +34,7 @@ export function createRehearsal(session: Session, failed: (problem: unknown) => 
   const readings = signal<ReadingsView | null>(null);
   let source: Source | null = null;
   let opened = ""; // the prop that the show was opened on
+  let opening = 0; // how many at once
   let timer = 0;
 
   function take(view: ShowView): void {
@@ -90,11 +93,23 @@ export function createRehearsal(session: Session, failed: (problem: unknown) => 
     show,
     readings,
     async open(file, data) {
-      const view = await session.engine.ask("open_show", { name: file, data: data ?? null });
+      opening += 1;
+      const view = await session.engine.ask("open_show", { name: file, data: data ?? null }).finally(() => (opening -= 1));
       source = { file, ...(data && { data }) };
       opened = session.history.work().opened;
       show.value = null;
       take(view);
+    },
+    async keptAs(file, of) {
+      if (source !== of || opening > 0) return; // Python would have this one open, and the page the other
+      try {
+        const view = await session.engine.ask("open_show", { name: file, data: null });
+        if (source !== of) return;
+        source = { file };
+        take(view);
+      } catch (problem) {
+        if (source === of) throw problem;
+      }
     },
     close,
     source: () => source,

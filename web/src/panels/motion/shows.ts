@@ -12,7 +12,8 @@ export const SHOWS = "shows/";
 export async function keepShow(session: Session, rehearsal: Rehearsal, name: string, data: Uint8Array<ArrayBuffer>): Promise<void> {
   if (!name.toLowerCase().endsWith(".toml")) return;
   const path = `${SHOWS}${name}`;
+  const dropped = rehearsal.source();
   const keep = (replace: boolean): Promise<void> => session.change(`Keep show ${name}`, "keep_file", { path, data, replace }, path);
   if (!(await askingFirst(keep, mayReplace("show")))) return;
-  await rehearsal.open(path);
+  if (dropped) await rehearsal.keptAs(path, dropped); // it may be played by now, or another be open
 }
