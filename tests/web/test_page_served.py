@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import io
 import json
 import shutil
+import zipfile
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
@@ -31,15 +33,21 @@ def folder(tmp_path: Path) -> Path:
 
 
 @pytest.fixture
-def served(folder: Path, address: str) -> Iterator[Callable[[], str]]:
-    """Put the prop up as a site does that is made of files, again and again at the same port."""
+def served(folder: Path, address: str) -> Iterator[Callable[..., str]]:
+    """Put the prop up as a site does that is made of files, again and again at the same port.
+
+    `packed` puts the same files up in a zip of another kind, and so at another address.
+    """
     with ExitStack() as now:
         ports = [0]
 
-        def start() -> str:
+        def start(packed: bool = False) -> str:
             now.close()
             front = Path(now.enter_context(TemporaryDirectory()))
             entry, files = site_entry("heron", posekit.load(folder))
+            if packed:
+                files = {**files, f"{FOLDER}heron-packed.zip": deflated(files[entry.folder])}
+                entry = replace(entry, folder=f"{FOLDER}heron-packed.zip")
             demos = [each for each in json.loads((PAGE / INDEX).read_text()) if each["name"] != "heron"]
             (front / FOLDER).mkdir()
             for place, content in {**files, INDEX: json.dumps([asdict(entry), *demos]).encode()}.items():
@@ -49,6 +57,15 @@ def served(folder: Path, address: str) -> Iterator[Callable[[], str]]:
             return server.address
 
         yield start
+
+
+def deflated(content: bytes) -> bytes:
+    """The same zip, compressed inside."""
+    out = io.BytesIO()
+    with zipfile.ZipFile(io.BytesIO(content)) as plain, zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as packed:
+        for path in plain.namelist():
+            packed.writestr(path, plain.read(path))
+    return out.getvalue()
 
 
 def changed(folder: Path, trim: int) -> str:
@@ -131,3 +148,23 @@ def test_a_prop_that_was_changed_here_and_put_up_anew_is_asked_about(
     page.get_by_role("button", name="Undo").click()
     bench.becomes("() => posekit.work().text", mine)
     assert new not in (mine, newer)
+
+
+def test_a_prop_that_is_only_packed_otherwise_has_not_changed(profile, served, bench_of) -> None:
+    page = profile.new_page()
+    page.goto(served())
+    bench = bench_of(page)
+    bench.posed()
+    kept(page)
+    bench.tab("Calibration").locator("[data-path$='pulse.trim']").get_by_role("spinbutton").fill("7")
+    bench.becomes("() => posekit.work().text.includes('trim = 7')", True)
+    mine = text_of(page)
+    page.get_by_text("Saved in this browser").wait_for()
+    served(packed=True)
+    with page.expect_response("**/heron-packed.zip"):
+        page.reload()
+    bench.posed()
+    bench.quiet()
+    assert page.get_by_role("alertdialog").count() == 0
+    assert page.get_by_text("has changed where it is served").count() == 0
+    assert text_of(page) == mine

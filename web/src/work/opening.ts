@@ -4,7 +4,7 @@ import type { FindingView } from "../engine/protocol";
 import type { View } from "../view/view";
 import type { Kept } from "./autosave";
 import { keysOf, type Place } from "./benches";
-import { same, sameFiles } from "./bytes";
+import { reused, same, sameFiles } from "./bytes";
 import { got, type Served } from "./catalogue";
 import { unpack } from "./files";
 import { first } from "./first-picture";
@@ -80,9 +80,12 @@ export async function openLink(session: Session, served: readonly Served[], host
   return true;
 }
 
-export async function openServed(session: Session, { name, folder, ...rest }: Served, values?: Values): Promise<readonly FindingView[]> {
-  const files = await filesOf({ name, folder, ...rest });
-  return session.open(name, files, { values, origin: { address: folder, files, place: rest.place } });
+export async function openServed(session: Session, served: Served): Promise<readonly FindingView[]> {
+  return openFiles(session, served, await filesOf(served));
+}
+
+function openFiles(session: Session, { name, folder, place }: Served, files: Files, values?: Values): Promise<readonly FindingView[]> {
+  return session.open(name, files, { values, origin: { address: folder, files, place } });
 }
 
 /** Where the prop that was left is served otherwise by now, that one comes on top. The builder's own is followed on disk. */
@@ -90,8 +93,11 @@ async function renew(session: Session, served: readonly Served[], host: Host): P
   const { folder, files, values, origin } = session.history.work();
   const now = served.find(({ name }) => name === folder);
   if (!origin || origin.place || !now || now.folder === origin.address) return;
-  if (sameFiles(files, origin.files) || (await host.takesServed(now.title))) {
-    host.told(await openServed(session, now, values));
+  const anew = await filesOf(now);
+  if (sameFiles(anew, origin.files) || sameFiles(anew, files)) {
+    session.history.rebase({ address: now.folder, files: reused(anew, files) }); // they are only packed otherwise
+  } else if (sameFiles(files, origin.files) || (await host.takesServed(now.title))) {
+    host.told(await openFiles(session, now, anew, values));
     host.say(`${now.title} has changed where it is served: this is the new one. Undo brings back the one before.`);
   } else session.stay(now.folder);
 }
