@@ -62,7 +62,10 @@ def served(folder: Path, address: str) -> Iterator[Callable[..., str]]:
 def deflated(content: bytes) -> bytes:
     """The same zip, compressed inside."""
     out = io.BytesIO()
-    with zipfile.ZipFile(io.BytesIO(content)) as plain, zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as packed:
+    with (
+        zipfile.ZipFile(io.BytesIO(content)) as plain,
+        zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as packed,
+    ):
         for path in plain.namelist():
             packed.writestr(path, plain.read(path))
     return out.getvalue()

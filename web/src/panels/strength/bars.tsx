@@ -25,7 +25,7 @@ interface BarProps extends Barred {
 /** Drawn anew only where what is read of it changes: torques change a little with every pose, what is written seldom. */
 export class Bar extends Component<BarProps> {
   override shouldComponentUpdate(next: BarProps): boolean {
-    return Boolean(next.children) || next.whole !== this.props.whole || written(next) !== written(this.props);
+    return Boolean(next.children || this.props.children) || next.whole !== this.props.whole || written(next) !== written(this.props);
   }
 
   render({ drive, load, stall, whole, what, worst, children }: BarProps) {
