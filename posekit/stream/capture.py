@@ -16,7 +16,7 @@ from posekit.prop.model import Prop
 from posekit.stream import pcapng
 from posekit.stream.e131 import ACN_ID, PORT, BadPacketError, parse
 from posekit.stream.few import Few
-from posekit.stream.pcapng import CUT, Captured, DamagedError, damaged
+from posekit.stream.pcapng import Captured, CutError, DamagedError
 from posekit.stream.receiver import Receiver
 from posekit.stream.recorder import Recorder
 from posekit.stream.show import Show
@@ -84,11 +84,9 @@ def _payloads(content: bytes, name: str, bad: Few) -> Iterator[tuple[int, float,
         except _UnreadableError as problem:
             raise PosekitError([error("unreadable", "", str(problem), file=name)]) from problem
         except DamagedError as problem:
-            why = f"the capture is damaged here ({problem}); what stands before it was read"
             if number == 1:
-                raise PosekitError(
-                    [error("unreadable", "", f"is damaged: {problem}", file=name)]
-                ) from problem
+                raise PosekitError([error("unreadable", "", _at_once(problem), file=name)]) from problem
+            why = f"the capture {_here(problem)}; what stands before it was read"
             bad.add(error("cut-short", f"packet {number}", why, file=name))
             return
         if ACN_ID not in octets and not _may_be_cut(octets):
@@ -102,6 +100,18 @@ def _payloads(content: bytes, name: str, bad: Few) -> Iterator[tuple[int, float,
             bad.add(error("without-time", f"packet {number}", WITHOUT_TIME, file=name))
         elif payload is not None and stamp is not None:
             yield number, stamp, payload
+
+
+def _at_once(problem: DamagedError) -> str:
+    """Why nothing could be read of a capture."""
+    if isinstance(problem, CutError):
+        return "is cut short: it ends before its first packet is whole"
+    return f"is damaged: {problem}"
+
+
+def _here(problem: DamagedError) -> str:
+    """Why a capture was not read on."""
+    return "ends in the middle of it" if isinstance(problem, CutError) else f"is damaged here ({problem})"
 
 
 class _UnreadableError(ValueError):
@@ -125,12 +135,12 @@ def _pcap(dpkt: Any, content: bytes) -> Iterator[Captured]:
             stamp, octets = next(packets)
         except StopIteration:
             if tape.cut:  # within the header of a packet
-                raise DamagedError(CUT) from None
+                raise CutError from None
             return
         except (dpkt.Error, *DAMAGED) as problem:
-            raise damaged(problem) from problem
+            raise (CutError() if tape.cut else DamagedError(problem)) from problem
         if tape.cut or not octets:
-            raise DamagedError(CUT)
+            raise CutError
         yield Captured(float(stamp), link, octets)
 
 

@@ -19,16 +19,12 @@ BY_TWO = 0x80  # of a clock: a power of two, else of ten
 LEAST_BLOCK = 12  # octets: kind, length, and the length again
 
 
-CUT = "the capture ends in the middle of it"
-
-
 class DamagedError(ValueError):
-    """A place from which on a capture cannot be read; the message says why."""
+    """A place from which on a capture cannot be read; the message is the bare reason, "it" the place."""
 
 
-def damaged(why: object) -> DamagedError:
-    """The error for a place that is no part of a capture."""
-    return DamagedError(f"the capture is damaged here ({why})")
+class CutError(DamagedError):
+    """The capture ends in the middle of a packet or block; there is no more to say of it."""
 
 
 class Captured(NamedTuple):
@@ -56,11 +52,13 @@ class _Section:
         try:
             return struct.unpack_from(self.order + form, octets, at)
         except struct.error:
-            raise damaged("a block is too short for what it holds") from None
+            raise DamagedError("a block is too short for what it holds") from None
 
     def interface(self, number: int) -> _Interface:
         if number >= len(self.interfaces):
-            raise damaged(f"it names interface {number}, and {len(self.interfaces)} are described before it")
+            raise DamagedError(
+                f"it names interface {number}, and {len(self.interfaces)} are described before it"
+            )
         return self.interfaces[number]
 
 
@@ -77,20 +75,20 @@ def packets(content: bytes) -> Iterator[Captured]:
         if content[at : at + 4] == SECTION.to_bytes(4, "big"):
             section = _Section(_order(content[at + 8 : at + 12]))
         if len(content) - at < LEAST_BLOCK:
-            raise DamagedError(CUT)
+            raise CutError
         kind, length = section.unpack("LL", content, at)
         if length < LEAST_BLOCK or length % 4:
-            raise damaged(f"a block of {length} octets cannot be")
+            raise DamagedError(f"a block of {length} octets cannot be")
         if length > len(content) - at:
-            raise DamagedError(CUT)
+            raise CutError
         if section.unpack("L", content, at + length - 4) != (length,):
-            raise damaged("a block has two lengths")
+            raise DamagedError("a block has two lengths")
         body = content[at + 8 : at + length - 4]
         at += length
         if kind == SECTION:
             major = section.unpack("LH", body)[1]
             if major != MAJOR:
-                raise damaged(f"its format is {major}; {MAJOR} is known")
+                raise DamagedError(f"its format is {major}; {MAJOR} is known")
         elif kind == INTERFACE:
             section.interfaces.append(_interface(section, body))
         elif kind in (PACKET, OLD_PACKET):
@@ -104,7 +102,7 @@ def _order(magic: bytes) -> str:
         return "<"
     if magic == MAGIC.to_bytes(4, "big"):
         return ">"
-    raise damaged("its byte order is not said")
+    raise DamagedError("its byte order is not said")
 
 
 def _interface(section: _Section, body: bytes) -> _Interface:
@@ -118,7 +116,7 @@ def _interface(section: _Section, body: bytes) -> _Interface:
         if code == 0:
             break
         if code in (CLOCK, OFFSET) and len(value) != {CLOCK: 1, OFFSET: 8}[code]:
-            raise damaged(f"the option {code} of an interface has {len(value)} octets")
+            raise DamagedError(f"the option {code} of an interface has {len(value)} octets")
         if code == CLOCK:
             ticks = (2 if value[0] & BY_TWO else 10) ** (value[0] & ~BY_TWO)
         elif code == OFFSET:
@@ -132,7 +130,7 @@ def _stamped(section: _Section, body: bytes, begin: str) -> Captured:
     interface = section.interface(number)
     octets = body[20 : 20 + kept]
     if len(octets) != kept:
-        raise damaged(f"{kept} octets do not go into its block")
+        raise DamagedError(f"{kept} octets do not go into its block")
     whole, rest = divmod(high << 32 | low, interface.ticks)
     return Captured(interface.offset_s + whole + rest / interface.ticks, interface.link, octets)
 

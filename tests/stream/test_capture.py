@@ -129,7 +129,12 @@ def test_packets_without_a_time_are_left_out_and_told():
 def test_a_packet_of_an_interface_that_is_not_described_ends_the_reading_and_is_told():
     content = pcapng(frames(stream([1]))) + packets.captured(1, 0, ethernet(data()))
     show = read(content, "take.pcapng")
-    assert told(show) == [("error", "cut-short", "packet 2")] and "interface 1" in show.findings[0].message
+    assert told(show) == [("error", "cut-short", "packet 2")]
+    why = "it names interface 1, and 1 are described before it"
+    assert show.findings[0].message == f"the capture is damaged here ({why}); what stands before it was read"
+    with pytest.raises(PosekitError) as refused:
+        read(pcapng([]) + packets.captured(1, 0, ethernet(data())), "take.pcapng")
+    assert [f.message for f in refused.value.findings] == [f"is damaged: {why}"]
 
 
 def test_other_packets_in_the_capture_are_passed_over():
@@ -145,6 +150,12 @@ def test_a_capture_cut_short_gives_what_stands_before_with_the_packet_number(for
     show = read(content[:-cut])
     assert show.values[:, 0].tolist() == [1, 2]
     assert told(show) == [("error", "cut-short", "packet 3")]
+    why = "the capture ends in the middle of it; what stands before it was read"
+    assert show.findings[0].message == why
+    with pytest.raises(PosekitError) as refused:
+        read(form(frames(stream([1])))[:-cut])
+    why = "is cut short: it ends before its first packet is whole"
+    assert [f.message for f in refused.value.findings] == [why]
 
 
 def test_packets_that_were_captured_in_part_are_told_with_their_numbers():
@@ -173,7 +184,7 @@ def test_packets_out_of_order_are_left_out_and_missing_ones_counted():
         ("warning", "packets-missing", "universe 1"),
         ("warning", "out-of-order", "universe 1"),
     ]
-    assert "first at packet 6, 0.125 s" in show.findings[1].message
+    assert show.findings[1].message.endswith("out of order and was left out; at packet 6, 0.125 s")
 
 
 def test_one_packet_is_told_as_one_and_several_as_several():
