@@ -70,8 +70,8 @@ class Gap:
 def gaps(placed: Placed, limit: Array, tolerance_mm: float = TOLERANCE_MM, points: bool = False) -> Gap:
     """Distance of each pair of cores, to `tolerance_mm` or as near as float64 allows.
 
-    Whether they are apart at all is no matter of the tolerance: what is that near and not proved to be apart is gone
-    on with to TOLERANCE_MM.
+    Whether they are apart at all, their radii taken off, is no matter of the tolerance, nor is whether the cores are:
+    what is that near and neither proved to be apart nor to overlap is gone on with to TOLERANCE_MM.
 
     `limit` (G,) [mm] is changed in place: every pair lowers the limit of its group to its own upper bound
     less rounding, and a pair whose lower bound less rounding exceeds it is left there, unfinished.
@@ -95,10 +95,11 @@ def gaps(placed: Placed, limit: Array, tolerance_mm: float = TOLERANCE_MM, point
         if step == 0:
             tiny += 16 * EPSILON * np.abs(w[:3]).max(axis=0)
         np.minimum.at(limit, placed.group, np.maximum(norm - placed.rounding, 0.0))
+        decided = (lower > placed.rounding) | ((norm <= placed.rounding) & (lower > 0.0))
         done = (
             ended
             | (norm <= tiny)
-            | (norm - lower <= np.where(lower > 0.0, tolerance_mm, least_mm))
+            | (norm - lower <= np.where(decided, tolerance_mm, least_mm))
             | (lower - placed.rounding > limit[placed.group])
         )
         leaving = np.count_nonzero(done)

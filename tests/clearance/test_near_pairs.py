@@ -10,7 +10,7 @@ import pytest
 import posekit
 from posekit.clearance import near_pairs, separations, watch
 from posekit.prop.model import Shape
-from posekit.shape import Box, Capsule, Sphere
+from posekit.shape import Box, Capsule, Cylinder, Sphere
 from tests.conftest import SEEDS
 
 
@@ -105,3 +105,26 @@ def test_no_tolerance_decides_whether_parts_overlap(two_links, seed):
         [exact] = near_pairs(watched, world)
         [told] = near_pairs(watched, world, tolerance_mm=1e-3)
         assert (told.mm == 0.0) == (exact.mm == 0.0) or max(exact.mm, exact.depth_mm) < 1e-3
+
+
+@pytest.mark.parametrize("form", [Capsule(radius=8.0, length=50.0), Sphere(radius=17.0)])
+def test_no_tolerance_decides_whether_round_parts_overlap(two_links, rotations, form):
+    """Shapes with a radius, 4 um deep in a cylinder: less than the page's tolerance, and their cores are far apart."""
+    rng = np.random.default_rng(1)
+    watched = watch(two_links(form, Cylinder(radius=12.0, length=50.0)))
+    world = np.tile(np.eye(4), (2, 1, 1))
+    met = 0
+    for turn in rotations(rng, 60):
+        way = rng.normal(size=3)
+        way /= np.linalg.norm(way)
+        world[1, :3, :3], world[1, :3, 3] = turn, 100.0 * way
+        for _ in range(40):
+            [exact] = near_pairs(watched, world, tolerance_mm=1e-9)
+            gap = exact.mm - exact.depth_mm + 0.004
+            if abs(gap) < 1e-3:
+                met += 1
+                [told] = near_pairs(watched, world, tolerance_mm=0.01)
+                assert exact.depth_mm > 0.0 and told.mm == 0.0
+                break
+            world[1, :3, 3] -= 0.9 * gap * way
+    assert met > 50
