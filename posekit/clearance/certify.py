@@ -19,9 +19,9 @@ from posekit.clearance.jobs import Jobs
 from posekit.clearance.kept import Cache, Shelf
 from posekit.clearance.pair_model import PairModel, pair_model
 from posekit.clearance.search import BATCH, Search, begin
-from posekit.clearance.verdict import Envelope, PairVerdict, Verdict
+from posekit.clearance.verdict import Envelope, PairVerdict
 from posekit.clearance.watch import Watch, watch
-from posekit.clearance.witness import distance_of, nearest_values, values_at
+from posekit.clearance.witness import distance_of, values_at
 from posekit.errors import PosekitError, error
 from posekit.mechanism.reach import coordinates
 from posekit.prop.model import Prop
@@ -108,7 +108,7 @@ def envelope_steps(
     while jobs.busy and not stopped:
         for k, search in jobs.wait():
             searches[k] = search
-            if not search.done:
+            if not search.ended:
                 jobs.start(k, models[k], search)
                 continue
             verdicts[k] = _verdict_of(models[k], search, finished=search.judged < CELLS)
@@ -118,7 +118,8 @@ def envelope_steps(
         settled = tuple(verdicts[k] for k in sorted(verdicts))
         asked = yield Progress(settled, len(models), sum(search.judged for search in searches), seconds)
         stopped = bool(asked) or (budget_s is not None and seconds >= budget_s)
-    jobs.drop()
+    for k, search in jobs.drop():
+        searches[k] = search
     for k, model in enumerate(models):
         if k not in verdicts:
             verdicts[k] = _verdict_of(model, searches[k], finished=False)
@@ -161,15 +162,11 @@ def _refuse(
 
 def _verdict_of(model: PairModel, search: Search, *, finished: bool) -> PairVerdict:
     """What a search has shown of its pair."""
-    verdict = _said_of(search)
-    at, nearest_mm = search.strike, search.nearest_mm
-    if verdict == "near":
-        if finished:
-            at, met_mm = nearest_values(model, search.nearest[None])
-        else:  # whoever ends the work waits for no search downhill of every pair
-            at = values_at(model, search.nearest[None])[0]
-            met_mm = float(distance_of(model, at[None])[0])
-        nearest_mm = min(nearest_mm, met_mm)
+    verdict, nearest_mm = search.verdict, search.nearest_mm
+    at = search.strike if search.at is None else search.at
+    if verdict == "near" and at is None:  # whoever ends the work waits for no search downhill of every pair
+        at = values_at(model, search.nearest[None])[0]
+        nearest_mm = min(nearest_mm, float(distance_of(model, at[None])[0]))
     drives = [model.prop.drives[d].name for d in model.chain.drives]
     witness = None
     if at is not None:
@@ -187,12 +184,3 @@ def _verdict_of(model: PairModel, search: Search, *, finished: bool) -> PairVerd
         cells=search.judged,
         finished=finished or search.settled,
     )
-
-
-def _said_of(search: Search) -> Verdict:
-    """The verdict that a search has come to, or would if it ended now."""
-    if search.strike is not None:
-        return "strikes"
-    if search.open_fraction > 0.0:
-        return "open"
-    return "clear" if search.least_mm >= search.wanted_mm else "near"

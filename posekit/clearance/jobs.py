@@ -15,10 +15,15 @@ PARTS = 4
 
 @dataclass(slots=True)
 class Parts:
-    """A search under way: what it was, and what has come back of each part."""
+    """A search under way: what it was, the newest of each part, and how many of them are under way."""
 
     before: Search
-    after: list[Search | None]
+    newest: list[Search]
+    under_way: int
+
+    def together(self) -> Search:
+        """What the search has become so far."""
+        return self.newest[0] if len(self.newest) == 1 else joined(self.before, self.newest)
 
 
 @dataclass(slots=True)
@@ -29,7 +34,7 @@ class Jobs:
     resolution: float
     step_cells: int
     executor: Executor | None
-    waiting: deque[tuple[int, int, Generator[None, None, Search]]] = field(default_factory=deque)
+    waiting: deque[tuple[int, int, Generator[Search, None, Search]]] = field(default_factory=deque)
     running: dict[Future[Search], tuple[int, int]] = field(default_factory=dict)
     parts: dict[int, Parts] = field(default_factory=dict)
 
@@ -40,9 +45,9 @@ class Jobs:
 
     def start(self, k: int, model: PairModel, search: Search) -> None:
         """Put search `k` to work for one step."""
-        wide = search.undecided and len(search.cells) >= PARTS * BATCH
+        wide = search.undecided and not search.done and len(search.cells) >= PARTS * BATCH
         parts = parts_of(search, PARTS) if wide else [search]
-        self.parts[k] = Parts(search, [None] * len(parts))
+        self.parts[k] = Parts(search, list(parts), len(parts))
         for i, part in enumerate(parts):
             if self.executor is None:
                 self.waiting.append((k, i, advance_steps(model, part, self.resolution, self.step_cells)))
@@ -55,7 +60,7 @@ class Jobs:
         if self.waiting:
             k, i, steps = self.waiting[0]
             try:
-                next(steps)
+                self.parts[k].newest[i] = next(steps)
             except StopIteration as end:
                 self.waiting.popleft()
                 return self._ended(k, i, end.value)
@@ -68,17 +73,22 @@ class Jobs:
             for pair in self._ended(k, i, search)
         ]
 
-    def drop(self) -> None:
-        """Leave what is under way."""
-        for future in self.running:
-            future.cancel()
+    def drop(self) -> list[tuple[int, Search]]:
+        """Leave what is under way: the searches, with all that is shown of them so far."""
+        for future, (k, i) in self.running.items():
+            if not future.cancel() and future.done():
+                self.parts[k].newest[i] = future.result()
         self.waiting.clear()
+        self.running.clear()
+        left = [(k, parts.together()) for k, parts in self.parts.items()]
+        self.parts.clear()
+        return left
 
     def _ended(self, k: int, i: int, search: Search) -> list[tuple[int, Search]]:
         parts = self.parts[k]
-        parts.after[i] = search
-        found = [part for part in parts.after if part is not None]
-        if len(found) < len(parts.after):
+        parts.newest[i] = search
+        parts.under_way -= 1
+        if parts.under_way:
             return []
         del self.parts[k]
-        return [(k, found[0] if len(found) == 1 else joined(parts.before, found))]
+        return [(k, parts.together())]

@@ -15,8 +15,9 @@ from posekit.arrays import Array, Index
 from posekit.budgets import CELLS
 from posekit.clearance.cells import Cells, cut_up, divisible, judge, put_together, to_prove, whole
 from posekit.clearance.pair_model import PairModel
+from posekit.clearance.verdict import Verdict
 from posekit.clearance.witness import coordinates_at, nearest_steps
-from posekit.stepwise import finished
+from posekit.stepwise import finished, telling
 
 BATCH = 2048
 NEAR_ENOUGH = 0.8  # what is proved, over the least distance met: worth no more work
@@ -36,7 +37,8 @@ class Search:
     is laid aside as clear; `nearest_mm` is the least distance met, at coordinates `nearest` (C,). `open_share` is
     the part of the range laid aside undecided, because its cells are as small as the resolution. `judged` counts
     cells, `judged_when_clear` those until nothing was undecided; `next_try` is the count at which to go downhill
-    for a nearer place again. `strike` (C,) are values of the chain's drives that strike.
+    for a nearer place again. `strike` (C,) are values of the chain's drives that strike, `at` (C,) those at which the
+    links are nearest, gone downhill to once no strike was left to be found.
     """
 
     wanted_mm: float
@@ -51,6 +53,7 @@ class Search:
     judged_when_clear: int | None = None
     next_try: int = FIRST_TRY
     strike: Array | None = None
+    at: Array | None = None
 
     @property
     def near(self) -> bool:
@@ -88,6 +91,20 @@ class Search:
             return False
         return self.open_share > 0 or self.judged >= EFFORT * self.judged_when_clear + BATCH
 
+    @property
+    def ended(self) -> bool:
+        """Whether it is done, and gone downhill to where the links are nearest, if that is to be told."""
+        return self.done and (self.at is not None or self.verdict != "near" or self.judged >= CELLS)
+
+    @property
+    def verdict(self) -> Verdict:
+        """What the search has come to, or would if it ended now."""
+        if self.strike is not None:
+            return "strikes"
+        if self.open_fraction > 0.0:
+            return "open"
+        return "clear" if self.least_mm >= self.wanted_mm else "near"
+
 
 def begin(model: PairModel, margin_mm: float) -> Search:
     """Nothing judged yet: the whole range in one cell."""
@@ -97,6 +114,7 @@ def begin(model: PairModel, margin_mm: float) -> Search:
 def advance(model: PairModel, search: Search, resolution: float, most_cells: int) -> Search:
     """Judge about `most_cells` more cells, or fewer if that settles it or once it was gone downhill for a nearer place.
 
+    Of a search that is done, go downhill to where the links are nearest.
     Cells no wider than `resolution` [deg | mm] along any coordinate are not split. A function of its
     arguments alone, so it may run anywhere.
     """
@@ -105,8 +123,10 @@ def advance(model: PairModel, search: Search, resolution: float, most_cells: int
 
 def advance_steps(
     model: PairModel, search: Search, resolution: float, most_cells: int
-) -> Generator[None, None, Search]:
-    """`advance` in small steps, for callers with other work to do."""
+) -> Generator[Search, None, Search]:
+    """`advance` in small steps, for callers with other work to do; each tells what is shown so far."""
+    if search.done:
+        return (yield from _come_nearest(model, search))
     most = cells_a_go(model, most_cells)
     until = search.judged + most
     # Ends: each round judges a cell at least.
@@ -114,7 +134,8 @@ def advance_steps(
         search, starts = _one_round(model, search, resolution, min(BATCH, most))
         if starts is not None:
             return (yield from _look_nearer(model, search, starts))
-        yield
+        if not search.done and search.judged < until:
+            yield search
     return search
 
 
@@ -219,18 +240,24 @@ def _met(search: Search, cells: Cells, centre: Array) -> Search:
     return replace(search, nearest_mm=float(centre[best]), nearest=nearest)
 
 
-def _look_nearer(model: PairModel, search: Search, starts: Array) -> Generator[None, None, Search]:
+def _look_nearer(model: PairModel, search: Search, starts: Array) -> Generator[Search, None, Search]:
     """Go downhill from these coordinates (S, C): to a strike, if there is one.
 
     The next try comes when twice as much is judged.
     """
-    at, distance_mm = yield from nearest_steps(model, starts)
+    at, distance_mm = yield from telling(nearest_steps(model, starts), search)
     after = replace(search, next_try=2 * search.judged)
     if distance_mm <= 0.0:
         return replace(after, strike=at)
     if distance_mm < search.nearest_mm:
         return replace(after, nearest_mm=distance_mm, nearest=coordinates_at(model, at))
     return after
+
+
+def _come_nearest(model: PairModel, search: Search) -> Generator[Search, None, Search]:
+    """Go downhill from the nearest place met, for the values to be told with it."""
+    at, distance_mm = yield from telling(nearest_steps(model, search.nearest[None]), search)
+    return replace(search, at=at, nearest_mm=min(search.nearest_mm, distance_mm))
 
 
 def least_certain(bound: Array, count: int) -> tuple[Index, Index]:

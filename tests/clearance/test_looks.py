@@ -10,7 +10,7 @@ import pytest
 import trimesh
 
 import posekit
-from posekit.clearance import certify, cover, safe_range, search, witness
+from posekit.clearance import certify, cover, jobs, safe_range, search, witness
 from posekit.clearance.pair_model import pair_model
 from posekit.clearance.portions import LEAST, PRODUCTS
 from posekit.clearance.watch import watch
@@ -109,7 +109,7 @@ def test_who_ends_the_work_waits_for_no_search_downhill(monkeypatch) -> None:
         return replace(search.begin(model, margin_mm), **known)
 
     monkeypatch.setattr(certify, "begin", near)
-    downhill = Counted(monkeypatch, certify, "nearest_values", lambda *_: 1)
+    downhill = Counted(monkeypatch, search, "nearest_steps", lambda *_: 1)
     steps = certify.envelope_steps(HERON, margin_mm=10.0)
     next(steps)
     downhill.look()
@@ -119,6 +119,66 @@ def test_who_ends_the_work_waits_for_no_search_downhill(monkeypatch) -> None:
     left = end.value.value.of("near")[1:]
     assert len(left) > 10
     assert all(each.nearest_mm <= 4.0 and each.clear_by_mm == 0.5 and each.witness for each in left)
+
+
+def test_the_clock_is_looked_at_on_the_last_way_downhill_of_a_near_pair(monkeypatch) -> None:
+    prop = posekit.edit(ARMS, "joints.right.at", [124, 0, 0])  # nearest 0.86 mm, where both lean inwards
+    (pair,) = certify.envelope(prop, margin_mm=10.0).pairs
+    model = model_of(prop)
+    now = search.begin(model, 10.0)
+    while not now.done:
+        now = search.advance(model, now, 1.0, 2 * search.BATCH)
+    assert now.verdict == "near" and not now.ended
+    tried = Counted(monkeypatch, witness, "distance_at", lambda _, at: len(at))
+    steps, looks = search.advance_steps(model, now, 1.0, 2 * search.BATCH), 0
+    while True:
+        try:
+            next(steps)
+        except StopIteration as end:
+            last = end.value
+            break
+        looks += 1
+        tried.look()
+    tried.look()
+    assert last.ended and last.nearest_mm == pair.nearest_mm == pytest.approx(0.86, abs=0.01)
+    assert looks > 0 and tried.most <= witness.A_LOOK * 2 * len(model.box) + 1
+
+
+def test_who_stops_keeps_what_was_just_shown(monkeypatch) -> None:
+    """A pair that its first round proves, and each round of a pair under way, in one part or in several."""
+    first, *_ = certify.envelope(
+        posekit.load(ROOT / "models" / "bellows"), resolution=2.0, budget_s=0.0
+    ).pairs
+    assert (first.verdict, first.finished, first.cells) == ("clear", True, 1)
+    prop = posekit.edit(ARMS, "joints.right.at", [124, 0, 0])
+    judged = Counted(monkeypatch, search, "judge", lambda _, cells: len(cells))
+    steps = certify.envelope_steps(prop, margin_mm=10.0)
+    for _ in range(4):
+        next(steps)
+    with pytest.raises(StopIteration) as end:
+        steps.send(True)
+    (pair,) = end.value.value.pairs
+    assert pair.cells == judged.since > 4 and pair.nearest_mm is not None
+
+
+def test_who_stops_keeps_what_was_shown_of_each_part_of_a_search(monkeypatch) -> None:
+    monkeypatch.setattr(jobs, "BATCH", 1)
+    monkeypatch.setattr(search, "BATCH", 1)
+    model = model_of(posekit.edit(ARMS, "joints.right.at", [124, 0, 0]))
+    before = search.begin(model, 10.0)
+    while len(before.cells) < jobs.PARTS:
+        before = search.advance(model, before, 1e-3, 1)
+        assert not before.done
+    under_way = jobs.Jobs(1e-3, 64, None)
+    under_way.start(7, model, before)
+    assert len(under_way.parts[7].newest) == jobs.PARTS
+    judged = Counted(monkeypatch, search, "judge", lambda _, cells: len(cells))
+    for _ in range(3):
+        assert under_way.wait() == []
+    ((k, left),) = under_way.drop()
+    assert k == 7 and not under_way.busy
+    assert left.judged == before.judged + judged.since > before.judged
+    assert left.share.sum() <= before.share.sum() and left.open_fraction <= before.open_fraction
 
 
 def test_the_time_is_looked_at_while_meshes_are_held_against_their_pieces() -> None:
