@@ -45,10 +45,10 @@ def command(model: str, show: str | None, budget: float | None, begin: str | Non
 
     With SHOW (a file, or the name of a show of the prop, as for `posekit motion`) also what they give while it runs.
     The largest holding torque is proved: no pose asks for more. With --budget it is so, too, but may be further above
-    what a pose was found to ask for, which is said. Told is, too, where each part falls to whose servo lets go in one
-    pose, and what it strikes on the way; how the figure can lie when power goes; and what becomes of it when values
-    stop coming (on_loss in the prop file). These are figures for a person who decides: local codes and a licensed
-    practitioner come first.
+    what a pose was found to ask for, which is said; SHOW is looked at whole all the same. Told is, too, where each part
+    falls to whose servo lets go in one pose, and what it strikes on the way; how the figure can lie when power goes;
+    and what becomes of it when values stop coming (on_loss in the prop file). These are figures for a person who
+    decides: local codes and a licensed practitioner come first.
     """
     prop = posekit.load(model)
     given = None if begin is None else given_snapshot(prop, begin)

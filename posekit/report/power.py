@@ -127,7 +127,8 @@ def power_steps(
     """The same in small steps of a servo, then of the show; `known` are the first servos, proved before.
 
     Once `stop` says so no proof is brought nearer and no remedy looked for, which `findings` tell. The show is looked
-    at whole all the same, but where `leave` says so before its end: then the report is one without a show.
+    at whole all the same, which is bounded by how large a show may be (see `torque_parts`), but where `leave` says so
+    before its end: then the report is one without a show.
     """
     burden = burden_of(prop)
     ways, ratings, fed = ways_of(prop, burden), ratings_of(prop), feeds(prop)

@@ -72,7 +72,9 @@ def torques_over(prop: Prop, motion: Motion, burden: Burden) -> ShowTorques:
 def torque_parts(prop: Prop, motion: Motion, burden: Burden) -> tuple[int, Iterator[ShowTorques]]:
     """How many instants of a show are looked at, and what is found of a part of them after the other.
 
-    However long the show, no more is held at a time than one part. PosekitError where it takes days to rest.
+    What is found is held of BLOCK instants at a time; of the whole show its times are, 17 octets an instant. Those are
+    SAMPLES a second for twice DAY_S at most, else a PosekitError, and eight for each of the SHOW_VALUES that a show may
+    have: each sets off four phases at most, which are looked at before and after.
     """
     cut = segments(motion)
     instants, before = _instants(cut, max(cut.settled, motion.end))

@@ -128,6 +128,17 @@ def test_parts_of_a_show_are_no_longer_than_a_block_and_together_all_of_it(
     assert whole.lasts.sum() == pytest.approx(whole.times[-1] - whole.times[0])
 
 
+@pytest.mark.parametrize("limits", ["", "speed = 300\nacceleration = 2000\n"])
+def test_instants_are_no_more_than_the_budgets_of_a_show_allow(limits: str) -> None:
+    """As `torque_parts` says: so many a second, and eight for each value, which sets off four phases at most."""
+    prop = prop_of((ARM + FORE).replace('servo = "s"\n', f'servo = "s"\n{limits}'))
+    rng = np.random.default_rng(4)
+    times, values = np.arange(40) / 4.0, rng.integers(0, 256, (40, 2)).astype(float)
+    over = torques_over(prop, follow(prop, times, values), burden_of(prop))
+    even = int(np.ceil(over_show.SAMPLES * (over.times[-1] - times[0]))) + 1
+    assert even < len(over.times) <= even + 8 * values.size
+
+
 def test_more_instants_at_once_than_memory_is_meant_for_are_refused(monkeypatch: pytest.MonkeyPatch) -> None:
     prop = prop_of(ARM + FORE)
     times, values = np.array([0.0, 0.3, 2.5]), np.array([[10.0, 128.0], [200.0, 30.0], [90.0, 90.0]])
