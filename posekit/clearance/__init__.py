@@ -29,11 +29,11 @@ In reading order, each building on those above it:
                         pair_model   all that is needed to judge one pair
                         lever        the proof: how near a part can come while joints move
                         cells        boxes of coordinates, judged by it
-    The envelope        witness      values that really strike, or are nearest
+    The envelope        verdict      what is said of a pair
+                        witness      values that really strike, or are nearest
                         search       branch and bound over one pair
                         jobs         searches cut up for any executor
                         fingerprint  a name for a verdict, to keep it by
-                        verdict      what is said of a pair
                         kept         verdicts of before, believed only as they were written
                         certify      the envelope itself
     What follows        safe_range   how much of one coordinate can stay

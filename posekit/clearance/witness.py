@@ -13,23 +13,18 @@ from posekit.mechanism.kinematics import forward
 from posekit.mechanism.reach import every_coordinate
 from posekit.mechanism.values import values
 from posekit.signal.calibration import pulses
-from posekit.stepwise import finished
 
 MOST_STEPS = 80
 A_LOOK = 8  # of them: whoever waits can look at the clock in between
 
 
-def nearest_values(model: PairModel, starts: Array) -> tuple[Array, float]:
+def nearest_steps(model: PairModel, starts: Array) -> Generator[None, None, tuple[Array, float]]:
     """Values (C,) at which the links are nearest, downhill from coordinates (S, C), and how far apart: mm.
 
     First over coordinates, then over whole values near the best places. The distance is that of posing the
-    values through the whole flow: 0 is a strike. That no other values are nearer is not proved.
+    values through the whole flow: 0 is a strike. That no other values are nearer is not proved. In small steps, for
+    callers with other work to do.
     """
-    return finished(nearest_steps(model, starts))
-
-
-def nearest_steps(model: PairModel, starts: Array) -> Generator[None, None, tuple[Array, float]]:
-    """`nearest_values` in small steps, for callers with other work to do."""
     low, high = model.box.T
     at, _ = yield from _downhill(
         lambda own: distance_at(model, own), starts, (high - low) / 32, (high - low) / 1e4, low, high
