@@ -274,8 +274,8 @@ export function createJointer(session: Session, view: View, open: ReadonlySignal
     },
     place: ({ point_mm, direction }) => put((label, to) => session.change(label, "place_joint", { ...to, point_mm, direction }, "notes.json")),
     async become(type) {
-      const changed = joint.peek();
-      if (changed && (await asked(() => session.change(`${changed.name}: type`, "become_joint", { joint: changed.name, type })))) sayStops(changed, type);
+      const [name, before] = [joint.peek()?.name, session.prop.peek()];
+      if (name && (await asked(() => session.change(`${name}: type`, "become_joint", { joint: name, type })))) sayStops(name, before, session.prop.peek());
     },
     async turn(position) {
       const name = joint.peek()?.name;

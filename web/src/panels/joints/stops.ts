@@ -1,11 +1,12 @@
-/** What becomes of the stops of a joint that slides from now on where it turned, or the other way round. */
+/** What became of the stops of a joint that slides from now on where it turned, or the other way round. */
 
-import type { PlacedJoint } from "../../engine/protocol";
+import type { PropView } from "../../engine/protocol";
 import { apart } from "../../ui/apart";
 import { say } from "../../ui/toasts";
 
-/** Say that the stops were taken out, where they were and another unit is meant now. */
-export function sayStops(of: PlacedJoint, type: PlacedJoint["type"]): void {
-  if (!of.stops || of.type === "fixed" || type !== (of.type === "revolute" ? "prismatic" : "revolute")) return;
-  say(`The stops of ${apart(of.name)} were in ${of.type === "revolute" ? "degrees" : "mm"} and are taken out: set new ones.`);
+/** Say that the stops of a joint were taken out, where Python did so: another unit is meant now. */
+export function sayStops(joint: string, before: PropView | null, now: PropView | null): void {
+  const [was, is] = [before, now].map((prop) => prop?.joints.find(({ name }) => name === joint));
+  if (!was?.stops || !is || is.stops) return;
+  say(`The stops of ${apart(joint)} were in ${was.unit === "deg" ? "degrees" : "mm"} and are taken out: set new ones.`);
 }
