@@ -39,6 +39,75 @@ def test_results_belong_to_the_prop_they_were_made_of(bench, shot) -> None:
     panel.get_by_text("1 can strike").wait_for()  # it is that prop again
 
 
+def struck(bench) -> None:
+    """Two arms that lean into each other."""
+    bench.drop("two_arms.toml", ARMS)
+    bench.page.get_by_role("heading", name="Two arms").wait_for()
+    for name, value in (("left", 255), ("right", 0)):
+        bench.page.get_by_label(f"{name}, value").fill(str(value))
+        bench.page.keyboard.press("Tab")
+    bench.tab("Clearance").locator(".near").get_by_text("Strike").wait_for()
+    bench.quiet()
+
+
+def nothing_said_of_strikes(bench) -> None:
+    """Neither that parts strike in this pose nor that nothing was found in it: it was not looked at."""
+    panel = bench.tab("Clearance")
+    panel.get_by_text("Not checked yet.").wait_for()
+    assert panel.locator(".near").count() == 0
+    panel = bench.tab("Findings")
+    panel.get_by_text("Whether parts strike in it is not checked yet.").wait_for()
+    assert panel.get_by_text("Nothing found in this pose.").count() == 0
+    assert panel.get_by_text("strike").count() == 1, "of parts of another prop"
+    assert bench.page.locator("#status").get_by_text("closer than the margin").count() == 0
+
+
+def test_what_strikes_is_not_told_of_a_prop_that_is_still_on_its_way(bench, shot) -> None:
+    struck(bench)
+    with bench.waiting_for("pose"):
+        bench.drop("arm.toml", ARM)
+        bench.becomes("() => asked()", True)
+        bench.page.get_by_role("heading", name="arm").wait_for()
+        nothing_said_of_strikes(bench)
+        shot(bench, "not-checked-yet")
+    bench.tab("Findings").get_by_text("Whether parts strike in it is not checked yet.").wait_for(
+        state="detached"
+    )
+
+
+@pytest.mark.own_page
+def test_what_strikes_is_not_told_of_values_that_a_stopped_engine_never_heard(bench) -> None:
+    struck(bench)
+    bench.page.evaluate("() => posekit.crash()")
+    bench.page.get_by_role("button", name="Start it again").wait_for()
+    assert bench.tab("Clearance").locator(".near").count() == 1, "the pose it was found in still stands"
+    bench.tab("Channels")
+    bench.page.get_by_label("left", exact=True).fill("128")
+    bench.becomes("() => posekit.work().values.left", 128)
+    nothing_said_of_strikes(bench)
+    bench.page.get_by_role("button", name="Start it again").click()
+    bench.tab("Clearance").locator(".near").get_by_text("Strike").wait_for()
+
+
+def test_what_strikes_is_not_told_where_the_next_answer_is_refused(bench) -> None:
+    struck(bench)
+    bench.tab("Channels")
+    bench.page.evaluate(
+        """() => {
+            const post = Worker.prototype.postMessage;
+            Worker.prototype.postMessage = function (message, ...rest) {
+                if (message.method !== "near") return post.call(this, message, ...rest);
+                Worker.prototype.postMessage = post;
+                post.call(this, {...message, params: {values: {left: 9999}}}, ...rest);
+            };
+        }"""
+    )
+    bench.page.get_by_label("left, value").fill("128")
+    bench.page.keyboard.press("Tab")
+    bench.page.get_by_role("alert").wait_for()
+    nothing_said_of_strikes(bench)
+
+
 def test_another_prop_ends_the_show_without_an_error(bench) -> None:
     motion = bench.tab("Motion")
     (file, *_) = [path for path in HERON.files if path.startswith("shows/") and path.endswith(".toml")]

@@ -1,33 +1,50 @@
 /** The pairs below the margin in the pose that stands, asked for after every pose and drawn in the picture. */
 
-import { type Signal, signal } from "@preact/signals";
+import { computed, type ReadonlySignal, type Signal, signal } from "@preact/signals";
 import { Stale, Stopped } from "../../engine/engine";
 import type { NearView } from "../../engine/protocol";
+import type { Work } from "../../work/history";
 import type { Session } from "../../work/session";
 import { shownColour } from "../../view/stage";
 import { createStrikes, ends, type Strikes } from "../../view/strikes";
 import type { View } from "../../view/view";
 
 export interface Nearness {
-  readonly near: Signal<NearView | null>;
+  /** Null while they are not known; those of the pose before stay while the next answer is on its way. */
+  readonly near: ReadonlySignal<NearView | null>;
   /** Whether the picture shows them. */
   readonly drawn: Signal<boolean>;
   /** Take the camera to pair `index`. */
   visit(index: number): void;
 }
 
+interface Answer {
+  readonly of: Work;
+  readonly found: NearView;
+}
+
 const VISIT_M = 0.25; // from how far a pair is looked at
 
 export function createNearness(session: Session, view: View, failed: (problem: unknown) => void): Nearness {
-  const near = signal<NearView | null>(null);
+  const answer = signal<Answer | null>(null);
+  const near = computed(() => {
+    const now = session.history.record.value.work;
+    const { of, found } = answer.value ?? {};
+    if (!of || !found || of.opened !== now.opened) return null;
+    const same = of.values === now.values && of.files === now.files;
+    return same || session.progress.value.stage !== "stopped" ? found : null; // of a stopped engine no answer comes
+  });
   const drawn = signal(true);
   let strikes: Strikes | null = null;
 
   async function ask(): Promise<void> {
+    const of = session.history.work();
     try {
-      near.value = await session.engine.ask("near", { values: session.values() });
+      answer.value = { of, found: await session.engine.ask("near", { values: of.values }) };
     } catch (problem) {
-      if (!(problem instanceof Stale || problem instanceof Stopped)) failed(problem);
+      if (problem instanceof Stale || problem instanceof Stopped) return;
+      answer.value = null;
+      failed(problem);
     }
   }
 

@@ -21,6 +21,9 @@ export interface Check {
 
 export function createCheck(session: Session, nearness: Nearness, failed: (problem: unknown) => void): Check {
   const wanted = signal(false);
+  // A prop that was just opened has no pose yet, and the one before stands in the picture.
+  const posed = signal<{ readonly opened: string; readonly findings: readonly FindingView[] } | null>(null);
+  const ofPose = computed(() => (posed.value?.opened === session.opened.value ? posed.value.findings : []));
   const checked = signal<{ readonly of: PropView; readonly findings: readonly FindingView[] } | null>(null);
   const fresh = computed(() => (checked.value?.of === session.prop.value ? checked.value : null));
 
@@ -33,13 +36,16 @@ export function createCheck(session: Session, nearness: Nearness, failed: (probl
     }
   }
 
+  session.pose.subscribe((pose) => {
+    posed.value = pose && { opened: session.opened.peek(), findings: pose.findings };
+  });
   effect(() => {
     const view = session.prop.value;
     if (wanted.value && view && checked.peek()?.of !== view) void check(view);
   });
 
   return {
-    pose: computed(() => worstFirst([...(session.pose.value?.findings ?? []), ...(nearness.near.value?.findings ?? [])])),
+    pose: computed(() => worstFirst([...ofPose.value, ...(nearness.near.value?.findings ?? [])])),
     prop: computed(() => worstFirst(fresh.value?.findings ?? session.prop.value?.findings ?? [])),
     near: computed(() => nearness.near.value !== null),
     whole: computed(() => fresh.value !== null),
