@@ -23,7 +23,6 @@ from posekit.linkage.bodies import ROD_MM, SHAFT_MM, Body, ball, bar, tenth, ten
 from posekit.linkage.protocol import ALONE, Hinge, Keys, Problem
 from posekit.transforms import cross_matrix, has_direction, rotation_about, unit
 
-ON_AXIS_MM = 1e-6
 ROUNDING_DEG = 1e-9
 
 
@@ -51,16 +50,16 @@ class PushRod:
             return (("shaft_axis", said),)
         horn_ball, joint_ball = list(self.horn_ball), list(self.joint_ball)
         found: list[Problem] = []
-        if np.linalg.norm(_horn(self)[1]) < ON_AXIS_MM:
+        if np.linalg.norm(_horn(self)[1]) < LEAST_MM:
             found.append(("horn_ball", f"= {horn_ball}: lies on the servo shaft; place it off the axis"))
-        if hinge is not None and np.linalg.norm(_arm(self, hinge)[1]) < ON_AXIS_MM:
+        if hinge is not None and np.linalg.norm(_arm(self, hinge)[1]) < LEAST_MM:
             found.append(("joint_ball", f"= {joint_ball}: lies on the joint axis; place it off the axis"))
-        if self.rod is None and np.linalg.norm(_from_shaft(self, self.joint_ball)[1]) < ON_AXIS_MM:
+        if self.rod is None and np.linalg.norm(_from_shaft(self, self.joint_ball)[1]) < LEAST_MM:
             said = (
                 f"= {joint_ball}: lies on the servo shaft, so the horn cannot move it; place it off the axis"
             )
             found.append(("joint_ball", said))
-        elif _rod(self) < ON_AXIS_MM:
+        elif _rod(self) < LEAST_MM:
             found.append(("joint_ball", f"= {joint_ball}: is where horn_ball is; leave room for the rod"))
         if found or hinge is None:
             return tuple(found)

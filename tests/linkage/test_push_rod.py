@@ -183,6 +183,25 @@ def test_every_push_rod_keeps_its_length_and_starts_at_joint_zero(
     assert (steps <= allowed).all()
 
 
+@pytest.mark.parametrize("off_axis", [1e-7, 6.103515625e-05, 9e-4])
+def test_balls_as_good_as_on_their_axes_are_told_and_those_that_are_not_have_a_range(off_axis):
+    hinge = Hinge((0.0, 0.0, 0.0), (0.0, 0.0, 1.0))
+
+    def rod(joint_y: float, horn_x: float) -> PushRod:
+        return PushRod(
+            shaft_at=(0.0, 6.0, 0.0),
+            shaft_axis=(0.0, 0.0, 1.0),
+            horn_ball=(horn_x, 6.0, 0.0),
+            joint_ball=(0.0, joint_y, 0.0),
+        )
+
+    assert [key for key, _ in rod(off_axis, 2.0).problems(hinge)] == ["joint_ball"]
+    assert [key for key, _ in rod(3.0, off_axis).problems(hinge)] == ["horn_ball"]
+    for least in (rod(1.1e-3, 2.0), rod(3.0, 1.1e-3)):
+        assert least.problems(hinge) == ()
+        assert np.isfinite(least.position(np.array(np.clip(least.closes(hinge), -400, 400)), hinge)).all()
+
+
 def test_a_joint_ball_that_the_rod_holds_on_the_shaft_stays_there():
     # The horn ball passes through the joint axis on its way, where the closed form has nothing to divide by.
     push_rod = PushRod(
