@@ -21,7 +21,7 @@ export function Channels({ bench: { session } }: { bench: Bench }) {
   return (
     <div class="stack">
       <h2>Channels</h2>
-      <div class="row row--between">
+      <div class="row row--between channels__top">
         <p class="quiet for-mouse">Arrow keys step by 1, Page Up and Page Down by 10.</p>
         <p class="quiet for-touch">Drag a slider, or tap its number.</p>
         <label class="row">
