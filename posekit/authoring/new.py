@@ -27,9 +27,8 @@ from posekit.text import listed
 # For parts whose file has no colour: calm, and told apart by lightness as well.
 PALETTE = ("#8f9aa6", "#b8a88a", "#6f8a80", "#c2b6ae", "#7a7f95", "#a7b59a", "#94796b", "#cfcabc")
 
-FILE_LETTERS = (
-    60  # of a mesh file's name: of four bytes each, and with its endings, systems still take it (255)
-)
+# Of a mesh file's name: of four bytes each, and with its endings, systems still take it (255).
+FILE_LETTERS = 60
 
 Spread = Callable[..., Iterable[Kept]]  # called as `map` is
 

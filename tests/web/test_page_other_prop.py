@@ -117,7 +117,7 @@ def test_another_prop_ends_the_show_without_an_error(bench) -> None:
     bench.page.get_by_role("heading", name="arm").wait_for()
     bench.page.locator("#dock").wait_for(state="hidden")
     bench.page.get_by_text("Saved in this browser").wait_for()
-    assert bench.page.get_by_role("alert").count() == 0
+    assert bench.page.get_by_role("alert").all_inner_texts() == []
 
 
 def test_the_chosen_drive_of_calibration_is_the_chosen_part(bench) -> None:
