@@ -196,6 +196,27 @@ def test_a_director_looks_turns_plays_notes_and_takes_the_notes_out(
             assert page.evaluate("() => document.documentElement.scrollWidth") <= 390
 
 
+def test_a_finger_scrolls_the_file_from_the_slider_of_its_show_and_a_tap_goes_there(
+    heron: Path, browsers: Callable[[bool], Browser]
+) -> None:
+    with opened(browsers(False), heron, PHONE) as page:
+        page.get_by_role("button", name="fishing").last.click()
+        slider = page.get_by_role("slider", name="Time in the show")
+        slider.fill("9.6")
+        seen = slider.bounding_box()
+        assert seen
+        x, y = seen["x"] + seen["width"] / 4, seen["y"] + seen["height"] / 2
+        Bench(page, heron.as_uri()).finger((x, y), (x, y - 150))
+        becomes(page, lambda: page.evaluate("() => scrollY") > 50)
+        assert slider.input_value() == "9.6" and "0:09.60" in page.locator(".play__time").inner_text()
+        seen = slider.bounding_box()
+        assert seen
+        page.touchscreen.tap(x, seen["y"] + seen["height"] / 2)
+        becomes(page, lambda: slider.input_value() != "9.6")
+        most = float(slider.get_attribute("max") or 0)
+        assert float(slider.input_value()) == pytest.approx(most / 4, abs=1)
+
+
 @pytest.fixture
 def noted(address: str, tmp_path: Path) -> Iterator[tuple[Path, dict[str, Any]]]:
     """A file of two looks with an approval of this very prop, a change asked for and one done and an approval of an

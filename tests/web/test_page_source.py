@@ -85,6 +85,10 @@ def test_elements_are_made_in_one_way() -> None:
     assert by_hand <= BY_HAND
 
 
+def test_every_slider_is_the_one_that_a_finger_can_scroll_over() -> None:
+    assert {name(path) for path in FILES if re.search(r"""["']range["']""", code(path))} == {"ui/slider.tsx"}
+
+
 def test_every_panel_says_in_one_place_what_it_is_for() -> None:
     panels = re.findall(r'id: "(\w+)"', (SOURCE / "panels" / "panels.ts").read_text())
     told = re.findall(r"^  (\w+):", (SOURCE / "panels" / "help.ts").read_text(), re.M)

@@ -1,4 +1,4 @@
-"""The page under real touches: turned, pinched, slid, scrolled, and the phone on its side."""
+"""The page under real touches: turned, pinched, slid, scrolled from anywhere, and the phone on its side."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 import numpy as np
 import pytest
+from playwright.sync_api import expect
 
 import posekit
 from posekit.pipeline import pose_at
@@ -14,6 +15,7 @@ from tests.web.conftest import Bench
 from tests.web.test_page_access import PHONE
 
 HERON = posekit.load(FOLDER)
+REST = {drive.name: drive.rest_value for drive in HERON.drives}
 UPRIGHT, ON_ITS_SIDE = {"width": 390, "height": 844}, {"width": 844, "height": 390}
 pytestmark = [pytest.mark.page, pytest.mark.parametrize("setting", [PHONE], indirect=True)]
 
@@ -58,25 +60,59 @@ def test_one_finger_turns_the_view_and_two_bring_it_nearer(phone: Bench) -> None
     assert np.linalg.norm(near) < 0.8 * np.linalg.norm(turned)
 
 
-def test_a_finger_moves_a_slider_and_scrolls_the_sheet_and_the_figure_stays(phone: Bench) -> None:
+def middle(bench: Bench, selector: str) -> tuple[float, float]:
+    """Where the middle of an element is seen [px]."""
+    left, top, width, height = box(bench, selector)
+    return left + width / 2, top + height / 2
+
+
+def scrolled(bench: Bench, begin: tuple[float, float]) -> None:
+    """Scroll the panel of channels up from a place by a finger, and wait until it has gone."""
+    bench.finger(begin, (begin[0], begin[1] - 150))
+    bench.becomes("() => document.getElementById('panel-channels').scrollTop > 50", True)
+
+
+def test_a_finger_moves_a_slider_in_one_step_and_a_tap_sets_it(phone: Bench) -> None:
     phone.page.get_by_role("button", name="Controls").tap()
-    before = phone.settled()
+    phone.settled()
     left, top, width, height = box(phone, "#channel-neck_base")
     y = top + height / 2
     phone.finger((left + 12, y), (left + width * 0.85, y))
     phone.becomes("() => posekit.work().values.neck_base > 40000", True)
     values = phone.work()["values"]
     phone.stands_as(pose_at(HERON, [values[drive.name] for drive in HERON.drives]))
+    phone.page.touchscreen.tap(left + width / 2, y)
+    phone.becomes("() => Math.abs(posekit.work().values.neck_base - 32768) < 3000", True)
+    undo = phone.page.get_by_role("button", name="Undo")
+    undo.tap()
+    phone.becomes("() => posekit.work().values.neck_base", values["neck_base"])
+    undo.tap()
+    phone.becomes("() => posekit.work().values.neck_base", REST["neck_base"])
+    expect(undo).to_be_disabled()
 
-    left, top, width, height = box(phone, "#panels")
-    x, y = left + 20, top + height - 40
-    scrolled = "() => Math.max(...[...document.querySelectorAll('#panels, #panels *')].map((each) => each.scrollTop))"
-    assert phone.page.evaluate(scrolled) == 0
-    phone.finger((x, y), (x, y - 150))
-    phone.becomes(f"() => ({scrolled})() > 50", True)
+
+@pytest.mark.parametrize("place", ["#channel-neck_base", "[data-drive=neck_base] .channel__head"])
+def test_a_finger_scrolls_the_sheet_and_nothing_else_changes_even_from_a_slider(
+    phone: Bench, place: str
+) -> None:
+    phone.page.get_by_role("button", name="Controls").tap()
+    before = phone.settled()
+    phone.page.locator("#channel-neck_base").fill("900")
+    phone.page.get_by_role("button", name="Undo").tap()
+    phone.quiet()
+    slider, number = phone.page.locator("#channel-neck_base"), phone.page.locator("#channel-neck_base-number")
+    shown = [slider.input_value(), number.input_value()]
+    begin = middle(phone, place)
+    hit = phone.page.evaluate("([x, y]) => document.elementFromPoint(x, y).type", begin)
+    assert (hit == "range") == place.startswith("#"), "it begins on a slider, or beside"
+    scrolled(phone, begin)
     assert phone.page.evaluate("() => scrollY") == 0, "the page itself stays"
     assert np.linalg.norm(eye(phone) - before) < 1e-6, "and so does the figure: a turn at rest leaves nothing"
-    assert phone.work()["values"] == values
+    assert phone.work()["values"] == REST
+    expect(slider).to_have_value(shown[0])
+    expect(number).to_have_value(shown[1])
+    expect(phone.page.get_by_role("button", name="Undo")).to_be_disabled()
+    expect(phone.page.get_by_role("button", name="Redo")).to_be_enabled()
 
 
 def test_with_a_show_and_the_sheet_open_the_figure_keeps_two_fifths_of_the_height(phone: Bench, shot) -> None:

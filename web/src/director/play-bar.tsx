@@ -2,6 +2,7 @@
 
 import { Button } from "../ui/button";
 import { clock } from "../ui/numbers";
+import { Slider } from "../ui/slider";
 import type { Player } from "./player";
 
 export function PlayBar({ player }: { player: Player }) {
@@ -13,16 +14,14 @@ export function PlayBar({ player }: { player: Player }) {
   return (
     <div class="play" role="group" aria-label="Play">
       <Button icon={playing ? "pause" : "play"} name={playing ? "Pause" : "Play"} kind="main" onClick={toggle} />
-      <input
-        type="range"
-        class="slider"
+      <Slider
         min={show.begin}
         max={player.end.value}
         step={0.02}
         value={time}
         aria-label="Time in the show"
         aria-valuetext={playing ? "playing" : [clock(time), cue].filter(Boolean).join(", ")}
-        onInput={(event) => player.seek(event.currentTarget.valueAsNumber)}
+        slide={player.seek}
         onKeyDown={(event) => {
           if (event.key !== " ") return;
           event.preventDefault();

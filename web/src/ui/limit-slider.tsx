@@ -2,6 +2,7 @@
 
 import type { SliderView } from "../engine/protocol";
 import { limitText } from "./numbers";
+import { Slider } from "./slider";
 
 interface Props {
   readonly id: string;
@@ -24,18 +25,16 @@ export function LimitSlider({ id, row, words, unit, slider, limit, hand, moved, 
   return (
     <div class={row}>
       <label for={id} class="quiet">{words}</label>
-      <input
-        type="range"
-        class="slider"
+      <Slider
         id={id}
         min={0}
         max={slider.limits.length}
         step={1}
         value={hand ?? slider.at}
         aria-valuetext={shown === null ? "no limit" : `${shown} ${unit}`}
-        onInput={({ currentTarget: { valueAsNumber } }) => moved(valueAsNumber, at(valueAsNumber))}
+        slide={(place) => moved(place, at(place))}
         onBlur={left}
-        onChange={settled}
+        settled={settled}
       />
       <output class="number" for={id}>{limitText(shown, unit)}</output>
     </div>

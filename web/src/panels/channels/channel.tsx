@@ -4,6 +4,7 @@ import { useSignal } from "@preact/signals";
 import type { DriveView, JointView, PropView } from "../../engine/protocol";
 import { Typed } from "../../ui/field";
 import { Findings, type Told } from "../../ui/finding";
+import { Slider } from "../../ui/slider";
 import { complain } from "../../ui/toasts";
 import { positionText, type Unit } from "../../ui/units";
 import type { Session } from "../../work/session";
@@ -53,10 +54,8 @@ export function Channel({ session, prop, drive, index, unit }: ChannelProps) {
         <span class="quiet">{drive.patch}</span>
       </div>
       <div class="track">
-        <input
-          type="range"
+        <Slider
           id={id}
-          class="slider"
           min={0}
           max={drive.full_scale}
           step={1}
@@ -64,11 +63,11 @@ export function Channel({ session, prop, drive, index, unit }: ChannelProps) {
           aria-describedby={`${id}-told`}
           aria-valuetext={unit === "value" ? text : `${text} ${unit}`}
           onFocus={choose}
-          onInput={(event) => {
+          slide={(to) => {
             notice.value = null;
-            move(event.currentTarget.valueAsNumber);
+            move(to);
           }}
-          onChange={() => session.history.settle()}
+          settled={() => session.history.settle()}
           onKeyDown={(event) => step(event) && event.preventDefault()}
         />
         {joint && <Blocked drive={drive} />}

@@ -4,6 +4,7 @@ import type { PlacedJoint } from "../../engine/protocol";
 import { apart } from "../../ui/apart";
 import { Button } from "../../ui/button";
 import { Field, Typed } from "../../ui/field";
+import { Slider } from "../../ui/slider";
 import { unitText } from "../../ui/units";
 import type { Jointer } from "./jointer";
 
@@ -20,16 +21,14 @@ export function Turn({ jointer, joint }: { jointer: Jointer; joint: PlacedJoint 
       <Field label={`Position of ${apart(joint.name)}, ${unit}`}>
         {(named) => (
           <div class="track">
-            <input
+            <Slider
               {...named}
-              type="range"
-              class="slider"
               min={low}
               max={high}
               step={0.5}
               value={jointer.aimed.value ?? at?.position ?? 0}
               aria-valuetext={text}
-              onInput={(event) => void jointer.turn(event.currentTarget.valueAsNumber)}
+              slide={(to) => void jointer.turn(to)}
             />
           </div>
         )}

@@ -8,6 +8,7 @@ import { byId } from "../../ui/browser";
 import { Button, Toggle } from "../../ui/button";
 import { type Option, Select } from "../../ui/field";
 import { clock } from "../../ui/numbers";
+import { Slider } from "../../ui/slider";
 import { Charts } from "./charts";
 import { FilmButton } from "./film-button";
 import { percent } from "../strength/words";
@@ -79,16 +80,15 @@ function Scrub({ player, show }: { player: Player; show: ShowView }) {
   // In words; not while it plays, which nobody could listen to.
   const words = useComputed(() => (player.playing.value ? "playing" : clock(player.time.value)));
   return (
-    <input
-      type="range"
-      class="slider scrub"
+    <Slider
+      class="scrub"
       min={show.begin}
       max={show.end}
       step={0.02}
       value={time}
       aria-label="Time in the show"
       aria-valuetext={[words.value, player.playing.value ? "" : cueAt(show, time)?.name].filter(Boolean).join(", ")}
-      onInput={(event) => player.seek(event.currentTarget.valueAsNumber)}
+      slide={player.seek}
       onKeyDown={(event) => {
         if (event.key !== " ") return;
         event.preventDefault();
