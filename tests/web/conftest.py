@@ -443,6 +443,8 @@ def as_at_first(bench: Bench) -> None:
         }"""
     )
     bench.quiet()
+    told = bench.page.get_by_role("alert").all_inner_texts()
+    assert told == [], "what comes late of another test is told as of this one"
 
 
 OUTCOME = pytest.StashKey[pytest.TestReport]()

@@ -115,6 +115,22 @@ def test_a_finger_scrolls_the_sheet_and_nothing_else_changes_even_from_a_slider(
     expect(phone.page.get_by_role("button", name="Redo")).to_be_enabled()
 
 
+def test_a_problem_that_is_told_lies_over_no_button_that_leads_to_the_controls(phone: Bench, shot) -> None:
+    for each in range(4):
+        phone.drop(f"no-prop-{each}.toml", b"what = this is")
+    phone.becomes("() => document.querySelectorAll('[role=alert]').length", 4)
+    for how, size in (("upright", UPRIGHT), ("on-its-side", {"width": 740, "height": 360})):
+        phone.page.set_viewport_size(size)
+        phone.becomes("() => innerWidth", size["width"])
+        shot(phone, f"touch-told-{how}")
+        phone.page.get_by_role("button", name="Controls").tap()
+        shot(phone, f"touch-told-over-controls-{how}")
+        phone.page.get_by_role("button", name="Figure", exact=True).tap()
+    for left in range(3, -1, -1):
+        phone.page.get_by_role("alert").get_by_role("button", name="Close").last.tap()
+        phone.becomes("() => document.querySelectorAll('[role=alert]').length", left)
+
+
 def test_with_a_show_and_the_sheet_open_the_figure_keeps_two_fifths_of_the_height(phone: Bench, shot) -> None:
     phone.page.get_by_role("button", name="Controls").tap()
     phone.tab("Motion").get_by_label("Show", exact=True).select_option("shows/fishing.toml")
