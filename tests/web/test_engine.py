@@ -1,4 +1,4 @@
-"""In which order the page lets requests out to Python, run by Node with a worker and frames that wait for us."""
+"""In which order requests go out to Python, and which refusals count, run by Node: worker and frames wait for us."""
 
 from __future__ import annotations
 
@@ -20,15 +20,25 @@ const protocol = loaded("engine/protocol", {});
 const launch = { newWorker: (hears) => ((hearer = hears), worker) };
 const { Engine } = loaded("engine/engine", { "./launch": launch, "./protocol": protocol });
 const engine = new Engine(() => undefined);
+const told = [];
+const heard = (method) => [() => undefined, (problem) => void told.push(`${method}: ${problem.constructor.name}`)];
 const does = {
-  ask: (method) => void engine.ask(method, {}).catch(() => undefined),
+  ask: (method) => void engine.ask(method, {}).then(...heard(method)),
+  bring: (method) => void engine.bring(method, {}).then(...heard(method)),
+  overtake: () => engine.overtake(),
+  refuse: () => hearer.hear({ kind: "refused", id: sent.at(-1).id, findings: [] }),
   answer: () => hearer.hear({ kind: "result", id: sent.at(-1).id, result: { posekit: protocol.POSEKIT } }),
   frame: () => { const due = frames; frames = []; due.forEach((doing) => doing()); },
 };
-for (const [what, method] of given) does[what](method);
-tell(sent.map(({ method }) => method));
+void (async () => {
+  for (const [what, method] of given) {
+    does[what](method);
+    await null; // whoever waits for an answer has it before the next
+  }
+  tell({ sent: sent.map(({ method }) => method), told });
+})();
 """
-ANSWER, FRAME = ("answer", ""), ("frame", "")
+ANSWER, FRAME, REFUSE = ("answer", ""), ("frame", ""), ("refuse", "")
 
 
 def asked(*kinds: str) -> list[tuple[str, str]]:
@@ -37,9 +47,14 @@ def asked(*kinds: str) -> list[tuple[str, str]]:
 
 def sent(*does: tuple[str, str]) -> list[str]:
     """What went out to the worker, after the greeting."""
-    greeting, *rest = told_by(ASK, [ANSWER, *does])
+    greeting, *rest = told_by(ASK, [ANSWER, *does])["sent"]
     assert greeting == "hello"
     return rest
+
+
+def told(*does: tuple[str, str]) -> list[str]:
+    """What was not done, and why."""
+    return told_by(ASK, [ANSWER, *does])["told"]
 
 
 @needs_node
@@ -61,3 +76,25 @@ def test_a_second_pose_in_a_frame_waits_and_what_belongs_to_it_behind_it() -> No
 def test_a_change_waits_for_no_frame_and_overtakes_nothing() -> None:
     changes = [*asked("pose", "pose", "near", "edit"), ANSWER, ANSWER, ANSWER]
     assert sent(*changes) == ["pose", "pose", "near", "edit"]
+
+
+@needs_node
+def test_what_is_refused_behind_another_prop_was_asked_of_the_one_before() -> None:
+    behind = [("bring", "open"), *asked("readings"), ANSWER]
+    assert told(*behind, REFUSE) == ["readings: Overtaken"]
+    assert told(*behind, *asked("strength"), ANSWER, REFUSE) == ["strength: Refused"], (
+        "it came when that stood"
+    )
+    assert told(*asked("readings"), ("overtake", ""), REFUSE) == ["readings: Overtaken"], (
+        "the page went ahead"
+    )
+
+
+@needs_node
+def test_what_is_refused_of_the_prop_that_stands_is_told() -> None:
+    assert told(*asked("readings"), ("bring", "open"), REFUSE) == ["readings: Refused"]
+    assert told(("bring", "edit"), REFUSE) == ["edit: Refused"]
+    assert told(("bring", "edit"), ("bring", "rename"), ANSWER, REFUSE) == ["rename: Refused"], (
+        "a change is none"
+    )
+    assert told(("bring", "open"), *asked("near"), REFUSE, REFUSE) == ["open: Refused", "near: Refused"]

@@ -120,6 +120,51 @@ def test_another_prop_ends_the_show_without_an_error(bench) -> None:
     assert bench.page.get_by_role("alert").all_inner_texts() == []
 
 
+def test_values_sent_while_another_prop_comes_are_no_error_of_that_one(bench) -> None:
+    bench.drop("two_arms.toml", ARMS)
+    bench.page.get_by_role("heading", name="Two arms").wait_for()
+    bench.quiet()
+    with bench.waiting_for("open"):
+        bench.drop("arm.toml", ARM)
+        bench.becomes("() => asked()", True)
+        bench.page.get_by_label("right", exact=True).fill("200")
+    nothing_said_of_another_prop(bench, "arm")
+
+
+def test_a_show_played_while_another_prop_comes_is_no_error_of_that_one(bench) -> None:
+    bench.tab("Motion").get_by_label("Show", exact=True).select_option("shows/fishing.toml")
+    time = bench.page.get_by_role("slider", name="Time in the show")
+    time.wait_for()
+    bench.quiet()
+    with bench.waiting_for("open"):
+        bench.drop("arm.toml", ARM)
+        bench.becomes("() => asked()", True)
+        time.fill("9.6")
+    nothing_said_of_another_prop(bench, "arm")
+    bench.page.locator("#dock").wait_for(state="hidden")
+
+
+def test_values_sent_while_their_drive_is_removed_are_no_error(bench) -> None:
+    bench.drop("two_arms.toml", ARMS)
+    bench.page.get_by_role("heading", name="Two arms").wait_for()
+    bench.page.get_by_label("right", exact=True).focus()
+    panel = bench.tab("Drives")
+    bench.quiet()
+    with bench.waiting_for("files"):
+        panel.get_by_role("button", name="Remove right").click()
+        bench.becomes("() => asked()", True)
+        bench.tab("Channels").get_by_label("right", exact=True).fill("200")
+    bench.page.get_by_label("right", exact=True).wait_for(state="detached")
+    nothing_said_of_another_prop(bench, "Two arms")
+
+
+def nothing_said_of_another_prop(bench, name: str) -> None:
+    """This prop is there, all that was asked is answered, and no refusal is told."""
+    bench.page.get_by_role("heading", name=name).wait_for()
+    bench.quiet()
+    assert bench.page.get_by_role("alert").all_inner_texts() == []
+
+
 def test_the_chosen_drive_of_calibration_is_the_chosen_part(bench) -> None:
     bench.page.get_by_label("head_turn", exact=True).focus()
     panel = bench.tab("Calibration")

@@ -17,6 +17,13 @@ export class Refused extends Error {
 /** A newer request of the same kind took the place of this one; there is nothing to do. */
 export class Stale extends Error {}
 
+/** Python would not do it, and the prop it was asked of stands no more: what it says is of another one than is seen. */
+export class Overtaken extends Stale {
+  constructor() {
+    super("The prop changed while this was asked. Try again.");
+  }
+}
+
 /** The worker went away before it could answer. `restart` brings it back. */
 export class Stopped extends Error {}
 
@@ -26,6 +33,10 @@ interface Request {
   readonly reject: (reason: Error) => void;
   /** It waited for a frame, at whose beginning it goes out: one that is asked in that frame does not wait for it. */
   waited: boolean;
+  /** It brings another prop, or another state of it; else it asks about the one that stands. */
+  readonly brings: boolean;
+  /** What it asks about stands no more. */
+  overtaken: boolean;
 }
 
 const LONGEST_FRAME_MS = 250; // a window that is covered may have none
@@ -55,6 +66,22 @@ export class Engine {
 
   /** Ask Python. Rejects with Refused, Stale or Stopped. */
   ask<M extends Method>(method: M, params: Params<M>): Promise<Result<M>> {
+    return this.send(method, params, false);
+  }
+
+  /** Have Python hold another prop, or the same otherwise: what was asked meanwhile was asked of the one before. */
+  bring<M extends Method>(method: M, params: Params<M>): Promise<Result<M>> {
+    const brought = this.send(method, params, true);
+    brought.then(() => this.overtake(), () => undefined); // before whoever waits for it, and so before anything new is asked
+    return brought;
+  }
+
+  /** Another prop stands from now on: of what is not answered yet a refusal is nothing to tell. */
+  overtake(): void {
+    for (const request of this.unanswered()) request.overtaken = !request.brings;
+  }
+
+  private send<M extends Method>(method: M, params: Params<M>, brings: boolean): Promise<Result<M>> {
     return new Promise((resolve, reject) => {
       if (!this.worker) {
         reject(new Stopped("Python is not running"));
@@ -65,7 +92,7 @@ export class Engine {
         if (older >= 0) this.waiting.splice(older, 1)[0]?.reject(new Stale(method));
       }
       const message = { id: ++this.lastId, method, params };
-      this.waiting.push({ message, resolve: resolve as (result: never) => void, reject, waited: false });
+      this.waiting.push({ message, resolve: resolve as (result: never) => void, reject, waited: false, brings, overtaken: false });
       this.next();
     });
   }
@@ -85,11 +112,15 @@ export class Engine {
   stop(reason: string): void {
     this.worker?.terminate();
     this.worker = null;
-    const lost = [...(this.running ? [this.running] : []), ...this.waiting];
+    const lost = this.unanswered();
     this.running = null;
     this.waiting = [];
     for (const request of lost) request.reject(new Stopped(reason));
     this.tell({ stage: "stopped", done: 0, total: 0, reason });
+  }
+
+  private unanswered(): Request[] {
+    return this.running ? [this.running, ...this.waiting] : this.waiting;
   }
 
   private start(): void {
@@ -162,7 +193,7 @@ export class Engine {
     if (!request || request.message.id !== message.id) return;
     this.running = null;
     if (message.kind === "result") request.resolve(message.result as never);
-    else request.reject(new Refused(message.findings));
+    else request.reject(request.overtaken ? new Overtaken() : new Refused(message.findings));
     this.next();
   }
 }

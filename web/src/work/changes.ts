@@ -90,7 +90,7 @@ export function createChanges(
 
   async function perform({ id, label, method, params, path, merge }: Ask, still: () => boolean): Promise<void> {
     const before = past.work().files;
-    const view = await engine.ask(method, params);
+    const view = await engine.bring(method, params);
     const files = await filesAfter(before, view, path);
     if (!still()) return held.giveBack();
     if (files === before) {

@@ -53,8 +53,9 @@ export function createHeld(
       if (files !== held?.files) {
         const text = held?.folder === folder ? textIfAllElse(files, held.files) : null;
         held = { folder, files };
+        engine.overtake(); // the bench is ahead of Python
         const view =
-          text === null ? await engine.ask("open", { files, name: folder }) : await engine.ask("rewrite", { text });
+          text === null ? await engine.bring("open", { files, name: folder }) : await engine.bring("rewrite", { text });
         if (held?.files !== files) return;
         prop.value = view;
         await fit();
@@ -101,6 +102,7 @@ export function createHeld(
     adopt(label, view, change, merge) {
       const work = { ...past.work(), ...change };
       held = work;
+      engine.overtake(); // Python was ahead of the bench
       // The work first: whoever hears of another prop looks there for what it is.
       if (past.work().files === EMPTY.files) past.record.value = fresh(work);
       else past.change(label, change, merge);

@@ -92,7 +92,7 @@ export function createSession(
     open(folder, files, { values, origin } = {}) {
       return inTurn(`Open ${folder}`, async (still) => {
         try {
-          const view = await engine.ask("open", { files, name: folder });
+          const view = await engine.bring("open", { files, name: folder });
           const fitted = values ? await engine.ask("fit", { values }) : { values: view.values, findings: [] };
           await begin(still, view, { folder, files, values: fitted.values, origin });
           return fitted.findings;
@@ -105,14 +105,14 @@ export function createSession(
 
     openGlb: (name, glb) =>
       inTurn(`Open ${name}`, async (still) => {
-        const view = await engine.ask("open_glb", { glb, name });
+        const view = await engine.bring("open_glb", { glb, name });
         await begin(still, view, { folder: name, files: await engine.ask("files", {}), values: view.values, origin: undefined });
       }),
 
     retake: (label, files, origin) =>
       inTurn(label, async (still) => {
         try {
-          const view = await engine.ask("open", { files, name: past.work().folder });
+          const view = await engine.bring("open", { files, name: past.work().folder });
           if (!still()) return held.giveBack();
           past.settle();
           held.adopt(label, view, { files });
