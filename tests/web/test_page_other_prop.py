@@ -16,6 +16,7 @@ HERON = posekit.load(MODELS / "heron")
 CASES = Path(__file__).parents[1] / "cases" / "valid"
 ARM = (CASES / "arm.toml").read_bytes()
 ARMS = (CASES / "two_arms.toml").read_bytes()
+SWEEP = "Sweep the chosen joint between its end points"
 
 
 def test_results_belong_to_the_prop_they_were_made_of(bench, shot) -> None:
@@ -120,14 +121,15 @@ def test_another_prop_ends_the_show_without_an_error(bench) -> None:
     assert bench.page.get_by_role("alert").all_inner_texts() == []
 
 
-def test_values_sent_while_another_prop_comes_are_no_error_of_that_one(bench) -> None:
+def test_a_sweep_asked_for_while_another_prop_comes_is_no_error_of_that_one(bench) -> None:
     bench.drop("two_arms.toml", ARMS)
     bench.page.get_by_role("heading", name="Two arms").wait_for()
+    bench.page.get_by_label("right", exact=True).focus()
     bench.quiet()
     with bench.waiting_for("open"):
         bench.drop("arm.toml", ARM)
         bench.becomes("() => asked()", True)
-        bench.page.get_by_label("right", exact=True).fill("200")
+        bench.page.get_by_role("button", name=SWEEP).click()
     nothing_said_of_another_prop(bench, "arm")
 
 
@@ -144,7 +146,7 @@ def test_a_show_played_while_another_prop_comes_is_no_error_of_that_one(bench) -
     bench.page.locator("#dock").wait_for(state="hidden")
 
 
-def test_values_sent_while_their_drive_is_removed_are_no_error(bench) -> None:
+def test_a_sweep_asked_for_while_its_drive_is_removed_is_no_error(bench) -> None:
     bench.drop("two_arms.toml", ARMS)
     bench.page.get_by_role("heading", name="Two arms").wait_for()
     bench.page.get_by_label("right", exact=True).focus()
@@ -153,8 +155,8 @@ def test_values_sent_while_their_drive_is_removed_are_no_error(bench) -> None:
     with bench.waiting_for("files"):
         panel.get_by_role("button", name="Remove right").click()
         bench.becomes("() => asked()", True)
-        bench.tab("Channels").get_by_label("right", exact=True).fill("200")
-    bench.page.get_by_label("right", exact=True).wait_for(state="detached")
+        bench.page.get_by_role("button", name=SWEEP).click()
+    bench.becomes("() => posekit.work().text.includes('[drives.right]')", False)
     nothing_said_of_another_prop(bench, "Two arms")
 
 

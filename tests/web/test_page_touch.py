@@ -122,12 +122,15 @@ def test_a_problem_that_is_told_lies_over_no_button_that_leads_to_the_controls(p
     for how, size in (("upright", UPRIGHT), ("on-its-side", {"width": 740, "height": 360})):
         phone.page.set_viewport_size(size)
         phone.becomes("() => innerWidth", size["width"])
+        newest = phone.page.get_by_role("alert").first.get_by_role("button", name="Close")
+        expect(newest).to_be_in_viewport(ratio=1)
+        assert newest.evaluate("button => button.scrollHeight") < 60, "its word is not broken"
         shot(phone, f"touch-told-{how}")
         phone.page.get_by_role("button", name="Controls").tap()
         shot(phone, f"touch-told-over-controls-{how}")
         phone.page.get_by_role("button", name="Figure", exact=True).tap()
     for left in range(3, -1, -1):
-        phone.page.get_by_role("alert").get_by_role("button", name="Close").last.tap()
+        phone.page.get_by_role("alert").get_by_role("button", name="Close").first.tap()
         phone.becomes("() => document.querySelectorAll('[role=alert]').length", left)
 
 

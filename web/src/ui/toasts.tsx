@@ -71,10 +71,11 @@ function wordsOf(problem: unknown): string {
   return problem instanceof Error ? problem.message : String(problem);
 }
 
+/** The newest first: it is the lowest of the column, and the one that is seen where there is no room for all. */
 export function Toasts() {
   return (
     <>
-      {toasts.value.map((toast) =>
+      {[...toasts.value].reverse().map((toast) =>
         toast.problem ? (
           <div key={toast.id} class="toast toast--error" role="alert">
             <Icon name="error" />
