@@ -50,6 +50,8 @@ FLAGS = [
 # The browser leaves them out. A test that looks at them says so by its setting; pictures for people come on demand.
 KEEP_PICTURES = "POSEKIT_PICTURES" in os.environ
 UNDRAWN = "--disable-gl-drawing-for-tests"
+# What is not the figure is drawn sooner without a graphics card that the processor has to play.
+DRAWN = "--disable-gpu-compositing"
 SLOW_MS = 60_000  # Python starts on a machine that does other things, too
 expect.set_options(timeout=SLOW_MS)
 PATIENCE = 60.0  # s to wait for what the page should come to; only a page that fails takes it all
@@ -62,7 +64,8 @@ PICTURE_FROM_PROP = np.array([[0.0, 1.0, 0.0], [0.0, 0.0, 1.0], [1.0, 0.0, 0.0]]
 # What `browser.new_context` takes, and `drawn` for one whose pixels are looked at: True, or "asked" where a test asks.
 Setting = dict[str, Any]
 # Leaves the pixels of the figure out until they are asked for: a long walk is looked at in a few places only.
-WHEN_ASKED = """for (const name of ["drawArrays", "drawElements", "drawArraysInstanced", "drawElementsInstanced"]) {
+WHEN_ASKED = """const draws = ["drawArrays", "drawElements", "drawArraysInstanced", "drawElementsInstanced"];
+for (const name of ["clear", "blitFramebuffer", ...draws]) {
     const draw = WebGL2RenderingContext.prototype[name];
     WebGL2RenderingContext.prototype[name] = function (...given) {
         if (window.pixelsAsked) draw.apply(this, given);
@@ -265,7 +268,7 @@ def browsers(playwright: Playwright) -> Iterator[Callable[[bool], Browser]]:
             if (
                 drawn not in started or not started[drawn].is_connected()
             ):  # one that has died takes no other test along
-                flags = FLAGS if drawn else [*FLAGS, UNDRAWN]
+                flags = [*FLAGS, DRAWN if drawn else UNDRAWN]
                 started[drawn] = playwright.chromium.launch(executable_path=CHROMIUM, args=flags)
                 running.callback(started[drawn].close)
             return started[drawn]

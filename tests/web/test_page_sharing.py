@@ -121,15 +121,6 @@ def test_a_page_for_this_machine_alone_says_so_first_and_offers_a_file_in_place_
     dialog.get_by_role("textbox", name="Link").wait_for()
 
 
-def test_a_damaged_link_is_told_and_the_page_still_works(bare_profile, address, bench_of) -> None:
-    page = bare_profile.new_page()
-    page.goto(f"{address}#pose=notalink")
-    assert "damaged" in page.get_by_role("alert").inner_text()
-    page.goto(address)
-    page.reload()
-    bench_of(page).posed()
-
-
 def test_a_dropped_broken_file_is_told_in_words_and_changes_nothing(bench, shot) -> None:
     before = bench.work()
     bench.drop("prop.toml", b"format = 1\nname = \n")

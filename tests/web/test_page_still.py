@@ -67,14 +67,20 @@ def demos(address: str) -> Iterator[str]:
 
 
 @pytest.fixture
-def visit(browser: Browser) -> Iterator[Callable[..., Page]]:
+def held() -> list[Route]:
+    """What was asked for and is held back."""
+    return []
+
+
+@pytest.fixture
+def visit(browser: Browser, held: list[Route]) -> Iterator[Callable[..., Page]]:
     """Opens the page in a profile that has never seen it, and holds back what these files are asked for."""
     profiles: list[BrowserContext] = []
 
     def open_page(address: str, held_back: str, **setting: Any) -> Page:
         profiles.append(profile_of(browser, setting))
         page = profiles[-1].new_page()
-        page.route(held_back, lambda route: None)  # never answered
+        page.route(held_back, lambda route: held.append(route))
         page.goto(address, wait_until="commit")
         return page
 
@@ -92,9 +98,8 @@ def still_of(visit: Callable[..., Page], address: str, **setting: Any) -> Page:
     return page
 
 
-def drawn_of(visit: Callable[..., Page], address: str, **setting: Any) -> Page:
+def drawn(page: Page) -> Page:
     """The page as it is when the figure has taken over."""
-    page = visit(address, "**/runtime/**", **setting)
     page.locator(".still").wait_for(state="detached")
     page.wait_for_timeout(500)  # a slow picture is fine again when it rests
     return page
@@ -118,7 +123,7 @@ def off(page: Page, *pictures: str) -> float:
 def test_the_still_shows_what_the_page_draws(
     visit: Callable[..., Page], demos: str, theme: str, shape: str
 ) -> None:
-    page = drawn_of(visit, demos, color_scheme=theme, **TAKEN_AT[shape])
+    page = drawn(visit(demos, "**/runtime/**", color_scheme=theme, **TAKEN_AT[shape]))
     now, file = picture(page), STILLS / f"{theme}-{shape}.webp"
     if WRITES:
         file.write_bytes(base64.b64decode(page.evaluate(WEBP, now)))
@@ -132,13 +137,17 @@ def test_the_still_shows_what_the_page_draws(
 @pytest.mark.parametrize("setting", [{"drawn": True}], indirect=True)
 @pytest.mark.parametrize("shape", SHAPES, ids=lambda shape: "{width}x{height}".format(**shape["viewport"]))
 def test_the_figure_takes_over_where_the_still_shows_it(
-    visit: Callable[..., Page], demos: str, shape: dict[str, Any]
+    visit: Callable[..., Page], held: list[Route], demos: str, shape: dict[str, Any]
 ) -> None:
     theme = ("light", "dark")[SHAPES.index(shape) % 2]
-    before = still_of(visit, demos, color_scheme=theme, **shape)
-    after = drawn_of(visit, demos, color_scheme=theme, **shape)
-    assert before.evaluate(PLACE) == after.evaluate(PLACE)
-    assert off(after, picture(before), picture(after)) < UNLIKE
+    page = still_of(visit, demos, color_scheme=theme, **shape)
+    place, still = page.evaluate(PLACE), picture(page)
+    page.route("**/runtime/**", lambda route: None)  # never answered
+    for route in held:
+        route.continue_()
+    drawn(page)
+    assert page.evaluate(PLACE) == place
+    assert off(page, still, picture(page)) < UNLIKE
 
 
 OVER = """thing => {
