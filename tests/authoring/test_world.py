@@ -74,6 +74,7 @@ def test_a_shape_takes_its_comments_along() -> None:
     )
 
 
+@pytest.mark.native  # a number is written alike in every Python
 @pytest.mark.parametrize("name", DEMO_PROPS)
 def test_numbers_that_were_short_stay_short(name: str) -> None:
     """A place in tenths of a millimetre, on parts that stand square to the world, is written in tenths."""

@@ -40,5 +40,6 @@ def test_the_page_is_told_which_requests_are_overtaken() -> None:
 
 
 def test_the_page_has_the_limits_of_the_core() -> None:
+    written = protocol()
     for name in PAGE_BUDGETS:
-        assert f"  {name}: {getattr(budgets, name)},\n" in protocol()
+        assert f"  {name}: {getattr(budgets, name)},\n" in written

@@ -11,7 +11,7 @@ import posekit
 from posekit.clearance import near_pairs, separations, watch
 from posekit.prop.model import Shape
 from posekit.shape import Box, Capsule, Cylinder, Sphere
-from tests.conftest import SEEDS
+from tests.conftest import IN_A_PAGE, SEEDS
 
 
 @pytest.fixture
@@ -113,8 +113,8 @@ def test_no_tolerance_decides_whether_round_parts_overlap(two_links, rotations, 
     rng = np.random.default_rng(1)
     watched = watch(two_links(form, Cylinder(radius=12.0, length=50.0)))
     world = np.tile(np.eye(4), (2, 1, 1))
-    met = 0
-    for turn in rotations(rng, 60):
+    met, tries = 0, 10 if IN_A_PAGE else 60
+    for turn in rotations(rng, tries):
         way = rng.normal(size=3)
         way /= np.linalg.norm(way)
         world[1, :3, :3], world[1, :3, 3] = turn, 100.0 * way
@@ -127,4 +127,4 @@ def test_no_tolerance_decides_whether_round_parts_overlap(two_links, rotations, 
                 assert exact.depth_mm > 0.0 and told.mm == 0.0
                 break
             world[1, :3, 3] -= 0.9 * gap * way
-    assert met > 50
+    assert met > 0.8 * tries

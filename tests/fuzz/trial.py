@@ -13,6 +13,7 @@ import subprocess
 import traceback
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 from types import FrameType
 from typing import Any
@@ -92,8 +93,9 @@ def _held() -> int:
         return int(about.read().split()[0]) * resource.getpagesize()
 
 
+@cache
 def warm(door: str) -> None:
-    """Load whatever a door needs, so that no case pays for it: its own good input goes through once."""
+    """Load whatever a door needs, so that no case pays for it: its own good input goes through once a process."""
     for seed in DOORS[door].seeds():
         with contextlib.suppress(Exception), contextlib.redirect_stdout(io.StringIO()):
             outcome(DOORS[door], seed)

@@ -36,7 +36,14 @@ NOT_IN_A_PAGE = {
 NATIVE_IS_ENOUGH = {
     "authoring/synthesis/test_linkages_found.py": "searches made of the linkages, each of which is tried there",
     "authoring/synthesis/test_loosened.py": "likewise",
-    "authoring/test_movement.py": "likewise",
+    "authoring/test_data_sheet.py": "words and numbers of Python's own, which are the same in every Python",
+    "authoring/test_measured.py": "the page takes what was measured in web/test_page_bench.py, where it is compared",
+    "authoring/test_movement.py": "searches made of the linkages, each of which is tried there",
+    "authoring/test_remove.py": "the page removes and renames in web/test_page_parts.py, where it is compared",
+    "authoring/test_rename.py": "likewise",
+    "bridge/test_linkage_desk.py": "the page draws and pulls in web/test_page_linkages.py, where it is compared",
+    "bridge/test_note_desk.py": "the page takes notes and compares looks in web/test_page_notes.py",
+    "bridge/test_search_desk.py": "the page searches in web/test_page_linkages.py",
     "clearance/test_cells.py": "loops over distances and lever bounds, which are tried there",
     "clearance/test_fixes.py": "likewise",
     "clearance/test_looks.py": "counts what is done between two looks at the clock, which is the same in every Python",
@@ -48,6 +55,7 @@ NATIVE_IS_ENOUGH = {
     "prop/test_growth.py": "counts lines run, which are the same in every Python",
     "report/test_cards.py": "the page makes cards in web/test_page_sheets.py",
     "report/test_director.py": "the page makes the file in web/test_director_file.py, where it is compared",
+    "report/test_measured.py": "the page reads a CSV that was filled in in web/test_page_sheets.py",
     "report/test_pictures.py": "the page makes them in web/test_page_sheets.py, of drawings that are tried there",
     "stream/test_growth.py": "counts lines run, which are the same in every Python",
 }
