@@ -18,7 +18,12 @@ def instants(show: Show, settled: float) -> Array:
 
 
 def ticks(begin: float, end: float, rate: float) -> Array:
-    """Times [s], `rate` a second, from `begin` to the first that is not before `end`.
+    """Times [s], `rate` a second, from `begin` to the first that is not before `end`: `tick_count` of them."""
+    return begin + np.arange(tick_count(begin, end, rate)) / rate
+
+
+def tick_count(begin: float, end: float, rate: float) -> int:
+    """How many `ticks` there are.
 
     PosekitError where that is twice as long as any show may be, as when a drive is so slow that it needs days.
     """
@@ -26,4 +31,4 @@ def ticks(begin: float, end: float, rate: float) -> Array:
         sentence = f"all rests only {end - begin:g} s after the show begins; use {2 * DAY_S:g} s or less: "
         sentence += "more speed and acceleration, or a shorter show"
         raise PosekitError([error("too-long", "motion", sentence)])
-    return begin + np.arange(int(np.ceil((end - begin) * rate)) + 1) / rate
+    return int(np.ceil((end - begin) * rate)) + 1

@@ -1,7 +1,11 @@
-"""A motion cut into segments of constant acceleration: what readings count and clearance can bound."""
+"""A motion cut into segments of constant acceleration: what readings count and clearance can bound.
+
+All of it at once takes some 200 octets an event; `stretches` are cut one after the other, for whoever looks through it.
+"""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -102,6 +106,49 @@ def segments(motion: Motion) -> Segments:
     )
     first = np.searchsorted(event, motion.first).astype(np.intp)
     return Segments(motion.begin, first, since, position, velocity, acceleration, lasts)
+
+
+def settled(motion: Motion) -> float:
+    """`Segments.settled` of a motion that is not cut."""
+    last = motion.first[1:] - 1
+    return segments(_of_events(motion, last, last + 1)).settled
+
+
+def stretches(
+    motion: Motion, end: float, longest_s: float, events: int
+) -> Iterator[tuple[float, float, Segments]]:
+    """A motion from its beginning to `end` [s], in stretches one after the other: from when, to when, its segments.
+
+    A stretch is `longest_s` at most and has no more than so many `events`, one of each drive at least. What happens
+    when it begins belongs to the one before, but of the first; its segments are those of the motion up to its end.
+    """
+    firsts, most = motion.first[:-1], max(events // max(len(motion.first) - 1, 1), 1)
+    columns = [motion.since[a:b] for a, b in pairwise(motion.first.tolist())]
+    here = np.nextafter(motion.begin, -np.inf)
+    # Ends: each stretch is as long as may be, or one drive has that many of its events in it.
+    while here < end:
+        next_ = [int(np.searchsorted(own, here, side="right")) for own in columns]
+        full = [
+            float(own[at + most - 1]) for own, at in zip(columns, next_, strict=True) if at + most <= len(own)
+        ]
+        to = min(end, max(here, motion.begin) + longest_s, *full)
+        past = [int(np.searchsorted(own, to, side="right")) for own in columns]
+        # The event that goes on, too, and one where a drive has none yet: it rests before.
+        begins = firsts + np.maximum(np.array(next_, np.intp) - 1, 0)
+        ends = np.maximum(firsts + np.array(past, np.intp), begins + 1)
+        yield here, to, segments(_of_events(motion, begins, ends))
+        here = to
+
+
+def _of_events(motion: Motion, begins: Index, ends: Index) -> Motion:
+    """The motion of those events of each drive, (D,) each, as though no other came."""
+    counts = ends - begins
+    first = np.concatenate([[0], np.cumsum(counts)]).astype(np.intp)
+    events = np.arange(first[-1]) + np.repeat(begins - first[:-1], counts)
+    since, target, start, entry = (
+        each[events] for each in (motion.since, motion.target, motion.start, motion.entry)
+    )
+    return Motion(first, since, target, start, entry, motion.limits, motion.begin, motion.end)
 
 
 def _cut(

@@ -61,7 +61,7 @@ class Moved:
 
 def moved_steps(
     prop: Prop,
-    show: tuple[int, Iterator[ShowTorques]],
+    show: tuple[float, Iterator[ShowTorques]],
     able: Sequence[Rating],
     fed: Sequence[Feed],
     leave: Callable[[], bool] = never,
@@ -70,8 +70,8 @@ def moved_steps(
 
     `able` (D,) is what each servo can do at the voltage that it gets. None if `leave` said so before all was looked at.
     """
-    instants, parts = show
-    count, done = len(prop.drives), 0
+    end, parts = show
+    count, begin = len(prop.drives), end
     peak, at, square = np.full(count, -1.0), np.zeros(count), np.zeros(count)
     dead: list[float | None] = [None] * count
     weakest: list[Weakest | None] = [None] * count
@@ -94,8 +94,8 @@ def moved_steps(
         for f, feed in enumerate(fed):
             drawn[f] = _with(drawn[f], lasted, _drawn(prop, feed, able, part), float(part.lasts.sum()))
         lasted += float(part.lasts.sum())
-        done += len(part.times)
-        yield done / instants
+        begin = min(begin, float(part.times[0]))
+        yield min((float(part.times[-1]) - begin) / (end - begin), 1.0) if begin < end else 1.0
     rms = np.sqrt(square / lasted) if lasted > 0.0 else peak
     return Moved(peak, at, rms, tuple(dead), tuple(weakest), tuple(drawn))
 

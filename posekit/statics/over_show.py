@@ -17,8 +17,8 @@ from posekit.budgets import SHOW_TORQUES
 from posekit.errors import PosekitError, error
 from posekit.mechanism.joints import Solved, Train, solve
 from posekit.motion.follow import Motion
-from posekit.motion.instants import ticks
-from posekit.motion.segments import Segments, segments
+from posekit.motion.instants import tick_count
+from posekit.motion.segments import Segments, settled, stretches
 from posekit.prop.model import Prop
 from posekit.statics.burden import Burden
 from posekit.statics.dynamics import moving_and_resting
@@ -54,14 +54,17 @@ def torques_over(prop: Prop, motion: Motion, burden: Burden) -> ShowTorques:
     the memory: of such a show take `torque_parts`. Where the speed of a shaft jumps, for want of an acceleration limit,
     the jump itself is not counted. Joints of a linkage at a dead point count as standing, for the sake of all others.
     """
-    instants, parts = torque_parts(prop, motion, burden)
-    if instants * len(prop.drives) > SHOW_TORQUES:
-        sentence = (
-            f"has {instants:,} instants at which the torques of {len(prop.drives)} servos would be found; "
-        )
-        sentence += f"{SHOW_TORQUES // len(prop.drives):,} are the most at once: take it by torque_parts"
-        raise PosekitError([error("too-long", "show", sentence)])
-    found = list(parts)
+    found, instants = list[ShowTorques](), 0
+    for part in torque_parts(prop, motion, burden)[1]:
+        instants += len(part.times)
+        if instants * len(prop.drives) > SHOW_TORQUES:
+            most = SHOW_TORQUES // len(prop.drives)
+            sentence = (
+                f"has more than {most:,} instants at which the torques of {len(prop.drives)} servos would be "
+            )
+            sentence += "found, the most at once: take it by torque_parts"
+            raise PosekitError([error("too-long", "show", sentence)])
+        found.append(part)
     whole = {
         field.name: np.concatenate([getattr(part, field.name) for part in found])
         for field in fields(ShowTorques)
@@ -69,18 +72,36 @@ def torques_over(prop: Prop, motion: Motion, burden: Burden) -> ShowTorques:
     return ShowTorques(**whole)
 
 
-def torque_parts(prop: Prop, motion: Motion, burden: Burden) -> tuple[int, Iterator[ShowTorques]]:
-    """How many instants of a show are looked at, and what is found of a part of them after the other.
+def torque_parts(prop: Prop, motion: Motion, burden: Burden) -> tuple[float, Iterator[ShowTorques]]:
+    """When all rests [s], at the end of the show or later, and what is found of a part of it after the other.
 
-    What is found is held of BLOCK instants at a time; of the whole show its times are, 17 octets an instant. Those are
-    SAMPLES a second for twice DAY_S at most, else a PosekitError, and eight for each of the SHOW_VALUES that a show may
-    have: each sets off four phases at most, which are looked at before and after.
+    The motion is cut BLOCK events at a time and looked at as many instants, so that a long show takes no more memory
+    than a short one.
+    In all these are SAMPLES a second for twice DAY_S at most, else a PosekitError, and eight for each of the
+    SHOW_VALUES that a show may have: each sets off four phases at most, which are looked at before and after.
     """
-    cut = segments(motion)
-    instants, before = _instants(cut, max(cut.settled, motion.end))
-    lasts = np.diff(instants, append=instants[-1])
-    parts = (slice(begin, begin + BLOCK) for begin in range(0, len(instants), BLOCK))
-    return len(instants), (_part(prop, burden, cut, instants[own], lasts[own], before[own]) for own in parts)
+    end = max(settled(motion), motion.end)
+    count = tick_count(motion.begin, end, SAMPLES)
+    return end, _parts(prop, motion, burden, end, count)
+
+
+def _parts(prop: Prop, motion: Motion, burden: Burden, end: float, count: int) -> Iterator[ShowTorques]:
+    looked = (
+        (cut, *found)
+        for begin, to, cut in stretches(
+            motion, motion.begin + (count - 1) / SAMPLES, BLOCK / SAMPLES, BLOCK // 8
+        )
+        if len((found := _instants(cut, begin, to, count))[0])
+    )
+    held = next(looked, None)
+    # Ends: with the stretches.
+    while held is not None:
+        cut, times, before = held
+        held = next(looked, None)
+        lasts = np.diff(times, append=times[-1] if held is None else held[1][0])
+        for a in range(0, len(times), BLOCK):
+            own = slice(a, a + BLOCK)
+            yield _part(prop, burden, cut, times[own], lasts[own], before[own])
 
 
 def _part(
@@ -104,10 +125,15 @@ def _part(
     return ShowTorques(times, lasts, torque, resting, speed, gain, dead)
 
 
-def _instants(cut: Segments, end: float) -> tuple[Array, Truth]:
-    """The times (T,) [s] to look at, and which of them (T,) stand for the moment just before."""
-    changes, even = np.unique(cut.since[cut.since > cut.begin]), ticks(cut.begin, end, SAMPLES)
-    even = np.union1d(even, changes)
+def _instants(cut: Segments, begin: float, end: float, count: int) -> tuple[Array, Truth]:
+    """The times (T,) [s] to look at after `begin`, up to `end`; which of them (T,) stand for the moment just before.
+
+    The even ones are of `count` ticks from where the motion begins.
+    """
+    changes = np.unique(cut.since[(cut.since > max(cut.begin, begin)) & (cut.since <= end)])
+    first, last = (int((each - cut.begin) * SAMPLES) for each in (begin, end))
+    even = cut.begin + np.arange(max(first - 1, 0), min(last + 2, count)) / SAMPLES
+    even = np.union1d(even[(even > begin) & (even <= end)], changes)
     times = np.concatenate([changes, even])
     order = np.argsort(times, kind="stable")
     return times[order], order < len(changes)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import tracemalloc
+
 import numpy as np
 import pytest
 
@@ -119,13 +121,29 @@ def test_parts_of_a_show_are_no_longer_than_a_block_and_together_all_of_it(
     motion, burden = follow(prop, times, values), burden_of(prop)
     whole = torques_over(prop, motion, burden)
     monkeypatch.setattr(over_show, "BLOCK", 16)
-    count, parts = torque_parts(prop, motion, burden)
+    end, parts = torque_parts(prop, motion, burden)
     found = list(parts)
-    assert count == len(whole.times) and max(len(part.times) for part in found) == 16
+    assert end <= whole.times[-1] < end + 1.0 / over_show.SAMPLES
+    assert len(found) > 3 and max(len(part.times) for part in found) <= 16
     for name in ("times", "lasts", "torque", "resting", "speed", "gain", "dead"):
         together = np.concatenate([getattr(part, name) for part in found])
         np.testing.assert_allclose(together, getattr(whole, name), rtol=1e-12, atol=1e-15)
     assert whole.lasts.sum() == pytest.approx(whole.times[-1] - whole.times[0])
+
+
+def test_twice_as_long_a_show_takes_hardly_more_memory_to_look_through() -> None:
+    """Beyond the motion itself: what is held is of a stretch of it, whatever its length."""
+    prop = prop_of((ARM + FORE).replace('servo = "s"\n', 'servo = "s"\nspeed = 300\nacceleration = 2000\n'))
+    burden, rng, most = burden_of(prop), np.random.default_rng(5), list[int]()
+    for frames in (8_000, 16_000):
+        values = rng.integers(0, 256, (frames, 2)).astype(float)
+        motion = follow(prop, np.arange(frames) / 22.0, values)
+        tracemalloc.start()
+        looked = sum(len(part.times) for part in torque_parts(prop, motion, burden)[1])
+        most.append(tracemalloc.get_traced_memory()[1])
+        tracemalloc.stop()
+        assert looked > 4 * frames > 5 * over_show.BLOCK
+    assert most[1] < 1.2 * most[0]
 
 
 @pytest.mark.parametrize("limits", ["", "speed = 300\nacceleration = 2000\n"])
