@@ -26,31 +26,16 @@ from posekit.statics import shaft_torques
 from posekit.stepwise import finished
 from posekit.stream.reader import read_show
 from tests.conftest import CASES, ROOT, prop_of
+from tests.statics.hinged import figure, hinged
 
 # A beam of 200 g, 200 mm long, on a level axis 150 mm up; a post below it, 120 mm out, in its way at 45 degrees and so.
-BEAM = """format = 1
-name = "beam"
-[servos.s]
-travel = 270.0
-stall_torque = 1.0
-friction = 0.05
-[links.base]
-shapes = [{box = [20, 20, 20], at = [0, 60, 150]}, {box = [20, 20, 60], at = [120, 0, 30]}]
-[links.beam]
-mass = 200
-shapes = [{box = [200, 10, 10], at = [120, 0, 0]}]
-[joints.tilt]
-type = "revolute"
-parent = "base"
-child = "beam"
-at = [0, 0, 150]
-axis = [0, -1, 0]
-[drives.tilt]
-servo = "s"
-joint = "tilt"
-address = 1
-speed = 100
-"""
+LONG = "mass = 200\nshapes = [{box = [200, 10, 10], at = [120, 0, 0]}]\n"
+BEAM = figure(
+    "beam",
+    hinged("beam", "tilt", 1, at=(0, 0, 150), keys=LONG, more="speed = 100\n"),
+    servo="travel = 270.0\nstall_torque = 1.0\nfriction = 0.05",
+    base="shapes = [{box = [20, 20, 20], at = [0, 60, 150]}, {box = [20, 20, 60], at = [120, 0, 30]}]\n",
+)
 LEVEL = [128]
 
 
@@ -247,21 +232,7 @@ def test_when_time_is_up_no_way_is_looked_at() -> None:
 
 
 # A second beam beyond the sweep of the first one.
-SECOND = """[links.other]
-mass = 200
-shapes = [{box = [200, 10, 10], at = [120, 0, 0]}]
-[joints.other]
-type = "revolute"
-parent = "base"
-child = "other"
-at = [0, 400, 150]
-axis = [0, -1, 0]
-[drives.other]
-servo = "s"
-joint = "other"
-address = 2
-speed = 100
-"""
+SECOND = hinged("other", "other", 2, at=(0, 400, 150), keys=LONG, more="speed = 100\n")
 
 
 def two(first: str, second: str, friction: float = 0.0001) -> str:

@@ -17,32 +17,14 @@ from posekit.statics.falling import Fall, fall, heap
 from posekit.statics.loose import Loose, loose, way_from
 from posekit.statics.potential import potential
 from tests.conftest import DEMO_PROPS, IN_A_PAGE, ROOT, prop_of
+from tests.statics.hinged import figure, hinged, load
 from tests.statics.weighed import Array, random_figure
 
 Energy = Callable[[Array], Array]
 SEEDS = range(2 if IN_A_PAGE else 6)
 WEIGHT_NM = 0.120 * 0.085 * STANDARD_GRAVITY
 # 120 g, 85 mm from a level axis: at joint 0 level, at 90 upright; the servo turns right round.
-PENDULUM = """format = 1
-name = "pendulum"
-[servos.s]
-travel = 600.0
-[links.base]
-[links.arm]
-[loads.bob]
-link = "arm"
-mass = 120
-at = [85, 0, 0]
-[joints.pivot]
-type = "revolute"
-parent = "base"
-child = "arm"
-axis = [0, -1, 0]
-[drives.pivot]
-servo = "s"
-joint = "pivot"
-address = 1
-"""
+PENDULUM = figure("pendulum", hinged("arm", "pivot", 1), load("bob", "arm", 120, 85), servo="travel = 600.0")
 
 
 def falls(text: str, *shafts: float, friction: float = 0.0, d: int = 0) -> Fall:
@@ -167,22 +149,7 @@ def test_of_two_shafts_of_one_linkage_one_falls_alone() -> None:
 
 
 def test_two_arms_that_let_go_together_hang_in_line() -> None:
-    fore = """[links.fore]
-[loads.hand]
-link = "fore"
-mass = 50
-at = [60, 0, 0]
-[joints.elbow]
-type = "revolute"
-parent = "arm"
-child = "fore"
-at = [85, 0, 0]
-axis = [0, -1, 0]
-[drives.elbow]
-servo = "s"
-joint = "elbow"
-address = 2
-"""
+    fore = hinged("fore", "elbow", 2, on="arm", at=(85, 0, 0)) + load("hand", "fore", 50, 60)
     prop = prop_of(PENDULUM + fore)
     found = heap(loose(prop, burden_of(prop)), np.array([20.0, 50.0]), [0, 1], np.zeros(2))
     assert found.rests

@@ -16,41 +16,17 @@ from posekit.statics.potential import potential
 from posekit.statics.shafts import to_shafts
 from posekit.statics.vectors import at
 from tests.conftest import DEMO_PROPS, IN_A_PAGE, ROOT, prop_of
+from tests.statics.hinged import figure, hinged, load
 from tests.statics.weighed import Array, random_figure, random_values
 
 SEEDS = range(3 if IN_A_PAGE else 12)
-ARM = """format = 1
-name = "arm"
-[servos.s]
-travel = 180.0
-[links.base]
-[links.upper]
-[links.fore]
-[loads.elbow]
-link = "upper"
-mass = 120
-at = [85, 0, 0]
-[joints.shoulder]
-type = "revolute"
-parent = "base"
-child = "upper"
-axis = [0, -1, 0]
-[joints.elbow]
-type = "revolute"
-parent = "upper"
-child = "fore"
-at = [85, 0, 0]
-axis = [0, -1, 0]
-[drives.shoulder]
-servo = "s"
-joint = "shoulder"
-address = 1
-[drives.elbow]
-servo = "s"
-joint = "elbow"
-address = 2
-"""
-FORE = "[loads.hand]\nlink = 'fore'\nmass = 50\nat = [60, 0, 0]\n"
+ARM = figure(
+    "arm",
+    hinged("upper", "shoulder", 1),
+    load("elbow", "upper", 120, 85),
+    hinged("fore", "elbow", 2, on="upper", at=(85, 0, 0)),
+)
+FORE = load("hand", "fore", 50, 60)
 
 
 def lossless(prop: posekit.Prop) -> posekit.Prop:
@@ -234,9 +210,7 @@ def test_a_balanced_pair_on_an_axis_adds_nothing_to_its_joint(seed: int) -> None
 
 
 def test_a_figure_in_which_nothing_moves_asks_for_nothing() -> None:
-    still = prop_of(
-        ARM.partition("[joints")[0].replace("[links.upper]\n[links.fore]\n", "").replace("upper", "base")
-    )
+    still = prop_of(figure("still", load("bob", "base", 120, 85)))
     assert torques(still, np.zeros((3, 0))).shape == (3, 0)
     assert shaft_torques(still, np.zeros((3, 0))).shape == (3, 0)
 
