@@ -13,7 +13,7 @@ rename       another name for a part or a file, everywhere
 remove       what goes with a part, and the prop without it
 contents     all that is stated in the frame of a link
 world        joints placed in the world, links hung on others, shapes moved between links
-lost_stops   hard stops that a joint leaves behind as it becomes another kind
+lost_units   figures that a joint leaves behind as it becomes another kind
 zero         another zero of a joint
 starter      the smallest prop that moves, to begin with
 mesh_kept    what a prop keeps of a mesh that is brought in: thinner, with convex pieces

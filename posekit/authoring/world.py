@@ -12,7 +12,7 @@ import numpy as np
 
 from posekit.arrays import Array
 from posekit.authoring.contents import Changes, at_zero, inverse, linkages_restated, restated
-from posekit.authoring.lost_stops import JointType, loses_stops
+from posekit.authoring.lost_units import JointType, with_lost_units
 from posekit.authoring.notes import moved_frame
 from posekit.authoring.numbers import DIRECTION, PLACED_MM, STAYS_MM, short_all, turn_of
 from posekit.authoring.parts import (
@@ -43,15 +43,15 @@ def place_joint(
 
     All stands at the zero pose, and so it stays: shapes, joints, linkages and points of notes that the joint's frame
     carried are stated anew. The linkage of the joint itself keeps its place beside it. Without `direction` the axis
-    keeps its own; `type` makes it another kind of joint, and one that becomes another loses its stops
-    (`lost_stops.loses_stops`). Raises PosekitError.
+    keeps its own; `type` makes it another kind of joint, and one that becomes another loses what counted in the unit
+    of the old one (`lost_units`). Raises PosekitError.
     """
     placed = joint_named(prop, joint)
     world = at_zero(prop)
     parent_from_world = inverse(world[placed.parent])
     at = short_all((parent_from_world @ [*_three(joint, "point", point), 1.0])[:3], PLACED_MM)
     old, new = placement(placed.at, placed.turn), placement(at, placed.turn)
-    changes = _typed(placed, type)
+    changes = _typed(prop, placed, type)
     if tuple(at) != placed.at:
         changes["joints", joint, "at"] = at
     if direction is not None:
@@ -71,14 +71,14 @@ def place_joint(
 
 
 def become(prop: Prop, joint: str, type: JointType) -> Prop:
-    """The prop with a joint of another type where it is; it loses stops as in `place_joint`. Raises PosekitError."""
-    return rewritten(prop, set_keys(prop.text, _typed(joint_named(prop, joint), type)))
+    """The prop with a joint of another type where it is; it loses figures as in `place_joint`. Raises PosekitError."""
+    return rewritten(prop, set_keys(prop.text, _typed(prop, joint_named(prop, joint), type)))
 
 
-def _typed(joint: Joint, type: JointType | None) -> Changes:
-    path: Path = ("joints", joint.name)
-    changes: Changes = {(*path, "type"): type} if type not in (None, joint.type) else {}
-    return changes | ({(*path, "stops"): None} if loses_stops(joint, type) else {})
+def _typed(prop: Prop, joint: Joint, type: JointType | None) -> Changes:
+    if type in (None, joint.type):
+        return {}
+    return with_lost_units(prop, {("joints", joint.name, "type"): type})[0]
 
 
 def hang(prop: Prop, link: str, parent: str) -> Prop:

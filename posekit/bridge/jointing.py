@@ -22,11 +22,12 @@ from posekit.authoring.hinge import (
     surface_at,
     walks_of,
 )
+from posekit.authoring.lost_units import of_type
 from posekit.authoring.numbers import short
 from posekit.authoring.parts import joint_named, link_named, rewritten
 from posekit.authoring.surface.mesh import Walk
 from posekit.authoring.world import become, place_joint
-from posekit.bridge import picture
+from posekit.bridge import picture, words
 from posekit.bridge.joint_views import (
     AxisView,
     FoundAxis,
@@ -111,11 +112,15 @@ class Jointing:
 
     def place_joint(self, joint: str, point_mm: Point, direction: Point, type: Kind) -> PropView:
         """Put a joint at a point of the world along a direction, all joints at 0; the parts stay where they are."""
-        return self._workbench.take(place_joint(self._workbench.prop, joint, point_mm, direction, type=type))
+        prop = self._workbench.prop
+        return self._workbench.take(
+            place_joint(prop, joint, point_mm, direction, type=type), of_type(prop, joint, type, words.anew)
+        )
 
     def become_joint(self, joint: str, type: Kind) -> PropView:
-        """Make a joint one of another type where it is, without the stops that it had as the old one."""
-        return self._workbench.take(become(self._workbench.prop, joint, type))
+        """Make a joint one of another type where it is, without what counted in the unit of the old one."""
+        prop = self._workbench.prop
+        return self._workbench.take(become(prop, joint, type), of_type(prop, joint, type, words.anew))
 
     def drop_joint(self, joint: str, at: Point, along: Point, type: Kind) -> PropView:
         """The same at a point [m] of the picture along a direction of it, as `seen_axis` tells it."""

@@ -155,7 +155,7 @@ class PropView:
     """A prop as the page shows it. `values` is the pose to start from.
 
     `receiver` are the keys of what makes pulses of the values. `findings` are those that need no mesh; `check` tells
-    all. `drawn` is another text for parts that look otherwise.
+    all. `drawn` is another text for parts that look otherwise. `told` is what a change did beside what was asked.
     """
 
     name: str
@@ -172,6 +172,7 @@ class PropView:
     values: Values
     findings: tuple[FindingView, ...]
     drawn: str
+    told: tuple[FindingView, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

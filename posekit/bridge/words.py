@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from posekit.errors import Finding
-from posekit.toml.places import parse
+from posekit.toml.places import Path, parse
 
 # Keys whose own name says too little to somebody who has not the file before them.
 _SAID = {
@@ -46,3 +46,8 @@ def place(subject: str) -> str:
 def text(finding: Finding) -> str:
     """A finding as one line, safe to show: its line of the file, its place in words, its sentence."""
     return str(replace(finding, subject=place(finding.subject)))
+
+
+def anew(path: Path) -> str:
+    """What to do about a key that was taken out."""
+    return "set new ones" if path[-1] == "stops" else "set a new one"

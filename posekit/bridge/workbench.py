@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import platform
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from typing import Literal
 
@@ -11,7 +11,7 @@ import numpy as np
 
 import posekit
 from posekit.arrays import Array
-from posekit.bridge import picture, units
+from posekit.bridge import picture, units, words
 from posekit.bridge.overtaking import newest_wins
 from posekit.bridge.view_of_prop import finding_views, named, prop_view
 from posekit.bridge.views import (
@@ -30,7 +30,7 @@ from posekit.bridge.views import (
     Values,
 )
 from posekit.clearance import Solids, Watch, solids, watch
-from posekit.errors import PosekitError, error
+from posekit.errors import Finding, PosekitError, error
 from posekit.mechanism import inverse
 from posekit.mechanism.joints import Mechanism, mechanism_of
 from posekit.mechanism.pose import Pose
@@ -45,6 +45,8 @@ from posekit.report.check import check
 from posekit.report.drive import column_of, drive_report
 from posekit.signal.patch import patched, sendable, snapshot_of
 from posekit.signal.snapshot import Snapshot
+from posekit.toml.editing import path_of
+from posekit.toml.places import dotted
 
 GLB_TYPE = "model/gltf-binary"  # registered with IANA
 
@@ -91,13 +93,17 @@ class Workbench:
 
     def edit(self, path: str, value: Setting) -> PropView:
         """Set one key of the prop file, such as `drives.jaw.pulse.low`; comments stay. null removes the key."""
-        return self._take(posekit.edit(self.prop, path, value))
+        return self.edit_all({path: value})
 
     def edit_all(self, changes: Mapping[str, Setting]) -> PropView:
         """Set several keys of the prop file at once, so that a table can come with all that it needs."""
-        from posekit.prop.writer import edit_all  # when it is needed: a page is ready the sooner
+        # When they are needed: a page is ready the sooner.
+        from posekit.authoring.lost_units import with_lost_units
+        from posekit.prop.writer import edit_all
 
-        return self._take(edit_all(self.prop, changes))
+        keys = {path_of(key): value for key, value in changes.items()}
+        kept, told = with_lost_units(self.prop, keys, words.anew)
+        return self._take(edit_all(self.prop, {dotted(path): value for path, value in kept.items()}), told)
 
     def keep_file(self, path: str, data: bytes, replace: bool = False) -> PropView:
         """Keep a file beside the prop file, by its path from the folder; over one of that name if `replace`."""
@@ -214,8 +220,9 @@ class Workbench:
         return self._prop
 
     @property
-    def take(self) -> Callable[[Prop], PropView]:
-        """How other desks put a prop in the place of the open one; it answers it as the page sees it."""
+    def take(self) -> Callable[..., PropView]:
+        """How other desks put a prop in the place of the open one, and what they have to tell of that; it answers the
+        prop as the page sees it."""
         return self._take
 
     @property
@@ -251,12 +258,12 @@ class Workbench:
             self._watched = watch(self.prop)
         return self._watched
 
-    def _take(self, prop: Prop) -> PropView:
+    def _take(self, prop: Prop, told: Sequence[Finding] = ()) -> PropView:
         mechanism = mechanism_of(prop)
         view = prop_view(prop, {drive.name: drive.rest_value for drive in prop.drives}, mechanism.trains)
         self._prop, self._mechanism, self._solids, self._watched = prop, mechanism, None, None
         self._skeleton = None
-        return view
+        return replace(view, told=finding_views(prop, told)) if told else view
 
     def _drawn_linkages(self, shafts_deg: Array, world_from_link: Array) -> Floats:
         bodies = skeleton(self.skeleton, shafts_deg, world_from_link)

@@ -11,10 +11,10 @@ from posekit.authoring import add as adding
 from posekit.authoring import remove as removing
 from posekit.authoring import rename as renaming
 from posekit.authoring import world
-from posekit.authoring.lost_stops import JointType, lost_stops, with_lost_stops
+from posekit.authoring.lost_units import JointType, by_key, of_type, with_lost_units
 from posekit.authoring.measured import measured_findings, with_measured
 from posekit.authoring.notes import left_without_part, unread_notes
-from posekit.authoring.parts import Kind, joint_named, rewritten
+from posekit.authoring.parts import Kind, rewritten
 from posekit.authoring.references import unread_shows
 from posekit.authoring.reset_drive import reset_drive
 from posekit.authoring.servo_types import typical_keys
@@ -31,7 +31,7 @@ from posekit.prop.servo_classes import CLASSES
 from posekit.signal.fit import fit
 from posekit.toml.editing import set_keys
 from posekit.toml.layout import layout
-from posekit.toml.places import parse
+from posekit.toml.places import Path, parse
 
 Edited = tuple[Prop, Sequence[Finding]]
 WORDS: dict[str, Kind] = {
@@ -70,10 +70,10 @@ def _act(name: str, **settings: Any) -> Callable[[Callable[..., Edited]], click.
 def _set(prop: Prop, keys: tuple[str, ...]) -> Edited:
     """Set keys by their whole path: drives.jaw.pulse.low=1100 joints.jaw.stops=[-5,30].
 
-    A joint that is given another type loses its stops, which were of another unit, unless new ones are set with it.
+    A joint that is given another type loses stops and other figures of another unit, unless new ones are set with it.
     """
     changes = {path: value for word in keys for path, value in typed_keys([word]).items()}
-    kept, told = with_lost_stops(prop, changes)
+    kept, told = with_lost_units(prop, changes)
     return rewritten(prop, set_keys(prop.text, kept)), told
 
 
@@ -214,12 +214,14 @@ def _place(
     stops: tuple[float, float] | None,
 ) -> Edited:
     """Place a joint in the world; every part stays where it is."""
-    old = joint_named(prop, joint)
     placed = world.place_joint(prop, joint, where, along, type=kind)
     if stops is not None:
-        changed = rewritten(placed, set_keys(placed.text, {("joints", joint, "stops"): list(stops)}))
-        return changed, ()
-    return placed, lost_stops(old, kind, "give it new ones with --stops LOW HIGH")
+        placed = rewritten(placed, set_keys(placed.text, {("joints", joint, "stops"): list(stops)}))
+    return placed, of_type(prop, joint, kind, _placed_anew, () if stops is None else ("stops",))
+
+
+def _placed_anew(path: Path) -> str:
+    return "give it new ones with --stops LOW HIGH" if path[-1] == "stops" else by_key(path)
 
 
 @_act("hang")

@@ -8,7 +8,7 @@ import click
 
 import posekit
 from posekit.authoring.hinge import Axis, Place, axis_of, axis_through, axis_through_holes, surface_at
-from posekit.authoring.lost_stops import JointType, lost_stops
+from posekit.authoring.lost_units import JointType, of_type
 from posekit.authoring.parts import joint_named
 from posekit.authoring.typed_sizes import typed_vector
 from posekit.authoring.world import place_joint
@@ -57,7 +57,7 @@ def command(model: str, spot: str, other: str | None, joint: str | None, write: 
         is_fixed = old.type == "fixed"
         kind: JointType | None = "revolute" if is_fixed else None
         placed = place_joint(prop, joint, axis.point, axis.direction, type=kind)
-        findings += lost_stops(old, kind, f"give it new ones in {PROP_FILE}")
+        findings += of_type(prop, joint, kind, lambda path: f"give it anew in {PROP_FILE}")
         if write:
             place = write_prop(model, prop, placed)
             turns = "; it was fixed and is revolute now" if is_fixed else ""

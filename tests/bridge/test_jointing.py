@@ -190,10 +190,16 @@ def test_a_joint_that_no_drive_moves_turns_by_hand_and_takes_its_stops_there(pag
 
 
 def test_a_joint_that_turns_and_slides_now_keeps_no_stops_of_the_other_unit(page: Page) -> None:
-    page.ask("become_joint", {"joint": "slide", "type": "revolute"})
-    assert text_of(page) == TEXT.replace('type = "prismatic"', 'type = "revolute"').replace(
-        "stops = [-5, 5]\n", ""
-    )
+    view = page.ask("become_joint", {"joint": "slide", "type": "revolute"})
+    turning = TEXT.replace('type = "prismatic"', 'type = "revolute"').replace("stops = [-5, 5]\n", "")
+    assert text_of(page) == turning.replace(
+        "ratio = 2, ", ""
+    )  # of degrees per mm, by which the tip follows it
+    assert [each["text"] for each in view["told"]] == [
+        "joint slide: stops = [-5, 5]: are taken out, because they were millimetres; set new ones",
+        "joint tip: follow ratio = 2: is taken out, because it was degrees per millimetre; 1 stands in its place, "
+        "in degrees per degree; set a new one",
+    ]
     page.ask("set_stop", {"joint": "slide", "which": "low", "position": -30.0})
     page.ask("become_joint", {"joint": "slide", "type": "revolute"})
     (slide,) = [joint for joint in prop_of(text_of(page)).joints if joint.name == "slide"]

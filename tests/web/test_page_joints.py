@@ -30,11 +30,11 @@ def links_at(bench, **positions: float) -> dict[str, np.ndarray]:
     return {link.name: placed[i] for i, link in enumerate(prop.links)}
 
 
-def opened(bench) -> str:
+def opened(bench, text: str = TEXT) -> str:
     """The lever on the bench, and the panel for its joints; answers the text of its file."""
     packed = io.BytesIO()
     with zipfile.ZipFile(packed, "w") as archive:
-        for path, content in {"prop.toml": TEXT.encode(), **FILES}.items():
+        for path, content in {"prop.toml": text.encode(), **FILES}.items():
             archive.writestr(f"lever/{path}", content)
     bench.drop("lever.zip", packed.getvalue())
     bench.becomes("() => posekit.work().folder", "lever")
@@ -214,9 +214,27 @@ def test_a_slide_that_turns_from_now_on_loses_its_stops_and_says_so(bench) -> No
     panel = bench.tab("Joints")
     panel.get_by_label("Part and its joint").select_option("slide")
     panel.get_by_label("What slide does").select_option("revolute")
-    bench.page.get_by_text("The stops of slide were in mm and are taken out: set new ones.").wait_for()
+    said = bench.page.get_by_role("alert").filter(has_text="Figures of another unit")
+    said.get_by_text("are taken out, because they were millimetres; set new ones").wait_for()
+    said.get_by_text("1 stands in its place, in degrees per degree").wait_for()  # what follows it
     panel.get_by_text("no stops yet").wait_for()
     assert (joint(bench, "slide").type, joint(bench, "slide").stops) == ("revolute", None)
+    bench.page.get_by_role("button", name="Undo").click()
+    bench.becomes("() => posekit.work().text", before)
+
+
+def test_a_joint_that_becomes_fixed_loses_its_stops_and_its_torque_and_says_so(bench) -> None:
+    alone = TEXT.replace(
+        'follow = {joint = "slide", ratio = 2, offset = 1}', "stops = [-10, 20]\ntorque = 0.02"
+    )
+    before = opened(bench, alone)
+    panel = bench.tab("Joints")
+    panel.get_by_label("Part and its joint").select_option("tip")
+    panel.get_by_label("What tip does").select_option("fixed")
+    said = bench.page.get_by_role("alert").filter(has_text="Figures of another unit")
+    said.get_by_text("stops = [-10, 20]: are taken out, because a fixed joint has none").wait_for()
+    said.get_by_text("torque = 0.02: is taken out, because a fixed joint has none").wait_for()
+    assert [each.name for each in prop_now(bench).fixed] == ["lever", "tip"]
     bench.page.get_by_role("button", name="Undo").click()
     bench.becomes("() => posekit.work().text", before)
 

@@ -15,7 +15,7 @@ import { createRehearsal, type Rehearsal } from "./panels/motion/rehearsal";
 import { createFaller, type Faller } from "./panels/strength/faller";
 import { createProver, type Prover } from "./panels/strength/prover";
 import { createStrength, type Strength } from "./panels/strength/strength";
-import { complain, tellUnfit } from "./ui/toasts";
+import { complain, tellChanged } from "./ui/toasts";
 import { createView, type View } from "./view/view";
 import type { Place } from "./work/benches";
 import type { Journal } from "./work/journal";
@@ -52,7 +52,7 @@ export interface Bench {
 
 /** A bench at a place, in this part of the page; `take` takes files that come to it. */
 export function createBench(holder: HTMLElement, place: Place, journal: Journal, take: Bench["take"]): Bench {
-  const session = createSession(journal, place.mine, servedPicture, complain, tellUnfit);
+  const session = createSession(journal, place.mine, servedPicture, complain, tellChanged);
   const view = createView(holder);
   const rehearsal = createRehearsal(session, complain);
   const nearness = createNearness(session, view, complain);

@@ -24,7 +24,7 @@ import { takeSnapshot } from "./panels/looks/snapshots";
 import { Dock } from "./panels/motion/dock";
 import { keepShow } from "./panels/motion/shows";
 import { byId } from "./ui/browser";
-import { complain, complainOfAll, say, tellUnfit, Toasts } from "./ui/toasts";
+import { complain, complainOfAll, say, tellChanged, Toasts } from "./ui/toasts";
 import { showOnScreen } from "./view/follow";
 import { takeOver } from "./view/still/take-over";
 import { keepAll } from "./work/autosave";
@@ -104,7 +104,7 @@ place.onHandOver(async () => {
 
 const host: Host = {
   failed: complain,
-  told: tellUnfit,
+  told: tellChanged,
   say,
   takesServed: (title) =>
     ask({
@@ -137,7 +137,7 @@ async function nowServed(): Promise<readonly Served[]> {
 
 async function openAnew({ name, ...rest }: Served): Promise<void> {
   const now = (await nowServed()).find((each) => each.name === name);
-  tellUnfit(await openServed(session, now ?? { name, ...rest }));
+  tellChanged(await openServed(session, now ?? { name, ...rest }));
 }
 
 function Dialogs() {

@@ -155,7 +155,7 @@ export interface FindingView {
  * A prop as the page shows it. `values` is the pose to start from.
  *
  * `receiver` are the keys of what makes pulses of the values. `findings` are those that need no mesh; `check` tells
- * all. `drawn` is another text for parts that look otherwise.
+ * all. `drawn` is another text for parts that look otherwise. `told` is what a change did beside what was asked.
  */
 export interface PropView {
   readonly name: string;
@@ -172,6 +172,7 @@ export interface PropView {
   readonly values: Readonly<Record<string, number>>;
   readonly findings: ReadonlyArray<FindingView>;
   readonly drawn: string;
+  readonly told: ReadonlyArray<FindingView>;
 }
 
 /** Values read from a snapshot; a drive the snapshot does not name keeps the value it had. */
@@ -1294,7 +1295,7 @@ export interface Methods {
   typed_axis: { params: { point_mm: readonly [number, number, number]; direction: readonly [number, number, number] }; result: AxisView };
   /** Put a joint at a point of the world along a direction, all joints at 0; the parts stay where they are. */
   place_joint: { params: { joint: string; point_mm: readonly [number, number, number]; direction: readonly [number, number, number]; type: "revolute" | "prismatic" | "fixed" }; result: PropView };
-  /** Make a joint one of another type where it is, without the stops that it had as the old one. */
+  /** Make a joint one of another type where it is, without what counted in the unit of the old one. */
   become_joint: { params: { joint: string; type: "revolute" | "prismatic" | "fixed" }; result: PropView };
   /** The same at a point [m] of the picture along a direction of it, as `seen_axis` tells it. */
   drop_joint: { params: { joint: string; at: readonly [number, number, number]; along: readonly [number, number, number]; type: "revolute" | "prismatic" | "fixed" }; result: PropView };

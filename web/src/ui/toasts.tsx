@@ -48,9 +48,9 @@ export function complain(problem: unknown, title = ""): void {
   if (!toasts.value.some((other) => other.problem && other.title === title && other.words === words)) put({ title, words, problem: true });
 }
 
-/** Values that no drive of the prop can be sent do not stand; that is told where it can be read in peace. */
-export function tellUnfit(findings: readonly FindingView[]): void {
-  if (findings.length > 0) complain(new Refused(findings), "Some values do not fit this prop");
+/** What changed by itself, as values that no drive of the prop can be sent; that is told where it can be read in peace. */
+export function tellChanged(findings: readonly FindingView[], title = "Some values do not fit this prop"): void {
+  if (findings.length > 0) complain(new Refused(findings), title);
 }
 
 /** What nobody caught is told as well, rather than kept in a console that no builder opens. */

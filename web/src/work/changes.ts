@@ -2,7 +2,7 @@
 
 import { type ReadonlySignal, type Signal, signal } from "@preact/signals";
 import { type Engine, Stale } from "../engine/engine";
-import type { Methods, PropView } from "../engine/protocol";
+import type { FindingView, Methods, PropView } from "../engine/protocol";
 import { reused } from "./bytes";
 import { carried } from "./carried";
 import { evenIfStopped, type Held } from "./held";
@@ -53,7 +53,7 @@ export interface Changing extends Changes {
   goOn(): void;
 }
 
-/** `mine` is false while another tab edits this work. `failed` hears of problems. */
+/** `mine` is false while another tab edits this work. `failed` hears of problems, `told` of what a change did besides. */
 export function createChanges(
   past: History,
   engine: Engine,
@@ -61,6 +61,7 @@ export function createChanges(
   journal: Journal,
   mine: Signal<boolean>,
   failed: (problem: unknown) => void,
+  told: (findings: readonly FindingView[], title: string) => void,
 ): Changing {
   const typed = signal<ReadonlyMap<string, Setting>>(new Map());
   const queue = createQueue();
@@ -102,6 +103,7 @@ export function createChanges(
     const values = carried(past.work().values, held.prop.peek()?.drives ?? [], view.drives);
     held.adopt(label, view, { files, values }, merge);
     over(id, true);
+    told(view.told, "Figures of another unit");
     await evenIfStopped(view.drawn === drawn ? held.fit() : held.fit().then(held.draw));
   }
 

@@ -54,13 +54,13 @@ export function createSession(
   mine: Signal<boolean>,
   ready: (work: Work) => Promise<Picture | null>,
   failed: (problem: unknown) => void,
-  told: (findings: readonly FindingView[]) => void,
+  told: (findings: readonly FindingView[], title?: string) => void,
 ): Session {
   const past = history(fresh(EMPTY));
   const progress = signal<Progress>({ stage: "starting", done: 0, total: 0 });
   const engine = new Engine((now) => (progress.value = now));
   const held = createHeld(past, engine, ready, failed, told);
-  const { inTurn, doAgain, goOn, ...changes } = createChanges(past, engine, held, journal, mine, failed);
+  const { inTurn, doAgain, goOn, ...changes } = createChanges(past, engine, held, journal, mine, failed, told);
   const { prop, pose, picture, linkages } = held;
   const { part, joint: chosen, drive, chooseDrive } = createChoice(prop);
 

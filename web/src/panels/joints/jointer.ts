@@ -12,7 +12,6 @@ import type { Point } from "../../view/hands";
 import { shownColour } from "../../view/stage";
 import type { View } from "../../view/view";
 import type { Session } from "../../work/session";
-import { sayStops } from "./stops";
 import { Box3, Vector3 } from "three";
 
 export type Tool = "find" | "move" | "turn";
@@ -274,8 +273,8 @@ export function createJointer(session: Session, view: View, open: ReadonlySignal
     },
     place: ({ point_mm, direction }) => put((label, to) => session.change(label, "place_joint", { ...to, point_mm, direction }, "notes.json")),
     async become(type) {
-      const [name, before] = [joint.peek()?.name, session.prop.peek()];
-      if (name && (await asked(() => session.change(`${name}: type`, "become_joint", { joint: name, type })))) sayStops(name, before, session.prop.peek());
+      const name = joint.peek()?.name;
+      if (name) await asked(() => session.change(`${name}: type`, "become_joint", { joint: name, type }));
     },
     async turn(position) {
       const name = joint.peek()?.name;

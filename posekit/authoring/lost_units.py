@@ -1,0 +1,171 @@
+"""Figures that a joint leaves behind as it becomes another kind: degrees mean nothing to a slide, nor mm to a turn.
+
+What can be left out of the file is taken out. A linkage that moves turns and slides alike stays, and what it makes of a
+degree of the shaft is told, as it is of a ratio of 1 that stands nowhere. Where two joints no longer fit, as where one
+becomes fixed that another follows, the rules of the prop refuse it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, Literal
+
+from posekit.authoring.contents import Changes
+from posekit.errors import Finding, warning
+from posekit.prop.model import Drive, Joint, Prop
+from posekit.prop.placing import joints_moved
+from posekit.text import listed
+from posekit.toml.places import Path, dotted
+
+JointType = Literal["revolute", "prismatic", "fixed"]
+Remedy = Callable[[Path], str]
+_POSITION = {"revolute": "degrees", "prismatic": "millimetres"}
+_EFFORT = {"revolute": "N·m", "prismatic": "N"}
+
+
+@dataclass(frozen=True, slots=True)
+class Lost:
+    """A key that is taken out, or a table that `stays`, because what it counts is another from now on."""
+
+    path: Path
+    sentence: str
+    stays: bool = False
+
+
+def _lost_units(
+    prop: Prop, changes: Mapping[Path, Any], remedy: Remedy
+) -> tuple[Changes, tuple[Finding, ...]]:
+    """What goes with the types of joints that are set by `changes`: keys to take out, and what a builder is told.
+
+    Keys that are among the changes are new ones, and stay. `remedy` says how a key is given anew.
+    """
+    types = _types(prop, changes)
+    # Of two joints that change both, one that follows the other is told once.
+    found = {lost.path: lost for lost in _lost(prop, types, remedy) if not _given(lost, changes)}
+    gone: Changes = {path: None for path, lost in found.items() if not lost.stays}
+    return gone, tuple(_told(lost) for lost in found.values())
+
+
+def with_lost_units(
+    prop: Prop, changes: Mapping[Path, Any], remedy: Remedy | None = None
+) -> tuple[Changes, tuple[Finding, ...]]:
+    """The same with the changes themselves; without a `remedy` a key is given anew by its whole path."""
+    gone, told = _lost_units(prop, changes, remedy or by_key)
+    return {**changes, **gone}, told
+
+
+def of_type(
+    prop: Prop, joint: str, type: JointType | None, remedy: Remedy, given: Sequence[str] = ()
+) -> tuple[Finding, ...]:
+    """What a builder is told of one joint that becomes another, but for its keys that are `given` anew."""
+    keys: Changes = {("joints", joint, "type"): type} if type else {}
+    return _lost_units(prop, keys | {("joints", joint, key): None for key in given}, remedy)[1]
+
+
+def by_key(path: Path) -> str:
+    """How a key is given anew by its whole path."""
+    return f"give it anew with {dotted(path)}={'[LOW,HIGH]' if path[-1] == 'stops' else 'NUMBER'}"
+
+
+def _types(prop: Prop, changes: Mapping[Path, Any]) -> dict[str, str]:
+    """The types that joints have from now on, of those that become another."""
+    types: dict[str, str] = {}
+    for joint in (*prop.joints, *prop.fixed):
+        path: Path = ("joints", joint.name)
+        table = changes.get(path)
+        given = changes.get((*path, "type"), table.get("type") if isinstance(table, Mapping) else None)
+        if given is not None and given != joint.type:
+            types[joint.name] = str(given)
+    return types
+
+
+def _given(lost: Lost, changes: Mapping[Path, Any]) -> bool:
+    """Whether it is set anew: as part of a table, or, where it does not stay, by a part of its own."""
+    path = lost.path
+    return any(path[: len(key)] == key or (not lost.stays and key[: len(path)] == path) for key in changes)
+
+
+def _lost(prop: Prop, types: Mapping[str, str], remedy: Remedy) -> Iterator[Lost]:
+    joints = {joint.name: joint for joint in (*prop.joints, *prop.fixed)}
+    for name, type in types.items():
+        yield from _of_joint(joints[name], type, remedy)
+    for joint in joints.values():
+        yield from _of_follow(joint, joints, types, remedy)
+    for drive in prop.drives:
+        yield from _of_linkage(drive, joints, types, remedy)
+
+
+def _of_joint(joint: Joint, type: str, remedy: Remedy) -> Iterator[Lost]:
+    """Stops and torque. One that becomes fixed loses them already: fixed, it would not say any more in what unit
+    they were."""
+    path: Path = ("joints", joint.name)
+    if joint.stops is not None:
+        because = _because("they were", joint, _POSITION, type, remedy((*path, "stops")))
+        stops = f"= [{joint.stops[0]:.12g}, {joint.stops[1]:.12g}]"
+        yield Lost((*path, "stops"), f"{stops}: are taken out, because {because}")
+    if joint.torque:
+        because = _because("it was", joint, _EFFORT, type, remedy((*path, "torque")))
+        yield Lost((*path, "torque"), f"= {joint.torque:.12g}: is taken out, because {because}")
+
+
+def _because(was: str, joint: Joint, units: Mapping[str, str], type: str, remedy: str) -> str:
+    if type == "fixed":
+        return "a fixed joint has none"
+    unknown = f"nothing says whether {was} {' or '.join(units.values())}"  # of a joint that was fixed by hand
+    return f"{f'{was} {units[joint.type]}' if joint.type in units else unknown}; {remedy}"
+
+
+def _of_follow(
+    joint: Joint, joints: Mapping[str, Joint], types: Mapping[str, str], remedy: Remedy
+) -> Iterator[Lost]:
+    """Ratio and offset of a joint that follows, where it or its leader is another."""
+    follow = joint.follow
+    if follow is None or not {joint.name, follow.joint} & set(types):
+        return
+    pair = [joints[joint.name], joints[follow.joint]]
+    after = [types.get(each.name, each.type) for each in pair]
+    if not set(after) <= set(_POSITION):
+        return  # of a fixed one the rules tell more
+    path: Path = ("joints", joint.name, "follow")
+    was, now = (
+        f"{_POSITION[own]} per {_one(_POSITION[other])}"
+        for own, other in ([each.type for each in pair], after)
+    )
+    if follow.ratio == 1.0:
+        sentence = f"= 1: was {was} and is {now} from now on; {remedy((*path, 'ratio'))}"
+    else:
+        gone = f"= {follow.ratio:.12g}: is taken out, because it was {was}"
+        sentence = f"{gone}; 1 stands in its place, in {now}; {remedy((*path, 'ratio'))}"
+    yield Lost((*path, "ratio"), sentence, stays=follow.ratio == 1.0)
+    if follow.offset and joint.name in types:
+        gone = f"= {follow.offset:.12g}: is taken out, because it was {_POSITION[joint.type]}"
+        yield Lost((*path, "offset"), f"{gone}; {remedy((*path, 'offset'))}")
+
+
+def _of_linkage(
+    drive: Drive, joints: Mapping[str, Joint], types: Mapping[str, str], remedy: Remedy
+) -> Iterator[Lost]:
+    """What a linkage makes of a degree of its shafts, of those that the rules let move turns and slides alike."""
+    changed = [joints[name] for _, name in joints_moved(drive) if types.get(name) in _POSITION]
+    path: Path = ("drives", drive.name, "linkage")
+    offset = getattr(drive.linkage, "offset", 0.0)
+    if changed and offset:
+        gone = f"= {offset:.12g}: is taken out, because it was {_POSITION[changed[0].type]}"
+        yield Lost((*path, "offset"), f"{gone}; {remedy((*path, 'offset'))}")
+    if changed:
+        moved = listed([f"'{joint.name}' by {_POSITION[types[joint.name]]}" for joint in changed])
+        was = _POSITION[changed[0].type]
+        yield Lost(
+            path, f"stays, and moves {moved} from now on, no longer by {was}: see to its figures", stays=True
+        )
+
+
+def _one(units: str) -> str:
+    return units.removesuffix("s")
+
+
+def _told(lost: Lost) -> Finding:
+    return warning(
+        "unit-changed" if lost.stays else f"{lost.path[-1]}-lost", dotted(lost.path), lost.sentence
+    )
