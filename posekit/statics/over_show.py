@@ -88,9 +88,7 @@ def torque_parts(prop: Prop, motion: Motion, burden: Burden) -> tuple[float, Ite
 def _parts(prop: Prop, motion: Motion, burden: Burden, end: float, count: int) -> Iterator[ShowTorques]:
     looked = (
         (cut, *found)
-        for begin, to, cut in stretches(
-            motion, motion.begin + (count - 1) / SAMPLES, BLOCK / SAMPLES, BLOCK // 8
-        )
+        for begin, to, cut in stretches(motion, motion.begin + (count - 1) / SAMPLES, BLOCK / SAMPLES, BLOCK)
         if len((found := _instants(cut, begin, to, count))[0])
     )
     held = next(looked, None)
