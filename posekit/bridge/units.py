@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable
 from typing import Literal, get_args
 
 from posekit.prop.model import Drive
-from posekit.text import printable
+from posekit.text import decimal, printable, two_readings
 
 Unit = Literal["value", "percent", "16 bit"]
 UNITS: tuple[Unit, ...] = get_args(Unit)
@@ -37,11 +36,11 @@ def typed(drive: Drive, text: str, unit: Unit) -> tuple[int | None, str | None]:
     None in place of the value where the text is no number.
     """
     most = written(drive, drive.full_scale, unit)
-    try:
-        number = float(text.strip().replace(",", "."))
-    except ValueError:
-        number = math.nan
-    if not math.isfinite(number):
+    plain = text.strip().replace("\u2212", "-")
+    if either := two_readings(plain):
+        return None, f"“{plain}” {either}."
+    number = decimal(plain.replace(",", "."))
+    if number is None:
         return None, f"“{printable(text, _LETTERS_TOLD)}” is not a number. Write one from 0 to {most}."
     asked = number / _scale(drive, unit)
     value = round(min(max(asked, 0.0), drive.full_scale))

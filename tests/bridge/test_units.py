@@ -49,11 +49,16 @@ def test_a_number_is_read_in_its_unit(bits: int, text: str, unit: Unit, value: i
     assert typed(drive(bits), text, unit) == (value, None)
 
 
-@pytest.mark.parametrize("text", ["", "many", "nan", "1e999", "12 34"])
+@pytest.mark.parametrize("text", ["", "many", "nan", "1e999", "12 34", "1_000", "１２"])
 def test_what_is_no_number_sets_nothing_and_says_what_would(text: str) -> None:
     value, notice = typed(drive(8), text, "percent")
     assert value is None
     assert notice == f"“{text}” is not a number. Write one from 0 to 100.0."
+
+
+def test_a_comma_before_three_digits_is_asked_about() -> None:
+    told = "“1,500” can be read in two ways; write 1500 or 1.500."
+    assert typed(drive(16), "1,500", "value") == (None, told)
 
 
 def test_a_number_outside_is_set_to_the_nearest_and_said() -> None:

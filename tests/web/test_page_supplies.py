@@ -135,7 +135,7 @@ def test_a_supply_is_added_hung_on_renamed_and_removed_a_step_of_undo_each(bench
     bench.page.keyboard.type("legs")
     form.get_by_label("Voltage, V").fill("6")
     bench.page.keyboard.press("Enter")
-    form.get_by_text(re.compile("current")).first.wait_for()  # what is missing is said in the form
+    form.get_by_text("Current it can give all the time: nothing stands there").wait_for()
     form.get_by_label("Current it can give all the time, A").fill("4")
     form.get_by_role("button", name="Add it").click()
     legs = fold.locator("[data-feed=legs]")

@@ -2,6 +2,7 @@
 
 import { useSignal } from "@preact/signals";
 import type { ComponentChildren, HTMLAttributes } from "preact";
+import { useEffect } from "preact/hooks";
 import { useId } from "./id";
 
 /** What a control needs to be named by its label. */
@@ -45,11 +46,9 @@ export function Select({ options, value, pick, class: more, ...rest }: SelectPro
 
 export interface TypedProps extends Omit<HTMLAttributes<HTMLInputElement>, "onChange" | "onInput" | "onBlur" | "onKeyDown" | "class" | "role"> {
   readonly class?: string;
-  readonly type?: "text" | "number";
+  readonly role?: "spinbutton";
   readonly placeholder?: string;
   readonly autocomplete?: "off";
-  readonly min?: number;
-  readonly step?: number | "any";
   /** The control itself, where the focus is to go. */
   readonly inputRef?: (input: HTMLInputElement | null) => void;
   readonly value: string;
@@ -59,6 +58,8 @@ export interface TypedProps extends Omit<HTMLAttributes<HTMLInputElement>, "onCh
   readonly typing?: (text: string) => void;
   /** Hears of keys. Answers the text after one that steps it, or true where `value` will tell that, or false. */
   readonly keyed?: (event: KeyboardEvent, text: string) => string | boolean;
+  /** Why a text cannot be taken, as a sentence; null where it can. Such a text stays in the field, with the sentence. */
+  readonly wrong?: (text: string) => string | null;
 }
 
 /** Ctrl or Cmd with Z or Y. */
@@ -71,30 +72,40 @@ export function undoesText(target: EventTarget | null): boolean {
   return target instanceof Element && target.matches("textarea, input[type=text]:not(.input--number)");
 }
 
-/** A line of text or a number. While it is being typed it is the builder's: nothing that comes meanwhile replaces it. */
-export function Typed({ type = "text", value, commit, typing, keyed, inputRef, class: more, ...rest }: TypedProps) {
+/** A line of text. While it is being typed it is the builder's: nothing that comes meanwhile replaces it. */
+export function Typed({ value, commit, typing, keyed, wrong, inputRef, class: more, ...rest }: TypedProps) {
   const draft = useSignal<string | null>(null);
+  const told = useSignal<string | null>(null); // what is wrong with the draft, once the builder is done with it
+  const id = useId();
+  const show = (text: string | null): void => void ([draft.value, told.value] = [text, null]);
+  useEffect(() => void (told.peek() !== null && show(null)), [value]); // what came in its place is to be seen
   return (
-    <input
-      {...rest}
-      {...(inputRef && { ref: inputRef })}
-      type={type as "number"} // of text, too: the types of Preact tell them apart, and both take the same here
-      class={more ? `input ${more}` : "input"}
-      value={draft.value ?? value}
-      onInput={(event) => {
-        draft.value = event.currentTarget.value;
-        // What is no number yet, such as a lone minus, reads as nothing, which is not what is meant.
-        if (!event.currentTarget.validity.badInput) typing?.(draft.value);
-      }}
-      onKeyDown={(event) => {
-        if (isUndo(event) && !undoesText(event.target)) draft.value = null; // what comes back is to be seen
-        const stepped = keyed?.(event, event.currentTarget.value) ?? false;
-        if (stepped === false) return;
-        event.preventDefault();
-        draft.value = stepped === true ? null : stepped;
-      }}
-      onChange={(event) => event.currentTarget.validity.badInput || commit(event.currentTarget.value)}
-      onBlur={() => (draft.value = null)}
-    />
+    <>
+      <input
+        {...rest}
+        {...(inputRef && { ref: inputRef })}
+        {...(told.value !== null && { "aria-invalid": true, "aria-describedby": [rest["aria-describedby"], id].filter(Boolean).join(" ") })}
+        type="text"
+        class={more ? `input ${more}` : "input"}
+        value={draft.value ?? value}
+        onInput={(event) => {
+          show(event.currentTarget.value);
+          typing?.(event.currentTarget.value);
+        }}
+        onKeyDown={(event) => {
+          if (isUndo(event) && !undoesText(event.target)) show(null); // what comes back is to be seen
+          const stepped = keyed?.(event, event.currentTarget.value) ?? false;
+          if (stepped === false) return;
+          event.preventDefault();
+          show(stepped === true ? null : stepped);
+        }}
+        onChange={(event) => {
+          told.value = wrong?.(event.currentTarget.value) ?? null;
+          commit(event.currentTarget.value);
+        }}
+        onBlur={() => told.peek() === null && show(null)}
+      />
+      {told.value !== null && <span class="wrong" id={id} role="alert">{told.value}</span>}
+    </>
   );
 }

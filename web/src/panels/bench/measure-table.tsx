@@ -15,6 +15,8 @@ interface MeasureTableProps {
   readonly paste: (text: string, at: number) => void;
 }
 
+/** An angle may have a minus, which not every phone has among its keys for numbers. */
+const KEYS = ["decimal", "text"] as const;
 const HEADS = ["pulse, µs", "angle, °"] as const;
 
 export function MeasureTable({ rows, told, sent, set, paste }: MeasureTableProps) {
@@ -72,7 +74,7 @@ export function MeasureTable({ rows, told, sent, set, paste }: MeasureTableProps
               <td key={column}>
                 <input
                   type="text"
-                  inputMode="decimal"
+                  inputMode={KEYS[column]}
                   class="input measure__cell"
                   autocomplete="off"
                   data-cell={`${row} ${column}`}

@@ -6,7 +6,9 @@ import type { FieldView, FindingView } from "../../engine/protocol";
 import { Select, Typed, type TypedProps } from "../../ui/field";
 import { Findings } from "../../ui/finding";
 import { useId } from "../../ui/id";
+import { Numeral } from "../../ui/numeral";
 import { complain } from "../../ui/toasts";
+import { taken } from "../../ui/typed-number";
 import { unitText } from "../../ui/units";
 import type { Setting as Value } from "../../work/changes";
 import type { Session } from "../../work/session";
@@ -81,32 +83,7 @@ function Control({ field, named, set }: ControlProps) {
   if (Array.isArray(value)) return <List value={value} named={named} set={set} />;
   if (typeof value === "string" && COLOUR.test(value)) return <Colour field={field} value={value} named={named} set={set} />;
   if (typeof value === "string") return <Typed {...named} value={value} commit={(text) => set(text, "now")} />;
-  return <Numeral {...named} placeholder="default" value={value === null ? "" : String(value)} set={set} />;
-}
-
-interface NumeralProps extends Omit<TypedProps, "commit" | "typing" | "keyed"> {
-  readonly set: (value: Value, when: "now" | "soon") => void;
-}
-
-/** A number. It steps by one, or with Shift or by page by ten. */
-function Numeral({ set, ...rest }: NumeralProps) {
-  return (
-    <Typed
-      {...rest}
-      type="number"
-      step="any"
-      class="input--number"
-      typing={(text) => set(numberOf(text), "soon")}
-      commit={(text) => set(numberOf(text), "now")}
-      keyed={(event, text) => {
-        const big = { PageUp: 10, PageDown: -10, ArrowUp: event.shiftKey ? 10 : 0, ArrowDown: event.shiftKey ? -10 : 0 }[event.key];
-        if (!big) return false;
-        const to = (Number(text) || 0) + big;
-        set(to, "now");
-        return String(to);
-      }}
-    />
-  );
+  return <Numeral {...named} placeholder="default" value={value === null ? "" : String(value)} {...numbered(set)} />;
 }
 
 type Vector = readonly [number, number, number];
@@ -128,7 +105,7 @@ function Three({ field, value, named, set }: ControlProps & { value: Vector }) {
           id={at === 0 ? named.id : `${named.id}-${axis}`}
           aria-label={`${field.label} ${axis}`}
           value={String(value[at])}
-          set={(number, when) => set(value.map((each, other) => (other === at ? (number ?? 0) : each)), when)}
+          {...numbered((number, when) => set(value.map((each, other) => (other === at ? (number ?? 0) : each)), when))}
         />
       ))}
     </div>
@@ -147,8 +124,9 @@ function Colour({ field, value, named, set }: ControlProps & { value: string }) 
   );
 }
 
-function numberOf(text: string): Value {
-  return text.trim() === "" ? null : Number(text);
+/** What a field of a number hears: letter by letter, and when the builder is done with it. */
+function numbered(set: (number: number | null, when: "now" | "soon") => void): Pick<TypedProps, "typing" | "commit"> {
+  return { typing: taken((number) => set(number, "soon")), commit: taken((number) => set(number, "now")) };
 }
 
 /** Numbers in a row, or rows of numbers such as the measured points of a servo, one row a line. */

@@ -7,8 +7,10 @@ import { Dialog } from "../../ui/dialog";
 import { Field, Select, Typed } from "../../ui/field";
 import { Findings } from "../../ui/finding";
 import { useId } from "../../ui/id";
+import { Numeral } from "../../ui/numeral";
 import { useRefusal } from "../../ui/refusal";
 import { complain } from "../../ui/toasts";
+import { needed, read } from "../../ui/typed-number";
 import { unitText } from "../../ui/units";
 import type { Session } from "../../work/session";
 
@@ -30,20 +32,19 @@ interface Draft {
   readonly servoName: string;
   readonly kind: string;
   readonly figures: Readonly<Record<string, string>>;
-  readonly universe: number;
+  readonly universe: string;
   readonly address: string | null; // null: the next free one
   readonly bits: 8 | 16;
 }
 
 function Form({ session, done }: { session: Session; done: () => void }) {
   const offer = useSignal<DriveOffer | null>(null);
-  const draft = useSignal<Draft>({ name: null, joint: null, servo: null, servoName: "", kind: "standard", figures: {}, universe: 1, address: null, bits: 8 });
+  const draft = useSignal<Draft>({ name: null, joint: null, servo: null, servoName: "", kind: "standard", figures: {}, universe: "1", address: null, bits: 8 });
   const refusal = useRefusal();
   const set = (change: Partial<Draft>): void => void (draft.value = { ...draft.value, ...change });
   useSignalEffect(() => {
     session.prop.value;
-    const { universe } = draft.value;
-    session.engine.ask("drive_offer", { universe }).then((found) => (offer.value = found), complain);
+    session.engine.ask("drive_offer", { universe: universeOf(draft.value) }).then((found) => (offer.value = found), complain);
   });
   const made = offer.value;
   if (!made) return <p class="quiet">Reading the prop …</p>;
@@ -63,8 +64,8 @@ function Form({ session, done }: { session: Session; done: () => void }) {
       name: called.trim(),
       joint: moves,
       servo: making ? servoName.trim() || kind || "servo" : type,
-      universe,
-      address: address === null ? null : Number(address),
+      universe: needed(universe, "Universe"),
+      address: address === null ? null : needed(address, "Address"),
       bits,
       new_servo: making ? typed : null,
       typical: making && kind !== OWN ? kind : null,
@@ -132,16 +133,13 @@ function Form({ session, done }: { session: Session; done: () => void }) {
       )}
       <div class="row row--end">
         <Field label="Universe">
-          {(named) => <Typed {...named} type="number" class="input--number" step={1} min={1} value={String(universe)} commit={(text) => Number(text) >= 1 && set({ universe: Math.round(Number(text)) })} />}
+          {(named) => <Numeral {...named} least={1} value={universe} typing={(text) => set({ universe: text })} commit={(text) => set({ universe: text })} />}
         </Field>
         <Field label="Address">
           {(named) => (
-            <Typed
+            <Numeral
               {...named}
-              type="number"
-              class="input--number"
-              step={1}
-              min={1}
+              least={1}
               value={address ?? (next === null || next === undefined ? "" : String(next))}
               typing={(text) => set({ address: text === "" ? null : text })}
               commit={(text) => set({ address: text === "" ? null : text })}
@@ -174,6 +172,12 @@ function Figure({ figure: { label, unit, doc, example }, value, set }: { figure:
       <Typed id={id} autocomplete="off" class="number" placeholder={example} value={value} typing={set} commit={set} />
     </>
   );
+}
+
+/** The universe in which a free address is looked for: the one typed, where it is one. */
+function universeOf({ universe }: Draft): number {
+  const { number } = read(universe);
+  return number !== null && Number.isInteger(number) && number >= 1 ? number : 1;
 }
 
 /** As the joint is called, with a number where that is taken. */

@@ -10,12 +10,14 @@ import { Field, Typed } from "../../ui/field";
 import { Findings } from "../../ui/finding";
 import { Fold } from "../../ui/fold";
 import { short } from "../../ui/numbers";
+import { Numeral } from "../../ui/numeral";
 import { type Refusal, useRefusal } from "../../ui/refusal";
+import { needed } from "../../ui/typed-number";
 import { positionText, unitText } from "../../ui/units";
 
 const STEP_S = 0.15; // so that channels and picture answer meanwhile
 const USUAL = { horns: "8, 10, 12.5, 15, 17.5, 20", arms: "8:40", rods: "20:150" };
-const AT = /^\s*(\d+)\s*[:;,\s]\s*([+\-−]?[\d.]+)\s*$/;
+const AT = /^\s*(\d+)\s*[:;,\s]\s*(\S+)\s*$/;
 
 type Params = Methods["find_linkage"]["params"];
 
@@ -121,8 +123,8 @@ function WishFields({ wish, joint, drive }: { wish: Signal<Wish>; joint: JointVi
   return (
     <>
       <div class="row row--end">
-        <Field label={`${apart(joint.name)} at value 0, ${unitText(joint.unit)}`}>{(named) => <Typed {...named} type="number" step="any" class="input--number" {...text("from")} />}</Field>
-        <Field label={`at ${drive.full_scale}, ${unitText(joint.unit)}`}>{(named) => <Typed {...named} type="number" step="any" class="input--number" {...text("to")} />}</Field>
+        <Field label={`${apart(joint.name)} at value 0, ${unitText(joint.unit)}`}>{(named) => <Numeral {...named} {...text("from")} />}</Field>
+        <Field label={`at ${drive.full_scale}, ${unitText(joint.unit)}`}>{(named) => <Numeral {...named} {...text("to")} />}</Field>
       </div>
       <Field label="Horns at hand, mm" hint="Radius of the holes: 8, 10, 12.5 or any of 8:20.">{(named) => <Typed {...named} {...text("horns")} />}</Field>
       <Fold title="More wishes">
@@ -133,7 +135,7 @@ function WishFields({ wish, joint, drive }: { wish: Signal<Wish>; joint: JointVi
         </Field>
         <Field label="Arms on the joint, mm">{(named) => <Typed {...named} {...text("arms")} />}</Field>
         <Field label="Rods, mm">{(named) => <Typed {...named} {...text("rods")} />}</Field>
-        <Field label="Least transmission angle, °">{(named) => <Typed {...named} type="number" step="any" class="input--number" {...text("transmission")} />}</Field>
+        <Field label="Least transmission angle, °">{(named) => <Numeral {...named} {...text("transmission")} />}</Field>
         {joint.type === "revolute" && (
           <>
             <Field label="Servo shaft at x, y, z, mm" hint={`For a push-rod, in ${apart(joint.parent)}, such as 28, 35.5, 30. One that is there already is taken where it is.`}>
@@ -226,13 +228,13 @@ function asked(drive: DriveView, wish: Wish): Params {
   const positions = lines.map((line) => {
     const [, value, position] = AT.exec(line) ?? [];
     if (value === undefined || position === undefined) throw new Error(`“${line.trim()}” is no value with its position. Write one as 128: 12.5.`);
-    return [Number(value), Number(position.replace("−", "-"))] as const;
+    return [Number(value), needed(position, `Position at ${value}`)] as const;
   });
   return {
     drive: drive.name,
-    joint: positions.length > 0 ? null : [Number(wish.from), Number(wish.to)],
+    joint: positions.length > 0 ? null : [needed(wish.from, "Position at value 0"), needed(wish.to, "Position at the largest value")],
     positions,
-    transmission_deg: Number(wish.transmission),
+    transmission_deg: needed(wish.transmission, "Least transmission angle"),
     horns: wish.horns,
     arms: wish.arms,
     rods: wish.rods,

@@ -3,8 +3,10 @@
 import type { PlacedJoint } from "../../engine/protocol";
 import { apart } from "../../ui/apart";
 import { Button } from "../../ui/button";
-import { Field, Typed } from "../../ui/field";
+import { Field } from "../../ui/field";
+import { Numeral } from "../../ui/numeral";
 import { Slider } from "../../ui/slider";
+import { taken } from "../../ui/typed-number";
 import { unitText } from "../../ui/units";
 import type { Jointer } from "./jointer";
 
@@ -34,13 +36,10 @@ export function Turn({ jointer, joint }: { jointer: Jointer; joint: PlacedJoint 
         )}
       </Field>
       <div class="row">
-        <Typed
-          type="number"
-          step="any"
-          class="input--number"
+        <Numeral
           aria-label={`position of ${joint.name}, ${unit}`}
           value={String(at?.position ?? 0)}
-          commit={(typed) => Number.isFinite(Number(typed)) && typed.trim() !== "" && void jointer.turn(Number(typed))}
+          commit={taken((number) => number !== null && void jointer.turn(number))}
         />
         <output class="number">{text}</output>
         <Button words="Back to 0" onClick={() => void jointer.turn(0)} />

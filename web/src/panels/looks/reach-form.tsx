@@ -1,11 +1,14 @@
 /** A part brought to a point, a joint to a position, by number. */
 
 import { useSignal } from "@preact/signals";
+import type { TargetedEvent } from "preact";
 import { apart } from "../../ui/apart";
 import { Button } from "../../ui/button";
-import { Field, Select, Typed } from "../../ui/field";
+import { Field, Select } from "../../ui/field";
 import { Findings } from "../../ui/finding";
+import { Numeral } from "../../ui/numeral";
 import { useRefusal } from "../../ui/refusal";
+import { needed, taken } from "../../ui/typed-number";
 import { unitText } from "../../ui/units";
 import type { Session } from "../../work/session";
 import type { Reach } from "./reach";
@@ -20,17 +23,21 @@ export function ReachForm({ session, reach }: { session: Session; reach: Reach }
   const joints = prop?.joints.filter(({ drives }) => drives.length > 0) ?? [];
   const joint = joints.find(({ name }) => name === picked.value)?.name ?? joints[0]?.name ?? "";
 
-  function submit(doing: () => Promise<void>): (event: Event) => void {
+  function submit(doing: () => Promise<void>): (event: TargetedEvent<HTMLFormElement>) => void {
     return (event) => {
       event.preventDefault();
-      void refusal.attempt(doing);
+      const fields = [...event.currentTarget.querySelectorAll<HTMLInputElement>("input")];
+      void refusal.attempt(async () => {
+        for (const { value, ariaLabel } of fields) needed(value, ariaLabel ?? ""); // what stands there is what counts
+        await doing();
+      });
     };
   }
 
-  function aim(axis: number, text: string): void {
-    const mm = Number(text);
+  function aim(axis: number, mm: number | null): void {
+    if (mm === null) return;
     const [x, y, z] = reach.target.value.map((old, index) => (index === axis ? mm : old));
-    if (Number.isFinite(mm)) reach.target.value = [x ?? 0, y ?? 0, z ?? 0];
+    reach.target.value = [x ?? 0, y ?? 0, z ?? 0];
   }
 
   return (
@@ -46,15 +53,12 @@ export function ReachForm({ session, reach }: { session: Session; reach: Reach }
           <legend class="quiet">Target of the part’s origin, mm (x front, y left, z up)</legend>
           <div class="row">
             {AXES.map((axis, index) => (
-              <Typed
+              <Numeral
                 key={axis}
-                type="number"
-                step={1}
-                class="input--number"
                 aria-label={`target ${axis}, mm`}
                 value={(reach.target.value[index] ?? 0).toFixed(0)}
-                typing={(text) => aim(index, text)}
-                commit={(text) => aim(index, text)}
+                typing={taken((mm) => aim(index, mm))}
+                commit={taken((mm) => aim(index, mm))}
               />
             ))}
           </div>
@@ -63,17 +67,14 @@ export function ReachForm({ session, reach }: { session: Session; reach: Reach }
           <Button type="submit" words="Move there" />
         </div>
       </form>
-      <form class="stack" onSubmit={submit(() => reach.turn(joint, Number(position.value)))}>
+      <form class="stack" onSubmit={submit(() => reach.turn(joint, needed(position.value, "Position")))}>
         <Field label="Joint">
           {(named) => (
             <Select {...named} options={joints.map(({ name, unit }) => [name, `${apart(name)}, ${unitText(unit)}`] as const)} value={joint} pick={(name) => (picked.value = name)} />
           )}
         </Field>
         <div class="row">
-          <Typed
-            type="number"
-            step="any"
-            class="input--number"
+          <Numeral
             aria-label="position of the joint"
             value={position.value}
             typing={(text) => (position.value = text)}

@@ -5,7 +5,9 @@ import { Button } from "../../ui/button";
 import { Typed } from "../../ui/field";
 import { Findings } from "../../ui/finding";
 import { clock } from "../../ui/numbers";
+import { Numeral } from "../../ui/numeral";
 import { useRefusal } from "../../ui/refusal";
+import { taken } from "../../ui/typed-number";
 import type { Session } from "../../work/session";
 import type { Player } from "./player";
 import type { Rehearsal } from "./rehearsal";
@@ -83,14 +85,12 @@ function Cue({ session: { values }, player, cue, index, count, change }: CueProp
         {(["fade", "hold"] as const).map((part) => (
           <label key={part} class="cue__time" for={id(part)}>
             <span class="quiet">{part} s</span>
-            <Typed
-              type="number"
-              min={0}
+            <Numeral
+              least={0}
               step={0.1}
-              class="input--number"
               id={id(part)}
               value={String(cue[part])}
-              commit={(text) => text.trim() !== "" && Number.isFinite(Number(text)) && set({ [part]: Number(text) })}
+              commit={taken((number) => number !== null && set({ [part]: number }))}
             />
           </label>
         ))}

@@ -3,11 +3,13 @@
 import { useSignal } from "@preact/signals";
 import type { ShowView, SuggestedView } from "../../engine/protocol";
 import { Button } from "../../ui/button";
-import { Field, Typed } from "../../ui/field";
+import { Field } from "../../ui/field";
 import { Findings } from "../../ui/finding";
 import { ACCELERATION, limitText, short, SPEED } from "../../ui/numbers";
+import { Numeral } from "../../ui/numeral";
 import { useRefusal } from "../../ui/refusal";
 import { Table } from "../../ui/table";
+import { needed } from "../../ui/typed-number";
 import type { Session } from "../../work/session";
 import type { Rehearsal } from "./rehearsal";
 
@@ -21,7 +23,7 @@ export function Suggestion({ session, rehearsal }: { session: Session; rehearsal
     event.preventDefault();
     [found.value, taken.value] = [null, false];
     await refusal.attempt(async () => {
-      found.value = await session.engine.ask("suggest", { lag_s: Number(lag.value) });
+      found.value = await session.engine.ask("suggest", { lag_s: needed(lag.value, "Late by at most") });
     });
   }
 
@@ -42,7 +44,7 @@ export function Suggestion({ session, rehearsal }: { session: Session; rehearsal
       <div class="row row--end">
         <Field label="Late by at most, s">
           {(named) => (
-            <Typed {...named} type="number" class="input--number" min={0.05} step={0.05} value={lag.value} typing={(text) => (lag.value = text)} commit={() => undefined} />
+            <Numeral {...named} least={0.05} step={0.05} value={lag.value} typing={(text) => (lag.value = text)} commit={(text) => (lag.value = text)} />
           )}
         </Field>
         <Button type="submit" words="Find the gentlest limits" />

@@ -9,7 +9,9 @@ import { apart } from "../../ui/apart";
 import { Button } from "../../ui/button";
 import { Field, Typed } from "../../ui/field";
 import { Findings } from "../../ui/finding";
+import { Numeral } from "../../ui/numeral";
 import { useRefusal } from "../../ui/refusal";
+import { needed } from "../../ui/typed-number";
 import type { Session } from "../../work/session";
 import { Settings } from "../calibration/calibration";
 
@@ -27,9 +29,9 @@ export function Supplies({ session, prop }: Props) {
       {prop.feeds.map((feed, at) => <Feed key={at} session={session} prop={prop} feed={feed} gone={() => focus(add.current?.querySelector("button"))} />)}
       <OfEach session={session} prop={prop} keyed="supply" legend="Which supply feeds each drive" />
       <div ref={add}>
-        <Small open={adding} words="Add a supply" go="Add it" make={async (typed) => {
-          const name = (typed["name"] ?? "").trim();
-          await session.change(`Add supply ${name}`, "add_supply", { name, voltage: Number(typed["voltage"]), current: Number(typed["current"]) });
+        <Small open={adding} words="Add a supply" go="Add it" make={async ({ voltage = 0, current = 0 }, { name: called = "" }) => {
+          const name = called.trim();
+          await session.change(`Add supply ${name}`, "add_supply", { name, voltage, current });
         }} asks={[["name", "Name of the supply", ""], ...SUPPLY]} />
       </div>
     </div>
@@ -83,12 +85,12 @@ function Feed({ session, prop, feed, gone }: FeedProps) {
       {!first && <Field label="Name">{(named) => <Typed {...named} value={name} commit={(to) => void rename(to)} />}</Field>}
       <Settings session={session} fields={feed.fields} within={path} />
       {!feed.there && (
-        <Small open={coming} words="Add the supply" go="Add" asks={SUPPLY} make={(typed) => edit("Add the supply", numbers(path, typed))} />
+        <Small open={coming} words="Add the supply" go="Add" asks={SUPPLY} make={(figures) => edit("Add the supply", below(path, figures))} />
       )}
       {feed.there && (
         <>
           {!feed.wired && (
-            <Small open={wiring} words="Add its wire" go="Add" asks={WIRE} make={(typed) => edit(`Add the wire of ${name}`, numbers(`${path}.wire`, typed))} />
+            <Small open={wiring} words="Add its wire" go="Add" asks={WIRE} make={(figures) => edit(`Add the wire of ${name}`, below(`${path}.wire`, figures))} />
           )}
           <div class="row">
             {feed.wired && <Button icon="drop" words="Remove its wire" name={`Remove its wire: ${name}`} onClick={() => void refusal.attempt(() => edit(`Remove the wire of ${name}`, { [`${path}.wire`]: null }))} />}
@@ -107,8 +109,9 @@ function feedsText({ drives, there }: FeedView, prop: PropView, first: boolean):
   return drives.length === 0 ? "Feeds no drive." : `Feeds ${drives.map(apart).join(", ")}${rest}.`;
 }
 
-function numbers(path: string, typed: Readonly<Record<string, string>>): Record<string, number> {
-  return Object.fromEntries(Object.entries(typed).map(([key, text]) => [`${path}.${key}`, Number(text)]));
+/** Figures as the keys of the file that they are, below a path. */
+function below(path: string, figures: Readonly<Record<string, number>>): Record<string, number> {
+  return Object.fromEntries(Object.entries(figures).map(([key, figure]) => [`${path}.${key}`, figure]));
 }
 
 interface SmallProps {
@@ -116,7 +119,7 @@ interface SmallProps {
   readonly words: string;
   readonly go: string;
   readonly asks: readonly Asked[];
-  readonly make: (typed: Readonly<Record<string, string>>) => Promise<void>;
+  readonly make: (figures: Readonly<Record<string, number>>, words: Readonly<Record<string, string>>) => Promise<void>;
 }
 
 /** A button that opens a small form, whose way out is Escape; what Python refuses is told in it. */
@@ -124,6 +127,10 @@ function Small({ open, words, go, asks, make }: SmallProps) {
   const refusal = useRefusal();
   const typed = useSignal<Readonly<Record<string, string>>>({});
   const set = (key: string, text: string): void => void (typed.value = { ...typed.value, [key]: text });
+  const tried = async (): Promise<void> => {
+    const numbers = asks.filter(([, , unit]) => unit).map(([key, label]) => [key, needed(typed.value[key] ?? "", label)] as const);
+    await make(Object.fromEntries(numbers), typed.value);
+  };
   const closed = useRef(false); // just now, so that the focus goes back to where it came from
   const close = (): void => void ([open.value, typed.value, closed.current] = [false, {}, true]);
   if (!open.value) {
@@ -144,23 +151,15 @@ function Small({ open, words, go, asks, make }: SmallProps) {
       onKeyDown={(event) => event.key === "Escape" && close()}
       onSubmit={(event) => {
         event.preventDefault();
-        const all = Object.fromEntries(asks.map(([key]) => [key, typed.value[key] ?? ""]));
-        void refusal.attempt(() => make(all)).then((made) => made && close());
+        void refusal.attempt(tried).then((made) => made && close());
       }}
     >
       {asks.map(([key, label, unit], at) => (
         <Field key={key} label={unit ? `${label}, ${unit}` : label}>
-          {(named) => (
-            <Typed
-              {...named}
-              {...(at === 0 && { inputRef: focused })}
-              {...(unit && { type: "number" as const, step: "any" as const, class: "input--number" })}
-              autocomplete="off"
-              value={typed.value[key] ?? ""}
-              typing={(text) => set(key, text)}
-              commit={(text) => set(key, text)}
-            />
-          )}
+          {(named) => {
+            const all = { ...named, ...(at === 0 && { inputRef: focused }), value: typed.value[key] ?? "", typing: (text: string) => set(key, text), commit: (text: string) => set(key, text) };
+            return unit ? <Numeral {...all} least={0} /> : <Typed {...all} autocomplete="off" />;
+          }}
         </Field>
       ))}
       <div role="alert">

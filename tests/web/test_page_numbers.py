@@ -1,0 +1,75 @@
+"""Numbers typed in the page by keyboard: with a comma, with letters, left empty; what is none is told and kept."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+import posekit
+from tests.report.test_power import arm
+from tests.web.test_page_access import serious
+from tests.web.test_page_strength import dropped
+
+pytestmark = pytest.mark.page
+
+
+def typed(page, field, text: str) -> None:
+    """Type as a hand does, key by key, and go on."""
+    field.focus()
+    page.keyboard.press("ControlOrMeta+a")
+    page.keyboard.type(text)
+    page.keyboard.press("Tab")
+
+
+def holds(bench, text: str) -> None:
+    bench.becomes(f"() => posekit.work().text.includes({text!r})", True)
+
+
+def test_a_key_of_the_file_takes_a_decimal_comma_and_tells_what_is_no_number(bench) -> None:
+    dropped(bench, arm())
+    row = bench.tab("Calibration").locator("[data-path='drives.shoulder.pulse.low']")
+    low = row.get_by_role("spinbutton")
+    typed(bench.page, low, "1350,5")
+    holds(bench, "low = 1350.5")
+    for text, told in (
+        ("1,350", "“1,350” can be read in two ways; write 1350 or 1.350."),
+        ("1350x", "“1350x” is not a number; write one such as 12.5."),
+        ("1e999", "“1e999” is larger than any number here; write one such as 12.5."),
+    ):
+        typed(bench.page, low, text)
+        row.get_by_role("alert").get_by_text(told).wait_for()
+        assert low.input_value() == text
+        assert low.get_attribute("aria-invalid") == "true"
+    assert serious(bench) == []
+    low.focus()
+    bench.page.keyboard.press("ControlOrMeta+a")
+    bench.page.keyboard.type("1360,25")
+    bench.page.keyboard.press("Shift+ArrowUp")
+    holds(bench, "low = 1370.25")
+    assert row.get_by_role("alert").count() == 0
+
+
+def test_a_form_takes_a_decimal_comma_and_goes_nowhere_with_what_is_no_number(bench) -> None:
+    dropped(bench, arm())
+    bench.tab("Strength")
+    fold = bench.page.locator("details", has=bench.page.locator("[data-feed]")).first
+    fold.locator("summary").first.click()
+    fold.get_by_role("button", name="Add a supply").click()
+    form = fold.get_by_role("form", name="Add a supply")
+    form.get_by_label("Name of the supply").fill("legs")
+    volts = form.get_by_label("Voltage, V")
+    before = bench.work()["text"]
+    form.get_by_role("button", name="Add it").click()
+    form.get_by_text("Voltage: nothing stands there; write a number such as 12.5.").wait_for()
+    typed(bench.page, volts, "6,5V")
+    form.get_by_label(re.compile("^Current")).fill("4")
+    bench.page.keyboard.press("Enter")
+    form.get_by_text("Voltage: “6,5V” is not a number").wait_for()
+    bench.quiet()
+    assert bench.work()["text"] == before
+    typed(bench.page, volts, "6,5")
+    form.get_by_role("button", name="Add it").click()
+    form.wait_for(state="detached")
+    (legs,) = posekit.read({"prop.toml": bench.work()["text"].encode()}).supplies
+    assert (legs.voltage, legs.current) == (6.5, 4.0)
