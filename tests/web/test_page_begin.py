@@ -117,6 +117,16 @@ def test_parts_are_shown_before_they_are_a_prop_and_undo_brings_the_old_one_back
     text_becomes(bench, made)
 
 
+def test_files_that_are_no_parts_are_named_where_the_parts_are_shown(bench) -> None:
+    drop_all(bench, {**FIGURE, "bracket.3mf": b"PK", "readme.txt": b"Print the arm flat."})
+    dialog(bench).get_by_text("Not parts, so left out: bracket.3mf, readme.txt.").wait_for()
+    dialog(bench).get_by_text("4 parts").wait_for()
+    dialog(bench).get_by_role("button", name="Close").click()
+    drop_all(bench, FIGURE)
+    dialog(bench).get_by_text("4 parts").wait_for()
+    assert dialog(bench).get_by_text("Not parts").count() == 0
+
+
 def test_colours_come_from_the_materials_beside_an_obj_and_from_the_picture_in_a_glb(bench) -> None:
     ball_mesh = trimesh.creation.icosphere(subdivisions=2, radius=0.02)
     picture = trimesh.visual.material.PBRMaterial(

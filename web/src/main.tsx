@@ -211,7 +211,8 @@ function openAll(came: readonly Came[]): void {
   if (!first) return;
   const alone = came.length === 1 && !first.path.includes("/");
   const name = first.path.includes("/") ? (first.path.split("/")[0] ?? "") : (first.file.name.replace(/\.[^.]*$/, "") || "prop");
-  const taken = alone ? incoming.take(first.file) : bytesOf(came).then((files) => put(ofFolder(files, name, "folder")));
+  const called = came.some(({ path }) => path.includes("/")) ? "folder" : "files";
+  const taken = alone ? incoming.take(first.file) : bytesOf(came).then((files) => put(ofFolder(files, name, called)));
   taken.catch((problem: unknown) => cannotBeOpened(problem, alone ? first.file.name : `These ${came.length} files`));
 }
 
@@ -225,7 +226,7 @@ async function take(name: string, data: Uint8Array<ArrayBuffer>): Promise<void> 
 
 async function put(opened: Opened): Promise<void> {
   if (opened.kind !== "parts") begin.open.value = false;
-  if (opened.kind === "parts") await begin.bring(opened.name, opened.files);
+  if (opened.kind === "parts") await begin.bring(opened.name, opened.files, opened.left);
   else if (opened.kind === "folder") await session.open(opened.name, opened.files);
   else if (opened.kind === "glb") await session.openGlb(opened.name, opened.glb);
   else if (opened.kind === "notes") {

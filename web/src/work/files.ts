@@ -7,8 +7,8 @@ import type { Files } from "./history";
 export type Opened =
   | { readonly kind: "folder"; readonly name: string; readonly files: Files }
   | { readonly kind: "glb"; readonly name: string; readonly glb: Uint8Array<ArrayBuffer> }
-  /** Parts that no prop is made of yet. */
-  | { readonly kind: "parts"; readonly name: string; readonly files: Files }
+  /** Parts that no prop is made of yet. `left` are files that came with them and are none. */
+  | { readonly kind: "parts"; readonly name: string; readonly files: Files; readonly left: readonly string[] }
   | { readonly kind: "show"; readonly name: string; readonly data: Uint8Array<ArrayBuffer> }
   /** What a director noted. */
   | { readonly kind: "notes"; readonly name: string; readonly text: string }
@@ -38,9 +38,9 @@ export function recognised(filename: string, data: Uint8Array<ArrayBuffer>): Ope
   if (isShow(ending, data)) return { kind: "show", name: filename, data };
   if (ending === ".toml") return { kind: "folder", name, files: { "prop.toml": data } };
   if (ending === ".zip" || starts(data, "PK")) return ofFolder(unzipped(data), name, "zip");
-  if (starts(data, "glTF") && !carriesProp(data)) return { kind: "parts", name, files: { [filename]: data } };
+  if (starts(data, "glTF") && !carriesProp(data)) return { kind: "parts", name, files: { [filename]: data }, left: [] };
   if (ending === ".glb" || starts(data, "glTF")) return { kind: "glb", name, glb: data };
-  if (isOf(KINDS.MESHES, ending) || isOf(KINDS.ASSEMBLIES, ending)) return { kind: "parts", name, files: { [filename]: data } };
+  if (isOf(KINDS.MESHES, ending) || isOf(KINDS.ASSEMBLIES, ending)) return { kind: "parts", name, files: { [filename]: data }, left: [] };
   if (isOf(KINDS.SNAPSHOTS, ending)) return { kind: "snapshot", name: filename, data };
   throw new Error(`This is not a kind of file posekit reads. Drop a prop.toml, a zip of a prop folder, a GLB, a snapshot (CSV, JSON, 512 bytes), a show (cues as TOML, a recorded stream as CSV, a capture), a director's notes, or parts to make a prop of (STL, OBJ, PLY, GLB, STEP, URDF).`);
 }
@@ -98,12 +98,16 @@ export function unpack(zip: Uint8Array, fallback: string): { name: string; files
 }
 
 /** What files are that came together: the folder of a prop, or parts to make one of. */
-export function ofFolder(files: Files, name: string, called: "zip" | "folder"): Opened {
+export function ofFolder(files: Files, name: string, called: "zip" | "folder" | "files"): Opened {
   const prop = propIn(files, name);
   if (prop) return { kind: "folder", ...prop };
-  const parts = Object.entries(files).filter(([path]) => isOf([...KINDS.MESHES, ...KINDS.ASSEMBLIES, ...BESIDE], endingOf(path)));
-  if (parts.length === 0) throw new Error(`The ${called} holds neither a prop.toml nor parts (STL, OBJ, PLY, GLB, STEP, URDF).`);
-  return { kind: "parts", name, files: Object.fromEntries(parts) };
+  const isPart = (path: string): boolean => isOf([...KINDS.MESHES, ...KINDS.ASSEMBLIES, ...BESIDE], endingOf(path));
+  const [parts, left] = [Object.keys(files).filter(isPart), Object.keys(files).filter((path) => !isPart(path))];
+  if (parts.length === 0) {
+    const none = "neither a prop.toml nor parts (STL, OBJ, PLY, GLB, STEP, URDF)";
+    throw new Error(called === "files" ? `Among them is ${none}. Drop snapshots, shows and notes one at a time.` : `The ${called} holds ${none}.`);
+  }
+  return { kind: "parts", name, files: Object.fromEntries(parts.map((path) => [path, files[path] as Uint8Array<ArrayBuffer>])), left };
 }
 
 function propIn(files: Files, fallback: string): { name: string; files: Files } | null {

@@ -3,6 +3,7 @@
 import { useSignal, useSignalEffect } from "@preact/signals";
 import { useEffect, useRef } from "preact/hooks";
 import type { BroughtView } from "../../engine/protocol";
+import { apart } from "../../ui/apart";
 import { Button } from "../../ui/button";
 import { Dialog } from "../../ui/dialog";
 import { Field, Select, Typed } from "../../ui/field";
@@ -157,10 +158,18 @@ function Brought({ begin, view }: { begin: Begin; view: BroughtView }) {
       <div class="begin__parts">
         <Table caption="Parts that were found" heads={["part", "size", "triangles"]} rows={view.parts.map(({ name, size, triangles }) => [name, size, triangles === 0 ? "–" : String(triangles)])} />
       </div>
+      {begin.left.value.length > 0 && <p class="caution caution--plain">{leftText(begin.left.value)}</p>}
       <Findings findings={view.findings} />
       {view.lacks.map((text) => (
         <Finding key={text} finding={{ level: "note", text, alone: text }} />
       ))}
     </>
   );
+}
+
+const MOST_NAMED = 5; // files that are named one by one
+
+function leftText(paths: readonly string[]): string {
+  const more = paths.length - MOST_NAMED;
+  return `Not parts, so left out: ${paths.slice(0, MOST_NAMED).map(apart).join(", ")}${more > 0 ? ` and ${more} more` : ""}.`;
 }

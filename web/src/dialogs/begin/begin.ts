@@ -17,6 +17,8 @@ export interface Begin {
   readonly name: Signal<string>;
   /** The files that were brought; null for a prop from nothing. */
   readonly files: Signal<Files | null>;
+  /** Files that came with them and are no parts. */
+  readonly left: Signal<readonly string[]>;
   readonly choices: Signal<Choices>;
   /** What would begin. */
   readonly view: Signal<BroughtView | null>;
@@ -29,7 +31,7 @@ export interface Begin {
   /** Open the dialog with nothing in it. */
   show(): void;
   /** Look at files; the dialog opens. */
-  bring(name: string, files: Files): Promise<void>;
+  bring(name: string, files: Files, left: readonly string[]): Promise<void>;
   /** Look at what begins from nothing. */
   empty(): Promise<void>;
   choose(choice: Choices): Promise<void>;
@@ -43,6 +45,7 @@ export interface Begin {
 
 export function createBegin(session: Session): Begin {
   const [open, name, files] = [signal(false), signal(""), signal<Files | null>(null)];
+  const left = signal<readonly string[]>([]);
   const choices = signal<Choices>({});
   const view = signal<BroughtView | null>(null);
   const busy = signal<string | null>(null);
@@ -57,7 +60,7 @@ export function createBegin(session: Session): Begin {
     newest = {};
     reading?.stop();
     [reading, step, pictures] = [null, null, null];
-    [name.value, files.value, choices.value, view.value, busy.value, wrong.value] = ["", null, {}, null, null, []];
+    [name.value, files.value, left.value, choices.value, view.value, busy.value, wrong.value] = ["", null, [], {}, null, null, []];
   }
 
   /** The view of what was brought, with what is chosen. */
@@ -99,6 +102,7 @@ export function createBegin(session: Session): Begin {
     open,
     name,
     files,
+    left,
     choices,
     view,
     busy,
@@ -111,9 +115,9 @@ export function createBegin(session: Session): Begin {
       open.value = true;
     },
 
-    async bring(called, brought) {
+    async bring(called, brought, beside) {
       forget();
-      [name.value, files.value, open.value] = [called, brought, true];
+      [name.value, files.value, left.value, open.value] = [called, brought, beside, true];
       await look();
     },
 
