@@ -87,6 +87,12 @@ class Workbench:
         """One file beside the prop file, by path from the folder; null if it is not there."""
         return self.prop.files.get(path)
 
+    def fingerprint(self) -> str:
+        """One name for the files of the open prop as they are now, notes left out; any other state has another."""
+        from posekit.prop.fingerprint import fingerprint  # when it is needed
+
+        return fingerprint(self.prop)
+
     def rewrite(self, text: str) -> PropView:
         """Take another text for prop.toml; the other files stay. This is undo and redo, too."""
         return self._take(posekit.read({**self.prop.files, PROP_FILE: text.encode()}))

@@ -20,6 +20,7 @@ SHARED = {
     "over": True,
     "files": {"prop.toml": {"text": HERON}},
     "values": {"head_turn": 200},
+    "of": "0123456789ab",
 }
 # What a script tells of a link, and of links made of its letters: what is in them, or null where that is refused.
 OPENED = """
@@ -68,7 +69,8 @@ def test_signs_that_a_mail_program_took_into_a_link_do_no_harm() -> None:
     assert opened("given.map((end) => letters + end)", ends) == [SHARED] * len(ends)
 
 
-def test_links_without_a_checksum_which_were_made_earlier_still_open() -> None:
+def test_links_made_earlier_without_checksum_and_fingerprint_still_open() -> None:
+    earlier = {key: value for key, value in SHARED.items() if key != "of"}
     pack = zlib.compressobj(wbits=-15)
-    packed = pack.compress(json.dumps(SHARED).encode()) + pack.flush()
-    assert opened("[given]", urlsafe_b64encode(packed).decode().rstrip("=")) == [SHARED]
+    packed = pack.compress(json.dumps(earlier).encode()) + pack.flush()
+    assert opened("[given]", urlsafe_b64encode(packed).decode().rstrip("=")) == [{**earlier, "of": ""}]

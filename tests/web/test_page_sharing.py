@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import io
+import json
 import zipfile
-from base64 import b64encode
+import zlib
+from base64 import b64encode, urlsafe_b64decode, urlsafe_b64encode
 from pathlib import Path
 
 import pytest
@@ -49,6 +51,18 @@ def test_a_link_by_name_shows_exactly_that_pose(bench, bench_of, bare_profile, s
     shot(bench, "share")
     other = opened_link(bare_profile, bench_of, link)
     other.stands_as(pose_with(HERON, head_turn=222))
+    other.quiet()
+    assert other.page.get_by_text("has changed since this link").count() == 0
+
+
+def test_a_link_to_a_prop_that_has_changed_since_says_so(bench, bench_of, bare_profile) -> None:
+    before, letters = shared_link(bench).split("#pose=")
+    packed = json.loads(zlib.decompress(urlsafe_b64decode(letters + "==")))
+    packed["of"] = "0" * len(packed["of"])  # no state of any prop has this fingerprint
+    other_letters = urlsafe_b64encode(zlib.compress(json.dumps(packed).encode())).decode().rstrip("=")
+    other = opened_link(bare_profile, bench_of, f"{before}#pose={other_letters}")
+    told = other.page.get_by_role("alert").get_by_text("Marsh heron has changed since this link was made.")
+    told.wait_for()
 
 
 def test_a_link_carries_the_whole_prop_and_no_server_sees_it(bench, bench_of, bare_profile) -> None:

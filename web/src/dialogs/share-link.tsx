@@ -6,7 +6,7 @@ import { Button } from "../ui/button";
 import { copyText } from "../ui/copy";
 import { complain } from "../ui/toasts";
 import type { Files } from "../work/history";
-import { link, LONGEST_LINK } from "../work/links";
+import { link, LONGEST_LINK, PRINT_LETTERS } from "../work/links";
 import type { Session } from "../work/session";
 
 interface LinkProps {
@@ -23,8 +23,9 @@ export function Link({ session, changed, offerFile }: LinkProps) {
 
   async function make(): Promise<void> {
     const { folder, files, values } = session.history.work();
-    const own = await changed(folder, files);
-    address.value = await link({ prop: folder, over: own !== null, files: own ?? files, values }, location.href);
+    const [own, print] = await Promise.all([changed(folder, files), session.engine.ask("fingerprint", {})]);
+    const of = print.slice(0, PRINT_LETTERS);
+    address.value = await link({ prop: folder, over: own !== null, files: own ?? files, values, of }, location.href);
     what.value = `${address.value.length} characters, ${carried(own)}.`;
   }
   useEffect(() => void make().catch(complain), []);
@@ -37,7 +38,7 @@ export function Link({ session, changed, offerFile }: LinkProps) {
   return (
     <section class="stack" aria-labelledby="share-link">
       <h3 id="share-link">A link</h3>
-      <p class="quiet">The pose is in the link, after the # sign, which browsers never send to a server. Whoever opens it sees exactly this pose.</p>
+      <p class="quiet">The pose is in the link, after the # sign, which browsers never send to a server. Whoever opens it sees this pose. If this site changes the prop after that, the page says so.</p>
       {!tooLong && <textarea class="input" rows={4} readonly aria-label="Link" value={address.value} />}
       <p role="status">
         {copied.value && "Copied. "}

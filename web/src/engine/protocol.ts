@@ -1095,6 +1095,8 @@ export interface Methods {
   files: { params: Record<string, never>; result: Readonly<Record<string, Uint8Array<ArrayBuffer>>> };
   /** One file beside the prop file, by path from the folder; null if it is not there. */
   file: { params: { path: string }; result: Uint8Array<ArrayBuffer> | null };
+  /** One name for the files of the open prop as they are now, notes left out; any other state has another. */
+  fingerprint: { params: Record<string, never>; result: string };
   /** Take another text for prop.toml; the other files stay. This is undo and redo, too. */
   rewrite: { params: { text: string }; result: PropView };
   /** Set one key of the prop file, such as `drives.jaw.pulse.low`; comments stay. null removes the key. */

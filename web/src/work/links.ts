@@ -11,12 +11,16 @@ export interface Shared {
   readonly over: boolean;
   readonly files: Files;
   readonly values: Values;
+  /** The first letters of the prop's fingerprint as it was then; empty in links made before they had one. */
+  readonly of: string;
 }
 
 /** Links longer than this get cut by mail and chat programs; common practice. */
 export const LONGEST_LINK = 8000;
 
 const KEY = "pose";
+/** So many letters tell states of one prop apart, as those printed on its sheets do. */
+export const PRINT_LETTERS = 12;
 // zlib (RFC 1950) ends with a checksum of what it holds: without one, a third of links with one wrong letter open as
 // another pose. Links made earlier are bare deflate, which never begins as zlib does.
 const CHECKED = "deflate";
@@ -43,16 +47,16 @@ export async function unlink(fragment: string): Promise<Shared | null> {
   try {
     const packed = unbase64(letters.replace(/[^\w-]+$/, "")); // a full stop or bracket that a mail program took into the link
     const bytes = await through(new DecompressionStream(packed[0] === ZLIB ? CHECKED : BARE), packed);
-    const { prop, over, files, values } = JSON.parse(new TextDecoder().decode(bytes)) as Packed;
+    const { prop, over, files, values, of } = JSON.parse(new TextDecoder().decode(bytes)) as Packed;
     if (typeof prop !== "string" || !Object.values(values).every(Number.isFinite)) throw new Error("not a pose");
-    return { prop, over: over === true, files: mapped(files, read), values };
+    return { prop, over: over === true, files: mapped(files, read), values, of: typeof of === "string" ? of : "" };
   } catch (problem) {
     if (problem instanceof TooLarge) throw problem;
     throw new Error("This link is damaged or cut short. Ask for it again, or for the file.");
   }
 }
 
-type Packed = Omit<Shared, "files"> & { readonly files: Readonly<Record<string, Written>> };
+type Packed = Omit<Shared, "files" | "of"> & { readonly of?: unknown } & { readonly files: Readonly<Record<string, Written>> };
 
 async function through(
   change: CompressionStream | DecompressionStream,

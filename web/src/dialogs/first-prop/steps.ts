@@ -60,7 +60,7 @@ export const STEPS: readonly GuideStep[] = [
   {
     picture: "share",
     title: "8. Keep it and share it",
-    words: "Save puts the prop into a folder or a zip. Share says who can open this page, and gives you a link or a file to send, so that others see exactly this pose.",
+    words: "Save puts the prop into a folder or a zip. Share says who can open this page, and gives you a link or a file to send, so that others see this pose.",
     seen: "The box Share.",
   },
 ];
