@@ -71,6 +71,17 @@ def test_one_tab_edits_and_the_other_looks_on_until_it_takes_over(bench, other, 
     bench.stands_as(pose_with(head_turn=200))
 
 
+def test_a_tab_that_does_not_let_go_is_told_of(bench, other) -> None:
+    # As one that stands still hears nothing.
+    other.page.evaluate("() => void (BroadcastChannel.prototype.postMessage = () => undefined)")
+    other.page.get_by_role("button", name="Edit here").click()
+    other.page.get_by_text("The other tab does not answer.").wait_for()
+    edits(other, "elsewhere")
+    bench.page.close()
+    edits(other, "here")
+    other.page.get_by_text("does not answer").wait_for(state="detached")
+
+
 def test_a_reload_of_either_tab_loses_nothing_of_the_other(bench, other) -> None:
     turn_head(bench, 200)
     other.page.reload()

@@ -7,26 +7,33 @@ import type { Place } from "../work/benches";
 
 // What would change the work is put out of reach here; what only looks at it stays.
 const HANDS = ["panels", "dock"];
+// A tab that can answer does so at once. One stands still while it shows what is to be printed, for one.
+const SILENT_MS = 5000;
+
+const LOOKING = "This work is open in another tab. Here you can look at it.";
+const ASKING = "Asking the other tab to let go…";
+const SILENT = "The other tab does not answer. See whether a print preview or a question is open there, or close it.";
 
 /** `copy` puts this tab at a bench of its own with the same work on it. */
 export function Onlooker({ place, copy }: { place: Place; copy: () => void }) {
-  const asking = useSignal(false);
+  const told = useSignal(LOOKING);
   useSignalEffect(() => {
     const mine = place.mine.value;
-    if (mine) asking.value = false;
+    if (mine) told.value = LOOKING;
     document.documentElement.dataset["edits"] = mine ? "here" : "elsewhere";
     for (const id of HANDS) byId(id).inert = !mine;
   });
   if (place.mine.value) return null;
   return (
     <div class="onlooker" role="status">
-      <span>{asking.value ? "Asking the other tab to let go…" : "This work is open in another tab. Here you can look at it."}</span>
+      <span>{told.value}</span>
       <Button
         words="Edit here"
         kind="main"
         onClick={() => {
-          asking.value = true;
+          told.value = ASKING;
           place.takeOver();
+          setTimeout(() => told.value === ASKING && (told.value = SILENT), SILENT_MS);
         }}
       />
       <Button words="Work on a copy" onClick={copy} />
