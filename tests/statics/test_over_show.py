@@ -131,6 +131,7 @@ def test_parts_of_a_show_are_no_longer_than_a_block_and_together_all_of_it(
     assert whole.lasts.sum() == pytest.approx(whole.times[-1] - whole.times[0])
 
 
+@pytest.mark.native  # NumPy asks for the same memory everywhere
 def test_twice_as_long_a_show_takes_hardly_more_memory_to_look_through() -> None:
     """Beyond the motion itself: what is held is of a stretch of it, whatever its length."""
     prop = prop_of((ARM + FORE).replace('servo = "s"\n', 'servo = "s"\nspeed = 300\nacceleration = 2000\n'))
