@@ -16,7 +16,7 @@ from posekit.statics.burden import STANDARD_GRAVITY, TURN, burden_of
 from posekit.statics.falling import Fall, fall, heap
 from posekit.statics.loose import Loose, loose, way_from
 from posekit.statics.potential import potential
-from tests.conftest import DEMO_PROPS, IN_A_PAGE, ROOT, prop_of
+from tests.conftest import IN_A_PAGE, ROOT, prop_of
 from tests.statics.hinged import figure, hinged, load
 from tests.statics.weighed import Array, random_figure
 
@@ -230,7 +230,7 @@ def _rests(free: Loose, energy: Energy, shafts: Array, along: Array, friction: f
 
 
 @pytest.mark.native
-@pytest.mark.parametrize("name", DEMO_PROPS)
+@pytest.mark.parametrize("name", ["heron", "bellows", pytest.param("longwood", marks=pytest.mark.long)])
 def test_the_demo_props_come_to_rest_from_their_ends(name: str) -> None:
     prop = posekit.load(ROOT / "models" / name)
     free = loose(prop, burden_of(prop))

@@ -240,22 +240,25 @@ def test_nothing_has_to_be_scrolled_sideways(bench, shot) -> None:
     shot(bench, f"small-{bench.page.viewport_size['width']}")
 
 
-@pytest.mark.own_page
 @pytest.mark.parametrize("setting", [PHONE], indirect=True)
 def test_the_bar_fits_on_the_smallest_phones(bench, shot) -> None:
-    for width in (360, 320):
-        bench.page.set_viewport_size({"width": width, "height": 740})
-        bench.becomes("() => innerWidth", width)
-        boxes = bench.page.evaluate(
-            """() => [...document.querySelectorAll(".bar__actions .button")]
-                .map((each) => each.getBoundingClientRect())
-                .filter(({width}) => width)
-                .map(({left, right}) => [left, right])"""
-        )
-        assert len(boxes) == 7, width
-        assert all(left >= 0 and right <= width and right - left >= 32 for left, right in boxes), width
-        assert bench.page.evaluate("() => document.documentElement.scrollWidth <= innerWidth"), width
-        shot(bench, f"bar-{width}")
+    before = bench.page.viewport_size
+    try:
+        for width in (360, 320):
+            bench.page.set_viewport_size({"width": width, "height": 740})
+            bench.becomes("() => innerWidth", width)
+            boxes = bench.page.evaluate(
+                """() => [...document.querySelectorAll(".bar__actions .button")]
+                    .map((each) => each.getBoundingClientRect())
+                    .filter(({width}) => width)
+                    .map(({left, right}) => [left, right])"""
+            )
+            assert len(boxes) == 7, width
+            assert all(left >= 0 and right <= width and right - left >= 32 for left, right in boxes), width
+            assert bench.page.evaluate("() => document.documentElement.scrollWidth <= innerWidth"), width
+            shot(bench, f"bar-{width}")
+    finally:
+        bench.page.set_viewport_size(before)
 
 
 def tab_to(bench, selector: str, back: bool = False) -> None:

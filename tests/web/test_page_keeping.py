@@ -121,7 +121,6 @@ def test_what_is_typed_and_dropped_while_the_engine_is_stopped_waits_for_it(benc
     bench.stands_as(pose_at(edited("wing_left", 1350), list(REST.values())))
 
 
-@pytest.mark.own_page
 def test_what_waits_is_taken_back_by_undo(bench) -> None:
     field = low_field(bench, "wing_left")
     stopped(bench)

@@ -23,12 +23,12 @@ from posekit.signal.patch import snapshot_of
 from posekit.stream import read_show
 from posekit.stream.cue_file import parse
 from tests.stream import packets
+from tests.web.test_page_access import OF_COLOURS, serious
 
 pytestmark = pytest.mark.page
 
 FOLDER = Path(__file__).parents[2] / "models" / "heron"
 HERON = posekit.load(FOLDER)
-AXE = (FOLDER.parents[1] / "web" / "node_modules" / "axe-core" / "axe.min.js").read_text()
 NAMES = [drive.name for drive in HERON.drives]
 BEAK = NAMES.index("beak")
 FISHING = "shows/fishing.toml"
@@ -509,7 +509,6 @@ def test_nothing_moves_by_itself_for_who_wants_less_motion(bench, panel) -> None
     bench.stands_as(pose_at(HERON, rest_values()))
 
 
-@pytest.mark.own_page
 def test_after_a_crash_the_show_goes_on_from_where_it_was(bench, panel) -> None:
     seek(bench, STRIKE)
     bench.stands_at(links_at(motion_of(), STRIKE))
@@ -520,9 +519,7 @@ def test_after_a_crash_the_show_goes_on_from_where_it_was(bench, panel) -> None:
     bench.stands_at(links_at(motion_of(), 10.0))
 
 
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_axe_finds_nothing_serious_in_the_time_line_and_the_panel(bench, panel, scheme: str) -> None:
-    bench.page.emulate_media(color_scheme=scheme)
+def test_axe_finds_nothing_in_the_time_line_and_the_panel(bench, panel) -> None:
     for title in (
         "Cues",
         "Readings",
@@ -533,11 +530,7 @@ def test_axe_finds_nothing_serious_in_the_time_line_and_the_panel(bench, panel, 
     ):
         fold(panel, title)
     panel.get_by_role("table", name="How each drive follows").wait_for()
-    bench.page.evaluate(AXE)
-    found = bench.page.evaluate("() => axe.run()")
-    serious = [
-        (violation["id"], [node["html"][:120] for node in violation["nodes"]])
-        for violation in found["violations"]
-        if violation["impact"] in ("serious", "critical")
-    ]
-    assert serious == []
+    bench.page.emulate_media(color_scheme="light")
+    assert serious(bench) == []
+    bench.page.emulate_media(color_scheme="dark")
+    assert serious(bench, OF_COLOURS) == []

@@ -28,7 +28,7 @@ function DriveLimits({ session, rehearsal, drive }: { session: Session; rehearsa
       data-drive={drive.name}
       onFocusIn={() => session.chooseDrive(drive.name)}
     >
-      <h4 class="limit__name">{drive.name}</h4>
+      <h3>{drive.name}</h3>
       {limit && sliders && (
         <>
           <DriveLimit session={session} drive={drive} side="speed" words="Speed" unit={SPEED} limit={limit.speed} slider={sliders.speed} />
