@@ -15,6 +15,7 @@ from posekit.signal.batch import rows
 from posekit.signal.calibration import clamp_findings, clamped, commanded, shafts
 from posekit.signal.patch import patched
 from posekit.signal.snapshot import Snapshot
+from posekit.text import exact
 
 
 def pose(prop: Prop, snapshot: Snapshot) -> Pose:
@@ -63,7 +64,7 @@ def _one_row(prop: Prop, values: ArrayLike) -> Array:
         )
         raise PosekitError([error("wrong-array", "values", sentence)])
     beyond = [
-        error("out-of-range", drive.name, f"= {found:g}: use a value of 0 to {drive.full_scale}")
+        error("out-of-range", drive.name, f"= {exact(found)}: use a value of 0 to {drive.full_scale}")
         for drive, found in zip(prop.drives, value[0], strict=True)
         if not 0 <= found <= drive.full_scale
     ]

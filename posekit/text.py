@@ -24,7 +24,10 @@ _DECIMAL = re.compile(r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]+)
 _TWO_READINGS = re.compile(r"([+-]?)([1-9][0-9]{0,2}),([0-9]{3})")
 
 FIGURES = 4  # of a size or a mass: finer than it is made, and short enough to be read
+PULSE_FIGURES = 7  # of a pulse that follows from others: finer than any servo is set
 MOST_DECIMALS = 6  # a millionth of a millimetre or a gram is nothing
+WRITTEN = 12  # figures that anybody writes; what stands behind them is what reckoning with float64 left
+IN_FULL = (-6, 15)  # powers of ten that are written without an exponent: beyond, nobody counts the zeros
 
 
 def printable(words: str, most: int = TOLD_LETTERS) -> str:
@@ -64,12 +67,35 @@ def counted(count: int, one: str, more: str = "") -> str:
     return f"{count} {one if count == 1 else more or one + 's'}"
 
 
-def plain(value: float) -> str:
-    """A number in about four figures as people write it, without an exponent: `0.5`, `50.27`, `12346`."""
+def exact(value: float) -> str:
+    """A number as it was given, to its last figure: `1281.125`, `1000000`, `0.00002`; `1e+300` where no zeros help.
+
+    For what somebody wrote or may write: a limit, a setting, what was found in a file. Nothing of it is rounded but
+    what float64 leaves behind the twelfth figure.
+    """
+    if not math.isfinite(value) or not value:
+        return str(value + 0.0).removesuffix(".0")  # no minus before a zero
+    magnitude = math.floor(math.log10(abs(value)))
+    if not IN_FULL[0] <= magnitude < IN_FULL[1]:
+        return f"{value:.{WRITTEN}g}"
+    decimals = max(WRITTEN - 1 - magnitude, 0)
+    fixed = f"{value:.{decimals}f}"
+    return fixed.rstrip("0").rstrip(".") if decimals else fixed
+
+
+def plain(value: float, figures: int = FIGURES) -> str:
+    """A number in about so many figures as people write it, without an exponent: `0.5`, `50.27`, `12346`."""
+    if not abs(value) < 10.0 ** IN_FULL[1]:
+        return exact(value)
     magnitude = math.floor(math.log10(abs(value))) if value else 0
-    decimals = min(max(FIGURES - 1 - magnitude, 0), MOST_DECIMALS)
+    decimals = min(max(figures - 1 - magnitude, 0), MOST_DECIMALS)
     fixed = f"{round(value, decimals) + 0.0:.{decimals}f}"
     return fixed.rstrip("0").rstrip(".") if decimals else fixed
+
+
+def signed(told: str) -> str:
+    """A number that was told, with its sign before it where it has none: `+3`, `-0.5`, and `0`."""
+    return told if told.startswith("-") or told == "0" else f"+{told}"
 
 
 def upward(value: float, decimals: int = 2) -> str:

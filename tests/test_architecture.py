@@ -83,8 +83,8 @@ def test_the_synthesis_of_linkages_knows_no_prop() -> None:
     for module in MODULES:
         if name_of(module).startswith("authoring/synthesis/"):
             known = {name.split(".")[1] for name in all_imported(module) if name.startswith("posekit.")}
-            assert known <= {"arrays", "authoring", "fields", "linkage", "stepwise", "transforms"}, name_of(
-                module
+            assert known <= {"arrays", "authoring", "fields", "linkage", "stepwise", "text", "transforms"}, (
+                name_of(module)
             )
 
 

@@ -21,6 +21,7 @@ from posekit.errors import PosekitError, error
 from posekit.fields import Vector
 from posekit.prop.model import Prop
 from posekit.prop.shapes import sources_of
+from posekit.text import exact, plain
 from posekit.transforms import placement, unit
 
 BESIDE = 3  # surfaces to be passed over from a face to the wall of a hole: the face, a chamfer, one more
@@ -194,8 +195,8 @@ def axis_through(point: Vector, other: Vector) -> Axis:
     from_to = np.asarray(other, float) - np.asarray(point, float)
     if not np.linalg.norm(from_to) >= LEAST_APART_MM:
         sentence = (
-            f"are {np.linalg.norm(from_to):.2g} mm apart, too near to tell a direction; use two that are "
-            f"{LEAST_APART_MM:g} mm apart or more"
+            f"are {plain(float(np.linalg.norm(from_to)), 2)} mm apart, too near to tell a direction; use two that are "
+            f"{exact(LEAST_APART_MM)} mm apart or more"
         )
         raise PosekitError([error("no-axis", "points", sentence)])
     return Axis(_vector(np.asarray(point, float)), _vector(unit(from_to)))

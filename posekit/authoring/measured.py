@@ -12,7 +12,7 @@ from posekit.errors import Finding, note, warning
 from posekit.prop.model import Prop, Servo
 from posekit.signal.calibration import asked_pulse, shaft_angle
 from posekit.signal.fit import Fit, fit
-from posekit.text import listed
+from posekit.text import exact, listed
 from posekit.toml.editing import set_keys
 from posekit.toml.places import dotted
 
@@ -55,10 +55,11 @@ def _ends_early(prop: Prop, old: Servo, fitted: Fit) -> Iterator[Finding]:
             continue
         pulse = np.clip(asked_pulse(np.arange(drive.full_scale + 1), drive), *old.pulse_range)
         if pulse.min() < first - 0.5 or pulse.max() > last + 0.5:
-            beyond.append(f"{drive.name} ({pulse.min():g} to {pulse.max():g} µs)")
+            beyond.append(f"{drive.name} ({exact(pulse.min())} to {exact(pulse.max())} µs)")
     if beyond:
         sentence = (
-            f"measured from {first:g} to {last:g} µs, and end points go beyond: {listed(beyond)}; the model's shaft "
+            f"measured from {exact(first)} to {exact(last)} µs, and end points go beyond: "
+            f"{listed(beyond)}; the model's shaft "
             "stands still there, so measure there, too"
         )
         yield note("measured-short", dotted(("servos", old.name)), sentence)

@@ -16,6 +16,7 @@ from posekit.exchange.thin import MANY, thinned
 from posekit.kinds import ending
 from posekit.shape.mesh_file.writing import ply_bytes
 from posekit.shape.piece_file import write_pieces
+from posekit.text import exact, upward
 
 HEAVY = 20_000  # triangles of one part that are told, if they cannot be fewer
 HOLLOW = 0.1  # how hollow a piece may be that is cut at once, a share of the part's size
@@ -87,12 +88,12 @@ def _thin(skin: Skin, wishes: Wishes, told: list[Finding]) -> tuple[Array, Faces
     if found is None:
         if count > HEAVY:
             sentence = (
-                f"has {count} triangles, and far fewer would be more than {wishes.within_mm:g} mm off; "
+                f"has {count} triangles, and far fewer would be more than {exact(wishes.within_mm)} mm off; "
             )
             sentence += "--within takes another distance"
             told.append(note("mesh-heavy", subject, sentence, file=skin.original))
         return skin.vertices, skin.faces, 0.0
-    sentence = f"{count} triangles became {len(found.faces)}, at most {found.deviation_mm:.2g} mm off"
+    sentence = f"{count} triangles became {len(found.faces)}, at most {upward(found.deviation_mm)} mm off"
     told.append(note("mesh-thinned", subject, sentence, file=skin.original))
     # Never 0, which stands for "as it was".
     return found.vertices, found.faces, max(found.deviation_mm, float(np.finfo(float).tiny))

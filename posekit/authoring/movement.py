@@ -30,7 +30,7 @@ from posekit.prop.model import Drive, Joint, Prop
 from posekit.prop.placing import hinge, partners
 from posekit.signal.calibration import servo_of, shaft_angle
 from posekit.stepwise import finished
-from posekit.text import listed
+from posekit.text import exact, listed
 from posekit.transforms import has_direction, unit
 
 PLACING = ("ground_along", "height", "offset_along", "slide_at")  # keys that say where a linkage lies
@@ -235,7 +235,7 @@ def _wrong(
             yield error("out-of-range", drive.name, said)
     steps = np.diff(joints)
     if max(joints) - min(joints) < LEAST_RANGE:
-        said = f"is to move {max(joints) - min(joints):g} {unit_name}; use {LEAST_RANGE:g} or more"
+        said = f"is to move {exact(max(joints) - min(joints))} {unit_name}; use {exact(LEAST_RANGE)} or more"
         yield error("out-of-range", joint.name, said)
     elif not (steps != 0.0).all():
         said = (
@@ -248,22 +248,23 @@ def _wrong(
         )
         yield error("turns-back", joint.name, said)
     elif joint.type == "revolute" and max(joints) - min(joints) > 350.0:
-        said = f"is to turn {max(joints) - min(joints):g} degrees; use 350 or less"
+        said = f"is to turn {exact(max(joints) - min(joints))} degrees; use 350 or less"
         yield error("out-of-range", joint.name, said)
     if joint.stops is not None and (min(joints) < joint.stops[0] or max(joints) > joint.stops[1]):
         first, last = joint.stops
         said = (
-            f"is to go from {min(joints):g} to {max(joints):g} {unit_name}, and its hard stops stand at {first:g} and "
-            f"{last:g}: want less, or move the stops first"
+            f"is to go from {exact(min(joints))} to {exact(max(joints))} {unit_name}, and its hard "
+            f"stops stand at {exact(first)} and "
+            f"{exact(last)}: want less, or move the stops first"
         )
         yield error("past-stop", joint.name, said)
     if not 0.0 < movement.transmission_deg < 90.0:
-        said = f"= {movement.transmission_deg:g}: use more than 0 and less than 90 degrees"
+        said = f"= {exact(movement.transmission_deg)}: use more than 0 and less than 90 degrees"
         yield error("out-of-range", "transmission", said)
     if movement.straightness is not None and not movement.straightness > 0.0:
-        yield error("out-of-range", "straightness", f"= {movement.straightness:g}: use more than 0")
+        yield error("out-of-range", "straightness", f"= {exact(movement.straightness)}: use more than 0")
     if not movement.within >= 0.05:
-        yield error("out-of-range", "within", f"= {movement.within:g}: use 0.05 or more")
+        yield error("out-of-range", "within", f"= {exact(movement.within)}: use 0.05 or more")
 
 
 def _placed(stock: Stock, drive: Drive, place: Hinge) -> Stock:

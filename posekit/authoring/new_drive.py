@@ -11,7 +11,7 @@ import numpy as np
 
 from posekit.authoring.add import add_drive, add_servo
 from posekit.authoring.data_sheet import figure, has_units
-from posekit.authoring.numbers import short_all
+from posekit.authoring.numbers import short_all, to_figures
 from posekit.authoring.parts import must_be_there
 from posekit.budgets import VALUE_LETTERS
 from posekit.errors import Finding, PosekitError, error
@@ -92,7 +92,7 @@ def _figures(key: str, text: str, unit: str) -> Any:
     """A number, or a list of them, as TOML has it."""
     subject = dotted(("servos", key))
     if has_units(unit):
-        return _plain(float(f"{figure(text, unit, subject):.{DATA_SHEET_DIGITS}g}"))
+        return _plain(to_figures(figure(text, unit, subject), DATA_SHEET_DIGITS))
     words = [word for word in _BETWEEN.split(text.strip()) if word]
     try:
         if len(text) > VALUE_LETTERS:

@@ -7,6 +7,8 @@ anew is held to be a millionth of a millimetre exact.
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 from numpy.typing import ArrayLike
 
@@ -28,6 +30,11 @@ def short(value: float, within: float) -> int | float:
         if abs(rounded - value) <= within:
             return int(rounded) if rounded == int(rounded) else rounded
     return value
+
+
+def to_figures(value: float, figures: int) -> float:
+    """A number to so many figures, as it is to stand in a file: 123456.0 to three of them is 123000.0."""
+    return round(value, figures - 1 - math.floor(math.log10(abs(value)))) if value else 0.0
 
 
 def short_all(values: ArrayLike, within: float) -> list[int | float]:

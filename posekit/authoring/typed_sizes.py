@@ -6,7 +6,7 @@ from posekit.authoring.synthesis import Sizes, one_of
 from posekit.budgets import VALUE_LETTERS
 from posekit.errors import PosekitError, error
 from posekit.fields import KILOMETRE_MM, Vector
-from posekit.text import printable
+from posekit.text import exact, printable
 
 MOST_LISTED, LONGEST_MM = 16, 1000.0
 _RIGHT = "write lengths as 8,10,12.5 or as 8:20 for any between"
@@ -23,7 +23,7 @@ def typed_sizes(typed: str, least_mm: float = 1.0, subject: str = "") -> Sizes:
     if not lengths:
         raise _wrong(f"'{said}': {_RIGHT}", subject)
     if not all(least_mm <= length <= LONGEST_MM for length in lengths):
-        raise _wrong(f"'{said}': use {least_mm:g} to {LONGEST_MM:g} mm", subject)
+        raise _wrong(f"'{said}': use {exact(least_mm)} to {exact(LONGEST_MM)} mm", subject)
     if not between and len(lengths) > MOST_LISTED:
         raise _wrong(f"{len(lengths)} lengths: give {MOST_LISTED} at most, or any between as 8:20", subject)
     if not between or lengths[0] == lengths[-1]:

@@ -13,6 +13,7 @@ from posekit.mechanism.joints import solve, unit_of
 from posekit.prop.model import Drive, Joint, Prop
 from posekit.prop.placing import hinge, joints_moved
 from posekit.signal.calibration import pulses, shafts
+from posekit.text import plain
 from posekit.toml.editing import set_keys
 from posekit.toml.places import dotted
 from posekit.transforms import placement, rotation_about, unit
@@ -93,7 +94,7 @@ def _must_answer_alike(old: Prop, new: Prop, joint: Joint, position: float) -> N
     before[:, names.index(joint.name)] -= position
     if np.abs(after - before).max(initial=0.0) > 1e-6:
         sentence = (
-            f"cannot be 0 where it now is {position:g} {unit_of(joint)}: at shaft 0 its linkage would take the "
+            f"cannot be 0 where it now is {plain(position, 6)} {unit_of(joint)}: at shaft 0 its linkage would take the "
             "other of the two ways it closes; choose a position nearer to that at shaft 0"
         )
         raise PosekitError([error("no-zero", dotted(("joints", joint.name)), sentence)])

@@ -17,7 +17,7 @@ from posekit.bridge.workbench import Workbench
 from posekit.errors import PosekitError
 from posekit.prop.model import Prop, Servo
 from posekit.prop.servo_classes import CLASSES, figures
-from posekit.text import listed
+from posekit.text import exact, listed
 
 # As data sheets have them; what stands here is shown in the empty field.
 _EXAMPLES = {
@@ -103,7 +103,7 @@ def _class(name: str) -> ServoClassView:
 
 
 def _text(figure: Any) -> str:
-    return ", ".join(f"{each:g}" for each in figure) if isinstance(figure, tuple) else f"{figure:g}"
+    return ", ".join(exact(each) for each in figure) if isinstance(figure, tuple) else exact(figure)
 
 
 _FIGURES = tuple(

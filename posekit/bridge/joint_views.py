@@ -18,6 +18,7 @@ from posekit.fields import Vector
 from posekit.mechanism.free import free_range
 from posekit.mechanism.joints import unit_of
 from posekit.prop.model import Joint, Prop
+from posekit.text import exact
 from posekit.toml.places import dotted
 from posekit.transforms import unit
 
@@ -85,8 +86,8 @@ class TrialView:
 def axis_view(axis: Axis) -> AxisView:
     """An axis of the world at the zero pose as the page shows it."""
     direction = unit(axis.direction)
-    numbers = ", ".join(f"{each:g}" for each in short_all(axis.point, 5e-4))
-    along = ", ".join(f"{each:g}" for each in short_all(direction, 5e-5))
+    numbers = ", ".join(exact(each) for each in short_all(axis.point, 5e-4))
+    along = ", ".join(exact(each) for each in short_all(direction, 5e-5))
     return AxisView(
         point_mm=axis.point,
         direction=_point(direction),

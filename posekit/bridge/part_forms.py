@@ -21,7 +21,7 @@ from posekit.mechanism.tree import root_link
 from posekit.prop.model import Joint, Link, Prop
 from posekit.shape import FORMS, Form
 from posekit.shape.mesh_file import READERS
-from posekit.text import plain
+from posekit.text import exact, plain
 from posekit.toml.places import dotted
 
 # Numbers that a new shape begins with [mm]: large enough to be seen and taken hold of in any figure.
@@ -119,11 +119,11 @@ def _weighed(prop: Prop, link: Link) -> tuple[LinkMass | None, tuple[Finding, ..
 
 def _mass_words(link: Link, weighed: LinkMass | None) -> str:
     if weighed is None:
-        return "" if link.mass is None else f"{link.mass:g} g, as given"
+        return "" if link.mass is None else f"{exact(link.mass)} g, as given"
     solid = f"{plain(weighed.volume_cm3)} cm³ of solid shapes"
     if link.mass is not None:
-        return f"{link.mass:g} g, as given; {solid}"
-    return f"{plain(weighed.mass_g)} g = {link.density:g} g/cm³ × {solid}"
+        return f"{exact(link.mass)} g, as given; {solid}"
+    return f"{plain(weighed.mass_g)} g = {exact(link.density)} g/cm³ × {solid}"
 
 
 def _shape_view(prop: Prop, link: Link, number: int) -> ShapeView:
@@ -188,11 +188,11 @@ def _size_words(form: Form) -> str:
         if field.default is not MISSING:
             continue
         if isinstance(value, tuple):
-            told.append(" × ".join(f"{each:g}" for each in value))
+            told.append(" × ".join(exact(each) for each in value))
         elif isinstance(value, str):
             told.append(value)
         else:
-            told.append(f"{field.name} {value:g}")
+            told.append(f"{field.name} {exact(value)}")
     return ", ".join(told)
 
 

@@ -30,6 +30,7 @@ from posekit.mechanism.skeleton import placed, points, skeleton
 from posekit.prop.model import Prop
 from posekit.report.drive import column_of
 from posekit.signal.calibration import pulses, shafts
+from posekit.text import exact
 
 _NO_PLACE = "push-rods are not looked for: type where the servo's shaft is"
 
@@ -142,7 +143,7 @@ def _done(prop: Prop, found: Proposals) -> SearchView:
 
 def _view(each: Candidate) -> CandidateView:
     sizes = {"horn": each.horn_mm, "rod": each.rod_mm, "arm": each.arm_mm}
-    made = [f"{name} {length:g} mm" for name, length in sizes.items() if length]
+    made = [f"{name} {exact(length)} mm" for name, length in sizes.items() if length]
     return CandidateView(
         type=each.type,
         dimensions={

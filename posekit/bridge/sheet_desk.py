@@ -22,7 +22,7 @@ from posekit.report.sheet import sheet
 from posekit.report.sheet_document import sheet_html, sheet_markdown
 from posekit.report.sheet_strength import SheetStrength, sheet_strength
 from posekit.report.steps import read_steps
-from posekit.text import printable
+from posekit.text import exact, plain, printable, signed
 
 HTML_TYPE, CSV_TYPE, MARKDOWN_TYPE = "text/html", "text/csv", "text/markdown"  # registered with IANA
 
@@ -126,8 +126,8 @@ def _row(compared: Compared) -> ComparedRow:
     return ComparedRow(
         drive=figure.drive,
         figure=f"{figure.joint} {figure.name}".strip(),
-        planned="-" if figure.planned is None else f"{figure.planned:.6g} {figure.unit}".strip(),
-        measured=f"{compared.measured:.6g} {figure.unit}".strip(),
-        off="-" if compared.off is None else f"{compared.off:+.3g}",
+        planned="-" if figure.planned is None else f"{plain(figure.planned, 6)} {figure.unit}".strip(),
+        measured=f"{exact(compared.measured)} {figure.unit}".strip(),
+        off="-" if compared.off is None else signed(plain(compared.off, 3)),
         differs=compared.differs,
     )

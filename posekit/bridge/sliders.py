@@ -6,6 +6,7 @@ import math
 
 import numpy as np
 
+from posekit.authoring.numbers import to_figures
 from posekit.bridge.show_views import LimitSliders, SliderView
 from posekit.motion import Limits
 from posekit.motion.follow import servo_speeds
@@ -38,7 +39,7 @@ def limit_sliders(prop: Prop, limits: Limits) -> dict[str, LimitSliders]:
 
 def scale(least: float, most: float) -> tuple[float, ...]:
     """The limits of a slider, each in two digits that can be typed; they rise by as even a ratio as that allows."""
-    return tuple(dict.fromkeys(float(f"{limit:.2g}") for limit in np.geomspace(least, most, STEPS).tolist()))
+    return tuple(dict.fromkeys(to_figures(limit, 2) for limit in np.geomspace(least, most, STEPS).tolist()))
 
 
 def place(limit: float, limits: tuple[float, ...]) -> int:

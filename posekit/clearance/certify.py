@@ -26,6 +26,7 @@ from posekit.errors import PosekitError, error
 from posekit.mechanism.reach import coordinates
 from posekit.prop.model import Prop
 from posekit.stepwise import finished
+from posekit.text import exact
 
 STEP_CELLS = 2 * BATCH
 
@@ -139,12 +140,14 @@ def _refuse(
     bad = []
     if not 0.0 < resolution < inf:
         bad.append(
-            error("out-of-range", "resolution", f"= {resolution:g}: use a size above 0, in degrees or mm")
+            error(
+                "out-of-range", "resolution", f"= {exact(resolution)}: use a size above 0, in degrees or mm"
+            )
         )
     if margin_mm is not None and not 0.0 <= margin_mm < inf:
-        bad.append(error("out-of-range", "margin", f"= {margin_mm:g}: use 0 mm or more"))
+        bad.append(error("out-of-range", "margin", f"= {exact(margin_mm)}: use 0 mm or more"))
     if budget_s is not None and not budget_s >= 0.0:
-        bad.append(error("out-of-range", "budget", f"= {budget_s:g}: use 0 seconds or more"))
+        bad.append(error("out-of-range", "budget", f"= {exact(budget_s)}: use 0 seconds or more"))
     solid = [link.name for link in prop.links if any(shape.solid for shape in link.shapes)]
     for a, b in wanted:
         if a == b or a not in solid or b not in solid:

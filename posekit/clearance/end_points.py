@@ -13,6 +13,7 @@ from posekit.mechanism.joints import positions
 from posekit.mechanism.kinematics import forward
 from posekit.prop.model import Drive, Prop
 from posekit.signal.calibration import pulses
+from posekit.text import exact
 from posekit.toml.places import dotted
 
 TOUCH = Asked(beyond_mm=1.0, points=False)
@@ -43,7 +44,7 @@ def end_point_findings(prop: Prop, watched: Watch) -> list[Finding]:
 
 def _end_finding(drive: Drive, end: Literal["low", "high"], pair: tuple[str, str]) -> Finding:
     sentence = (
-        f"= {getattr(drive.pulse, end):g}: there '{pair[0]}' and '{pair[1]}' touch or overlap, all other drives "
+        f"= {exact(getattr(drive.pulse, end))}: there '{pair[0]}' and '{pair[1]}' touch or overlap, all other drives "
         "at rest; `posekit envelope` tells which end point is safe"
     )
     return error("strikes", dotted(("drives", drive.name, "pulse", end)), sentence)

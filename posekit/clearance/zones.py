@@ -32,6 +32,7 @@ from posekit.clearance.overlap import reach_of_both
 from posekit.clearance.solids import Solids
 from posekit.mechanism.reach import coordinates, joints_within
 from posekit.prop.model import Joint, Prop
+from posekit.text import exact
 from posekit.transforms import placement, unit
 
 SIDES = 8
@@ -73,7 +74,8 @@ class Zone:
 
     def __str__(self) -> str:
         """As people are told it."""
-        return f"{self.radius:g} mm about the axis of {self.joint}, {self.low:g} to {self.high:g} mm along it"
+        along = f"{exact(self.low)} to {exact(self.high)} mm along it"
+        return f"{exact(self.radius)} mm about the axis of {self.joint}, {along}"
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,6 +8,8 @@ from collections.abc import Callable
 from multiprocessing import get_all_start_methods, get_context
 from multiprocessing.connection import Connection
 
+from posekit.text import exact
+
 LONGEST_S = 600.0  # for the largest CAD assembly on a slow machine
 
 
@@ -29,7 +31,7 @@ def apart(work: Callable[[bytes], bytes], given: bytes, most_s: float = LONGEST_
     sender.close()
     try:
         if not receiver.poll(most_s):
-            raise FellError(f"took more than {most_s:g} s")
+            raise FellError(f"took more than {exact(most_s)} s")
         return bytes(receiver.recv_bytes())
     except (EOFError, OSError) as ended:
         raise FellError("fell") from ended

@@ -24,8 +24,7 @@ from posekit.report.envelope import EnvelopeReport, envelope_report, values_text
 from posekit.report.fix import FixReport, fix_report
 from posekit.report.map import first_map
 from posekit.report.verdict_words import SAID
-from posekit.signal.whole_pulses import pulse_told
-from posekit.text import downward
+from posekit.text import downward, exact
 
 
 @click.command("envelope")
@@ -138,8 +137,8 @@ def _print_tables(report: EnvelopeReport) -> None:
     found = report.envelope
     rows = sorted(found.pairs, key=lambda each: (VERDICTS.index(each.verdict), each.clear_by_mm or 0.0))
     table(
-        f"{found.prop}: every combination of values, margin {found.margin_mm:g} mm, "
-        f"resolution {found.resolution_deg:g} deg",
+        f"{found.prop}: every combination of values, margin {exact(found.margin_mm)} mm, "
+        f"resolution {exact(found.resolution_deg)} deg",
         ("pair", "verdict", "proved mm>", "channels that move it", "values where they strike or are closest"),
         ((" - ".join(each.pair), SAID[each.verdict] + (" (kept)" if each.kept else ""),
           "-" if each.clear_by_mm is None else downward(each.clear_by_mm, 1), ", ".join(each.drives), values_text(each))
@@ -151,7 +150,7 @@ def _print_tables(report: EnvelopeReport) -> None:
         table(
             "end points that would clear pairs, each with all else at full range",
             ("drive", "end", "µs>", "clears"),
-            ((each.drive, each.end, pulse_told(each.pulse_us), _pairs_text(each.clears))
+            ((each.drive, each.end, exact(each.pulse_us), _pairs_text(each.clears))
              for each in report.suggestions[:SHOWN]),
         )  # fmt: skip
         if len(report.suggestions) > SHOWN:

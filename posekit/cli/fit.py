@@ -10,7 +10,7 @@ from posekit.cli.printing import finish, print_findings, print_json, table
 from posekit.errors import Finding, PosekitError, error
 from posekit.paths import read_within
 from posekit.signal.fit import Fit, fit, out_of_range
-from posekit.text import decimal, short
+from posekit.text import decimal, exact, short
 from posekit.textfile import decoded, rows
 
 HEADER = ("us", "degrees")
@@ -44,12 +44,12 @@ def command(measured: str, as_json: bool) -> None:
 
 def _print(pairs: list[tuple[float, float]], fitted: Fit) -> None:
     rows = (
-        (row + 1, f"{us:g}", f"{deg:g}", f"{left:+.2f}", "left out" if row in fitted.outliers else "")
+        (row + 1, exact(us), exact(deg), f"{left:+.2f}", "left out" if row in fitted.outliers else "")
         for row, ((us, deg), left) in enumerate(zip(pairs, fitted.residuals_deg, strict=True))
     )
     table("Measured", ("pair>", "µs>", "degrees>", "off the line>", ""), rows)
     click.echo(f"Line: {fitted.slope:.5f} degrees per µs, {fitted.neutral_deg:+.2f} degrees at 1500 µs.")
-    points = ", ".join(f"[{us:g}, {deg:g}]" for us, deg in fitted.points)
+    points = ", ".join(f"[{exact(us)}, {exact(deg)}]" for us, deg in fitted.points)
     click.echo(f"For the prop file, under [servos.NAME]:\npoints = [{points}]\n")
     print_findings(fitted.findings)
 

@@ -11,6 +11,7 @@ from posekit.authoring.synthesis import Sizes
 from posekit.authoring.typed_sizes import LONGEST_MM, typed_sizes, typed_vector
 from posekit.errors import PosekitError
 from posekit.fields import Vector
+from posekit.text import exact
 
 
 def _sizes(_: click.Context, __: click.Parameter, typed: str | None, least_mm: float) -> Sizes | None:
@@ -30,7 +31,7 @@ heights = partial(_sizes, least_mm=-LONGEST_MM)
 def whole(numbers: Sizes) -> tuple[int, ...]:
     """The whole numbers among those typed. Raises click.BadParameter for one that is listed and is none."""
     if broken := [number for number in numbers.listed or () if not float(number).is_integer()]:
-        said = f"{broken[0]:g} is no number of teeth; write whole ones, as 12,18,36"
+        said = f"{exact(broken[0])} is no number of teeth; write whole ones, as 12,18,36"
         raise click.BadParameter(said, param_hint="--teeth")
     if numbers.listed:
         return tuple(round(number) for number in numbers.listed)

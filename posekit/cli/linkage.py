@@ -16,6 +16,7 @@ from posekit.cli.printing import finish, print_aside, print_findings, print_json
 from posekit.errors import Finding, PosekitError, error, note
 from posekit.fields import Vector
 from posekit.linkage.advantage import POOR_TRANSMISSION_DEG
+from posekit.text import exact, plain
 
 
 @click.command("linkage")
@@ -142,7 +143,7 @@ def _print(found: Proposals) -> None:
         return
     force = "N per N·m, ends>" if found.unit == "mm" else "torque ×, ends>"
     table(
-        f"{found.drive}: linkages that take {found.joint} from {low:g} to {high:g} {found.unit}",
+        f"{found.drive}: linkages that take {found.joint} from {exact(low)} to {exact(high)} {found.unit}",
         ("n>", "type", "reach>", "least angle>", f"bend {unit}>", "dead point>", force, "dimensions"),
         (_row(number, each) for number, each in enumerate(found.candidates, start=1)),
     )
@@ -161,12 +162,12 @@ def _row(number: int, each: Candidate) -> tuple[str, ...]:
         f"{each.transmission_deg:.1f}°",
         f"{each.straightness:.2f}",
         "none" if each.dead_deg is None else f"{each.dead_deg:.0f}° on",
-        f"{each.torque[0]:.3g} and {each.torque[1]:.3g}",
+        f"{plain(each.torque[0], 3)} and {plain(each.torque[1], 3)}",
         each.remark or ", ".join(sizes),
     )
 
 
 def _said(value: object) -> str:
     if isinstance(value, list):
-        return "[" + ", ".join(f"{each:g}" for each in value) + "]"
-    return f"{value:g}" if isinstance(value, float) else str(value)
+        return "[" + ", ".join(exact(each) for each in value) + "]"
+    return exact(value) if isinstance(value, float) else str(value)

@@ -20,7 +20,7 @@ from posekit.paths import read_within
 from posekit.prop.folder import SHOWS, in_folder
 from posekit.report.motion import MotionReport, animation, curves_file, motion_report
 from posekit.stream import Show, read_show
-from posekit.text import listed
+from posekit.text import exact, listed, plain
 
 
 @click.command("motion")
@@ -92,7 +92,7 @@ def _print(report: MotionReport) -> None:
             "jumps" if reading.top_acceleration is None else f"{reading.top_acceleration:.0f}",
             f"{reading.at_speed:.2f}",
             f"{reading.at_acceleration:.2f}",
-            f"{step.own.joint:.2g} {step.own.unit}, {step.own.tip_mm:.2g} mm",
+            f"{plain(step.own.joint, 2)} {step.own.unit}, {plain(step.own.tip_mm, 2)} mm",
             finding_marks(finding for finding in findings if finding.subject == reading.drive),
         )
         for reading, step in zip(read.drives, read.steps, strict=True)
@@ -128,4 +128,4 @@ def _print_suggested(limits: Limits, read: Readings, suggested: Suggested) -> No
 
 
 def _limit(number: float) -> str:
-    return f"{number:g}" if np.isfinite(number) else "none"
+    return exact(number) if np.isfinite(number) else "none"

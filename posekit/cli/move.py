@@ -11,7 +11,7 @@ from posekit.cli.options import json_option, model_argument
 from posekit.cli.printing import finish, print_findings, print_json, table
 from posekit.report.move import move_report
 from posekit.report.verdict_words import SAID
-from posekit.text import downward
+from posekit.text import downward, exact
 
 
 @click.command("move")
@@ -32,7 +32,7 @@ def command(model: str, start: str, goal: str, as_json: bool) -> None:
         print_json(report.as_dict())
     else:
         table(
-            f"{prop.name}: from {start} to {goal}, margin {report.margin_mm:g} mm",
+            f"{prop.name}: from {start} to {goal}, margin {exact(report.margin_mm)} mm",
             ("pair", "verdict", "at s>", "proved mm>"),
             ((" - ".join(each.pair), SAID[each.verdict], "-" if each.at_s is None else f"{each.at_s:.3f}",
               "-" if each.clear_by_mm is None else downward(each.clear_by_mm, 1))

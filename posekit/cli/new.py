@@ -28,7 +28,7 @@ from posekit.exchange.urdf.lookup import MeshFiles, on_disk
 from posekit.paths import read_within
 from posekit.prop.servo_classes import CLASSES
 from posekit.prop.writer import must_be_new, save_new
-from posekit.text import counted, listed
+from posekit.text import counted, exact, listed
 
 HEAVY_BYTES = 2_000_000  # of all files, above which a second processor is worth its start
 
@@ -83,7 +83,7 @@ def command(
     part a file or one a named node of a GLB; or one STEP or URDF file. FOLDER must not exist yet.
     """
     if not 0.0 <= within <= 10.0:
-        raise PosekitError([error("out-of-range", "--within", f"= {within:g}: use 0 to 10 (mm)")])
+        raise PosekitError([error("out-of-range", "--within", f"= {exact(within)}: use 0 to 10 (mm)")])
     must_be_new(folder)
     name = Path(folder).resolve().name
     if files:

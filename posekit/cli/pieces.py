@@ -18,6 +18,7 @@ from posekit.prop.reader import prop_path
 from posekit.prop.shapes import sources
 from posekit.shape import Mesh, Source
 from posekit.shape.piece_file import Pieces, write_pieces
+from posekit.text import exact
 
 
 @click.command("pieces")
@@ -99,9 +100,9 @@ def _refuse(
 ) -> None:
     bad = []
     if not 0.01 <= concavity <= 1.0:
-        bad.append(error("out-of-range", "--concavity", f"= {concavity:g}: use 0.01 to 1"))
+        bad.append(error("out-of-range", "--concavity", f"= {exact(concavity)}: use 0.01 to 1"))
     if not within >= 0.0:
-        bad.append(error("out-of-range", "--within", f"= {within:g}: use 0 or more"))
+        bad.append(error("out-of-range", "--within", f"= {exact(within)}: use 0 or more"))
     for path in meshes:
         if path not in known:
             names = ", ".join(known) or "none"

@@ -15,6 +15,7 @@ from posekit.cli.printing import finding_marks, finish, print_findings, print_js
 from posekit.mechanism.joints import unit_of
 from posekit.output import gltf
 from posekit.report.pose import PoseReport, pose_report
+from posekit.text import exact
 
 
 @click.command("pose")
@@ -105,7 +106,7 @@ def print_near(prop: posekit.Prop, near: Iterable[Near]) -> None:
         for n in near
     )
     columns = ("pair", "mm>", "depth mm>", "at, on the first>", "on the second>")
-    table(f"Clearance below the margin of {prop.clearance.margin:g} mm", columns, rows)
+    table(f"Clearance below the margin of {exact(prop.clearance.margin)} mm", columns, rows)
 
 
 def _point(point: tuple[float, float, float]) -> str:

@@ -13,6 +13,7 @@ from posekit.report.measured import Comparison
 from posekit.report.sheet import Sheet
 from posekit.report.sheet_document import number, seconds
 from posekit.report.sheet_power import power_blocks
+from posekit.text import exact, plain, signed
 
 
 def print_sheet(report: Sheet) -> None:
@@ -78,9 +79,9 @@ def print_comparison(report: Comparison) -> None:
                 c.figure.drive,
                 c.figure.joint,
                 c.figure.name,
-                "-" if c.figure.planned is None else f"{c.figure.planned:g}",
-                f"{c.measured:g}",
-                "-" if c.off is None else f"{c.off:+.3g}",
+                "-" if c.figure.planned is None else plain(c.figure.planned, 6),
+                exact(c.measured),
+                "-" if c.off is None else signed(plain(c.off, 3)),
                 c.figure.unit,
                 "differs" if c.differs else "✓",
             )

@@ -7,6 +7,8 @@ from dataclasses import fields
 from typing import Any
 
 from posekit.authoring.data_sheet import figure, has_units
+from posekit.authoring.new_drive import DATA_SHEET_DIGITS
+from posekit.authoring.numbers import to_figures
 from posekit.errors import PosekitError, error
 from posekit.prop.model import Drive, Servo
 from posekit.toml.places import Path, dotted, parse
@@ -66,5 +68,4 @@ def _value(typed: str, path: Path) -> Any:
         return tables(f"value = {typed}\n", "value")["value"]
     except (PosekitError, KeyError):
         unit = _UNITS.get((str(path[0]), str(path[-1]))) if len(path) == 3 else None
-        # A data sheet has two or three digits; what the unit adds behind five is none of its own.
-        return float(f"{figure(typed, unit, dotted(path)):.5g}") if unit else typed
+        return to_figures(figure(typed, unit, dotted(path)), DATA_SHEET_DIGITS) if unit else typed

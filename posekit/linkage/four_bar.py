@@ -20,6 +20,7 @@ from posekit.fields import LEAST_MM, Vector, key
 from posekit.linkage.arcs import around, cosine_between, nearest_angle, whole_turns
 from posekit.linkage.bodies import ROD_MM, SHAFT_MM, Body, across, ball, bar, round_about, tenth
 from posekit.linkage.protocol import ALONE, Hinge, Keys, Problem, lies_across
+from posekit.text import exact
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,8 +58,8 @@ class FourBar:
         others = sum(bars.values()) - bars[longest]
         if bars[longest] < others:
             return ()
-        reach = f"the three other bars reach {others:g} mm; use less, or lengthen them"
-        return ((longest, f"= {bars[longest]:g}: the four-bar closes at no angle: {reach}"),)
+        reach = f"the three other bars reach {exact(others)} mm; use less, or lengthen them"
+        return ((longest, f"= {exact(bars[longest])}: the four-bar closes at no angle: {reach}"),)
 
     def closes(self, hinge: Hinge) -> tuple[float, float]:
         """From dead point to dead point: coupler and rocker in line, stretched or folded."""

@@ -21,6 +21,7 @@ from posekit.fields import LEAST_MM, Vector, key
 from posekit.linkage.arcs import around, not_negative, whole_turns
 from posekit.linkage.bodies import ROD_MM, SHAFT_MM, Body, ball, bar, tenth, tenths
 from posekit.linkage.protocol import ALONE, Hinge, Keys, Problem
+from posekit.text import downward, exact, upward
 from posekit.transforms import cross_matrix, has_direction, rotation_about, unit
 
 ROUNDING_DEG = 1e-9
@@ -67,9 +68,10 @@ class PushRod:
         reach, rod = hypot(p, q), _rod(self)
         shortest, longest = (float(np.sqrt(max(s + rod * rod + side, 0.0))) for side in (-reach, reach))
         if not shortest <= rod <= longest:
-            return (("rod", f"= {rod:g}: does not reach at shaft 0; use {shortest:.3f} to {longest:.3f} mm"),)
+            reaches = f"{upward(shortest, 3)} to {downward(longest, 3)} mm"
+            return (("rod", f"= {exact(rod)}: does not reach at shaft 0; use {reaches}"),)
         if reach - abs(s) <= 1e-9 * reach:
-            return (("rod", f"= {rod:g}: shaft 0 is a dead point; move a ball or change the rod"),)
+            return (("rod", f"= {exact(rod)}: shaft 0 is a dead point; move a ball or change the rod"),)
         return ()
 
     def closes(self, hinge: Hinge) -> tuple[float, float]:

@@ -28,6 +28,7 @@ from posekit.linkage.bodies import (
     tenths,
 )
 from posekit.linkage.protocol import ALONE, Hinge, Keys, Problem, lies_across
+from posekit.text import exact
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -64,7 +65,10 @@ class SliderCrank:
         if abs(self.offset) < reach:
             return ()
         return (
-            ("offset", f"= {self.offset:g}: crank and coupler reach {reach:g} mm; use an offset within that"),
+            (
+                "offset",
+                f"= {exact(self.offset)}: crank and coupler reach {exact(reach)} mm; use an offset within that",
+            ),
         )
 
     def closes(self, hinge: Hinge) -> tuple[float, float]:

@@ -18,7 +18,7 @@ from posekit.prop.model import Drive, Prop
 from posekit.signal.calibration import NEUTRAL_US, asked_pulse, pulses, servo_of
 from posekit.signal.patch import snapshot_of
 from posekit.signal.snapshot import Snapshot
-from posekit.text import listed
+from posekit.text import PULSE_FIGURES, exact, listed, plain
 
 
 def bench_snapshot(prop: Prop, pose: str) -> Snapshot:
@@ -51,8 +51,9 @@ def _reach_findings(prop: Prop, values: Array) -> list[Finding]:
             f"'{prop.joints[j].name}' at {position[j]:.2f} {unit_of(prop.joints[j])}" for j in moved[d]
         )
         sentence = (
-            f"its end points give {sent.min():g} to {sent.max():g} µs and do not reach {NEUTRAL_US:g}: it stands at "
-            f"{pulse[0, d]:g} µs (value {values[d]:g}), with {stands}"
+            f"its end points give {exact(sent.min())} to {exact(sent.max())} µs and do not reach "
+            f"{exact(NEUTRAL_US)}: it stands at "
+            f"{plain(pulse[0, d], PULSE_FIGURES)} µs (value {exact(values[d])}), with {stands}"
         )
         found.append(warning("neutral-unreached", drive.name, sentence))
     return found

@@ -17,6 +17,7 @@ from posekit.prop.model import Link, Prop, Shape
 from posekit.prop.shapes import sources, sources_of
 from posekit.shape import Bulk
 from posekit.shape.bulk import about
+from posekit.text import exact
 from posekit.toml.places import dotted
 from posekit.transforms import rotation_rpy
 
@@ -95,7 +96,7 @@ def _placed(shape: Shape, bulk: Bulk) -> Bulk:
 def _without_volume(link: Link) -> Iterator[Finding]:
     if link.mass and not any(shape.solid for shape in link.shapes):
         said = (
-            f"mass {link.mass:g} g, but no solid shape, so its mass is taken at the origin of the part; "
+            f"mass {exact(link.mass)} g, but no solid shape, so its mass is taken at the origin of the part; "
             "give it a solid shape"
         )
         yield warning("no-volume", dotted(("links", link.name)), said)

@@ -17,7 +17,7 @@ from posekit.mechanism.kinematics import forward
 from posekit.prop.model import Joint, Prop, Servo
 from posekit.prop.servo_classes import SOURCE, still_typical
 from posekit.prop.shapes import sources
-from posekit.text import listed
+from posekit.text import exact, listed, plain
 from posekit.toml.places import Path, dotted
 from posekit.transforms import placement, unit
 
@@ -80,14 +80,14 @@ def _servo(servo: Servo) -> Iterator[Finding]:
         torques.append((("rated", i, 2), strong))
     for at, speed in speeds:
         if speed is not None and speed < SLOW_DEG_S:
-            meant = f"; if that is the seconds for 60 degrees, write {60 / speed:.4g}" if speed < 3 else ""
-            sentence = f"= {speed:g}: slower than hobby servos are (deg/s){meant}"
+            meant = f"; if that is the seconds for 60 degrees, write {plain(60 / speed)}" if speed < 3 else ""
+            sentence = f"= {exact(speed)}: slower than hobby servos are (deg/s){meant}"
             yield note("slow-servo", dotted(("servos", servo.name, *at)), sentence)
     for at, torque in torques:
         if torque is not None and torque > STRONG_NM:
             sentence = (
-                f"= {torque:g}: stronger than hobby servos are (N·m); if that is kgf·cm, write "
-                f"{torque * KGF_CM_NM:.4g}"
+                f"= {exact(torque)}: stronger than hobby servos are (N·m); if that is kgf·cm, write "
+                f"{plain(torque * KGF_CM_NM)}"
             )
             yield note("strong-servo", dotted(("servos", servo.name, *at)), sentence)
 

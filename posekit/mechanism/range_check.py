@@ -17,7 +17,8 @@ from posekit.mechanism.sweep import AT_STOP, Sweep, free_values, one_way, sweep_
 from posekit.mechanism.values import every_shaft
 from posekit.prop.model import Drive, Prop, Servo
 from posekit.signal.calibration import asked_pulse, pulse_of_shaft, servo_of, shaft_angle
-from posekit.signal.whole_pulses import pulse_told, pulses_told
+from posekit.signal.whole_pulses import pulses_told
+from posekit.text import exact
 from posekit.toml.places import dotted
 
 
@@ -98,27 +99,28 @@ def _end_points(prop: Prop, drive: Drive) -> Iterator[Finding]:
     for end, pulse_us in (("low", drive.pulse.low), ("high", drive.pulse.high)):
         subject = dotted(("drives", drive.name, "pulse", end))
         if pulse_us < low:
-            least = pulse_told(low)
-            sentence = f"= {pulse_told(pulse_us)}: below the servo's {least} µs; use {least} or more"
+            least = exact(low)
+            sentence = f"= {exact(pulse_us)}: below the servo's {least} µs; use {least} or more"
             yield error("end-point", subject, sentence)
         elif pulse_us > high:
-            most = pulse_told(high)
-            sentence = f"= {pulse_told(pulse_us)}: above the servo's {most} µs; use {most} or less"
+            most = exact(high)
+            sentence = f"= {exact(pulse_us)}: above the servo's {most} µs; use {most} or less"
             yield error("end-point", subject, sentence)
     middle = float(asked_pulse(drive.middle, drive))
     lowest, highest = sorted((drive.pulse.low, drive.pulse.high))
     if not lowest <= middle <= highest:
         room = (highest - lowest) / 2
         sentence = (
-            f"= {pulse_told(drive.pulse.trim)}: the middle pulse {pulse_told(middle)} µs lies outside the end points, "
-            f"so the servo turns back on the way; use {pulse_told(-room)} to {pulse_told(room)}"
+            f"= {exact(drive.pulse.trim)}: the middle pulse {exact(middle)} µs lies outside the end points, "
+            f"so the servo turns back on the way; use {exact(-room)} to {exact(room)}"
         )
         yield warning("trim", dotted(("drives", drive.name, "pulse", "trim")), sentence)
     if servo.points:
         first, last = servo.points[0][0], servo.points[-1][0]
         if max(lowest, low) < first or min(highest, high) > last:
             sentence = (
-                f"the points of servo '{servo.name}' are measured from {first:g} to {last:g} µs only: outside of that "
+                f"the points of servo '{servo.name}' are measured from {exact(first)} to "
+                f"{exact(last)} µs only: outside of that "
                 "the shaft is shown standing still; measure as far as the end points go"
             )
             yield warning("points-short", dotted(("drives", drive.name, "pulse")), sentence)
@@ -190,7 +192,8 @@ def _stops(prop: Prop, sweep: Sweep) -> Iterator[Finding]:
         follows = f" ('{joint.name}' follows '{joint.follow.joint}')" if joint.follow else ""
         sentence = (
             f"takes '{joint.name}' from {wanted.min():z.2f} to {wanted.max():z.2f} {unit}, and its hard stops are "
-            f"{joint.stops[0]:g} to {joint.stops[1]:g}{follows}: the servo would push up to {beyond:.2f} {unit} "
+            f"{exact(joint.stops[0])} to {exact(joint.stops[1])}{follows}: the servo would push up "
+            f"to {beyond:.2f} {unit} "
             "against a stop"
         )
         if free:
@@ -227,7 +230,8 @@ def _stops_of_several(prop: Prop, train: Train) -> Iterator[Finding]:
             joint = prop.joints[j]
             sentence = (
                 f"{names} together would take '{joint.name}' from {low:z.2f} to {high:z.2f} {unit_of(joint)}, and "
-                f"its hard stops are {stops[j, 0]:g} to {stops[j, 1]:g}: bring their end points nearer together"
+                f"its hard stops are {exact(stops[j, 0])} to {exact(stops[j, 1])}: bring their end "
+                "points nearer together"
             )
             yield warning("past-stop", first, sentence)
 

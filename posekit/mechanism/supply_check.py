@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from posekit.errors import Finding, error, note, warning
 from posekit.prop.feeds import DEFAULT, Feed, feeds
 from posekit.prop.model import Prop, Servo, Supply
-from posekit.text import listed
+from posekit.text import exact, listed
 from posekit.toml.places import dotted
 
 
@@ -65,13 +65,15 @@ def _too_much(servo: Servo, volts: float, subject: str) -> Iterator[Finding]:
         return
     if servo.voltage is None:
         sentence = (
-            f"= {volts:g}: may destroy servo '{servo.name}' at once, whose figures end at {most:g} V. Connect nothing: "
-            f"use a supply of {most:g} V or less, or write the servo's voltage = [least, most] from its data sheet"
+            f"= {exact(volts)}: may destroy servo '{servo.name}' at once, whose figures end at "
+            f"{exact(most)} V. Connect nothing: "
+            f"use a supply of {exact(most)} V or less, or write the servo's voltage = [least, most] from its data sheet"
         )
     else:
         sentence = (
-            f"= {volts:g}: destroys servo '{servo.name}' at once, which takes {servo.voltage[0]:g} to {most:g} V. "
-            f"Connect nothing: use a supply of {most:g} V or less, or another servo"
+            f"= {exact(volts)}: destroys servo '{servo.name}' at once, which takes "
+            f"{exact(servo.voltage[0])} to {exact(most)} V. "
+            f"Connect nothing: use a supply of {exact(most)} V or less, or another servo"
         )
     yield error("supply-voltage", subject, sentence)
 
@@ -84,10 +86,11 @@ def _too_little(servo: Servo, volts: float, at_servos: float, subject: str) -> I
     higher = (
         "thicker or shorter wire, or a higher voltage"
         if volts >= least
-        else f"a supply of {least:g} V or more"
+        else f"a supply of {exact(least)} V or more"
     )
     sentence = (
-        f"= {volts:g}{gets}: servo '{servo.name}' takes {least:g} to {most:g} V, so it is weak or does not "
+        f"= {exact(volts)}{gets}: servo '{servo.name}' takes {exact(least)} to {exact(most)} V, so "
+        "it is weak or does not "
         f"start; use {higher}, or another servo"
     )
     yield warning("supply-voltage", subject, sentence)
@@ -107,7 +110,7 @@ def _unfed(prop: Prop, feed: Feed) -> Iterator[Finding]:
 def _brown_out(feed: Feed, supply: Supply, known: list[float]) -> Finding:
     servos = "one servo stalled draws" if len(known) == 1 else f"{len(known)} servos stalled together draw"
     sentence = (
-        f"= {supply.current:g}: {servos} {sum(known):.1f} A; a supply below that can brown out "
+        f"= {exact(supply.current)}: {servos} {sum(known):.1f} A; a supply below that can brown out "
         "when servos jam, so use a larger one, with a fuse for each group"
     )
     return warning("supply-current", dotted((*feed.path, "current")), sentence)

@@ -20,6 +20,7 @@ from posekit.motion.runs import states
 from posekit.prop.model import Prop
 from posekit.signal.batch import rows
 from posekit.signal.calibration import pulses, servo_of, shafts
+from posekit.text import exact
 
 BLOCK = 1 << 16  # numbers worked on at once, so that an hour of frames needs little memory
 
@@ -176,7 +177,9 @@ def _check(time: Array, target: Array, limits: Limits) -> None:
         problems.append(error("bad-show", "times", "some times or targets are not finite numbers"))
     elif (back := np.flatnonzero(np.diff(time) <= 0.0)).size:
         k = int(back[0])
-        sentence = f"frame {k + 2} is at {time[k + 1]:g} s, after one at {time[k]:g} s; times must rise"
+        sentence = (
+            f"frame {k + 2} is at {exact(time[k + 1])} s, after one at {exact(time[k])} s; times must rise"
+        )
         problems.append(error("times-going-back", "times", sentence))
     if target.ndim == 2 and not limits.speed.shape == limits.acceleration.shape == target.shape[1:]:
         counts = f"{limits.speed.size} speeds and {limits.acceleration.size} accelerations"

@@ -8,6 +8,7 @@ from posekit.arrays import Array
 from posekit.budgets import DAY_S
 from posekit.errors import PosekitError, error
 from posekit.stream.show import Show
+from posekit.text import exact
 
 PICTURES = 25.0  # instants a second of animations and tables, close enough for any player
 
@@ -28,7 +29,9 @@ def tick_count(begin: float, end: float, rate: float) -> int:
     PosekitError where that is twice as long as any show may be, as when a drive is so slow that it needs days.
     """
     if end - begin > 2 * DAY_S:
-        sentence = f"all rests only {end - begin:g} s after the show begins; use {2 * DAY_S:g} s or less: "
+        sentence = (
+            f"all rests only {exact(end - begin)} s after the show begins; use {exact(2 * DAY_S)} s or less: "
+        )
         sentence += "more speed and acceleration, or a shorter show"
         raise PosekitError([error("too-long", "motion", sentence)])
     return int(np.ceil((end - begin) * rate)) + 1

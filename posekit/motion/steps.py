@@ -16,6 +16,7 @@ from posekit.motion.profile import Limits
 from posekit.prop.model import Drive, Prop
 from posekit.shape import Extent
 from posekit.signal.calibration import asked_pulse, pulses, servo_of, shafts
+from posekit.text import exact, plain
 
 VIEWED_FROM = 2000.0  # mm; about as near as an audience comes
 VISIBLE = VIEWED_FROM * math.tan(math.radians(1 / 60))  # mm; one minute of arc, sharp sight (common practice)
@@ -228,20 +229,19 @@ def _sentence(jumpy: Jumpiness, size: Steps) -> str:
     step, best = jumpy.step, size.best
     told = (
         f"a slow move stops {jumpy.stops} times between values, first at {jumpy.at:.2f} s, in steps of up to "
-        f"{step.joint:.2g} {step.unit} or {step.tip_mm:.2g} mm at '{step.part}'"
+        f"{plain(step.joint, 2)} {step.unit} or {plain(step.tip_mm, 2)} mm at '{step.part}'"
     )
     if step.shaft_deg >= 2.0 * size.own.shaft_deg:
         told += "; its frames come too far apart"
     elif size.bits == 8 and best.tip_mm < VISIBLE:
-        told += f"; 16 bit would make it {best.tip_mm:.2g} mm"
+        told += f"; 16 bit would make it {plain(best.tip_mm, 2)} mm"
     elif size.bits == 8:
-        told += f"; 16 bit alone leaves {best.tip_mm:.2g} mm, which is the deadband of the servo"
+        told += f"; 16 bit alone leaves {plain(best.tip_mm, 2)} mm, which is the deadband of the servo"
     else:
         told += "; that is the deadband of the servo"
     if jumpy.smooth is not None:
-        told += (
-            f"; an acceleration of {jumpy.smooth:g} deg/s2 runs the steps together, {jumpy.lag:.2g} s late"
-        )
+        late = "" if jumpy.lag is None else f", {plain(jumpy.lag, 2)} s late"
+        told += f"; an acceleration of {exact(jumpy.smooth)} deg/s2 runs the steps together{late}"
     return told
 
 

@@ -14,6 +14,7 @@ from posekit.motion.profile import Limits
 from posekit.motion.readings import DriveReading, drive_readings, lateness
 from posekit.prop.model import Prop
 from posekit.stream.show import Show
+from posekit.text import exact
 
 LEAST, MOST = 0.1, 1e6  # deg/s and deg/s2; no servo of a prop is outside
 ROUNDS = 15  # halvings of the range on a logarithmic scale: to a thousandth
@@ -38,7 +39,7 @@ def suggest(prop: Prop, show: Show, lag_s: float) -> Suggested:
     was run once more: `readings` are from that run. PosekitError unless `lag_s` is a time above 0.
     """
     if not 0.0 < lag_s < np.inf:
-        raise PosekitError([error("out-of-range", "within", f"= {lag_s:g}: use a time above 0 s")])
+        raise PosekitError([error("out-of-range", "within", f"= {exact(lag_s)}: use a time above 0 s")])
     asked = targets(prop, show.values)
     own = limits_of(prop)
     fast = Limits(np.minimum(servo_speeds(prop), MOST), np.full(len(prop.drives), MOST))
@@ -93,6 +94,8 @@ def _findings(proved: tuple[DriveReading, ...], sought: Truth, lag_s: float) -> 
             sentence = "never stops in this show, so its own limits are kept"
             found.append(note("no-stop", reading.drive, sentence))
         elif not was_sought:
-            sentence = f"cannot reach every stop within {lag_s:g} s at any acceleration; its limits are kept"
+            sentence = (
+                f"cannot reach every stop within {exact(lag_s)} s at any acceleration; its limits are kept"
+            )
             found.append(warning("too-slow", reading.drive, sentence))
     return found

@@ -9,6 +9,7 @@ import numpy as np
 
 from posekit.arrays import Array
 from posekit.output.silhouette import Loops
+from posekit.text import exact
 
 SIZE = 160.0
 STANDS = {"fill": "#e6e6e6", "stroke": "#999999", "stroke-width": "0.6"}
@@ -24,7 +25,9 @@ def card_picture(
     `said` is for those who cannot see it. The dashed line goes to `first`, where the tip is at the middle value, the
     full one to `tip`; between the two `turn_deg`, counter-clockwise, or None for a slide.
     """
-    svg = Xml.Element("svg", {"viewBox": f"0 0 {SIZE:g} {SIZE:g}", "role": "img", "aria-label": said})
+    svg = Xml.Element(
+        "svg", {"viewBox": f"0 0 {exact(SIZE)} {exact(SIZE)}", "role": "img", "aria-label": said}
+    )
     for loops, look in ((stands, STANDS), (moves, MOVES)):
         if loops:
             Xml.SubElement(svg, "path", {"d": " ".join(map(_closed, loops)), "fill-rule": "evenodd", **look})
@@ -38,7 +41,7 @@ def card_picture(
         _arc(svg, start, before, now, turn_deg)
     for radius, colour in ((3.4, HALO), (2.4, INK)):
         Xml.SubElement(
-            svg, "circle", {"cx": f"{start[0]:.1f}", "cy": f"{start[1]:.1f}", "r": f"{radius:g}", "fill": colour}
+            svg, "circle", {"cx": f"{start[0]:.1f}", "cy": f"{start[1]:.1f}", "r": exact(radius), "fill": colour}
         )  # fmt: skip
     return svg
 
@@ -51,7 +54,7 @@ def _closed(loop: Array) -> str:
 def _stroke(svg: Xml.Element, path: str, *, dashed: bool = False) -> None:
     """A line with a pale rim, so that it shows on what is dark and on what is pale."""
     for colour, width in ((HALO, 3.2), (INK, 1.4)):
-        look = {"d": path, "fill": "none", "stroke": colour, "stroke-width": f"{width:g}"}
+        look = {"d": path, "fill": "none", "stroke": colour, "stroke-width": exact(width)}
         if dashed and colour == INK:
             look["stroke-dasharray"] = "4 3"
         Xml.SubElement(svg, "path", look)

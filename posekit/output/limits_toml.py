@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import Literal
 
 from posekit.prop.model import Prop
-from posekit.signal.whole_pulses import pulse_told
+from posekit.text import exact
 from posekit.toml.places import dotted
 
 ENDS: tuple[Literal["low", "high"], ...] = ("low", "high")
@@ -24,7 +24,7 @@ def limits_toml(prop: Prop, changes: Mapping[tuple[str, Literal["low", "high"]],
     ]
     for drive in prop.drives:
         rows = [
-            f"{end} = {_plain(changes[drive.name, end])} # was {pulse_told(getattr(drive.pulse, end))}\n"
+            f"{end} = {_plain(changes[drive.name, end])} # was {exact(getattr(drive.pulse, end))}\n"
             for end in ENDS
             if (drive.name, end) in changes
         ]

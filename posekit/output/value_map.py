@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Literal
 from xml.etree import ElementTree as Xml
 
-from posekit.text import printable
+from posekit.text import exact, printable
 
 State = Literal["clear", "near", "strikes", "open"]
 
@@ -64,7 +64,7 @@ def value_map(title: str, x: Channel, y: Channel | None, patches: Sequence[Patch
         "svg",
         {
             "xmlns": "http://www.w3.org/2000/svg",
-            "viewBox": f"0 0 {LEFT + SIZE + RIGHT:g} {TOP + height + BOTTOM:g}",
+            "viewBox": f"0 0 {exact(LEFT + SIZE + RIGHT)} {exact(TOP + height + BOTTOM)}",
             "role": "img",
             "aria-label": printable(title),
             "font-family": "sans-serif",
@@ -126,7 +126,7 @@ def _patch(svg: Xml.Element, across: Scale, up: Scale, patch: Patch) -> None:
 def _axes(svg: Xml.Element, across: Scale, up: Scale, x: Channel, y: Channel | None, height: float) -> None:
     frame = {"x": LEFT, "y": TOP, "width": SIZE, "height": height}
     Xml.SubElement(
-        svg, "rect", {name: f"{at:g}" for name, at in frame.items()} | {"fill": "none", "stroke": INK}
+        svg, "rect", {name: exact(at) for name, at in frame.items()} | {"fill": "none", "stroke": INK}
     )
     for value, text in x.ticks:
         _text(svg, across.edge(value + 0.5), TOP + height + 18, text, anchor="middle", colour=FAINT)
@@ -142,7 +142,7 @@ def _mark(svg: Xml.Element, across: Scale, up: Scale, mark: Mark, height: float)
     look = {"fill": "none", "stroke": INK, "stroke-width": "2", "shape-rendering": "geometricPrecision"}
     group = Xml.SubElement(svg, "g", look)
     Xml.SubElement(group, "title").text = printable(mark.hover)
-    lines = f"M{x:.2f} {TOP:g}V{TOP + height:g}M{LEFT:g} {y:.2f}H{LEFT + SIZE:g}"
+    lines = f"M{x:.2f} {exact(TOP)}V{exact(TOP + height)}M{exact(LEFT)} {y:.2f}H{exact(LEFT + SIZE)}"
     Xml.SubElement(group, "path", {"d": lines, "stroke-dasharray": "2 5", "stroke-width": "1"})
     Xml.SubElement(group, "circle", {"cx": f"{x:.2f}", "cy": f"{y:.2f}", "r": "7", "fill": PAPER})
     Xml.SubElement(group, "path", {"d": f"M{x - 4:.2f} {y:.2f}h8m-4 -4v8"})
@@ -154,7 +154,7 @@ def _legend(svg: Xml.Element, y: float, marked: str) -> None:
         y_row = y + 22 * (row // 2)
         Xml.SubElement(
             svg, "rect",
-            {"x": f"{x:g}", "y": f"{y_row:g}", "width": "22", "height": "16", "fill": f"url(#{state})", "stroke": INK},
+            {"x": exact(x), "y": exact(y_row), "width": "22", "height": "16", "fill": f"url(#{state})", "stroke": INK},
         )  # fmt: skip
         _text(svg, x + 28, y_row + 12, text, size=11)
     _text(svg, LEFT, y + 58, f"⊕ {marked}; point at a patch to read values and pulses", size=11)
@@ -173,7 +173,7 @@ def _text(
     place = {
         "x": f"{x:.2f}",
         "y": f"{y:.2f}",
-        "font-size": f"{size:g}",
+        "font-size": exact(size),
         "text-anchor": anchor,
         "fill": colour,
     }

@@ -15,7 +15,7 @@ from posekit.prop.feeds import DEFAULT
 from posekit.prop.folder import MESHES, in_folder
 from posekit.prop.model import Drive, Joint, Prop, Servo
 from posekit.prop.placing import hinge, joints_moved, partners
-from posekit.text import listed
+from posekit.text import exact, listed
 from posekit.toml.places import Path
 from posekit.transforms import has_direction
 
@@ -79,7 +79,11 @@ def _supplies(prop: Prop) -> Iterator[Problem]:
 
 def _rising(path: Path, pair: tuple[float, float]) -> Iterator[Problem]:
     if not pair[0] < pair[1]:
-        yield path, "wrong-order", f"= [{pair[0]:g}, {pair[1]:g}]: the first must be below the second"
+        yield (
+            path,
+            "wrong-order",
+            f"= [{exact(pair[0])}, {exact(pair[1])}]: the first must be below the second",
+        )
 
 
 def _servo(servo: Servo) -> Iterator[Problem]:
@@ -89,9 +93,8 @@ def _servo(servo: Servo) -> Iterator[Problem]:
         yield from _rising((*path, "voltage"), servo.voltage)
     volts = [row[0] for row in servo.rated]
     if falls := [i for i, (one, two) in enumerate(pairwise(volts), 1) if not one < two]:
-        sentence = (
-            f"= {volts[falls[0]]:g}: follows {volts[falls[0] - 1]:g} V; let the voltages rise from row to row"
-        )
+        before, after = (exact(volts[falls[0] + step]) for step in (-1, 0))
+        sentence = f"= {after}: follows {before} V; let the voltages rise from row to row"
         yield (*path, "rated", falls[0], 0), "wrong-order", sentence
     if beyond := list(_beyond((*path, "points"), servo.points)):
         yield from beyond
@@ -102,10 +105,10 @@ def _servo(servo: Servo) -> Iterator[Problem]:
 def _beyond(path: Path, points: tuple[tuple[float, float], ...]) -> Iterator[Problem]:
     for i, (pulse_us, shaft_deg) in enumerate(points):
         if not 0 < pulse_us <= LONGEST_PULSE_US:
-            sentence = f"= {pulse_us:g}: use more than 0 and at most {LONGEST_PULSE_US:g} (µs)"
+            sentence = f"= {exact(pulse_us)}: use more than 0 and at most {exact(LONGEST_PULSE_US)} (µs)"
             yield (*path, i, 0), "out-of-range", sentence
         if not abs(shaft_deg) <= MOST_TURN_DEG:
-            sentence = f"= {shaft_deg:g}: use {-MOST_TURN_DEG:g} to {MOST_TURN_DEG:g} (deg)"
+            sentence = f"= {exact(shaft_deg)}: use {exact(-MOST_TURN_DEG)} to {exact(MOST_TURN_DEG)} (deg)"
             yield (*path, i, 1), "out-of-range", sentence
 
 
@@ -118,12 +121,12 @@ def _curve(path: Path, points: Array) -> Iterator[Problem]:
         yield path, "too-few", "one point is not enough; measure two or more"
     elif falls.size:
         before, after = pulse_us[falls[0]], pulse_us[falls[0] + 1]
-        sentence = f"{after:g} µs follows {before:g} µs: pulse widths must rise from point to point"
+        sentence = f"{exact(after)} µs follows {exact(before)} µs: pulse widths must rise from point to point"
         yield path, "wrong-order", sentence
     elif (back := np.flatnonzero(turns <= 0)).size:
         before, after = shaft_deg[back[0]], shaft_deg[back[0] + 1]
         sentence = (
-            f"{after:g} degrees follow {before:g}: angles must only rise or only fall; "
+            f"{exact(after)} degrees follow {exact(before)}: angles must only rise or only fall; "
             "run `posekit fit` to fix that"
         )
         yield path, "turns-back", sentence

@@ -21,7 +21,7 @@ from posekit.clearance.watch import Watch, bearing_findings, watch
 from posekit.errors import Finding, error, warning
 from posekit.prop.model import Prop
 from posekit.stepwise import finished
-from posekit.text import counted, downward
+from posekit.text import counted, downward, exact, upward
 
 UNCOVERED = (
     "were not all held against their meshes before the work ended: where they fall short of one, a part can strike "
@@ -185,7 +185,7 @@ def _verdict_findings(found: Envelope) -> Iterator[Finding]:
         elif verdict.verdict == "near":
             yield error("near", subject, _near_sentence(verdict, found.margin_mm))
         elif verdict.verdict == "open":
-            share = f"{100 * verdict.open_fraction:.3g} % of the range is not proved clear"
+            share = f"{upward(100 * verdict.open_fraction)} % of the range is not proved clear"
             if verdict.nearest_mm is not None:
                 share += f"; closest found {verdict.nearest_mm:.2f} mm"
             why = "too close to tell at this resolution" if verdict.finished else "not checked to the end"
@@ -194,7 +194,7 @@ def _verdict_findings(found: Envelope) -> Iterator[Finding]:
 
 def _near_sentence(verdict: PairVerdict, margin_mm: float) -> str:
     """What to tell of a pair that keeps apart, but not by the margin."""
-    sentence = f"never touch, but come closer than the margin of {margin_mm:g} mm: "
+    sentence = f"never touch, but come closer than the margin of {exact(margin_mm)} mm: "
     if verdict.nearest_mm is not None:
         sentence += f"{verdict.nearest_mm:.2f} mm apart at {values_text(verdict) or 'every value'}; "
     sentence += f"{downward(verdict.clear_by_mm or 0.0)} mm is proved"

@@ -16,7 +16,7 @@ from posekit.report.strength import DrivePower
 from posekit.signal.calibration import servo_of
 from posekit.statics.grouping import Group, grouping
 from posekit.statics.ratings import rating
-from posekit.text import listed, upward
+from posekit.text import exact, listed, upward
 from posekit.toml.places import dotted
 
 
@@ -29,7 +29,7 @@ def feeding_findings(feed: Feed, supply: SupplyPower) -> Iterator[Finding]:
     yield from _fuse(feed, supply, given)
     if supply.supply_needed_a is not None and supply.supply_needed_a > given:
         sentence = (
-            f"= {given:g}: the servos draw up to {supply.supply_needed_a / RESERVE:.1f} A while they move; with a "
+            f"= {exact(given)}: the servos draw up to {supply.supply_needed_a / RESERVE:.1f} A while they move; with a "
             f"quarter in reserve take {upward(supply.supply_needed_a, 1)} A or more"
         )
         yield warning("supply-small", current, sentence)
@@ -41,11 +41,12 @@ def feeding_findings(feed: Feed, supply: SupplyPower) -> Iterator[Finding]:
             if supply.supply_needed_a is None
             else "even one servo after another may draw more"
         )
-        sentence = f"= {given:g}: at power-on {more}; take a larger supply"
+        sentence = f"= {exact(given)}: at power-on {more}; take a larger supply"
         yield warning("power-on", current, sentence)
         return
     sentence = (
-        f"= {given:g}: at power-on all servos at once may draw {supply.power_on_at_once_a:.1f} A; one after another, "
+        f"= {exact(given)}: at power-on all servos at once may draw {supply.power_on_at_once_a:.1f} "
+        "A; one after another, "
         f"{upward(supply.power_on_pause_s)} s apart, {supply.power_on_staggered_a:.1f} A at most"
     )
     yield note("power-on", current, sentence)
@@ -57,12 +58,13 @@ def _wire(feed: Feed, supply: SupplyPower) -> Iterator[Finding]:
     if wire is None or fuse is None or supply.wire_mm2 is None or wire.area >= supply.wire_mm2:
         return
     what = (
-        f"gets hot, and may burn, before a fuse of {fuse:g} A blows (copper in free air: {AMPERES_PER_MM2:g} A/mm2, "
+        f"gets hot, and may burn, before a fuse of {exact(fuse)} A blows (copper in free air: "
+        f"{exact(AMPERES_PER_MM2)} A/mm2, "
         "common practice)"
         if wire.area < fuse / AMPERES_PER_MM2
-        else f"takes more than a twentieth of the voltage at {fuse:g} A"
+        else f"takes more than a twentieth of the voltage at {exact(fuse)} A"
     )
-    sentence = f"= {wire.area:g}: {what}; take {upward(supply.wire_mm2)} mm2 or more"
+    sentence = f"= {exact(wire.area)}: {what}; take {upward(supply.wire_mm2)} mm2 or more"
     yield warning("wire-thin", dotted((*feed.path, "wire", "area")), sentence)
 
 
@@ -73,21 +75,23 @@ def _fuse(feed: Feed, supply: SupplyPower, given: float) -> Iterator[Finding]:
         if supply.supply_needed_a is not None:
             sentence = (
                 f"has no fuse for all of it: {supply.supply_needed_a:.1f} A is more than the largest of "
-                f"{FUSES_A[-1]:g} A; make groups, each with its own fuse and wire"
+                f"{exact(FUSES_A[-1])} A; make groups, each with its own fuse and wire"
             )
             yield warning("fuse", dotted(feed.path), sentence)
         return
     if begun is not None and begun > fuse:
         how = "servos one after another" if supply.power_on_pause_s else "all servos at once"
         sentence = (
-            f"may blow its fuse of {fuse:g} A at power-on, when {how} draw up to {begun:.1f} A for a moment: take a "
+            f"may blow its fuse of {exact(fuse)} A at power-on, when {how} draw up to {begun:.1f} A "
+            "for a moment: take a "
             "slow-blow fuse and leave longer pauses, or a larger fuse with wire for it "
-            f"({AMPERES_PER_MM2:g} A/mm2 at most)"
+            f"({exact(AMPERES_PER_MM2)} A/mm2 at most)"
         )
         yield warning("fuse", dotted(feed.path), sentence)
     if fuse > given:
         sentence = (
-            f"= {given:g}: a fuse of {fuse:g} A may never blow on it; the supply has to limit its current by itself, "
+            f"= {exact(given)}: a fuse of {exact(fuse)} A may never blow on it; the supply has to "
+            "limit its current by itself, "
             "or be larger"
         )
         yield note("fuse", dotted((*feed.path, "current")), sentence)
@@ -165,7 +169,7 @@ def proposal_findings(prop: Prop, fed: Sequence[Feed], groups: Sequence[Group]) 
         assert feed.supply is not None
         called = f"one more like '{feed.name}'" if group.more else f"'{feed.name}'"
         names = listed(prop.drives[d].name for d in group.members)
-        told.append(f"{called}: {names} ({group.stalled_a:.1f} of {feed.supply.current:g} A)")
+        told.append(f"{called}: {names} ({group.stalled_a:.1f} of {exact(feed.supply.current)} A)")
     sentence = (
         "could be grouped so that each supply holds with all of its servos stalled (a proposal, by stall currents, the "
         f"largest first; look at where the wires run): {'; '.join(told)}. Their signals need the minus of all "

@@ -14,8 +14,7 @@ from posekit.clearance.verdict import Envelope
 from posekit.errors import Finding, error, note, warning
 from posekit.prop.model import Prop
 from posekit.report.envelope import EnvelopeReport
-from posekit.signal.whole_pulses import pulse_told
-from posekit.text import downward
+from posekit.text import downward, exact
 
 NONE_FOUND = "no single end point was found that clears it and leaves a quarter of its drive's range"
 NOT_LOOKED = "the work ended before end points were looked for in all that is not clear; allow more time"
@@ -59,9 +58,7 @@ def fix_report(
     )  # fmt: skip
     outcome = _outcome_of(proof)
     level = note if len(proof.of("clear")) == len(proof.pairs) else warning
-    changed = ", ".join(
-        f"{drive} {end} {pulse_told(pulse_us)} µs" for (drive, end), pulse_us in changes.items()
-    )
+    changed = ", ".join(f"{drive} {end} {exact(pulse_us)} µs" for (drive, end), pulse_us in changes.items())
     # Verdicts of a moment ago count for the proof as well, and are no news.
     beside = [finding for finding in proof.findings if finding.code != "kept"]
     told = (level("fix", "fix", f"{changed}: {outcome}"), *_left_findings(report, proof), *beside)

@@ -27,6 +27,7 @@ from posekit.statics.loose import loose
 from posekit.statics.worst import never
 from posekit.stepwise import finished, telling
 from posekit.stream.show import Show
+from posekit.text import exact
 
 # About these shares of the work are: each servo by itself, and once more where it holds most.
 EACH, WORST = 0.6, 0.2
@@ -163,7 +164,7 @@ def _values(prop: Prop, values: ArrayLike) -> Array:
         raise PosekitError([error("wrong-array", "values", sentence)])
     whole = np.rint(found)
     wrong = [
-        error("value-range", drive.name, f"= {value:g}: its values go from 0 to {drive.full_scale}")
+        error("value-range", drive.name, f"= {exact(value)}: its values go from 0 to {drive.full_scale}")
         for drive, value in zip(prop.drives, whole.tolist(), strict=True)
         if not 0 <= value <= drive.full_scale
     ]

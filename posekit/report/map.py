@@ -9,6 +9,7 @@ from posekit.clearance.verdict import Envelope
 from posekit.output.value_map import Channel, Mark, Patch, value_map
 from posekit.prop.model import Prop
 from posekit.signal.calibration import pulses
+from posekit.text import exact
 
 TICKS = 5
 # What the values of a witness are, in words and in few.
@@ -45,7 +46,7 @@ def map_of(prop: Prop, cut: Slice, said: str = "the values now", briefly: str = 
     at = cut.values[cut.x], 0 if cut.y is None else cut.values[cut.y]
     others = [f"{name} {value}" for name, value in cut.values.items() if name not in (cut.x, cut.y)]
     mark = Mark(*at, said, f"{hover((at[0],) * 2, (at[1],) * 2, briefly)}; {', '.join(others)}")
-    title = f"{prop.name}: {cut.pair[0]} and {cut.pair[1]}, margin {cut.margin_mm:g} mm"
+    title = f"{prop.name}: {cut.pair[0]} and {cut.pair[1]}, margin {exact(cut.margin_mm)} mm"
     return value_map(title, x.channel(), y.channel() if y else None, patches, mark)
 
 

@@ -24,6 +24,7 @@ from posekit.output import curves, gltf
 from posekit.prop.model import Prop
 from posekit.report.move import course_of, move_findings
 from posekit.stream.show import Show
+from posekit.text import exact
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,7 +126,7 @@ def following(read: Readings) -> str:
         )
         return (
             f"{kept_up} On slow moves {resting} between values, in steps below {VISIBLE:.1f} mm, too small to be "
-            f"seen from {VIEWED_FROM / 1000:g} m."
+            f"seen from {exact(VIEWED_FROM / 1000)} m."
         )
     return f"{kept_up} No drive pauses between values on a slow move."
 
@@ -147,8 +148,11 @@ def striking(prop: Prop, left_out: Iterable[LeftOut], strikes: Iterable[MoveVerd
     if "open" in found:
         return f"Parts come too close to tell whether they strike{beside}."
     if "near" in found:
-        return f"Nothing strikes, but some parts come closer than the margin of {margin_mm:g} mm{beside}."
-    return f"Nothing strikes: every checked pair of parts keeps the margin of {margin_mm:g} mm all the way{beside}."
+        return (
+            f"Nothing strikes, but some parts come closer than the margin of {exact(margin_mm)} mm{beside}."
+        )
+    kept = f"keeps the margin of {exact(margin_mm)} mm all the way"
+    return f"Nothing strikes: every checked pair of parts {kept}{beside}."
 
 
 def curves_file(prop: Prop, show: Show, motion: Motion, settled_s: float) -> bytes:

@@ -21,7 +21,7 @@ from posekit.pipeline import pose
 from posekit.prop.model import Prop
 from posekit.signal.snapshot import Snapshot
 from posekit.stepwise import finished
-from posekit.text import downward
+from posekit.text import downward, exact
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,7 +101,7 @@ def move_findings(verdicts: Iterable[MoveVerdict], margin_mm: float) -> Iterator
         if verdict.verdict == "strikes":
             yield error("strikes", subject, f"touch or overlap first at {when}")
         elif verdict.verdict == "near":
-            sentence = f"come closer than the margin of {margin_mm:g} mm: closest at {when}"
+            sentence = f"come closer than the margin of {exact(margin_mm)} mm: closest at {when}"
             yield error("near", subject, f"{sentence}; {downward(verdict.clear_by_mm or 0.0)} mm is proved")
         elif verdict.verdict == "open":
             yield error("open", subject, f"too close to tell from {when} on")

@@ -13,7 +13,7 @@ from posekit.output.document import Card, Document, Picture, Words
 from posekit.prop.fingerprint import for_people
 from posekit.report.pictures import SIDES, Pictured, PictureSheet
 from posekit.report.sheet_document import SIGNS, findings_block, mark_of
-from posekit.text import plain, printable
+from posekit.text import exact, plain, printable
 
 SIDE = 100.0  # of a picture, in units of its own
 INSET, TEXT, PALE = 4.0, 4.2, "#f4f3ef"
@@ -64,15 +64,17 @@ def _card(made: PictureSheet, look: Pictured) -> Card:
 
 def _svg(made: PictureSheet, said: str, png: bytes) -> Xml.Element:
     """A picture with the bar of the scale in its lower left corner; `said` is for those who cannot see it."""
-    svg = Xml.Element("svg", {"viewBox": f"0 0 {SIDE:g} {SIDE:g}", "role": "img", "aria-label": said})
+    svg = Xml.Element(
+        "svg", {"viewBox": f"0 0 {exact(SIDE)} {exact(SIDE)}", "role": "img", "aria-label": said}
+    )
     address = f"data:image/png;base64,{base64.b64encode(png).decode()}"
-    Xml.SubElement(svg, "image", {"href": address, "width": f"{SIDE:g}", "height": f"{SIDE:g}"})
+    Xml.SubElement(svg, "image", {"href": address, "width": exact(SIDE), "height": exact(SIDE)})
     end, y = INSET + SIDE * made.bar_mm / made.side_mm, SIDE - INSET
-    bar = f"M{INSET:g} {y - 1.4:g}V{y:g}H{end:.3f}V{y - 1.4:g}"
-    words = {"x": f"{end + 1.2:.3f}", "y": f"{y:g}", "font-size": f"{TEXT:g}", "font-family": "sans-serif"}
+    bar = f"M{exact(INSET)} {exact(y - 1.4)}V{exact(y)}H{end:.3f}V{exact(y - 1.4)}"
+    words = {"x": f"{end + 1.2:.3f}", "y": exact(y), "font-size": exact(TEXT), "font-family": "sans-serif"}
     # With a pale rim, so that they show on what is dark, too.
     for colour, width in ((PALE, 2.0), ("#111111", 0.5)):
-        line = {"d": bar, "fill": "none", "stroke": colour, "stroke-width": f"{width:g}"}
+        line = {"d": bar, "fill": "none", "stroke": colour, "stroke-width": exact(width)}
         Xml.SubElement(svg, "path", line)
     rim = {"stroke": PALE, "stroke-width": "1.5", "stroke-linejoin": "round", "aria-hidden": "true"}
     Xml.SubElement(svg, "text", words | rim).text = _length(made.bar_mm)

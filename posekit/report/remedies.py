@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 
+from posekit.authoring.numbers import to_figures
 from posekit.mechanism.joints import train_of
 from posekit.motion.follow import limits_of
 from posekit.motion.stepped import LEAST_S, acceleration_of_time, speed_of_time
@@ -15,6 +16,7 @@ from posekit.prop.model import Prop
 from posekit.report.figures import position_name
 from posekit.report.sheet import PERCENTS, Calibrated, Sheet, Way
 from posekit.signal.calibration import servo_of
+from posekit.text import exact, plain, signed
 from posekit.toml.places import dotted
 
 ALIKE = {"deg": 1.0, "mm": 0.5}  # differences that vary by less are one and the same shift
@@ -54,7 +56,9 @@ def _patch(prop: Prop, d: int, own: Mapping[str, float]) -> Iterator[Remedy]:
     for name in ("universe", "address", "bits", "rest"):
         if name in own:
             was = getattr(prop.drives[d], name)
-            yield Remedy(_key(prop.drives[d].name, name), was, round(own[name], 6), f"found {own[name]:g}")
+            yield Remedy(
+                _key(prop.drives[d].name, name), was, round(own[name], 6), f"found {exact(own[name])}"
+            )
 
 
 def _pulses(drive: Calibrated, own: Mapping[str, float], measured: Measured) -> Iterator[Remedy]:
@@ -64,13 +68,13 @@ def _pulses(drive: Calibrated, own: Mapping[str, float], measured: Measured) -> 
                 _key(drive.drive, "pulse", key),
                 was,
                 own[name],
-                f"measured {own[name]:g} µs, {own[name] - was:+g}",
+                f"measured {exact(own[name])} µs, {signed(plain(own[name] - was))}",
             )
     low = measured.get((drive.drive, "", "low pulse"), drive.low_us)
     high = measured.get((drive.drive, "", "high pulse"), drive.high_us)
     if "middle pulse" in own:
         trim = round(own["middle pulse"] - (low + high) / 2, 3)
-        why = f"measured {own['middle pulse']:g} µs in the middle, where {drive.middle_us:g} was planned"
+        why = f"measured {exact(own['middle pulse'])} µs in the middle, where {exact(drive.middle_us)} was planned"
         yield Remedy(_key(drive.drive, "pulse", "trim"), drive.trim_us, trim, why)
 
 
@@ -78,7 +82,7 @@ def _motion(prop: Prop, d: int, drive: Calibrated, own: Mapping[str, float]) -> 
     limits, file = limits_of(prop), prop.drives[d]
     for name, was in (("speed", file.speed), ("acceleration", file.acceleration)):
         if name in own:
-            yield Remedy(_key(drive.drive, name), was, own[name], f"set to {own[name]:g} at the prop")
+            yield Remedy(_key(drive.drive, name), was, own[name], f"set to {exact(own[name])} at the prop")
     acceleration, speed = float(limits.acceleration[d]), float(limits.speed[d])
     for name, key, way_deg, planned_s in (
         ("low to high", "speed", drive.times.whole_deg, drive.times.whole_s),
@@ -91,12 +95,14 @@ def _motion(prop: Prop, d: int, drive: Calibrated, own: Mapping[str, float]) -> 
             if key == "speed"
             else acceleration_of_time(way_deg, own[name], speed)
         )
-        why = f"{name} took {own[name]:g} s" + ("" if planned_s is None else f", planned {planned_s:.2f} s")
+        why = f"{name} took {exact(own[name])} s" + (
+            "" if planned_s is None else f", planned {planned_s:.2f} s"
+        )
         if not rate:
             other = "acceleration" if key == "speed" else "speed"
             why += f"; so short a time needs another {other} first"
         was = file.speed if key == "speed" else file.acceleration
-        yield Remedy(_key(drive.drive, key), was, float(f"{rate:.3g}") if rate else None, why)
+        yield Remedy(_key(drive.drive, key), was, to_figures(rate, 3) if rate else None, why)
 
 
 def _positions(
@@ -129,7 +135,7 @@ def _positions(
     else:
         slope = float(np.polyfit(planned, found, 1)[0])
         key = dotted(("servos", servo.name, "travel"))
-        turn = float(f"{servo.travel * slope:.4g}") if drive.ways and slope > 0 else None
+        turn = to_figures(servo.travel * slope, 4) if drive.ways and slope > 0 else None
         said = f"{why}, and not alike: the servo turns {100 * (slope - 1):+.0f} %, if the linkage is right"
         yield Remedy(key, servo.travel, turn, said)
 
@@ -156,5 +162,5 @@ def _key(drive: str, *keys: str) -> str:
 
 def _plain(value: Any) -> str:
     if isinstance(value, tuple):
-        return "[" + ", ".join(f"{each:g}" for each in value) + "]"
-    return f"{value:g}" if isinstance(value, float | int) else str(value)
+        return "[" + ", ".join(exact(each) for each in value) + "]"
+    return exact(value) if isinstance(value, float | int) else str(value)

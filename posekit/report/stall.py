@@ -14,7 +14,7 @@ from posekit.signal.calibration import servo_of
 from posekit.statics.currents import wire_drop
 from posekit.statics.ratings import Rating, rating
 from posekit.statics.shafts import shaft_torques
-from posekit.text import upward
+from posekit.text import exact, upward
 
 # Of stall torque, for holding: a servo that holds more gets hot (common practice: a third to a half).
 GOOD_SHARE, MOST_SHARE = 1 / 3, 1 / 2
@@ -77,11 +77,12 @@ def stall_currents(prop: Prop) -> list[float | None]:
 def servo_needed(prop: Prop, drive: Drive, torque: float) -> str:
     """The servo that would hold so much [N*m] at a good share of its stall torque, and the class that it is of."""
     need, supply = torque / GOOD_SHARE, supply_of(prop, drive)
-    found = class_for(need, None if supply is None else supply.voltage)
+    volts = None if supply is None else supply.voltage
+    found, least = class_for(need, volts), f"a servo of {upward(need)} N·m or more"
     if found is not None:
-        return f"a servo of {upward(need)} N·m or more (class '{found.name}': {found.stall_torque:g} N·m)"
-    weaker = "" if supply is None or class_for(need, None) is None else f" for {supply.voltage:g} V"
-    return f"a servo of {upward(need)} N·m or more, which no class of hobby servo{weaker} here has"
+        return f"{least} (class '{found.name}': {exact(found.stall_torque or 0.0)} N·m)"
+    weaker = "" if volts is None or class_for(need, None) is None else f" for {exact(volts)} V"
+    return f"{least}, which no class of hobby servo{weaker} here has"
 
 
 def cannot_hold(prop: Prop, drive: Drive, torque: float, stall: float, help_: str = "") -> Finding:

@@ -15,7 +15,7 @@ from posekit.motion.stepped import LEAST_S, acceleration_of_time, speed_of_time,
 from posekit.motion.stopwatch import Timed, timed
 from posekit.paths import too_large
 from posekit.prop.model import Prop
-from posekit.text import decimal, listed, short, whole
+from posekit.text import decimal, exact, listed, short, whole
 from posekit.textfile import decoded, rows
 
 HEADER = ("drive", "setting", "step", "seconds")
@@ -135,15 +135,15 @@ def _rates(
             continue
         if setting == "speed":
             rate = speed_of_time(times.whole_deg, each.seconds, float(limits.acceleration[d]))
-            other = f"an acceleration of {limits.acceleration[d]:g} deg/s2"
+            other = f"an acceleration of {exact(limits.acceleration[d])} deg/s2"
         else:
             rate = acceleration_of_time(times.whole_deg, each.seconds, float(limits.speed[d]))
-            other = f"a speed of {limits.speed[d]:g} deg/s"
+            other = f"a speed of {exact(limits.speed[d])} deg/s"
         if rate and np.isfinite(rate):
             found.append((each.step, rate))
         else:
             sentence = (
-                f"{each.seconds:g} s at step {each.step} of {setting}: {other} does not allow "
+                f"{exact(each.seconds)} s at step {each.step} of {setting}: {other} does not allow "
                 f"{times.whole_deg:.1f} degrees in that time; measure again, or mend the prop file first"
             )
             findings.append(warning("time-too-short", drive, sentence))
@@ -170,5 +170,5 @@ def _row(cells: list[str]) -> TimedStep | str:
         return f"found the step '{short([step])}'; use a whole number from 0 to {MOST_STEP}"
     time_s = decimal(seconds) or 0.0
     if not LEAST_S <= time_s <= LONGEST_S:
-        return f"found a time of '{short([seconds])}'; use {LEAST_S:g} to {LONGEST_S:g} seconds"
+        return f"found a time of '{short([seconds])}'; use {exact(LEAST_S)} to {exact(LONGEST_S)} seconds"
     return TimedStep(drive, "speed" if setting == "speed" else "acceleration", number, time_s)

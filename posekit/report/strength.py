@@ -20,7 +20,7 @@ from posekit.statics.ratings import Rating
 from posekit.statics.remedies import Counterweight, Spring, remedy_steps
 from posekit.statics.ways import Ways
 from posekit.statics.worst import Holding, never
-from posekit.text import upward
+from posekit.text import exact, plain, upward
 
 EASED = 0.8  # of what a servo holds: by less is not worth a word
 SLOWER = 0.98  # of the speed that is asked for; below that a servo is told not to follow
@@ -104,12 +104,12 @@ def _said(remedy: Spring | Counterweight) -> str:
     if isinstance(remedy, Spring):
         return (
             f"A spring of {remedy.torque_nm:.2f} N·m all the way on '{remedy.joint}' (torque = "
-            f"{remedy.torque_nm:.3g}) leaves {remedy.most_nm:.2f} N·m"
+            f"{plain(remedy.torque_nm, 3)}) leaves {upward(remedy.most_nm)} N·m"
         )
-    place = ", ".join(f"{each:g}" for each in remedy.at_mm)
+    place = ", ".join(exact(each) for each in remedy.at_mm)
     return (
-        f"A counterweight of {remedy.mass_g:.0f} g at [{place}] of '{remedy.link}' leaves {remedy.most_nm:.2f} N·m, "
-        "and hangs on the joints before it"
+        f"A counterweight of {remedy.mass_g:.0f} g at [{place}] of '{remedy.link}' leaves "
+        f"{upward(remedy.most_nm)} N·m, and hangs on the joints before it"
     )
 
 
@@ -144,7 +144,7 @@ def holding_findings(prop: Prop, d: int, each: DrivePower, help_: str = "") -> I
 
 def _left_open(holding: Holding) -> str:
     """How far a proof came, and why no further."""
-    seen = f"{abs(holding.found_nm):.3g} N·m" if isfinite(holding.found_nm) else "a dead point"
+    seen = f"{plain(abs(holding.found_nm), 3)} N·m" if isfinite(holding.found_nm) else "a dead point"
     if not isfinite(holding.most_nm):
         told = f"has no bound proved for what it holds, and {seen} found"
         why = "the time was used up" if holding.cut else "keep its end points off dead points of its linkage"

@@ -14,6 +14,7 @@ import numpy as np
 
 from posekit.arrays import Array
 from posekit.budgets import HULL_CORNERS, PIECES, PIECES_BYTES
+from posekit.text import exact
 from posekit.textfile import json_value
 
 FORMAT = 1
@@ -48,7 +49,7 @@ def pieces_in(content: bytes, scale: float = 1.0) -> Pieces:
     if not hulls or not whole or not 0.0 <= skin_mm <= LARGEST_MM:
         raise ValueError("must hold lists of [x, y, z] and a skin of 0 or more")
     if not all((np.abs(hull) <= LARGEST_MM).all() for hull in hulls):
-        raise ValueError(f"has a corner beyond {LARGEST_MM:g} mm from its origin; make the pieces again")
+        raise ValueError(f"has a corner beyond {exact(LARGEST_MM)} mm from its origin; make the pieces again")
     most = max(len(hull) for hull in hulls)
     if most > HULL_CORNERS or len(hulls) > PIECES:
         told = f"has {len(hulls)} pieces, of {most} corners at most"

@@ -15,6 +15,7 @@ from posekit.arrays import Array
 from posekit.errors import Finding, warning
 from posekit.prop.model import Drive, Prop, Servo
 from posekit.signal.batch import columns
+from posekit.text import PULSE_FIGURES, exact, plain
 
 NEUTRAL_US = 1500.0
 
@@ -92,8 +93,8 @@ def clamp_findings(prop: Prop, asked_us: Array, given_us: Array) -> list[Finding
         warning(
             "pulse-clamped",
             drive.name,
-            f"the value asks for {asked:g} µs; servo '{drive.servo}' accepts "
-            f"{_pulse_limits(servo_of(prop, drive))}, so it gets {given:g} µs",
+            f"the value asks for {plain(asked, PULSE_FIGURES)} µs; servo '{drive.servo}' accepts "
+            f"{_pulse_limits(servo_of(prop, drive))}, so it gets {exact(given)} µs",
         )
         for drive, asked, given in zip(prop.drives, asked_us.tolist(), given_us.tolist(), strict=True)
         if asked != given
@@ -102,7 +103,7 @@ def clamp_findings(prop: Prop, asked_us: Array, given_us: Array) -> list[Finding
 
 def _pulse_limits(servo: Servo) -> str:
     """The servo's pulse range as text: `500..2500 us`."""
-    return f"{servo.pulse_range[0]:g}..{servo.pulse_range[1]:g} µs"
+    return f"{exact(servo.pulse_range[0])}..{exact(servo.pulse_range[1])} µs"
 
 
 def _by_drive(prop: Prop, array: Array, convert: Callable[[Drive, Array], Array]) -> Array:

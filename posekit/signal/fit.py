@@ -17,6 +17,7 @@ from posekit.arrays import Array, Truth
 from posekit.errors import Finding, PosekitError, error, note, warning
 from posekit.fields import LONGEST_PULSE_US, MOST_TURN_DEG
 from posekit.signal.calibration import NEUTRAL_US
+from posekit.text import PULSE_FIGURES, exact, plain
 
 # Fewer pairs cannot outvote a wrong one.
 ENOUGH = 5
@@ -75,9 +76,9 @@ def fit(measured: ArrayLike, subject: str = "points") -> Fit:
 def out_of_range(pulse_us: float, shaft_deg: float) -> str:
     """What is wrong with a measured pair and what would be right; nothing if it can be one."""
     if not 0.0 < pulse_us <= LONGEST_PULSE_US:
-        return f"found a pulse of {pulse_us:g}; use more than 0 and at most {LONGEST_PULSE_US:g} µs"
+        return f"found a pulse of {exact(pulse_us)}; use more than 0 and at most {exact(LONGEST_PULSE_US)} µs"
     if not abs(shaft_deg) <= MOST_TURN_DEG:
-        return f"found an angle of {shaft_deg:g}; use {-MOST_TURN_DEG:g} to {MOST_TURN_DEG:g} degrees"
+        return f"found an angle of {exact(shaft_deg)}; use {exact(-MOST_TURN_DEG)} to {exact(MOST_TURN_DEG)} degrees"
     return ""
 
 
@@ -156,7 +157,8 @@ def _too_few(count: int, subject: str) -> Iterator[Finding]:
 
 def _outlier(row: int, pulse_us: Array, shaft_deg: Array, residuals: Array, subject: str) -> Finding:
     said = (
-        f"pair {row + 1}, {shaft_deg[row]:g} degrees at {pulse_us[row]:g} µs, lies {residuals[row]:+.1f} degrees "
+        f"pair {row + 1}, {exact(shaft_deg[row])} degrees at {exact(pulse_us[row])} µs, lies "
+        f"{residuals[row]:+.1f} degrees "
         "off the line of the others and is left out; measure it again"
     )
     return warning("outlier", subject, said)
@@ -169,7 +171,7 @@ def _turns_back(curve: list[tuple[float, float]], way: float, subject: str) -> I
     if not backward:
         return
     worst, before, after = min(backward)
-    place = f"from {before[0]:g} to {after[0]:g} µs"
+    place = f"from {plain(before[0], PULSE_FIGURES)} to {plain(after[0], PULSE_FIGURES)} µs"
     others = f" ({len(backward)} places in all, this is the worst)" if len(backward) > 1 else ""
     if worst == 0.0:
         yield note(

@@ -12,7 +12,7 @@ from posekit.budgets import VALUE_LETTERS
 from posekit.errors import Finding, note, warning
 from posekit.prop.model import Drive, Prop
 from posekit.signal.snapshot import Slot, Snapshot
-from posekit.text import listed, shortened
+from posekit.text import exact, listed, shortened
 
 
 def patched(prop: Prop, snapshot: Snapshot) -> tuple[Array, list[Finding]]:
@@ -57,7 +57,7 @@ def sendable(prop: Prop, values: Mapping[str, object]) -> tuple[Array, list[Find
         given = values.get(drive.name, drive.rest_value)
         row[d] = _held(drive, given)
         if float(row[d]) != given:  # of Python, where a whole number of any length compares
-            sentence = f"is not a whole number from 0 to {drive.full_scale}, so it stands at {row[d]:g}"
+            sentence = f"is not a whole number from 0 to {drive.full_scale}, so it stands at {exact(row[d])}"
             findings.append(
                 warning("out-of-range", drive.name, f"= {shortened(str(given), VALUE_LETTERS)}: {sentence}")
             )

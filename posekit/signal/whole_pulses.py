@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import math
 
+from posekit.text import exact
+
 KEPT = 0.9  # of the way between two pulses, that rounding must leave
 DECIMALS = 9  # beyond which float64 itself rounds pulses
 ROUNDING = 1e-6  # of the last decimal: what a number is off that was meant to be a round one
@@ -26,9 +28,4 @@ def whole_pulses(low_us: float, high_us: float) -> tuple[float, float]:
 def pulses_told(low_us: float, high_us: float) -> str:
     """`1281 to 1886`, of pulses [us] between which all is well: so is all within what is told."""
     low, high = whole_pulses(low_us, high_us)
-    return f"{pulse_told(low)} to {pulse_told(high)}"
-
-
-def pulse_told(pulse_us: float) -> str:
-    """A pulse [us] to the last digit that it is set with: `1500`, `1281.125`, never rounded to something else."""
-    return f"{pulse_us:.12g}"
+    return f"{exact(low)} to {exact(high)}"

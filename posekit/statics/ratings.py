@@ -15,6 +15,7 @@ import numpy as np
 
 from posekit.errors import Finding, note, warning
 from posekit.prop.model import Prop, Servo
+from posekit.text import exact, plain
 from posekit.toml.places import dotted
 
 Source = Literal["between", "nearest", "unstated"]
@@ -69,13 +70,14 @@ def _rated(servo: Servo, volts: float | None) -> Iterator[Finding]:
     if source == "nearest":
         near = min((row[0] for row in servo.rated), key=lambda each: abs(each - volts))
         sentence = (
-            f"has no figures at the {volts:.3g} V it gets; those at {near:g} V stand for them, and nothing is "
+            f"has no figures at the {plain(volts, 3)} V it gets; those at {exact(near)} V stand for "
+            "them, and nothing is "
             "reckoned beyond the data sheet. Ask its maker for figures at this voltage"
         )
         yield warning("rated-voltage", dotted(path), sentence)
     elif source == "unstated":
         sentence = (
-            f"is taken as it stands for the {volts:.3g} V it gets; write rated = [[V, deg/s, N*m, A], ...] "
+            f"is taken as it stands for the {plain(volts, 3)} V it gets; write rated = [[V, deg/s, N*m, A], ...] "
             "from the data sheet, so that figures at this voltage are found"
         )
         yield note("rated-voltage", dotted(("servos", servo.name, "stall_torque")), sentence)

@@ -20,6 +20,7 @@ from posekit.stream.pcapng import Captured, CutError, DamagedError
 from posekit.stream.receiver import Receiver
 from posekit.stream.recorder import Recorder
 from posekit.stream.show import Show
+from posekit.text import exact
 
 # Link types of the capture formats: null and loopback, raw IP in its numbers, Linux cooked 1 and 2.
 LOOPBACK, RAW_IP, COOKED, COOKED_2 = (0, 108), (12, 14, 101, 228, 229), 113, 276
@@ -50,7 +51,7 @@ def read(prop: Prop, content: bytes, name: str) -> Show:
         begin = stamp if begin is None else begin
         time = stamp - begin
         if time > DAY_S:
-            sentence = f"is stamped {time:.6g} s after the first; a show lasts {DAY_S:g} s at most"
+            sentence = f"is stamped {exact(time)} s after the first; a show lasts {exact(DAY_S)} s at most"
             bad.add(error("times-too-far", f"packet {number}", sentence, file=name))
             continue
         if latest is not None and time < latest:

@@ -24,6 +24,7 @@ from posekit.signal.patch import patched, slots_of
 from posekit.signal.snapshot import TOP, Slot, Snapshot
 from posekit.stream.e111 import refresh_rate
 from posekit.stream.show import Show, most_frames
+from posekit.text import exact
 
 RATE = 44.0  # Hz, what a full universe can do by E1.11
 NEAR = 1e-9  # s; a cue that starts on a frame starts with it, whatever the sums of times round to
@@ -86,11 +87,12 @@ def _size_problems(prop: Prop, cue_list: CueList) -> list[Finding]:
         return [error("empty-show", "cues", "there are no cues; add [[cues]]")]
     span = _span(cue_list)
     if span > DAY_S:
-        return [error("out-of-range", "cues", f"run {span:g} s in all; use {DAY_S:g} s or less")]
+        return [error("out-of-range", "cues", f"run {exact(span)} s in all; use {exact(DAY_S)} s or less")]
     most = most_frames(len(prop.drives))
     if span * cue_list.rate > most:
         sentence = (
-            f"run {span:g} s in all, {span * cue_list.rate:.0f} frames at a rate of {cue_list.rate:g}; a show of "
+            f"run {exact(span)} s in all, {span * cue_list.rate:.0f} frames at a rate of "
+            f"{exact(cue_list.rate)}; a show of "
             f"{len(prop.drives)} drives has {most} frames at most: make it shorter or its rate lower"
         )
         return [error("too-many-frames", "cues", sentence)]
@@ -127,7 +129,7 @@ def _rate_problems(prop: Prop, rate: float) -> list[Finding]:
         error(
             "rate-too-high",
             "rate",
-            f"= {rate:g}: universe {universe} needs {slots} slots, for which E1.11 allows "
+            f"= {exact(rate)}: universe {universe} needs {slots} slots, for which E1.11 allows "
             f"{refresh_rate(slots):.2f} Hz at most",
         )
         for universe, slots in sorted(used.items())

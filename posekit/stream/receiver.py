@@ -20,6 +20,7 @@ from posekit.budgets import SOURCES
 from posekit.errors import Finding
 from posekit.stream.e131 import Data, Sync, is_late
 from posekit.stream.notices import MISSING, OUT_OF_ORDER, PREVIEW, START_CODE, TOO_MANY, Kind, Notices
+from posekit.text import exact
 
 LOST_AFTER = 2.5  # s; 6.7.1 and appendix A
 NULL_START = 0  # the START code of slot values
@@ -92,13 +93,13 @@ class Receiver:
             if latest > since:
                 heappush(self.due, (latest, universe, cid))
             elif source.heard > since:  # it is there, but for previews or other START codes only
-                why = f"source '{source.name}' sent no slot values for {LOST_AFTER:g} s"
+                why = f"source '{source.name}' sent no slot values for {exact(LOST_AFTER)} s"
                 self._lost(since + LOST_AFTER, universe, source, why)
                 source.sent_values = source.held = None
                 heappush(self.due, (source.heard, universe, cid))
             else:
                 del self.sources[universe][cid]
-                why = f"source '{source.name}' was not heard for {LOST_AFTER:g} s"
+                why = f"source '{source.name}' was not heard for {exact(LOST_AFTER)} s"
                 self._lost(since + LOST_AFTER, universe, source, why)
 
     def _data(self, number: int, time: float, packet: Data) -> None:

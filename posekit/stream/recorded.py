@@ -18,7 +18,7 @@ from posekit.signal.snapshot import SLOTS, TOP, TOP_UNIVERSE, Slot
 from posekit.stream.few import Few
 from posekit.stream.recorder import Recorder
 from posekit.stream.show import Show
-from posekit.text import decimal, short, whole
+from posekit.text import decimal, exact, short, whole
 from posekit.textfile import decoded, rows
 
 HEADER = ("time", "universe", "address", "value")
@@ -72,10 +72,10 @@ def _rows(text: str, name: str, bad: Few) -> Iterator[Row]:
         time = row[1]
         begin = time if begin is None else begin
         if latest is not None and time < latest:
-            sentence = f"time {cells[0]} s goes back, from {latest:g} s; times must not fall"
+            sentence = f"time {cells[0]} s goes back, from {exact(latest)} s; times must not fall"
             bad.add(error("times-going-back", f"row {number}", sentence, file=name, line=number))
         elif time - begin > DAY_S:
-            sentence = f"time {cells[0]} s is {time - begin:g} s after the first row; use {DAY_S:g} s or less"
+            sentence = f"time {cells[0]} s is {exact(time - begin)} s after the first row; use {exact(DAY_S)} s or less"
             bad.add(error("times-too-far", f"row {number}", sentence, file=name, line=number))
         else:
             latest = time

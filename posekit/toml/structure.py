@@ -17,7 +17,7 @@ from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
 
 from posekit.budgets import FINDINGS_TOLD, NAME_LETTERS, VALUE_LETTERS
 from posekit.fields import is_key
-from posekit.text import listed
+from posekit.text import exact, listed
 from posekit.toml.places import Path
 
 ABSENT: Any = object()
@@ -155,18 +155,22 @@ def _within(number: float, path: Path, problems: Problems, about: Mapping[str, A
     above, least, most = about.get("above"), about.get("least"), about.get("most")
     if above is not None and not number > above:
         return problems.tell(
-            path, "out-of-range", f"= {_plain(number)}: use more than {above:g}{_unit(about)}"
+            path, "out-of-range", f"= {_plain(number)}: use more than {exact(above)}{_unit(about)}"
         )
     if least is not None and number < least:
-        return problems.tell(path, "out-of-range", f"= {_plain(number)}: use {least:g} or more{_unit(about)}")
+        return problems.tell(
+            path, "out-of-range", f"= {_plain(number)}: use {exact(least)} or more{_unit(about)}"
+        )
     if most is not None and number > most:
-        return problems.tell(path, "out-of-range", f"= {_plain(number)}: use {most:g} or less{_unit(about)}")
+        return problems.tell(
+            path, "out-of-range", f"= {_plain(number)}: use {exact(most)} or less{_unit(about)}"
+        )
     return number
 
 
 def _plain(number: float) -> str:
-    # A whole number may be too long for a float, and then has no :g.
-    return f"{number:g}" if isinstance(number, float) else as_found(number)
+    # A whole number may be too long for a float, and is no number to reckon with.
+    return exact(number) if isinstance(number, float) else as_found(number)
 
 
 def _text(value: Any, path: Path, problems: Problems, about: Mapping[str, Any]) -> Any:

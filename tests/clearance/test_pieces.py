@@ -76,7 +76,7 @@ def test_the_scale_of_the_mesh_scales_its_pieces_and_their_skin():
         (b'{"format": 1, "skin": 0, "pieces": [[[0, 0]]]}', "must hold lists"),
         (b'{"format": 1, "skin": 0, "pieces": [[[0, 0, NaN]]]}', "NaN is not a number"),
         (b'{"format": 1, "skin": 0, "pieces": [[]]}', "must hold lists"),
-        (b'{"format": 1, "skin": 0, "pieces": [[[0, 0, 1e300]]]}', "beyond 1e+09 mm"),
+        (b'{"format": 1, "skin": 0, "pieces": [[[0, 0, 1e300]]]}', "beyond 1000000000 mm"),
         (b'{"format": 1, "skin": 0, "pieces": [[[0, 0, 1' + b"0" * 400 + b"]]]}", "does not hold pieces"),
         (b'{"format": 1, "skin": 1e300, "pieces": [[[0, 0, 0]]]}', "must hold lists"),
         (b'{"format": 1, "skin": 0, "pieces": ' + b"[" * 5000 + b"]" * 5000 + b"}", "does not hold pieces"),

@@ -152,9 +152,9 @@ def test_positions_that_are_not_finite_are_told(crane):
         (
             [0.0, 1.0],
             [[0, 0, 0], [1e300, 0, 0]],
-            "positions: go as far as 1e+300; use 1e+06 deg or mm at most",
+            "positions: go as far as 1e+300; use 1000000 deg or mm at most",
         ),
-        ([0.0, 1.0], [[0, 0, 0], [0, 0, -2e6]], "positions: go as far as 2e+06"),
+        ([0.0, 1.0], [[0, 0, 0], [0, 0, -2e6]], "positions: go as far as 2000000"),
         ([0.0, 1e300], np.zeros((2, 3)), "times: must be finite"),
     ],
 )

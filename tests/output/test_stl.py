@@ -72,5 +72,7 @@ def test_a_mesh_too_large_or_too_small_to_draw_is_told_with_its_place(scale):
     corner = b"v 0 0 0\nv 9 0 0\nv 0 9 0\nv 0 0 9\nf 1 3 2\nf 1 2 4\nf 1 4 3\nf 2 3 4\n"
     prop = read({"prop.toml": text.encode(), "meshes/a.obj": corner})
     for output in (stl, gltf):
-        with pytest.raises(PosekitError, match=r"links\.a\.shapes\[0\]\.mesh = .* use 0.001 to 1e\+09 mm"):
+        with pytest.raises(
+            PosekitError, match=r"links\.a\.shapes\[0\]\.mesh = .* use 0.001 to 1000000000 mm"
+        ):
             output.encode(prop, pose_at(prop, []))

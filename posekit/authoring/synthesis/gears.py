@@ -12,6 +12,7 @@ from posekit.authoring.synthesis.candidate import Candidate, fits, judged
 from posekit.authoring.synthesis.search import Screened, screened
 from posekit.authoring.synthesis.wish import Stock, Wish
 from posekit.linkage import Direct, Gear, Hinge
+from posekit.text import exact
 
 KEPT = 3
 EXACT, ROOM = 1e-9, 4e-3
@@ -80,6 +81,6 @@ def _racks(wish: Wish, stock: Stock) -> Ratios:
 def _words(ratios: Ratios, i: int, wish: Wish) -> str:
     first, second = ratios.teeth[i].tolist()
     if wish.moves == "slide":
-        return f"rack and pinion of {first:g} teeth of module {second:g}"
+        return f"rack and pinion of {exact(first)} teeth of module {exact(second)}"
     way = "meshing" if wish.way < 0 else "belt or idler"
-    return f"{first:g} teeth on the shaft and {second:g} on the joint, {way}"
+    return f"{exact(first)} teeth on the shaft and {exact(second)} on the joint, {way}"

@@ -9,6 +9,7 @@ from posekit.authoring.synthesis.candidate import Candidate
 from posekit.authoring.synthesis.wish import Sizes, Stock, Wish
 from posekit.linkage import Hinge
 from posekit.stepwise import finished
+from posekit.text import exact, plain
 
 Search = Callable[[Wish, Stock, Hinge], list[Candidate]]
 
@@ -70,7 +71,8 @@ def _loosened(wish: Wish, stock: Stock, type: str) -> Iterator[Loosened]:
             replace(wish, transmission_deg=LEAST_DEG),
             stock,
             lambda found: (
-                f"the least transmission angle: {least:g} degrees are wished, {found.transmission_deg:.1f} is the best"
+                f"the least transmission angle: {exact(least)} degrees are wished, "
+                f"{found.transmission_deg:.1f} is the best"
             ),
         )
     if type == "gear":
@@ -84,7 +86,9 @@ def _loosened(wish: Wish, stock: Stock, type: str) -> Iterator[Loosened]:
         yield Loosened(
             replace(wish, bend=None),
             stock,
-            lambda found: f"straightness: {bend:g} {unit} are wished, one with {found.straightness:.2f} fits",
+            lambda found: (
+                f"straightness: {exact(bend)} {unit} are wished, one with {found.straightness:.2f} fits"
+            ),
         )
     if wish.branch is not None:
         branch = wish.branch
@@ -121,7 +125,7 @@ def _loosened(wish: Wish, stock: Stock, type: str) -> Iterator[Loosened]:
             replace(wish, span=wish.travel, shafts=wider),
             stock,
             lambda found: (
-                f"the end points: over the whole travel, {first:.4g} to {last:.4g} degrees, one fits"
+                f"the end points: over the whole travel, {plain(first)} to {plain(last)} degrees, one fits"
             ),
         )
 
@@ -143,31 +147,35 @@ def _lengths(wish: Wish, stock: Stock, type: str) -> Iterator[Loosened]:
     yield Loosened(
         wish,
         replace(stock, horns=ANY_HORN),
-        lambda found: f"the horns: one of {found.horn_mm:g} mm fits",
+        lambda found: f"the horns: one of {exact(found.horn_mm)} mm fits",
         lambda found: stock.horns.away(found.horn_mm),
     )
     yield Loosened(
         wish,
         replace(stock, rods=ANY_LENGTH),
-        lambda found: f"the rods: one of {found.rod_mm:g} mm fits",
+        lambda found: f"the rods: one of {exact(found.rod_mm)} mm fits",
         lambda found: stock.rods.away(found.rod_mm),
     )
     if type == "slider_crank":
         yield Loosened(
             wish,
             replace(stock, offsets=ANY_OFFSET),
-            lambda found: f"where the servo may sit: {found.dimensions['offset']:g} mm below the slide fits",
+            lambda found: (
+                f"where the servo may sit: {exact(found.dimensions['offset'])} mm below the slide fits"
+            ),
             lambda found: stock.offsets.away(found.dimensions["offset"]),
         )
         return
     yield Loosened(
-        wish, replace(stock, arms=ANY_ARM), lambda found: f"the arms: one of {found.arm_mm:g} mm fits"
+        wish, replace(stock, arms=ANY_ARM), lambda found: f"the arms: one of {exact(found.arm_mm)} mm fits"
     )
     if type == "four_bar":
         yield Loosened(
             wish,
             replace(stock, grounds=ANY_LENGTH),
-            lambda found: f"where the servo may sit: {found.dimensions['ground']:g} mm from the joint fits",
+            lambda found: (
+                f"where the servo may sit: {exact(found.dimensions['ground'])} mm from the joint fits"
+            ),
             lambda found: stock.grounds.away(found.dimensions["ground"]),
         )
 

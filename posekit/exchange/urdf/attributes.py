@@ -12,7 +12,7 @@ from posekit.errors import Finding, error, note
 from posekit.exchange.urdf.model import ORIGIN, Pose, Triple
 from posekit.exchange.xmltree import Element
 from posekit.fields import KILOMETRE_MM
-from posekit.text import shortened
+from posekit.text import exact, shortened
 
 LARGEST = 1e9  # of any number but a limit, which some make endless so: kilograms, radians, factors
 LONGEST_M = KILOMETRE_MM / 1000.0
@@ -60,7 +60,7 @@ class Attributes:
     def checked(self, element: Element, key: str, length: float, subject: str) -> float:
         """The length itself, told where it is none."""
         if not 0 <= length <= LONGEST_M:
-            self.tell(element, subject, f"{key} = {length:g}: use 0 to {LONGEST_M:g} m")
+            self.tell(element, subject, f"{key} = {exact(length)}: use 0 to {exact(LONGEST_M)} m")
         return abs(length)
 
     def pose(self, element: Element, subject: str) -> Pose:
@@ -69,7 +69,7 @@ class Attributes:
             return Pose()
         pose = Pose(self.triple(origin, "xyz", subject, ORIGIN), self._turn(origin, subject))
         if max(map(abs, pose.xyz)) > LONGEST_M:
-            right = f"lies more than {LONGEST_M:g} m away; a URDF is in metres"
+            right = f"lies more than {exact(LONGEST_M)} m away; a URDF is in metres"
             self.tell(origin, subject, f"xyz = {list(pose.xyz)}: {right}")
         return pose
 
@@ -102,7 +102,7 @@ class Attributes:
             if all(math.isfinite(value) and abs(value) <= most for value in values):
                 return values
         wanted = "a number is needed" if count == 1 else f"{count} numbers with spaces between are needed"
-        wanted += "" if most == math.inf else f", none beyond {most:g}"
+        wanted += "" if most == math.inf else f", none beyond {exact(most)}"
         if key in element.attributes:
             found = f"{key} = '{shortened(element.attributes[key], ROW_LETTERS)}'"
         else:

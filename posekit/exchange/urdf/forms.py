@@ -39,6 +39,7 @@ from posekit.fields import LEAST_MM, Vector
 from posekit.kinds import ending
 from posekit.prop.model import Shape
 from posekit.shape import Form
+from posekit.text import plain
 
 MM_PER_M = 1000.0
 
@@ -105,7 +106,7 @@ class Forms:
         reach_m = max(float(np.abs(skin.vertices).max()) for skin in self._surfaces[mesh]) / MM_PER_M
         if reach_m > LARGEST_FIGURE_M:
             right = "if its file is in mm, give it scale='0.001 0.001 0.001'"
-            said = f"mesh '{mesh.filename}' reaches {reach_m:.3g} m; {right}"
+            said = f"mesh '{mesh.filename}' reaches {plain(reach_m, 3)} m; {right}"
             self.notes.append(warning("large-mesh", f"link '{link.name}'", said, file=self.name, line=line))
 
     def _tell_health(self, surface: Skin, link: Link) -> None:

@@ -17,7 +17,7 @@ from posekit.exchange.urdf.model import Joint, JointType, Link, Mimic, Robot, Tr
 from posekit.exchange.urdf.solids import Colours, colours_of, solid_of
 from posekit.exchange.urdf.tree import broken_tree
 from posekit.exchange.xmltree import Element, xml_tree
-from posekit.text import shortened
+from posekit.text import exact, shortened
 
 X: Triple = (1.0, 0.0, 0.0)  # the axis where none is given
 _TYPES: tuple[JointType, ...] = get_args(JointType)
@@ -88,7 +88,7 @@ def _link(element: Element, colours: Colours, read: Attributes) -> Link:
     given = inertial.one("mass") if inertial else None
     mass = read.number(given, "value", subject) if given else 0.0
     if given and mass < 0:
-        read.tell(given, subject, f"has a mass of {mass:g}; use 0 kg or more")
+        read.tell(given, subject, f"has a mass of {exact(mass)}; use 0 kg or more")
     visuals, collisions = (
         tuple(solid_of(each, f"{kind} of {subject}", colours, read) for each in element.every(kind))
         for kind in ("visual", "collision")
@@ -135,7 +135,9 @@ def _limits(element: Element | None, subject: str, read: Attributes) -> tuple[fl
         return None
     lower, upper = (read.number(element, end, subject, 0.0, math.inf) for end in ("lower", "upper"))
     if lower > upper:
-        read.tell(element, subject, f"lower = {lower:g} lies above upper = {upper:g}; change them over")
+        read.tell(
+            element, subject, f"lower = {exact(lower)} lies above upper = {exact(upper)}; change them over"
+        )
     return lower, upper
 
 

@@ -14,6 +14,7 @@ from posekit.output.gltf.binary import Binary
 from posekit.output.gltf.frames import continuous, parent_from_links, quaternion, translation
 from posekit.output.gltf.scene import FIRST_LINK
 from posekit.prop.model import Prop
+from posekit.text import exact
 
 if TYPE_CHECKING:
     from pygltflib import Animation
@@ -67,7 +68,7 @@ def checked(prop: Prop, times_s: ArrayLike, positions: ArrayLike) -> tuple[Array
     elif not np.isfinite(table).all():
         wrong.append(error("animation-positions", "positions", "must be finite"))
     elif (far := np.abs(table).max(initial=0.0)) > FARTHEST:
-        sentence = f"go as far as {far:g}; use {FARTHEST:g} deg or mm at most"
+        sentence = f"go as far as {exact(far)}; use {exact(FARTHEST)} deg or mm at most"
         wrong.append(error("animation-positions", "positions", sentence))
     if wrong:
         raise PosekitError(wrong)

@@ -16,6 +16,7 @@ from posekit.shape.mesh_file.obj import read_obj
 from posekit.shape.mesh_file.ply import read_ply
 from posekit.shape.mesh_file.stl import read_stl
 from posekit.shape.protocol import Triangles
+from posekit.text import exact
 
 READERS: dict[str, Callable[[bytes, int], Triangles]] = {
     "stl": read_stl,
@@ -77,7 +78,9 @@ def checked(found: Array, faces: Faces, scale: float, most: int, least: float = 
         raise ValueError(f"names a vertex outside its {len(vertices)} vertices; export it again")
     reach = float(np.abs(vertices).max(initial=0.0))
     if len(corners) and not least <= reach <= LARGEST_MM:
-        raise ValueError(f"reaches {reach:g} mm from its origin; use {least:g} to {LARGEST_MM:g} mm")
+        raise ValueError(
+            f"reaches {exact(reach)} mm from its origin; use {exact(least)} to {exact(LARGEST_MM)} mm"
+        )
     return vertices, corners
 
 
