@@ -129,6 +129,15 @@ def decimal(found: str) -> float | None:
     return number if math.isfinite(number) else None
 
 
+def number(found: str, comma: bool = False) -> float | None:
+    """The finite number that somebody typed: as `decimal`, with spaces around it or the minus of print before it.
+
+    With `comma` its point may be a decimal comma; who takes that asks `two_readings` of `1,500`. None where it is none.
+    """
+    written = found.strip().replace("\u2212", "-")
+    return decimal(written.replace(",", ".") if comma else written)
+
+
 def two_readings(found: str) -> str | None:
     """What is wrong with `1,500` or `-1,500`, which is two numbers, and what to write; None of what is read one way."""
     number = _TWO_READINGS.fullmatch(found.replace("\u2212", "-"))

@@ -46,7 +46,9 @@ def test_numbers_are_formatted_with_figures_in_one_module_only() -> None:
     assert not found, "use exact or plain of posekit/text.py"
 
 
-@pytest.mark.parametrize("wrong", ['f"{x:g}"', 'f"{x:.{n}g}"', '"{:+.3g}".format(x)', '"%.6g" % x', 'format(x, "e")'])
+@pytest.mark.parametrize(
+    "wrong", ['f"{x:g}"', 'f"{x:.{n}g}"', '"{:+.3g}".format(x)', '"%.6g" % x', 'format(x, "e")']
+)
 def test_the_law_sees_each_way_of_writing_it(wrong: str) -> None:
     assert list(general_formats(ast.parse(wrong)))
 

@@ -12,7 +12,7 @@ from collections.abc import Callable, Mapping
 
 from posekit.budgets import DIGITS, VALUE_LETTERS
 from posekit.errors import PosekitError, error
-from posekit.text import printable, two_readings
+from posekit.text import decimal, printable, two_readings
 
 KGF_N = 9.80665
 OZF_N = 0.028349523125 * KGF_N
@@ -70,7 +70,7 @@ def figure(text: str, unit: str, subject: str = "") -> float:
     if either := two_readings(found[1]):
         sentence = f"= '{printable(text, VALUE_LETTERS)}': {either}"
         raise PosekitError([error("wrong-value", subject, sentence)])
-    number = float(f"{found[1].replace(',', '.')}e{found[2] or 0}")
+    number = decimal(f"{found[1].replace(',', '.')}e{found[2] or 0}") or 0.0
     convert = _UNITS[unit].get(_plain(found[3])) if found[3] else _times(1.0)
     if convert is None or not number > 0.0:
         raise _no_figure(text, unit, subject)

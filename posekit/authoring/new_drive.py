@@ -20,7 +20,7 @@ from posekit.prop.model import Prop, Servo
 from posekit.prop.servo_classes import CLASSES, figures
 from posekit.signal.calibration import NEUTRAL_US, pulse_of_shaft, shaft_angle
 from posekit.signal.whole_pulses import whole_pulses
-from posekit.text import printable
+from posekit.text import number, printable
 from posekit.toml.places import dotted
 
 # What end points begin at: 90 degrees about the neutral pulse, which any hobby servo turns (common practice).
@@ -94,18 +94,16 @@ def _figures(key: str, text: str, unit: str) -> Any:
     if has_units(unit):
         return _plain(to_figures(figure(text, unit, subject), DATA_SHEET_DIGITS))
     words = [word for word in _BETWEEN.split(text.strip()) if word]
-    try:
-        if len(text) > VALUE_LETTERS:
-            raise ValueError
-        numbers = [_plain(float(word)) for word in words]
-    except ValueError:
+    found = [] if len(text) > VALUE_LETTERS else [number(word) for word in words]
+    numbers = [_plain(each) for each in found if each is not None]
+    if not numbers or len(numbers) < len(words):
         said = f"= '{printable(text, VALUE_LETTERS)}': is no number; write for example 180, or two as in 500, 2500"
-        raise PosekitError([error("wrong-value", subject, said)]) from None
+        raise PosekitError([error("wrong-value", subject, said)])
     return numbers[0] if len(numbers) == 1 else numbers
 
 
-def _plain(number: float) -> int | float:
-    return int(number) if number.is_integer() and abs(number) < 1e9 else number
+def _plain(value: float) -> int | float:
+    return int(value) if value.is_integer() and abs(value) < 1e9 else value
 
 
 def _same(value: Any, figure_of_class: Any) -> bool:

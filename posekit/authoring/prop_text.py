@@ -103,14 +103,14 @@ def _drive(drive: Drive) -> Iterator[str]:
     yield from (f"{key} = {_value(found)}" for key, found in keys_of(drive).items())
 
 
-def _value(found: Any) -> str:
-    if isinstance(found, str):
-        return quoted(found)
-    if isinstance(found, dict):
-        return "{" + ", ".join(f"{key} = {_value(each)}" for key, each in found.items()) + "}"
-    if isinstance(found, tuple):
-        return f"[{', '.join(map(_value, found))}]"
-    return _number(float(found))
+def _value(value: Any) -> str:
+    if isinstance(value, str):
+        return quoted(value)
+    if isinstance(value, dict):
+        return "{" + ", ".join(f"{key} = {_value(each)}" for key, each in value.items()) + "}"
+    if isinstance(value, tuple):
+        return f"[{', '.join(map(_value, value))}]"
+    return _number(float(value))
 
 
 def _number(value: float) -> str:

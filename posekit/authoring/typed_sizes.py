@@ -6,7 +6,7 @@ from posekit.authoring.synthesis import Sizes, one_of
 from posekit.budgets import VALUE_LETTERS
 from posekit.errors import PosekitError, error
 from posekit.fields import KILOMETRE_MM, Vector
-from posekit.text import exact, printable
+from posekit.text import exact, number, printable
 
 MOST_LISTED, LONGEST_MM = 16, 1000.0
 _RIGHT = "write lengths as 8,10,12.5 or as 8:20 for any between"
@@ -16,10 +16,8 @@ def typed_sizes(typed: str, least_mm: float = 1.0, subject: str = "") -> Sizes:
     """The lengths [mm] that a text stands for. Raises PosekitError, with `subject`, for what is none."""
     between = ":" in typed
     said = printable(typed.strip(), VALUE_LETTERS)
-    try:
-        lengths = [float(word) for word in typed.split(":" if between else ",") if word.strip() or between]
-    except ValueError:
-        lengths = []
+    words = [word for word in typed.split(":" if between else ",") if word.strip() or between]
+    lengths = _typed_numbers(words)
     if not lengths:
         raise _wrong(f"'{said}': {_RIGHT}", subject)
     if not all(least_mm <= length <= LONGEST_MM for length in lengths):
@@ -35,13 +33,17 @@ def typed_sizes(typed: str, least_mm: float = 1.0, subject: str = "") -> Sizes:
 
 def typed_vector(typed: str) -> Vector | None:
     """Three numbers [mm] as `0,35.5,30`; None where it is none, or farther than a kilometre away."""
-    try:
-        numbers = [float(part) for part in typed.split(",")]
-    except ValueError:
-        return None
-    if len(numbers) != 3 or not all(abs(each) <= KILOMETRE_MM for each in numbers):
+    numbers = _typed_numbers(typed.split(","))
+    if numbers is None or len(numbers) != 3 or not all(abs(each) <= KILOMETRE_MM for each in numbers):
         return None
     return numbers[0], numbers[1], numbers[2]
+
+
+def _typed_numbers(words: list[str]) -> list[float] | None:
+    """The numbers that words stand for; None where one of them is none."""
+    found = [number(word) for word in words]
+    numbers = [each for each in found if each is not None]
+    return numbers if len(numbers) == len(words) else None
 
 
 def _wrong(sentence: str, subject: str) -> PosekitError:

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from typing import Literal, get_args
 
 from posekit.prop.model import Drive
-from posekit.text import decimal, printable, two_readings
+from posekit.text import number, printable, two_readings
 
 Unit = Literal["value", "percent", "16 bit"]
 UNITS: tuple[Unit, ...] = get_args(Unit)
@@ -36,13 +36,11 @@ def typed(drive: Drive, text: str, unit: Unit) -> tuple[int | None, str | None]:
     None in place of the value where the text is no number.
     """
     most = written(drive, drive.full_scale, unit)
-    plain = text.strip().replace("\u2212", "-")
-    if either := two_readings(plain):
-        return None, f"“{plain}” {either}."
-    number = decimal(plain.replace(",", "."))
-    if number is None:
+    if either := two_readings(text.strip()):
+        return None, f"“{printable(text.strip(), _LETTERS_TOLD)}” {either}."
+    if (found := number(text, comma=True)) is None:
         return None, f"“{printable(text, _LETTERS_TOLD)}” is not a number. Write one from 0 to {most}."
-    asked = number / _scale(drive, unit)
+    asked = found / _scale(drive, unit)
     value = round(min(max(asked, 0.0), drive.full_scale))
     if abs(asked - value) <= 0.5:
         return value, None

@@ -22,7 +22,7 @@ from posekit.authoring.zero import move_zero
 from posekit.cli.edited import act
 from posekit.cli.fit import read_measured
 from posekit.cli.lengths import point
-from posekit.cli.options import model_argument
+from posekit.cli.options import Number, Whole, model_argument
 from posekit.cli.typed_keys import nested, typed_keys
 from posekit.errors import Finding, PosekitError, error
 from posekit.fields import Vector
@@ -178,7 +178,7 @@ def _rename(prop: Prop, kind: str, name: str, new: str) -> Edited:
 @_act("remove")
 @kind_argument
 @click.argument("name")
-@click.argument("number", type=int, required=False)
+@click.argument("number", type=Whole(), required=False)
 @click.option("--with-all", is_flag=True, help="Take out all that goes with it, too.")
 def _remove(prop: Prop, kind: str, name: str, number: int | None, with_all: bool) -> Edited:
     """Remove a part; of a shape give its part and its number, from 0. What goes with it is told first."""
@@ -204,7 +204,7 @@ def _remove(prop: Prop, kind: str, name: str, number: int | None, with_all: bool
 @click.option(
     "--type", "kind", type=click.Choice(["revolute", "prismatic", "fixed"]), help="Its type from now on."
 )
-@click.option("--stops", type=float, nargs=2, metavar="LOW HIGH", help="Its hard stops, degrees or mm.")
+@click.option("--stops", type=Number(), nargs=2, metavar="LOW HIGH", help="Its hard stops, degrees or mm.")
 def _place(
     prop: Prop,
     joint: str,
@@ -234,7 +234,7 @@ def _hang(prop: Prop, part: str, parent: str) -> Edited:
 
 @_act("move")
 @click.argument("part")
-@click.argument("number", type=int)
+@click.argument("number", type=Whole())
 @click.argument("to")
 def _move(prop: Prop, part: str, number: int, to: str) -> Edited:
     """Move a shape of a part, by its number from 0, to another part; it stays where it is."""
@@ -243,7 +243,7 @@ def _move(prop: Prop, part: str, number: int, to: str) -> Edited:
 
 @_act("zero", context_settings=NUMBERS)
 @click.argument("joint")
-@click.argument("position", type=float)
+@click.argument("position", type=Number())
 def _zero(prop: Prop, joint: str, position: float) -> Edited:
     """Count a joint from where it now stands at POSITION; every value gives the pose it gave."""
     return move_zero(prop, joint, position), ()

@@ -14,7 +14,7 @@ from posekit.clearance import Envelope
 from posekit.clearance.left_out import grouped
 from posekit.clearance.verdict import VERDICTS
 from posekit.cli.envelope_files import must_be_new, write_new
-from posekit.cli.options import json_option, model_argument
+from posekit.cli.options import Number, Whole, json_option, model_argument
 from posekit.cli.printing import bars, finish, print_aside, print_findings, print_json, say, table
 from posekit.cli.verdict_folder import VerdictFolder
 from posekit.cli.workers import workers
@@ -29,14 +29,10 @@ from posekit.text import downward, exact
 
 @click.command("envelope")
 @model_argument
-@click.option(
-    "--margin", type=click.FloatRange(min=0), help="Clearance to keep, mm; default: the prop's own."
-)
-@click.option("--resolution", type=click.FloatRange(min=0.01), default=1.0, show_default=True,
+@click.option("--margin", type=Number(min=0), help="Clearance to keep, mm; default: the prop's own.")
+@click.option("--resolution", type=Number(min=0.01), default=1.0, show_default=True,
               help="Size below which a box of joint positions is not split, degrees or mm.")  # fmt: skip
-@click.option(
-    "--budget", type=click.FloatRange(min=0), help="Stop after this many seconds and print what is known."
-)
+@click.option("--budget", type=Number(min=0), help="Stop after this many seconds and print what is known.")
 @json_option
 @click.option("--suggest/--no-suggest", default=True, help="Look for end points that would make pairs clear.")
 @click.option("--fix", type=click.Path(path_type=Path),
@@ -45,9 +41,7 @@ from posekit.text import downward, exact
               help="Draw the worst pair as a map over the two channels that matter most, as SVG.")  # fmt: skip
 @click.option("--cache", type=click.Path(file_okay=False, path_type=Path),
               help="Folder to keep verdicts in, so that the next run is quicker.")  # fmt: skip
-@click.option(
-    "--jobs", type=click.IntRange(min=1), default=1, show_default=True, help="How many processes to use."
-)
+@click.option("--jobs", type=Whole(min=1), default=1, show_default=True, help="How many processes to use.")
 @click.option("--dask", metavar="ADDRESS", help="Dask scheduler to work on instead; needs posekit[cluster].")
 def command(
     model: str,

@@ -11,7 +11,7 @@ import numpy as np
 import posekit
 from posekit.cli.director import drawing, given_shown
 from posekit.cli.files import given_snapshot, must_be_free, write_result
-from posekit.cli.options import force_option, json_option, model_argument
+from posekit.cli.options import Number, force_option, json_option, model_argument
 from posekit.cli.picture_sheet import write_sheet
 from posekit.cli.printing import finish, print_json, print_seen, say
 from posekit.errors import PosekitError, error
@@ -44,7 +44,7 @@ UNSEEN = "Not looked at: whether parts strike. posekit pose tells of a look, pos
     type=click.Choice(list(PAPERS)),
     help="The paper of a picture sheet; without it, what the printer has.",
 )
-@click.option("--seconds", type=click.FloatRange(1e-3, 1e6), default=2.0, show_default=True,
+@click.option("--seconds", type=Number(1e-3, 1e6), default=2.0, show_default=True,
               help="Time from one snapshot to the next.")  # fmt: skip
 @json_option
 @force_option

@@ -11,7 +11,8 @@ from posekit.authoring.synthesis import Sizes
 from posekit.authoring.typed_sizes import LONGEST_MM, typed_sizes, typed_vector
 from posekit.errors import PosekitError
 from posekit.fields import Vector
-from posekit.text import exact
+from posekit.text import exact, number, printable
+from posekit.text import whole as whole_number
 
 
 def _sizes(_: click.Context, __: click.Parameter, typed: str | None, least_mm: float) -> Sizes | None:
@@ -30,11 +31,11 @@ heights = partial(_sizes, least_mm=-LONGEST_MM)
 
 def whole(numbers: Sizes) -> tuple[int, ...]:
     """The whole numbers among those typed. Raises click.BadParameter for one that is listed and is none."""
-    if broken := [number for number in numbers.listed or () if not float(number).is_integer()]:
+    if broken := [each for each in numbers.listed or () if not each.is_integer()]:
         said = f"{exact(broken[0])} is no number of teeth; write whole ones, as 12,18,36"
         raise click.BadParameter(said, param_hint="--teeth")
     if numbers.listed:
-        return tuple(round(number) for number in numbers.listed)
+        return tuple(round(each) for each in numbers.listed)
     return tuple(range(math.ceil(numbers.low), math.floor(numbers.high) + 1))
 
 
@@ -54,23 +55,18 @@ def positions_of(
     """Where a joint stands at values: `128:12.5`."""
     found = []
     for each in typed:
-        value, position = [*_numbers(each, ":", right := "write value and position as 128:12.5"), None][:2]
-        if value is None or position is None or not float(value).is_integer():
-            raise click.BadParameter(f"'{each}': {right}")
-        found.append((int(value), float(position)))
+        value, position = [*each.split(":", 1), ""][:2]
+        at, there = whole_number(value.strip()), number(position)
+        if at is None or there is None:
+            said = f"'{printable(each)}': write value and position as 128:12.5"
+            raise click.BadParameter(said)
+        found.append((at, there))
     return tuple(found)
 
 
 def _point(typed: str) -> Vector:
     if (found := typed_vector(typed)) is None:
         raise click.BadParameter(
-            f"'{typed}': write three numbers as 0,35.5,30, each of a kilometre at most (mm)"
+            f"'{printable(typed)}': write three numbers as 0,35.5,30, each of a kilometre at most (mm)"
         )
     return found
-
-
-def _numbers(typed: str, between: str, right: str) -> list[float]:
-    try:
-        return [float(part) for part in typed.split(between)]
-    except ValueError as problem:
-        raise click.BadParameter(f"'{typed}': {right}") from problem

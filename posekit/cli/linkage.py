@@ -11,7 +11,7 @@ from posekit.authoring.movement import Movement, Proposals, proposals, with_link
 from posekit.authoring.synthesis import SEARCHES, Candidate, Place, Sizes, Stock
 from posekit.cli.files import write_prop
 from posekit.cli.lengths import heights, point, points, positions_of, sizes, whole
-from posekit.cli.options import json_option, model_argument
+from posekit.cli.options import Number, Whole, json_option, model_argument
 from posekit.cli.printing import finish, print_aside, print_findings, print_json, table
 from posekit.errors import Finding, PosekitError, error, note
 from posekit.fields import Vector
@@ -22,7 +22,7 @@ from posekit.text import exact, plain
 @click.command("linkage")
 @model_argument
 @click.argument("drive")
-@click.option("--joint", type=float, nargs=2, metavar="FIRST LAST",
+@click.option("--joint", type=Number(), nargs=2, metavar="FIRST LAST",
               help="Where the joint stands at value 0 and at full scale; default: its hard stops.")  # fmt: skip
 @click.option("--at", "positions", callback=positions_of, metavar="VALUE:POSITION", multiple=True,
               help="Instead: where it stands at a value, such as 128:12.5; two or more.")  # fmt: skip
@@ -44,20 +44,20 @@ from posekit.text import exact, plain
               help="Push-rod: a point on the shaft, in the part that carries the joint; or several.")  # fmt: skip
 @click.option("--servo-axis", callback=point, metavar="X,Y,Z",
               help="Push-rod: direction of the shaft.  [default: the joint's axis]")  # fmt: skip
-@click.option("--horn-along", type=float, default=0.0, metavar="MM",
+@click.option("--horn-along", type=Number(), default=0.0, metavar="MM",
               help="Push-rod: from --servo-at along the shaft to the horn's ball.")  # fmt: skip
-@click.option("--arm-along", type=float, default=0.0, metavar="MM",
+@click.option("--arm-along", type=Number(), default=0.0, metavar="MM",
               help="Push-rod: from the joint along its axis to the arm's ball.")  # fmt: skip
-@click.option("--transmission", type=float, default=POOR_TRANSMISSION_DEG, show_default=True,
+@click.option("--transmission", type=Number(), default=POOR_TRANSMISSION_DEG, show_default=True,
               help="Least angle between rod and arm, degrees.")  # fmt: skip
 @click.option(
-    "--straight", type=float, help="Most that joint over shaft may bend from a line, degrees or mm."
+    "--straight", type=Number(), help="Most that joint over shaft may bend from a line, degrees or mm."
 )
-@click.option("--within", type=float, default=0.5, show_default=True,
+@click.option("--within", type=Number(), default=0.5, show_default=True,
               help="Most that a wanted position may be missed by, degrees or mm.")  # fmt: skip
 @click.option("--branch", type=click.Choice(["open", "crossed"]),
               help="Four-bar, slider-crank: one side only; the other is strong at the other end.")  # fmt: skip
-@click.option("--write", type=click.IntRange(min=1), metavar="N",
+@click.option("--write", type=Whole(min=1), metavar="N",
               help="Write number N of the table into the prop file.")  # fmt: skip
 @json_option
 def command(

@@ -11,7 +11,7 @@ import posekit
 from posekit.budgets import RECORDING_BYTES
 from posekit.clearance.left_out import grouped
 from posekit.cli.files import must_be_free, write_result
-from posekit.cli.options import force_option, json_option, model_argument
+from posekit.cli.options import Number, force_option, json_option, model_argument
 from posekit.cli.printing import finding_marks, finish, print_findings, print_json, say, table
 from posekit.motion import Limits
 from posekit.motion.readings import Readings
@@ -32,7 +32,7 @@ from posekit.text import exact, listed, plain
 @click.option(
     "--within",
     metavar="SECONDS",
-    type=click.FloatRange(min=0.0, min_open=True),
+    type=Number(min=0.0, min_open=True),
     help="Suggest the gentlest limits with which every drive still reaches its stops within this time.",
 )
 @force_option

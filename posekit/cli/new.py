@@ -14,7 +14,7 @@ from posekit.authoring.new import New, prop_of
 from posekit.authoring.starter import starter
 from posekit.budgets import IMPORT_BYTES
 from posekit.cli.apart import FellError, apart
-from posekit.cli.options import json_option
+from posekit.cli.options import Number, json_option
 from posekit.cli.printing import bars, finish, print_findings, print_json, say
 from posekit.cli.workers import workers
 from posekit.errors import PosekitError, error
@@ -57,6 +57,7 @@ HEAVY_BYTES = 2_000_000  # of all files, above which a second processor is worth
 )
 @click.option(
     "--within",
+    type=Number(),
     default=0.2,
     show_default=True,
     metavar="MM",

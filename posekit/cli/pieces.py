@@ -11,7 +11,7 @@ import posekit
 from posekit.clearance.cover import coverage_findings, piece_findings
 from posekit.clearance.decompose import decompose, file_units
 from posekit.cli.files import must_be_free, write_result
-from posekit.cli.options import force_option, json_option, model_argument
+from posekit.cli.options import Number, force_option, json_option, model_argument
 from posekit.cli.printing import finish, print_findings, print_json, table
 from posekit.errors import Finding, PosekitError, error
 from posekit.prop.reader import prop_path
@@ -24,9 +24,17 @@ from posekit.text import exact
 @click.command("pieces")
 @model_argument
 @click.argument("meshes", metavar="[MESH]...", nargs=-1)
-@click.option("--concavity", default=0.05, show_default=True, help="How hollow a piece may be, 0.01 to 1.")
+@click.option(
+    "--concavity",
+    type=Number(),
+    default=0.05,
+    show_default=True,
+    metavar="SHARE",
+    help="How hollow a piece may be, 0.01 to 1.",
+)
 @click.option(
     "--within",
+    type=Number(),
     default=0.5,
     show_default=True,
     metavar="MM",

@@ -13,7 +13,7 @@ import posekit
 from posekit.cli.files import given_snapshot
 from posekit.cli.letting_go import print_losses
 from posekit.cli.motion import show_of
-from posekit.cli.options import json_option, model_argument
+from posekit.cli.options import Number, json_option, model_argument
 from posekit.cli.printing import bars, finding_marks, finish, print_findings, print_json, table
 from posekit.errors import Finding
 from posekit.report.loss import LossReport, loss_report, values_during
@@ -30,9 +30,7 @@ SLEEP = {True: "yes", False: "no", None: "unknown"}
 @click.command("power")
 @model_argument
 @click.argument("show", required=False)
-@click.option(
-    "--budget", type=click.FloatRange(min=0), help="Stop after this many seconds and print what is proved."
-)
+@click.option("--budget", type=Number(min=0), help="Stop after this many seconds and print what is proved.")
 @click.option(
     "--from",
     "begin",

@@ -11,7 +11,7 @@ from dataclasses import asdict
 import click
 
 from posekit.cli.last_resort import fault_told
-from posekit.cli.options import json_option
+from posekit.cli.options import Whole, json_option
 from posekit.cli.printing import print_json, print_qr, say
 from posekit.serve import bound, site_of
 from posekit.serve.network import chosen, places, told
@@ -24,11 +24,13 @@ ENDED = 128 + signal.SIGTERM  # as shells count
 
 @click.command("show")
 @click.argument("model", required=False)
-@click.option("--port", default=0, show_default="any free one", help="Port on 127.0.0.1.")
+@click.option("--port", type=Whole(), default=0, show_default="any free one", help="Port on 127.0.0.1.")
 @click.option("--no-open", is_flag=True, help="Do not open a browser.")
 @click.option("--phone", "phones", is_flag=True, help="Let phones in the same network look at it, too.")
 @click.option("--phone-at", metavar="ADDRESS", help="Which address of this machine, if it has several.")
-@click.option("--phone-port", default=0, show_default="any free one", help="Port at that address.")
+@click.option(
+    "--phone-port", type=Whole(), default=0, show_default="any free one", help="Port at that address."
+)
 @json_option
 def command(
     model: str | None,

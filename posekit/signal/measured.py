@@ -2,13 +2,10 @@
 
 from __future__ import annotations
 
-import math
-import re
-
 from posekit.budgets import MEASURED_PAIRS
 from posekit.errors import PosekitError, error
 from posekit.signal.fit import out_of_range
-from posekit.text import counted, printable, two_readings
+from posekit.text import counted, number, printable, two_readings
 
 Typed = tuple[str, str]
 _LETTERS_TOLD = 40
@@ -17,9 +14,9 @@ _LETTERS_TOLD = 40
 def pair_of(typed: Typed) -> tuple[float, float] | str | None:
     """(us, degrees) as typed, a decimal comma too; a sentence for what is none; None while a half is missing."""
     cells = [cell.strip() for cell in typed]
-    numbers = [_number(cell) for cell in cells]
-    for cell, number in zip(cells, numbers, strict=True):
-        if cell and number is None:
+    numbers = [number(cell, comma=True) for cell in cells]
+    for cell, found in zip(cells, numbers, strict=True):
+        if cell and found is None:
             return f"“{printable(cell, _LETTERS_TOLD)}” is not a number; write one such as 1500 or -12.5"
     if either := two_readings(cells[0]):
         return f"“{cells[0]}” {either}"
@@ -40,7 +37,7 @@ def pasted(text: str) -> tuple[Typed, ...]:
         sentence = f"has {len(lines)} rows; {MEASURED_PAIRS} at most are taken"
         raise PosekitError([error("too-many-points", "what was pasted", sentence)])
     rows = [(row, _cells(line)) for row, line in lines]
-    if rows and all(_number(cell) is None for cell in rows[0][1]):
+    if rows and all(number(cell, comma=True) is None for cell in rows[0][1]):
         del rows[0]
     wrong = [
         error(
@@ -64,12 +61,3 @@ def _cells(line: str) -> list[str]:
     if len(words) > 1:
         return [word.rstrip(",") for word in words]
     return [cell.strip() for cell in line.split(",")]
-
-
-def _number(cell: str) -> float | None:
-    """The number that is written there, with a point or a decimal comma, and either minus; None where it is none."""
-    written = cell.replace("−", "-").replace(",", ".")
-    if not re.fullmatch(r"[+-]?(\d{1,15}\.?\d{0,15}|\.\d{1,15})", written, re.ASCII):
-        return None
-    number = float(written)
-    return number if math.isfinite(number) else None

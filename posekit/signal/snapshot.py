@@ -12,7 +12,7 @@ from types import MappingProxyType
 from posekit.budgets import SNAPSHOT_BYTES
 from posekit.errors import Finding, PosekitError, bounded, error
 from posekit.paths import read_within, too_large
-from posekit.text import short, whole
+from posekit.text import decimal, short, whole
 from posekit.textfile import decoded, json_value, rows
 
 SLOTS = 512  # data slots of a universe, ANSI E1.11
@@ -24,7 +24,6 @@ Row = tuple[str, str, str, str]  # where it stands, universe, address, value: as
 
 _HEADER = ("universe", "address", "value")
 # Each digit has one place to be read in: to try others would take time that grows with the square of their number.
-_PERCENT = re.compile(r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)")
 
 
 @dataclass(frozen=True, slots=True)
@@ -206,9 +205,8 @@ def _entry(universe: str, address: str, value: str) -> tuple[Slot, int, list[str
 def _level(found: str, problems: list[str]) -> int:
     if not found.endswith("%"):
         return _whole("value", found, 0, TOP, problems)
-    # As for whole numbers, float would take other scripts' digits and 5_0.
-    percent = float(found[:-1]) if _PERCENT.fullmatch(found[:-1]) else -1.0
-    if not 0 <= percent <= 100:
+    percent = decimal(found[:-1])
+    if percent is None or not 0 <= percent <= 100:
         problems.append(f"value {found} is not a percentage from 0% to 100%")
         return 0
     return int(percent * TOP / 100 + 0.5)  # half rounds up: 50 % is 128, the middle

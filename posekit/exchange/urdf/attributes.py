@@ -3,20 +3,18 @@
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from posekit.budgets import DIGITS, ROW_LETTERS
+from posekit.budgets import ROW_LETTERS
 from posekit.errors import Finding, error, note
 from posekit.exchange.urdf.model import ORIGIN, Pose, Triple
 from posekit.exchange.xmltree import Element
 from posekit.fields import KILOMETRE_MM
-from posekit.text import exact, shortened
+from posekit.text import decimal, exact, shortened
 
 LARGEST = 1e9  # of any number but a limit, which some make endless so: kilograms, radians, factors
 LONGEST_M = KILOMETRE_MM / 1000.0
-_NUMBER = re.compile(r"[+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]{1,4})?")
 
 
 @dataclass(slots=True)
@@ -97,10 +95,9 @@ class Attributes:
         self, element: Element, key: str, count: int, subject: str, most: float = LARGEST
     ) -> list[float]:
         words = element.attributes.get(key, "").split()
-        if len(words) == count and all(len(word) <= DIGITS and _NUMBER.fullmatch(word) for word in words):
-            values = [float(word) for word in words]
-            if all(math.isfinite(value) and abs(value) <= most for value in values):
-                return values
+        values = [value for word in words if (value := decimal(word)) is not None and abs(value) <= most]
+        if len(words) == count == len(values):
+            return values
         wanted = "a number is needed" if count == 1 else f"{count} numbers with spaces between are needed"
         wanted += "" if most == math.inf else f", none beyond {exact(most)}"
         if key in element.attributes:

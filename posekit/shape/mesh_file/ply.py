@@ -20,6 +20,7 @@ from posekit.budgets import CORNERS_OF_TRIANGLE, LINE_BYTES, MESH_TRIANGLES
 from posekit.shape.mesh_file.colours import NONE, Colour, areas, one_colour
 from posekit.shape.mesh_file.lines import lines_of
 from posekit.shape.protocol import Triangles
+from posekit.text import printable, whole
 
 PLY_ROWS = CORNERS_OF_TRIANGLE + 2  # for each triangle: vertices, a face, and as much of what else there is
 
@@ -76,11 +77,10 @@ def _refuse_text(body: bytes, rows: int, most: int) -> None:
         raise ValueError(f"tells of {rows} vertices, faces and other rows, and has {lines}: it is cut short")
 
 
-def _count(found: Any) -> int:
-    try:
-        count = int(found)
-    except (TypeError, ValueError) as reason:
-        raise ValueError(f"has {str(found)[:40]!r} where a count is needed; export it again") from reason
+def _count(found: bytes) -> int:
+    words = found.decode("latin-1")
+    if (count := whole(words)) is None:
+        raise ValueError(f"has '{printable(words, 40)}' where a count is needed; export it again")
     if count < 0:
         raise ValueError(f"has the count {count}; export it again")
     return count
