@@ -100,12 +100,18 @@ def signed(told: str) -> str:
 
 def upward(value: float, decimals: int = 2) -> str:
     """A number that is at least `value`, with so many decimals: of what is a bound, or the least that will do."""
+    if not math.isfinite(value):
+        return exact(value)
     unit = 10.0**decimals
-    return f"{math.ceil(value * unit - 1e-6) / unit:.{decimals}f}"  # what is off by rounding alone stays
+    return (
+        f"{math.ceil(value * unit - 1e-6) / unit + 0.0:.{decimals}f}"  # what is off by rounding alone stays
+    )
 
 
 def downward(value: float, decimals: int = 2) -> str:
     """A number that is at most `value`, with so many decimals: of what is proved to be as much or more."""
+    if not math.isfinite(value):
+        return exact(value)
     unit = 10.0**decimals
     return f"{math.floor(value * unit + 1e-6) / unit + 0.0:.{decimals}f}"  # likewise
 

@@ -18,7 +18,7 @@ from posekit.fields import Vector
 from posekit.mechanism.free import free_range
 from posekit.mechanism.joints import unit_of
 from posekit.prop.model import Joint, Prop
-from posekit.text import exact
+from posekit.text import exact, upward
 from posekit.toml.places import dotted
 from posekit.transforms import unit
 
@@ -148,7 +148,7 @@ def told(place: Place) -> str:
     found = place.surface
     if found.kind == "none":
         return f"{place.link}: {found.why}."
-    within = f"The mesh lies within {found.worst:.3f} mm of it"
+    within = f"The mesh lies within {upward(found.worst, 3)} mm of it"
     if found.kind == "plane":
         return f"{place.link}: a flat face. {within}."
     if found.kind == "sphere":
@@ -159,7 +159,7 @@ def told(place: Place) -> str:
     what = "a hole" if found.is_hole else "a shaft"
     return (
         f"{place.link}: {what} of radius {found.radius:.2f} mm, {found.length:.1f} mm long, {around}. {within}; "
-        f"its axis is known to {max(found.uncertain_mm, 0.001):.3f} mm and {max(found.uncertain_deg, 0.01):.2f}°."
+        f"its axis is known to {upward(found.uncertain_mm, 3)} mm and {upward(found.uncertain_deg)}°."
     )
 
 

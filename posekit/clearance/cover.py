@@ -18,6 +18,7 @@ from posekit.prop.shapes import sources
 from posekit.shape import Mesh, Source
 from posekit.shape.piece_file import Pieces
 from posekit.stepwise import finished
+from posekit.text import downward, upward
 from posekit.transforms import rotation_rpy
 
 MOST_SPLITS = 10
@@ -64,8 +65,8 @@ def _piece_steps(
     stands_out = yield from _uncovered_steps(vertices, faces, pieces.hulls)
     if stands_out > pieces.skin_mm + WITHIN_MM:
         sentence = (
-            f"{file} leaves parts of the mesh out by up to {stands_out:.2f} mm; its skin covers "
-            f"{pieces.skin_mm:.2f} mm, so make the pieces again or set the skin to {stands_out:.2f}"
+            f"{file} leaves parts of the mesh out by up to {upward(stands_out)} mm; its skin covers "
+            f"{downward(pieces.skin_mm)} mm, so make the pieces again or set the skin to {upward(stands_out)}"
         )
         return [error("pieces-short", place, sentence)]
     margin = prop.clearance.margin
@@ -76,14 +77,14 @@ def _piece_steps(
         widest, others = found.hollows[0], len(found.hollows) - 1
         x, y, z = shape.at + rotation_rpy(shape.turn) @ widest.centre
         sentence = (
-            f"{file} leaves a hollow inside the mesh, {2 * widest.radius_mm:.1f} mm wide or more, about "
+            f"{file} leaves a hollow inside the mesh, {downward(2 * widest.radius_mm, 1)} mm wide or more, about "
             f"({x:.1f}, {y:.1f}, {z:.1f}) mm in '{link}'{f' (and {others} more)' if others else ''}: a part in there "
             "would count as clear. Make the pieces again; if the hollow is real, give the mesh its inner surface"
         )
         findings.append(error("pieces-hollow", place, sentence))
     if found.within_mm > finest:
         sentence = (
-            f"{file}: hollows inside the mesh less than {2 * found.within_mm:.1f} mm wide were not looked for; "
+            f"{file}: hollows inside the mesh less than {upward(2 * found.within_mm, 1)} mm wide were not looked for; "
             "fewer pieces make that finer"
         )
         findings.append(note("pieces-hollow-small", place, sentence))

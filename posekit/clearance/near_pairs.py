@@ -13,7 +13,7 @@ from posekit.clearance.penetration import penetration
 from posekit.clearance.watch import Watch
 from posekit.errors import Finding, error, warning
 from posekit.fields import Vector
-from posekit.text import exact
+from posekit.text import downward, exact
 from posekit.transforms import a_from_b
 
 
@@ -50,7 +50,9 @@ def near_finding(pair: tuple[str, str], mm: float, margin_mm: float) -> Finding:
     if mm == 0.0:
         return error("strikes", subject, "touch or overlap in this pose")
     return warning(
-        "near", subject, f"only {mm:.2f} mm apart in this pose, less than the margin of {exact(margin_mm)} mm"
+        "near",
+        subject,
+        f"only {downward(mm)} mm apart in this pose, less than the margin of {exact(margin_mm)} mm",
     )
 
 

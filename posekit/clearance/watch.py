@@ -21,7 +21,7 @@ from posekit.clearance.zones import TOO_WIDE, Zone, outside, zones
 from posekit.errors import Finding, PosekitError, error, warning
 from posekit.prop.model import Prop
 from posekit.shape import Core
-from posekit.text import exact
+from posekit.text import exact, upward
 from posekit.toml.places import dotted
 
 
@@ -109,7 +109,7 @@ def bearing_findings(watched: Watch) -> list[Finding]:
             "wide-bearing",
             dotted(("joints", zone.joint)),
             f"at position 0 {pair[0]} and {pair[1]} touch or nearly touch up to {exact(zone.radius)} mm from its axis, "
-            f"{100 * zone.share:.0f} % of the smaller part; nothing within that is checked. If the bearing is "
+            f"{upward(100 * zone.share, 0)} % of the smaller part; nothing within that is checked. If the bearing is "
             "smaller, give the joint a zone",
         )
         for pair, zone in watched.zones.items()

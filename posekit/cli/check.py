@@ -17,6 +17,7 @@ from posekit.mechanism.range_check import LinkageReport
 from posekit.prop.reader import prop_path
 from posekit.report.check import check_report
 from posekit.report.pose import pose_report
+from posekit.text import downward
 
 
 @click.command("check")
@@ -85,7 +86,7 @@ def _row(report: LinkageReport) -> tuple[object, ...]:
         _span(report.closes_deg, "{:z.1f}"),
         _span(report.closes_us, "{:.0f}"),
         _span(report.advantage, "{:.2f}"),
-        "-" if np.isnan(report.transmission_deg) else f"{report.transmission_deg:.1f}",
+        "-" if np.isnan(report.transmission_deg) else downward(report.transmission_deg, 1),
     )
 
 

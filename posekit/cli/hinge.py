@@ -18,6 +18,7 @@ from posekit.cli.printing import finish, print_findings, print_json, say, table
 from posekit.errors import Finding, PosekitError, error, note
 from posekit.fields import Vector
 from posekit.prop.folder import PROP_FILE
+from posekit.text import upward
 
 SPOT = "PART@X,Y,Z"
 
@@ -141,6 +142,8 @@ def _row(place: Place) -> tuple[str, ...]:
         f"{found.length:.2f}" if has_axis else "",
         f"{found.share:.0%}" if has_axis else "",
         f"{found.rms:.3f}" if found.kind != "none" else "",
-        f"{found.worst:.3f}" if found.kind != "none" else "",
-        f"{found.uncertain_mm:.3f} mm, {found.uncertain_deg:.2f}°" if found.kind == "cylinder" else "",
+        upward(found.worst, 3) if found.kind != "none" else "",
+        f"{upward(found.uncertain_mm, 3)} mm, {upward(found.uncertain_deg)}°"
+        if found.kind == "cylinder"
+        else "",
     )

@@ -16,7 +16,7 @@ from posekit.cli.printing import finish, print_aside, print_findings, print_json
 from posekit.errors import Finding, PosekitError, error, note
 from posekit.fields import Vector
 from posekit.linkage.advantage import POOR_TRANSMISSION_DEG
-from posekit.text import exact, plain
+from posekit.text import downward, exact, plain, upward
 
 
 @click.command("linkage")
@@ -159,9 +159,9 @@ def _row(number: int, each: Candidate) -> tuple[str, ...]:
         str(number),
         each.type,
         f"{each.reach[0]:.2f} to {each.reach[1]:.2f}",
-        f"{each.transmission_deg:.1f}°",
-        f"{each.straightness:.2f}",
-        "none" if each.dead_deg is None else f"{each.dead_deg:.0f}° on",
+        f"{downward(each.transmission_deg, 1)}°",
+        upward(each.straightness),
+        "none" if each.dead_deg is None else f"{downward(each.dead_deg, 0)}° on",
         f"{plain(each.torque[0], 3)} and {plain(each.torque[1], 3)}",
         each.remark or ", ".join(sizes),
     )

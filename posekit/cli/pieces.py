@@ -18,7 +18,7 @@ from posekit.prop.reader import prop_path
 from posekit.prop.shapes import sources
 from posekit.shape import Mesh, Source
 from posekit.shape.piece_file import Pieces, write_pieces
-from posekit.text import exact
+from posekit.text import exact, upward
 
 
 @click.command("pieces")
@@ -134,7 +134,7 @@ def _print(made: dict[str, Pieces]) -> None:
                 path,
                 len(p.hulls),
                 sum(map(len, p.hulls)),
-                f"{p.skin_mm:.3f}",
+                upward(p.skin_mm, 3),
                 f'pieces = "{_pieces_path(path)}"',
             )
             for path, p in made.items()

@@ -15,7 +15,7 @@ from posekit.cli.printing import finding_marks, finish, print_findings, print_js
 from posekit.mechanism.joints import unit_of
 from posekit.output import gltf
 from posekit.report.pose import PoseReport, pose_report
-from posekit.text import exact
+from posekit.text import downward, exact, upward
 
 
 @click.command("pose")
@@ -98,8 +98,8 @@ def print_near(prop: posekit.Prop, near: Iterable[Near]) -> None:
     rows = (
         (
             " - ".join(n.pair),
-            f"{n.mm:.2f}",
-            f"{n.depth_mm:.2f}" if n.mm == 0 else "",
+            downward(n.mm),
+            upward(n.depth_mm) if n.mm == 0 else "",
             _point(n.point_a),
             _point(n.point_b),
         )

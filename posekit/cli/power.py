@@ -22,7 +22,7 @@ from posekit.report.strength import DrivePower
 from posekit.report.supply_words import supply_figures
 from posekit.stepwise import finished
 from posekit.stream.show import Show
-from posekit.text import upward
+from posekit.text import downward, upward
 
 SLEEP = {True: "yes", False: "no", None: "unknown"}
 
@@ -146,8 +146,8 @@ def _row(each: DrivePower, *, over: bool) -> tuple[str, ...]:
         upward(holding.most_nm, 3) if isfinite(holding.most_nm) else "-",
         _number(abs(holding.found_nm)),
         _number(holding.alone_nm),
-        _number(each.rating.stall_nm),
-        "-" if each.share is None or not isfinite(each.share) else f"{each.share:.0%}",
+        "-" if each.rating.stall_nm is None else downward(each.rating.stall_nm, 3),
+        "-" if each.share is None or not isfinite(each.share) else f"{upward(100 * each.share, 0)}%",
         SLEEP[each.may_sleep],
     )
     return (*row, _number(each.peak_nm), _number(each.peak_at_s, 2), _number(each.rms_nm)) if over else row

@@ -6,6 +6,7 @@ import numpy as np
 
 from posekit.arrays import Array
 from posekit.errors import Finding, note, warning
+from posekit.text import downward
 
 # Rules of thumb for the least transmission angle: 40 to 45 deg in general (R. L. Norton, Design of
 # Machinery, ch. 4, from memory), 30 deg for light loads (common practice).
@@ -30,7 +31,7 @@ def transmission_findings(subject: str, transmission_deg: Array) -> tuple[Findin
     if least >= GOOD_TRANSMISSION_DEG:
         return ()
     if least >= POOR_TRANSMISSION_DEG:
-        said = f"transmission angle down to {least:.1f} degrees: the rod pushes with loss; 45 or more is good"
+        said = f"transmission angle down to {downward(least, 1)} degrees: the rod pushes with loss; 45 or more is good"
         return (note("transmission-angle", subject, said),)
-    said = f"transmission angle down to {least:.1f} degrees: the rod may jam; keep it above 30, better 45"
+    said = f"transmission angle down to {downward(least, 1)} degrees: the rod may jam; keep it above 30, better 45"
     return (warning("transmission-angle", subject, said),)

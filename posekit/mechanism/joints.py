@@ -16,6 +16,7 @@ from posekit.prop.model import Joint, Prop
 from posekit.prop.placing import hinge, joints_moved, partners
 from posekit.signal.batch import rows
 from posekit.signal.calibration import shafts
+from posekit.text import exact, upward
 
 
 @dataclass(frozen=True, slots=True)
@@ -214,7 +215,8 @@ def joint_findings(prop: Prop, shafts_deg: Array, solved: Solved) -> list[Findin
                     "past-stop",
                     joint.name,
                     f"asked for {solved.wanted[0, j]:.2f} {unit}, the hard stop is at "
-                    f"{solved.position[0, j]:.2f} {unit}: the servo would push {abs(beyond):.2f} {unit} against it",
+                    f"{exact(solved.position[0, j])} {unit}: the servo would push "
+                    f"{upward(abs(beyond))} {unit} against it",
                 )
             )
     return found

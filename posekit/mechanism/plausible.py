@@ -17,7 +17,7 @@ from posekit.mechanism.kinematics import forward
 from posekit.prop.model import Joint, Prop, Servo
 from posekit.prop.servo_classes import SOURCE, still_typical
 from posekit.prop.shapes import sources
-from posekit.text import exact, listed, plain
+from posekit.text import downward, exact, listed, plain
 from posekit.toml.places import Path, dotted
 from posekit.transforms import placement, unit
 
@@ -120,7 +120,8 @@ def _far(joint: Joint, world_from_parent: Array, hull: Array) -> Iterator[Findin
     size = float((_support(hull, DIRECTIONS) + _support(hull, -DIRECTIONS)).max())
     if away > max(FAR_SHARE * size, FAR_MM):
         sentence = (
-            f"'{joint.child}' lies {away:.0f} mm or more from the axis it turns about, and is itself {size:.0f} mm "
+            f"'{joint.child}' lies {downward(away, 0)} mm or more from the axis it turns about, and "
+            f"is itself {size:.0f} mm "
             "large; if that is not meant, place the joint where the bearing is"
         )
         yield note("far-from-joint", dotted(("joints", joint.name)), sentence)
@@ -140,7 +141,8 @@ def _apart(joints: list[Joint], hulls: dict[str, Array]) -> Iterator[Finding]:
         a, b = row[joint.parent], row[joint.child]
         gap = float(np.maximum(low[a] - high[b], low[b] - high[a]).max())
         sentence = (
-            f"'{joint.parent}' and '{joint.child}' do not meet: there are {gap:.0f} mm or more between them at "
+            f"'{joint.parent}' and '{joint.child}' do not meet: there are {downward(gap, 0)} mm or "
+            "more between them at "
             "position 0, and no other part; if that is not meant, move the part to its joint"
         )
         yield note("apart", dotted(("joints", joint.name)), sentence)

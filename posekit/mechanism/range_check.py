@@ -18,7 +18,7 @@ from posekit.mechanism.values import every_shaft
 from posekit.prop.model import Drive, Prop, Servo
 from posekit.signal.calibration import asked_pulse, pulse_of_shaft, servo_of, shaft_angle
 from posekit.signal.whole_pulses import pulses_told
-from posekit.text import exact
+from posekit.text import exact, upward
 from posekit.toml.places import dotted
 
 
@@ -193,7 +193,7 @@ def _stops(prop: Prop, sweep: Sweep) -> Iterator[Finding]:
         sentence = (
             f"takes '{joint.name}' from {wanted.min():z.2f} to {wanted.max():z.2f} {unit}, and its hard stops are "
             f"{exact(joint.stops[0])} to {exact(joint.stops[1])}{follows}: the servo would push up "
-            f"to {beyond:.2f} {unit} "
+            f"to {upward(beyond)} {unit} "
             "against a stop"
         )
         if free:

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from posekit.errors import Finding, error, note, warning
 from posekit.prop.feeds import DEFAULT, Feed, feeds
 from posekit.prop.model import Prop, Servo, Supply
-from posekit.text import exact, listed
+from posekit.text import downward, exact, listed, upward
 from posekit.toml.places import dotted
 
 
@@ -82,7 +82,7 @@ def _too_little(servo: Servo, volts: float, at_servos: float, subject: str) -> I
     if servo.voltage is None or volts > servo.voltage[1] or at_servos >= servo.voltage[0]:
         return
     least, most = servo.voltage
-    gets = f", of which its wires leave {at_servos:.2f} V" if at_servos < volts else ""
+    gets = f", of which its wires leave {downward(at_servos)} V" if at_servos < volts else ""
     higher = (
         "thicker or shorter wire, or a higher voltage"
         if volts >= least
@@ -110,7 +110,7 @@ def _unfed(prop: Prop, feed: Feed) -> Iterator[Finding]:
 def _brown_out(feed: Feed, supply: Supply, known: list[float]) -> Finding:
     servos = "one servo stalled draws" if len(known) == 1 else f"{len(known)} servos stalled together draw"
     sentence = (
-        f"= {exact(supply.current)}: {servos} {sum(known):.1f} A; a supply below that can brown out "
+        f"= {exact(supply.current)}: {servos} {upward(sum(known), 1)} A; a supply below that can brown out "
         "when servos jam, so use a larger one, with a fuse for each group"
     )
     return warning("supply-current", dotted((*feed.path, "current")), sentence)

@@ -17,6 +17,7 @@ from posekit.motion.segments import Segments, segments
 from posekit.motion.steps import Jumpiness, Steps, jumpiness, jumpy_findings, steps
 from posekit.prop.model import Prop
 from posekit.shape import Extent
+from posekit.text import upward
 
 STAND = 0.25  # s; a target that stands this long is a stop that the drive should reach
 SAMPLES = 50.0  # instants a second at which the speed of joints and parts is looked at
@@ -193,7 +194,7 @@ def _late(drives: tuple[DriveReading, ...]) -> list[Finding]:
             "not-arriving",
             reading.drive,
             f"the show moves on before the shaft arrives at {reading.missed} of {reading.stops} stops, first at the "
-            f"one asked for at {reading.missed_at:.2f} s; the slowest needs {reading.lag_s:.2f} s",
+            f"one asked for at {reading.missed_at:.2f} s; the slowest needs {upward(reading.lag_s)} s",
         )
         for reading in drives
         if not reading.arrives

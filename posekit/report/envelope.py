@@ -187,7 +187,7 @@ def _verdict_findings(found: Envelope) -> Iterator[Finding]:
         elif verdict.verdict == "open":
             share = f"{upward(100 * verdict.open_fraction)} % of the range is not proved clear"
             if verdict.nearest_mm is not None:
-                share += f"; closest found {verdict.nearest_mm:.2f} mm"
+                share += f"; closest found {downward(verdict.nearest_mm)} mm"
             why = "too close to tell at this resolution" if verdict.finished else "not checked to the end"
             yield error("open", subject, f"{why}: {share}")
 
@@ -196,7 +196,7 @@ def _near_sentence(verdict: PairVerdict, margin_mm: float) -> str:
     """What to tell of a pair that keeps apart, but not by the margin."""
     sentence = f"never touch, but come closer than the margin of {exact(margin_mm)} mm: "
     if verdict.nearest_mm is not None:
-        sentence += f"{verdict.nearest_mm:.2f} mm apart at {values_text(verdict) or 'every value'}; "
+        sentence += f"{downward(verdict.nearest_mm)} mm apart at {values_text(verdict) or 'every value'}; "
     sentence += f"{downward(verdict.clear_by_mm or 0.0)} mm is proved"
     return sentence if verdict.finished else f"{sentence}; not checked to the end"
 

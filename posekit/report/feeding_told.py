@@ -29,15 +29,16 @@ def feeding_findings(feed: Feed, supply: SupplyPower) -> Iterator[Finding]:
     yield from _fuse(feed, supply, given)
     if supply.supply_needed_a is not None and supply.supply_needed_a > given:
         sentence = (
-            f"= {exact(given)}: the servos draw up to {supply.supply_needed_a / RESERVE:.1f} A while they move; with a "
+            f"= {exact(given)}: the servos draw up to {upward(supply.supply_needed_a / RESERVE, 1)} "
+            "A while they move; with a "
             f"quarter in reserve take {upward(supply.supply_needed_a, 1)} A or more"
         )
         yield warning("supply-small", current, sentence)
     if supply.power_on_at_once_a is None or supply.power_on_at_once_a <= given:
         return
-    if supply.power_on_pause_s is None:
+    if supply.power_on_pause_s is None or supply.power_on_staggered_a is None:
         more = (
-            f"those servos whose current is known may draw {supply.power_on_at_once_a:.1f} A at once"
+            f"those servos whose current is known may draw {upward(supply.power_on_at_once_a, 1)} A at once"
             if supply.supply_needed_a is None
             else "even one servo after another may draw more"
         )
@@ -45,9 +46,9 @@ def feeding_findings(feed: Feed, supply: SupplyPower) -> Iterator[Finding]:
         yield warning("power-on", current, sentence)
         return
     sentence = (
-        f"= {exact(given)}: at power-on all servos at once may draw {supply.power_on_at_once_a:.1f} "
+        f"= {exact(given)}: at power-on all servos at once may draw {upward(supply.power_on_at_once_a, 1)} "
         "A; one after another, "
-        f"{upward(supply.power_on_pause_s)} s apart, {supply.power_on_staggered_a:.1f} A at most"
+        f"{upward(supply.power_on_pause_s)} s apart, {upward(supply.power_on_staggered_a, 1)} A at most"
     )
     yield note("power-on", current, sentence)
 
@@ -74,7 +75,7 @@ def _fuse(feed: Feed, supply: SupplyPower, given: float) -> Iterator[Finding]:
     if fuse is None:
         if supply.supply_needed_a is not None:
             sentence = (
-                f"has no fuse for all of it: {supply.supply_needed_a:.1f} A is more than the largest of "
+                f"has no fuse for all of it: {upward(supply.supply_needed_a, 1)} A is more than the largest of "
                 f"{exact(FUSES_A[-1])} A; make groups, each with its own fuse and wire"
             )
             yield warning("fuse", dotted(feed.path), sentence)
@@ -82,7 +83,7 @@ def _fuse(feed: Feed, supply: SupplyPower, given: float) -> Iterator[Finding]:
     if begun is not None and begun > fuse:
         how = "servos one after another" if supply.power_on_pause_s else "all servos at once"
         sentence = (
-            f"may blow its fuse of {exact(fuse)} A at power-on, when {how} draw up to {begun:.1f} A "
+            f"may blow its fuse of {exact(fuse)} A at power-on, when {how} draw up to {upward(begun, 1)} A "
             "for a moment: take a "
             "slow-blow fuse and leave longer pauses, or a larger fuse with wire for it "
             f"({exact(AMPERES_PER_MM2)} A/mm2 at most)"
@@ -169,7 +170,7 @@ def proposal_findings(prop: Prop, fed: Sequence[Feed], groups: Sequence[Group]) 
         assert feed.supply is not None
         called = f"one more like '{feed.name}'" if group.more else f"'{feed.name}'"
         names = listed(prop.drives[d].name for d in group.members)
-        told.append(f"{called}: {names} ({group.stalled_a:.1f} of {exact(feed.supply.current)} A)")
+        told.append(f"{called}: {names} ({upward(group.stalled_a, 1)} of {exact(feed.supply.current)} A)")
     sentence = (
         "could be grouped so that each supply holds with all of its servos stalled (a proposal, by stall currents, the "
         f"largest first; look at where the wires run): {'; '.join(told)}. Their signals need the minus of all "

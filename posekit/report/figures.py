@@ -13,15 +13,18 @@ from posekit.output import cells
 from posekit.prop.fingerprint import for_people
 from posekit.report.sheet import PERCENTS, Calibrated, Outlet, Sheet
 from posekit.report.sheet_strength import HeldRow
+from posekit.text import downward, upward
 from posekit.toml.places import dotted
 
-# Units and keys of what follows from masses and data sheets: it is told, and not compared with what was measured.
+# Units, keys and the safe side of what follows from masses and data sheets: it is told, and not compared with what was
+# measured. A bound is rounded up, and what a servo can do down.
 RECKONED = {
-    "holding torque, at most": ("N*m", "stall_torque"),
-    "share of stall": ("%", "stall_torque"),
-    "stall torque": ("N*m", "stall_torque"),
-    "stall current": ("A", "stall_current"),
+    "holding torque, at most": ("N*m", "stall_torque", upward),
+    "share of stall": ("%", "stall_torque", upward),
+    "stall torque": ("N*m", "stall_torque", downward),
+    "stall current": ("A", "stall_current", upward),
 }
+DECIMALS = 3  # finer than anybody measures
 HEADER = ("output", "drive", "joint", "figure", "planned", "unit", "measured", "done", "prop")
 
 
@@ -92,9 +95,10 @@ def _of_strength(outlet: Outlet, row: HeldRow | None) -> Iterator[Figure]:
     if row is None:
         return
     planned = (row.holding_nm, None if row.share is None else 100.0 * row.share, row.stall_nm, row.stall_a)
-    for (name, (unit, key)), number in zip(RECKONED.items(), planned, strict=True):
-        yield Figure(outlet.output, row.drive, "", name, number, unit, dotted(("servos", outlet.servo, key)))
+    for (name, (unit, key, safe)), number in zip(RECKONED.items(), planned, strict=True):
+        told = None if number is None else float(safe(number, DECIMALS))
+        yield Figure(outlet.output, row.drive, "", name, told, unit, dotted(("servos", outlet.servo, key)))
 
 
 def _plain(number: float | None) -> float | None:
-    return None if number is None else round(number, 3) + 0.0  # finer than anybody measures; and no -0
+    return None if number is None else round(number, DECIMALS) + 0.0  # no -0

@@ -8,7 +8,7 @@ from posekit.report.letting_go import LetGo, Lying
 from posekit.report.letting_go_told import ways
 from posekit.report.loss import LossReport
 from posekit.report.verdict_words import SAID
-from posekit.text import counted
+from posekit.text import counted, upward
 
 FALL_HEADS = ("drive", "then", "goes", "comes to rest", "on the way")
 STANDS = {
@@ -91,7 +91,7 @@ def signal_rows(report: LossReport) -> tuple[tuple[str, str, str], ...]:
     signal = report.signal
     held = signal.held_nm or (None,) * len(signal.does)
     return tuple(
-        (each.drive, does or "unknown", "-" if nm is None else f"{abs(nm):.3f}")
+        (each.drive, does or "unknown", "-" if nm is None else upward(abs(nm), 3))
         for each, does, nm in zip(report.drives, signal.does, held, strict=True)
     )
 

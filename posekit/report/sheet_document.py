@@ -10,7 +10,7 @@ from posekit.prop.fingerprint import for_people
 from posekit.report.check import UNSEEN
 from posekit.report.sheet import PERCENTS, Calibrated, Outlet, Sheet, Way, Wiring
 from posekit.report.sheet_power import power_blocks
-from posekit.text import counted, printable
+from posekit.text import counted, exact, printable, upward
 
 TICK = Column("✓", "tick")
 SIGNS = {"error": "Error", "warning": "Warning", "note": "Note"}
@@ -75,7 +75,7 @@ def number(value: float, digits: int = 1) -> str:
 
 def _stops_words(way: Way) -> str:
     """The hard stops of a joint in words."""
-    return f"{number(way.stops[0])} to {number(way.stops[1])} {way.unit}" if way.stops else "none"
+    return f"{exact(way.stops[0])} to {exact(way.stops[1])} {way.unit}" if way.stops else "none"
 
 
 def _patch(outlets: tuple[Outlet, ...]) -> Table:
@@ -109,7 +109,7 @@ def _wiring(wiring: tuple[Wiring, ...]) -> Table:
             tuple(f"{count} x {printable(name)}" for name, count in w.servos),
             str(w.slots),
             ", ".join(str(a) if a == b else f"{a} to {b}" for a, b in w.spans),
-            f"{number(w.stall_a)} A" + (f" and {counted(w.unknown, 'unknown')}" if w.unknown else ""),
+            f"{upward(w.stall_a, 1)} A" + (f" and {counted(w.unknown, 'unknown')}" if w.unknown else ""),
             WRITE,
             "",
         )
@@ -127,9 +127,9 @@ def _pulses(sheet: Sheet) -> Table:
     )  # fmt: skip
     rows = tuple(
         (
-            printable(c.drive), number(c.low_us), number(c.middle_us), number(c.high_us), number(c.trim_us),
+            printable(c.drive), exact(c.low_us), exact(c.middle_us), exact(c.high_us), exact(c.trim_us),
             "yes" if c.reverse else "no", (f"value {c.rest}", f"{number(c.rest_us)} µs"),
-            (f"{number(c.deadband_us)} µs", _values(c.deadband_values)), WRITE, WRITE, WRITE, "",
+            (f"{exact(c.deadband_us)} µs", _values(c.deadband_values)), WRITE, WRITE, WRITE, "",
         )
         for c in sheet.drives
     )  # fmt: skip
@@ -158,7 +158,7 @@ def _motion(drives: tuple[Calibrated, ...]) -> Table:
                 for way in c.ways
             ),
             _speed(c),
-            "none" if c.acceleration is None else f"{number(c.acceleration)} deg/s2",
+            "none" if c.acceleration is None else f"{exact(c.acceleration)} deg/s2",
             (seconds(c.times.whole_s), f"half way {seconds(c.times.half_s)}")
             if c.times.whole_s
             else "not known",

@@ -5,7 +5,7 @@ from __future__ import annotations
 from posekit.output.document import WRITE, Cell, Column, Table, Words
 from posekit.report.feeding import SupplyPower
 from posekit.report.sheet_strength import HeldRow, SheetStrength
-from posekit.text import printable, upward
+from posekit.text import downward, exact, printable, upward
 
 SLEEP = {True: "yes", False: "no", None: "not known"}
 
@@ -29,7 +29,7 @@ def _servos(strength: SheetStrength) -> Table:
     rows: tuple[tuple[Cell, ...], ...] = tuple(
         (
             printable(row.drive), printable(row.supply), holding_words(row), _share_words(row),
-            _figure(row.stall_nm, "N·m"), _figure(row.stall_a, "A"), SLEEP[row.may_sleep], WRITE, "",
+            _most(row.stall_nm, "N·m"), _least(row.stall_a, "A"), SLEEP[row.may_sleep], WRITE, "",
         )
         for row in strength.rows
     )  # fmt: skip
@@ -53,7 +53,7 @@ def holding_words(row: HeldRow) -> tuple[str, ...]:
 
 def _share_words(row: HeldRow) -> str:
     """The share of the stall torque that it holds, as a percentage."""
-    return "not known" if row.share is None else f"{row.share:.0%}"
+    return "not known" if row.share is None else f"{upward(100 * row.share, 0)}%"
 
 
 def _supplies(strength: SheetStrength) -> Table:
@@ -77,10 +77,10 @@ def _supply(name: str, supply: SupplyPower) -> tuple[Cell, ...]:
     return (
         name,
         str(len(supply.drives)),
-        (_figure(supply.voltage_v, "V"), _figure(supply.current_a, "A")),
-        _figure(supply.servo_volts, "V"),
-        (_figure(supply.all_moving_a, "A"), _figure(supply.all_stalled_a, "A")),
-        (_least(supply.supply_needed_a, "A"), f"fuse {_figure(supply.fuse_a, 'A')}"),
+        (_given(supply.voltage_v, "V"), _given(supply.current_a, "A")),
+        _most(supply.servo_volts, "V"),
+        (_least(supply.all_moving_a, "A"), _least(supply.all_stalled_a, "A")),
+        (_least(supply.supply_needed_a, "A"), f"fuse {_given(supply.fuse_a, 'A')}"),
         _least(supply.wire_mm2, "mm²"),
         _least(supply.power_on_pause_s, "s"),
         WRITE,
@@ -88,8 +88,13 @@ def _supply(name: str, supply: SupplyPower) -> tuple[Cell, ...]:
     )
 
 
-def _figure(number: float | None, unit: str) -> str:
-    return "not known" if number is None else f"{number:.2f}".rstrip("0").rstrip(".") + f" {unit}"
+def _given(number: float | None, unit: str) -> str:
+    return "not known" if number is None else f"{exact(number)} {unit}"
+
+
+def _most(number: float | None, unit: str) -> str:
+    """What something can do, and no more: rounded to the safe side."""
+    return "not known" if number is None else f"{downward(number)} {unit}"
 
 
 def _least(number: float | None, unit: str) -> str:

@@ -14,7 +14,7 @@ from posekit.signal.calibration import servo_of
 from posekit.statics.currents import wire_drop
 from posekit.statics.ratings import Rating, rating
 from posekit.statics.shafts import shaft_torques
-from posekit.text import exact, upward
+from posekit.text import downward, exact, upward
 
 # Of stall torque, for holding: a servo that holds more gets hot (common practice: a third to a half).
 GOOD_SHARE, MOST_SHARE = 1 / 3, 1 / 2
@@ -96,7 +96,8 @@ def cannot_hold(prop: Prop, drive: Drive, torque: float, stall: float, help_: st
         )
         return error("cannot-hold", drive.name, sentence)
     sentence = (
-        f"has to hold {torque:.2f} N·m, and its servo stalls at {stall:.2f} N·m: it sinks, and gets hot. What would "
-        f"hold it: {servo_needed(prop, drive, torque)}; a larger reduction, a counterweight or a spring.{help_}"
+        f"has to hold {upward(torque)} N·m, and its servo stalls at {downward(stall)} N·m: it sinks, and gets hot. "
+        f"What would hold it: {servo_needed(prop, drive, torque)}; a larger reduction, a "
+        f"counterweight or a spring.{help_}"
     )
     return error("cannot-hold", drive.name, sentence)

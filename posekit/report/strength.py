@@ -20,7 +20,7 @@ from posekit.statics.ratings import Rating
 from posekit.statics.remedies import Counterweight, Spring, remedy_steps
 from posekit.statics.ways import Ways
 from posekit.statics.worst import Holding, never
-from posekit.text import exact, plain, upward
+from posekit.text import downward, exact, plain, upward
 
 EASED = 0.8  # of what a servo holds: by less is not worth a word
 SLOWER = 0.98  # of the speed that is asked for; below that a servo is told not to follow
@@ -131,9 +131,9 @@ def holding_findings(prop: Prop, d: int, each: DrivePower, help_: str = "") -> I
         yield cannot_hold(prop, prop.drives[d], abs(holding.found_nm), stall, help_)
     elif most > GOOD_SHARE * stall:
         alone = f" ({holding.alone_nm:.2f} N·m with all others at rest)" if others_tell(holding) else ""
-        holds = f"up to {upward(most)}" if proved else f"at least {most:.2f}"
+        holds = f"up to {upward(most)}" if proved else f"at least {downward(most)}"
         sentence = (
-            f"holds {holds} N·m{alone}, {most / stall:.0%} of its stall torque "
+            f"holds {holds} N·m{alone}, {upward(100 * most / stall, 0)}% of its stall torque "
             "at the voltage it gets; below a third to a half it keeps cool (common practice). What would "
             f"bring it there: {servo_needed(prop, prop.drives[d], most)}; or a reduction "
             f"{upward(most / GOOD_SHARE / stall, 1)} times as large.{help_}"
@@ -149,7 +149,7 @@ def _left_open(holding: Holding) -> str:
         told = f"has no bound proved for what it holds, and {seen} found"
         why = "the time was used up" if holding.cut else "keep its end points off dead points of its linkage"
         return f"{told}: {why}"
-    apart = f", {holding.loose:.0%} above" if isfinite(holding.loose) else ""
+    apart = f", {upward(100 * holding.loose, 0)}% above" if isfinite(holding.loose) else ""
     told = f"holds {upward(holding.most_nm, 3)} N·m at most, proved{apart} the {seen} of the worst pose found"
     if holding.cut:
         return f"{told}: the time was used up; more time brings the two nearer together"
@@ -187,14 +187,14 @@ def _weak(stall: float, top: float, weakest: Weakest, limit: float, reaches: flo
     torque, resting = weakest.torque_nm, weakest.resting_nm
     if reaches <= 0.0:
         return (
-            f"has to give {abs(torque):.2f} N·m, {weakest.at_s:.2f} s into the show, and stalls at "
-            f"{stall:.2f} N·m: no limit of its speed helps; less acceleration, a stronger servo, a "
+            f"has to give {upward(abs(torque))} N·m, {weakest.at_s:.2f} s into the show, and stalls at "
+            f"{downward(stall)} N·m: no limit of its speed helps; less acceleration, a stronger servo, a "
             "counterweight or a spring may"
         )
     sentence = (
-        f"has to give {abs(torque):.2f} N·m at {abs(weakest.speed_deg_s):.0f} deg/s, {weakest.at_s:.2f} s into the "
-        f"show, and has {weakest.left_nm:.2f} N·m left at that speed: it falls behind. Against that torque it reaches "
-        f"{reaches:.0f} deg/s"
+        f"has to give {upward(abs(torque))} N·m at {upward(abs(weakest.speed_deg_s), 0)} deg/s, {weakest.at_s:.2f} s "
+        f"into the show, and has {downward(weakest.left_nm)} N·m left at that speed: it falls behind. Against that "
+        f"torque it reaches {downward(reaches, 0)} deg/s"
     )
     moving = abs(torque - resting)
     # At half of its speed a motor has half of its stall torque, and gives the most power.
@@ -202,7 +202,7 @@ def _weak(stall: float, top: float, weakest: Weakest, limit: float, reaches: flo
     at_limit = isfinite(limit) and bool(np.isclose(abs(weakest.gain_deg_s2), limit, rtol=1e-6))
     if at_limit and moving > 0.05 * abs(torque) and spare > 0.0:
         sentence += (
-            f"; at {top / 2:.0f} deg/s, half of its speed without load, it can take an acceleration of "
-            f"{limit * spare / moving:.0f} deg/s2"
+            f"; at {downward(top / 2, 0)} deg/s, half of its speed without load, it can take an acceleration of "
+            f"{downward(limit * spare / moving, 0)} deg/s2"
         )
     return f"{sentence}; set its limits so"

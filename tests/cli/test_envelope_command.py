@@ -77,7 +77,7 @@ def test_a_pair_nearer_than_the_margin_is_near_with_its_values_and_gives_exit_st
     assert 25.0 <= pair["clear_by_mm"] <= apart
     (finding,) = told["findings"]
     assert (finding["level"], finding["code"], finding["subject"]) == ("error", "near", "base - wand")
-    assert "come closer than the margin of 40 mm: 35.43 mm apart at wand 255" in finding["message"]
+    assert "come closer than the margin of 40 mm: 35.42 mm apart at wand 255" in finding["message"]
     (suggestion,) = told["suggestions"]
     assert suggestion["clears"] == [["base", "wand"]]
     hovers = [

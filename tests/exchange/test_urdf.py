@@ -178,7 +178,10 @@ def test_everything_that_is_left_out_is_told_with_its_line() -> None:
         (jointed('<mimic joint="j"/>'), "joint 'j': mimics itself"),
         (jointed("").replace('link="b"', 'link="c"'), "child = 'c': there is no link of that name"),
         (jointed("").replace('link="a"', 'link="b"'), "hangs on itself"),
-        (jointed('<origin rpy="0 0 1e12"/>'), "3 numbers with spaces between are needed, none beyond 1e+09"),
+        (
+            jointed('<origin rpy="0 0 1e12"/>'),
+            "3 numbers with spaces between are needed, none beyond 1000000000",
+        ),
         (robot('<link name="a"><inertial><mass value="-1"/></inertial></link>'), "has a mass of -1"),
         (
             robot('<link name="a"><visual/></link>'),

@@ -156,7 +156,7 @@ def test_the_command_has_a_column_a_supply(tmp_path: Path) -> None:
     )
     said = run.invoke(main, ["power", str(tmp_path)]).output
     assert said.index("destroys servo") < said.index("holds at most")
-    for word in ("wings", "eyes", "12.00 V", "torque that wires leave", "local codes"):
+    for word in ("wings", "eyes", "12 V", "torque that wires leave", "local codes"):
         assert word in said
     assert np.isfinite(data["supplies"]["wings"]["show_peak_a"] or 0.0)
 

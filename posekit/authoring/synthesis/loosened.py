@@ -9,7 +9,7 @@ from posekit.authoring.synthesis.candidate import Candidate
 from posekit.authoring.synthesis.wish import Sizes, Stock, Wish
 from posekit.linkage import Hinge
 from posekit.stepwise import finished
-from posekit.text import exact, plain
+from posekit.text import downward, exact, plain, upward
 
 Search = Callable[[Wish, Stock, Hinge], list[Candidate]]
 
@@ -72,7 +72,7 @@ def _loosened(wish: Wish, stock: Stock, type: str) -> Iterator[Loosened]:
             stock,
             lambda found: (
                 f"the least transmission angle: {exact(least)} degrees are wished, "
-                f"{found.transmission_deg:.1f} is the best"
+                f"{downward(found.transmission_deg, 1)} is the best"
             ),
         )
     if type == "gear":
@@ -87,7 +87,7 @@ def _loosened(wish: Wish, stock: Stock, type: str) -> Iterator[Loosened]:
             replace(wish, bend=None),
             stock,
             lambda found: (
-                f"straightness: {exact(bend)} {unit} are wished, one with {found.straightness:.2f} fits"
+                f"straightness: {exact(bend)} {unit} are wished, one with {upward(found.straightness)} fits"
             ),
         )
     if wish.branch is not None:
@@ -115,7 +115,7 @@ def _loosened(wish: Wish, stock: Stock, type: str) -> Iterator[Loosened]:
         yield Loosened(
             replace(wish, within=ROUGHLY * wish.within),
             stock,
-            lambda found: f"how nearly positions are met: one that misses by {found.off:.2f} {unit} fits",
+            lambda found: f"how nearly positions are met: one that misses by {upward(found.off)} {unit} fits",
         )
     if wish.travel is not None and (wish.shafts[0], wish.shafts[-1]) == wish.span:
         first, last = wish.travel
