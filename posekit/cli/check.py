@@ -79,13 +79,13 @@ def command(model: str, snapshot: str | None, as_json: bool) -> None:
 
 def _row(report: LinkageReport) -> tuple[object, ...]:
     return (
-        report.drive,
+        " + ".join(report.drives),
         f"{report.kind}, {report.turns}" if report.turns else report.kind,
         report.joint,
         _span(report.reach, "{:z.1f}"),
         _span(report.closes_deg, "{:z.1f}"),
         _span(report.closes_us, "{:.0f}"),
-        _span(report.advantage, "{:.2f}"),
+        "-" if np.isnan(report.advantage).any() else _span(report.advantage, "{:.2f}"),
         "-" if np.isnan(report.transmission_deg) else downward(report.transmission_deg, 1),
     )
 
@@ -97,7 +97,8 @@ def _span(ends: tuple[float, float], form: str) -> str:
 
 def _as_data(report: LinkageReport) -> dict[str, Any]:
     return {
-        "drive": report.drive,
+        "drive": report.drives[0],
+        "drives": list(report.drives),
         "linkage": report.kind,
         "turns": report.turns,
         "joint": report.joint,

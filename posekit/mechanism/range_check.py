@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from posekit.errors import Finding, error, note, warning
-from posekit.linkage import LINKAGES, FourBar, grashof
+from posekit.linkage import LINKAGES, FourBar, Linkage, grashof
 from posekit.linkage.advantage import mechanical_advantage, transmission_findings
 from posekit.linkage.grashof import Motion
 from posekit.mechanism.joints import Train, followers, linked, stop_limits, trains, unit_of
@@ -24,14 +24,15 @@ from posekit.toml.places import dotted
 
 @dataclass(frozen=True, slots=True)
 class LinkageReport:
-    """One linkage over everything its end points allow.
+    """One linkage over everything its end points allow; of several drives a report for each joint.
 
-    `closes_deg` and `closes_us` are its dead points, as shaft angle and as pulse (infinite: none);
-    `reach` the joint positions [deg | mm]; `turns` what Grashof's rule says of a four-bar; `advantage`
-    least and largest mechanical advantage; `transmission_deg` the least transmission angle (nan: no rod).
+    `drives` are all that move the joint, its own first. `closes_deg` and `closes_us` are its dead points, as angle
+    of the shaft and as pulse (infinite: none); `reach` the joint positions [deg | mm]; `turns` what Grashof's rule says of a
+    four-bar; `advantage` least and largest mechanical advantage (nan: of several drives, whose torques it takes all);
+    `transmission_deg` the least transmission angle (nan: no rod).
     """
 
-    drive: str
+    drives: tuple[str, ...]
     joint: str
     kind: str
     turns: Motion | None
@@ -43,8 +44,14 @@ class LinkageReport:
 
 
 def linkage_reports(prop: Prop) -> list[LinkageReport]:
-    """A report for every linkage with one drive, in the order of the drives."""
-    return [linkage_report(prop, train) for train in trains(prop) if len(train.drives) == 1]
+    """A report for every joint that a linkage moves, in the order of the drives."""
+    return [
+        report
+        for train in trains(prop)
+        for report in (
+            [linkage_report(prop, train)] if len(train.drives) == 1 else _reports_of_several(prop, train)
+        )
+    ]
 
 
 def linkage_report(prop: Prop, train: Train) -> LinkageReport:
@@ -56,9 +63,9 @@ def linkage_report(prop: Prop, train: Train) -> LinkageReport:
     advantage = np.abs(mechanical_advantage(linkage.rate(held, hinge)))
     transmission = linkage.transmission_angle(held, hinge)
     return LinkageReport(
-        drive=drive.name,
+        drives=(drive.name,),
         joint=joint.name,
-        kind=next(name for name, kind in LINKAGES.items() if isinstance(linkage, kind)),
+        kind=_kind(linkage),
         turns=grashof.motion(linkage) if isinstance(linkage, FourBar) else None,
         closes_deg=train.closes,
         closes_us=_dead_points_us(train.closes, servo_of(prop, drive)),
@@ -66,6 +73,34 @@ def linkage_report(prop: Prop, train: Train) -> LinkageReport:
         advantage=(float(advantage.min()), float(advantage.max())),
         transmission_deg=float(transmission.min()),
     )
+
+
+def _reports_of_several(prop: Prop, train: Train) -> Iterator[LinkageReport]:
+    """The reports for one linkage with several drives, whose joints go with the angles of all shafts at once."""
+    drives = tuple(prop.drives[d] for d in train.drives)
+    for j, (low, high) in zip(train.joints, _reach_of_several(prop, train), strict=True):
+        yield LinkageReport(
+            drives=tuple(drive.name for drive in drives),
+            joint=prop.joints[j].name,
+            kind=_kind(train.linkage),
+            turns=None,
+            closes_deg=train.closes,
+            closes_us=_dead_points_us(train.closes, servo_of(prop, drives[0])),
+            reach=(low, high),
+            advantage=(np.nan, np.nan),
+            transmission_deg=np.nan,
+        )
+
+
+def _reach_of_several(prop: Prop, train: Train) -> list[tuple[float, float]]:
+    """Where the shafts of a linkage of several drives take each of its joints, all ends of all shafts together."""
+    spans = np.array([(shaft.min(), shaft.max()) for shaft in (every_shaft(prop, d) for d in train.drives)])
+    middle, half = spans.mean(axis=1) @ train.mix.T, np.ptp(spans, axis=1) / 2 @ np.abs(train.mix).T
+    return list(zip((middle - half).tolist(), (middle + half).tolist(), strict=True))
+
+
+def _kind(linkage: Linkage) -> str:
+    return next(name for name, kind in LINKAGES.items() if isinstance(linkage, kind))
 
 
 def _dead_points_us(closes: tuple[float, float], servo: Servo) -> tuple[float, float]:
@@ -213,9 +248,7 @@ def _off_its_stops(drive: Drive, sweep: Sweep, free: tuple[int, int]) -> str:
 
 def _stops_of_several(prop: Prop, train: Train) -> Iterator[Finding]:
     """Joints of a linkage of several drives, and their followers, that all together take past a stop."""
-    spans = np.array([(shaft.min(), shaft.max()) for shaft in (every_shaft(prop, d) for d in train.drives)])
-    middle, half = spans.mean(axis=1) @ train.mix.T, np.ptp(spans, axis=1) / 2 @ np.abs(train.mix).T
-    wanted = {j: (middle[i] - half[i], middle[i] + half[i]) for i, j in enumerate(train.joints)}
+    wanted = dict(zip(train.joints, _reach_of_several(prop, train), strict=True))
     stops = stop_limits(prop)
     for follower, leader in followers(prop):
         if (follow := prop.joints[follower].follow) and leader in wanted:

@@ -34,10 +34,9 @@ UNSEEN = (
 class CheckReport:
     """A prop over everything that its end points allow.
 
-    `linkages` are those of one drive, in the order of the drives; `masses` go by link, and are empty where a mesh
-    cannot be read, which `findings` then tell; so are `pairs`, which
-    clearance judges, and `left_out`, what it does not. `findings` are
-    those of `check`.
+    `linkages` are all of them, a joint each, in the order of the drives; `masses` go by link, and are empty where a
+    mesh cannot be read, which `findings` then tell; so are `pairs`, which clearance judges, and `left_out`, what it
+    does not. `findings` are those of `check`.
     """
 
     linkages: tuple[LinkageReport, ...]

@@ -185,7 +185,7 @@ def _verdict_findings(found: Envelope) -> Iterator[Finding]:
         elif verdict.verdict == "near":
             yield error("near", subject, _near_sentence(verdict, found.margin_mm))
         elif verdict.verdict == "open":
-            share = f"{upward(100 * verdict.open_fraction)} % of the range is not proved clear"
+            share = f"{upward(100 * verdict.open_fraction, 0)} % of the range is not proved clear"
             if verdict.nearest_mm is not None:
                 share += f"; closest found {downward(verdict.nearest_mm)} mm"
             why = "too close to tell at this resolution" if verdict.finished else "not checked to the end"

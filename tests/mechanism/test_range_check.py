@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from itertools import product
 
 import numpy as np
 import pytest
 
 import posekit
+from posekit.mechanism.joints import linked, positions
 from posekit.mechanism.range_check import linkage_reports
 
 
@@ -77,6 +79,23 @@ def test_a_differential_with_both_drives_at_their_ends_is_checked_against_the_st
     assert not [finding for finding in posekit.check(every_key) if finding.code == "past-stop"]
     narrow = posekit.edit(every_key, "joints.pitch.stops", [-20.0, 20.0])
     assert ("warning", "past-stop", "drives.neck_a.linkage") in codes(narrow)
+
+
+def test_every_joint_that_a_linkage_moves_is_reported_and_goes_where_it_is_posed(
+    every_key: posekit.Prop,
+) -> None:
+    free = posekit.read({"prop.toml": re.sub(r"(?m)^stops = .*$", "", every_key.text).encode()})
+    reports = {report.joint: report for report in linkage_reports(free)}
+    assert sorted(free.joints[j].name for _, joints in linked(free) for j in joints) == sorted(reports)
+    # By brute force: each drive at either end of its pulses, with either end of each other.
+    ends = np.array(list(product(*((drive.pulse.low, drive.pulse.high) for drive in free.drives))))
+    joints = positions(free, ends)
+    several = {name: report for name, report in reports.items() if len(report.drives) > 1}
+    assert len(several) == 5
+    for name, report in several.items():
+        there = joints[:, [joint.name for joint in free.joints].index(name)]
+        assert report.reach == pytest.approx((there.min(), there.max()), abs=1e-9)
+        assert np.isnan(report.advantage).all()
 
 
 def test_points_that_end_before_the_end_points_are_told(make_prop: Callable, arm_text: str) -> None:

@@ -14,6 +14,7 @@ from posekit.report.sheet_document import sheet_html, sheet_markdown
 from posekit.report.sheet_power import holding_words, power_blocks
 from posekit.report.sheet_strength import sheet_strength
 from posekit.statics import shaft_torques
+from posekit.text import upward
 from tests.conftest import ROOT
 from tests.report.test_power import arm, by_voltage
 
@@ -36,7 +37,7 @@ def test_rows_are_those_of_the_report_on_strength() -> None:
     fuse, wanted = report.supply.fuse_a, report.supply.all_stalled_a
     assert f"fuse {fuse:g} A" in text and f"{wanted:g} A" in text and CAUTION in text
     html = sheet_html(sheet(prop, strength=strength), DAY).decode()
-    assert "holds at most" in html and f"{report.drives[0].share:.0%}" in html
+    assert "holds at most" in html and f"{upward(100 * report.drives[0].share, 0)}%" in html
 
 
 @pytest.mark.native
