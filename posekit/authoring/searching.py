@@ -40,8 +40,10 @@ def missing_steps(
                 ways: list[str] = end.value
                 break
         if ways:
-            said = f"no {word} does all of this. It would do to change any one of these: {'; '.join(ways)}"
+            said = f"no {word} was found that does all of this. It would do to change any one of these: "
+            said += "; ".join(ways)
         else:
-            said = f"no {word} does this, whichever one wish is dropped: drop two or more, or use another linkage"
+            said = f"no {word} was found for this, whichever one wish is dropped: drop two or more, or use another "
+            said += "linkage"
         told.append(tell("no-linkage", name, said))
     return told

@@ -27,8 +27,8 @@ class LinkageReport:
     """One linkage over everything its end points allow; of several drives a report for each joint.
 
     `drives` are all that move the joint, its own first. `closes_deg` and `closes_us` are its dead points, as angle
-    of the shaft and as pulse (infinite: none); `reach` the joint positions [deg | mm]; `turns` what Grashof's rule says of a
-    four-bar; `advantage` least and largest mechanical advantage (nan: of several drives, whose torques it takes all);
+    of the shaft and as pulse (infinite: none); `reach` the joint positions [deg | mm]; `turns` what Grashof's rule
+    says of a four-bar; `advantage` least and largest mechanical advantage (nan: of several drives, which share it);
     `transmission_deg` the least transmission angle (nan: no rod).
     """
 

@@ -76,7 +76,7 @@ def test_several_servo_places_are_tried_for_a_push_rod(folder: Path) -> None:
         (("--joint", "-10", "35", "--horn", "wide"), "write lengths as 8,10,12.5 or as 8:20"),
         (("--joint", "-10", "35", "--horn", "20:8"), "the smaller first"),
         (("--joint", "-10", "35", "--horn", "0"), "use 1 to 1000 mm"),
-        (("--joint", "-10", "35", "--horn", "nan"), "use 1 to 1000 mm"),
+        (("--joint", "-10", "35", "--horn", "nan"), "write lengths as 8,10,12.5 or as 8:20"),
         (("--joint", "-10", "35", "--horn", ",".join(["9"] * 17)), "give 16 at most"),
         (("--joint", "-10", "35", "--servo-at", "1,2"), "write three numbers as 0,35.5,30"),
         (("--joint", "-10", "35", "--servo-axis", "0,1,0"), "say where the servo's shaft is"),

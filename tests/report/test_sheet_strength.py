@@ -35,7 +35,7 @@ def test_rows_are_those_of_the_report_on_strength() -> None:
     assert strength.supplies == (("supply", report.supply),)
     text = sheet_markdown(sheet(prop, strength=strength), DAY)
     fuse, wanted = report.supply.fuse_a, report.supply.all_stalled_a
-    assert f"fuse {fuse:g} A" in text and f"{wanted:g} A" in text and CAUTION in text
+    assert f"fuse {fuse:g} A" in text and f"{upward(wanted)} A" in text and CAUTION in text
     html = sheet_html(sheet(prop, strength=strength), DAY).decode()
     assert "holds at most" in html and f"{upward(100 * report.drives[0].share, 0)}%" in html
 

@@ -26,7 +26,7 @@ def test_a_pair_is_read_as_people_write_numbers(typed, pair):
 
 
 @pytest.mark.parametrize(
-    "typed", [("15oo", "1"), ("1500", "1,2,3"), ("nan", "1"), ("1e9", "1"), ("", "deg"), ("١٥٠٠", "1")]
+    "typed", [("15oo", "1"), ("1500", "1,2,3"), ("nan", "1"), ("1e", "1"), ("", "deg"), ("١٥٠٠", "1")]
 )
 def test_what_is_no_number_is_told_as_it_was_typed(typed):
     told = pair_of(typed)

@@ -50,11 +50,8 @@ def in_the_way_steps(
         yield
         if found := search(let_go.wish, let_go.stock, hinge):
             told.append(let_go.said(min(found, key=let_go.away)))
-    *wider, least = _narrowed(wish, stock)
-    yield
-    if not search(least.wish, least.stock, hinge):
-        return told
-    for let_go in (*wider, least):
+    # One by one: with the lengths of a list there may be a reach for a wider range and none for a narrower.
+    for let_go in _narrowed(wish, stock):
         yield
         if found := search(let_go.wish, let_go.stock, hinge):
             return [*told, let_go.said(found[0])]
@@ -72,7 +69,7 @@ def _loosened(wish: Wish, stock: Stock, type: str) -> Iterator[Loosened]:
             stock,
             lambda found: (
                 f"the least transmission angle: {exact(least)} degrees are wished, "
-                f"{downward(found.transmission_deg, 1)} is the best"
+                f"the best found has {downward(found.transmission_deg, 1)}"
             ),
         )
     if type == "gear":
@@ -160,9 +157,7 @@ def _lengths(wish: Wish, stock: Stock, type: str) -> Iterator[Loosened]:
         yield Loosened(
             wish,
             replace(stock, offsets=ANY_OFFSET),
-            lambda found: (
-                f"where the servo may sit: {exact(found.dimensions['offset'])} mm below the slide fits"
-            ),
+            lambda found: f"where the servo may sit: {_below(found.dimensions['offset'])} the slide fits",
             lambda found: stock.offsets.away(found.dimensions["offset"]),
         )
         return
@@ -178,6 +173,10 @@ def _lengths(wish: Wish, stock: Stock, type: str) -> Iterator[Loosened]:
             ),
             lambda found: stock.grounds.away(found.dimensions["ground"]),
         )
+
+
+def _below(offset_mm: float) -> str:
+    return f"{exact(abs(offset_mm))} mm {'below' if offset_mm >= 0.0 else 'above'}"
 
 
 def _range(reach: tuple[float, float], unit: str) -> str:

@@ -42,6 +42,33 @@ def test_end_points_in_the_way_are_told_with_the_whole_travel():
     assert any(each.startswith("the end points: over the whole travel, -90 to 90 degrees") for each in said)
 
 
+def test_a_range_that_fits_is_told_though_a_narrower_one_does_not():
+    # A horn of 10 mm and an arm of 16 turn the joint by no less than some 40 degrees, for 100 of the shaft.
+    wish = replace(
+        TURN,
+        span=(-50.0, 50.0),
+        shafts=(-50.0, 50.0),
+        joints=(-45.0, 45.0),
+        travel=None,
+        transmission_deg=40.0,
+    )
+    stock = Stock(horns=one_of(10.0), arms=one_of(16.0))
+    narrowest = replace(wish, joints=(-13.5, 13.5))
+    assert SEARCHES["four_bar"](narrowest, stock, HINGE) == [] == SEARCHES["four_bar"](wish, stock, HINGE)
+    said = in_the_way(wish, stock, HINGE, "four_bar", SEARCHES["four_bar"])
+    assert said[-1].startswith("the range of the joint: one that reaches ")
+
+
+def test_a_servo_above_the_slide_is_told_to_sit_above_it():
+    wish, stock = SLIDE, Stock(offsets=one_of(-90.0), rods=Sizes(20.0, 50.0))
+    said = in_the_way(wish, stock, HINGE, "slider_crank", SEARCHES["slider_crank"])
+    assert [
+        each
+        for each in said
+        if each.startswith("where the servo may sit: ") and each.endswith(" mm above the slide fits")
+    ]
+
+
 def test_what_is_said_to_fit_does_fit():
     kind, wish, stock, _ = CASES["horn"]
     (said, *_) = in_the_way(wish, stock, HINGE, kind, SEARCHES[kind])
