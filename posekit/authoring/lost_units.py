@@ -15,7 +15,7 @@ from posekit.authoring.contents import Changes
 from posekit.errors import Finding, warning
 from posekit.prop.model import Drive, Joint, Prop
 from posekit.prop.placing import joints_moved
-from posekit.text import listed
+from posekit.text import exact, listed
 from posekit.toml.places import Path, dotted
 
 JointType = Literal["revolute", "prismatic", "fixed"]
@@ -102,11 +102,11 @@ def _of_joint(joint: Joint, type: str, remedy: Remedy) -> Iterator[Lost]:
     path: Path = ("joints", joint.name)
     if joint.stops is not None:
         because = _because("they were", joint, _POSITION, type, remedy((*path, "stops")))
-        stops = f"= [{joint.stops[0]:.12g}, {joint.stops[1]:.12g}]"
+        stops = f"= [{exact(joint.stops[0])}, {exact(joint.stops[1])}]"
         yield Lost((*path, "stops"), f"{stops}: are taken out, because {because}")
     if joint.torque:
         because = _because("it was", joint, _EFFORT, type, remedy((*path, "torque")))
-        yield Lost((*path, "torque"), f"= {joint.torque:.12g}: is taken out, because {because}")
+        yield Lost((*path, "torque"), f"= {exact(joint.torque)}: is taken out, because {because}")
 
 
 def _because(was: str, joint: Joint, units: Mapping[str, str], type: str, remedy: str) -> str:
@@ -135,11 +135,11 @@ def _of_follow(
     if follow.ratio == 1.0:
         sentence = f"= 1: was {was} and is {now} from now on; {remedy((*path, 'ratio'))}"
     else:
-        gone = f"= {follow.ratio:.12g}: is taken out, because it was {was}"
+        gone = f"= {exact(follow.ratio)}: is taken out, because it was {was}"
         sentence = f"{gone}; 1 stands in its place, in {now}; {remedy((*path, 'ratio'))}"
     yield Lost((*path, "ratio"), sentence, stays=follow.ratio == 1.0)
     if follow.offset and joint.name in types:
-        gone = f"= {follow.offset:.12g}: is taken out, because it was {_POSITION[joint.type]}"
+        gone = f"= {exact(follow.offset)}: is taken out, because it was {_POSITION[joint.type]}"
         yield Lost((*path, "offset"), f"{gone}; {remedy((*path, 'offset'))}")
 
 
@@ -151,7 +151,7 @@ def _of_linkage(
     path: Path = ("drives", drive.name, "linkage")
     offset = getattr(drive.linkage, "offset", 0.0)
     if changed and offset:
-        gone = f"= {offset:.12g}: is taken out, because it was {_POSITION[changed[0].type]}"
+        gone = f"= {exact(offset)}: is taken out, because it was {_POSITION[changed[0].type]}"
         yield Lost((*path, "offset"), f"{gone}; {remedy((*path, 'offset'))}")
     if changed:
         moved = listed([f"'{joint.name}' by {_POSITION[types[joint.name]]}" for joint in changed])

@@ -30,10 +30,12 @@ def command(model: str, snapshot: str | None, as_json: bool) -> None:
     SNAPSHOT is a file, the name of a look, typed text or a pose for the bench, as for `posekit pose`.
     """
     prop = posekit.load(model)
+    # Read before anything is looked at: a name that is none is told at once.
+    asked = None if snapshot is None else given_snapshot(prop, snapshot)
     report = check_report(prop, str(prop_path(model)))
     findings = list(report.findings)
     data: dict[str, Any] = {"prop": prop.name}
-    posed = None if snapshot is None else pose_report(prop, given_snapshot(prop, snapshot))
+    posed = None if asked is None else pose_report(prop, asked)
     if posed is not None:
         findings = list(bounded([*findings, *posed.findings]))
         data["pose"] = as_data(prop, posed)

@@ -48,7 +48,7 @@ def given_snapshot(prop: Prop, given: str) -> Snapshot:
 
 def must_be_free(path: str, ending: str, *, force: bool, prop: Prop | None = None, model: str = "") -> None:
     """Refuse, before any work, a place for a result that has another ending than says what will be in the file,
-    lies in no folder, or holds a file.
+    lies in no folder, or holds a file; a folder, pipe or device always.
 
     Without --force only a GLB with a pose of the same `prop` is replaced, and not one that is write-protected, a
     symbolic link, or the very `model` that is read.
@@ -60,6 +60,9 @@ def must_be_free(path: str, ending: str, *, force: bool, prop: Prop | None = Non
     if not isdir(place.parent):
         sentence = f"cannot be written: the folder {place.parent} does not exist; make it first"
         raise PosekitError([error("no-folder", "", sentence, file=path)])
+    if isdir(place) or (exists(place) and not isfile(place)):
+        sentence = "is a folder, pipe or device, which is never replaced; use another name"
+        raise PosekitError([error("exists", "", sentence, file=path)])
     if lexists(place) and not force and (why := _why_kept(place, prop if ending == ".glb" else None, model)):
         raise PosekitError([error("exists", "", f"{why}; use another name, or --force", file=path)])
 
@@ -113,8 +116,6 @@ def _why_kept(place: Path, prop: Prop | None, model: str) -> str:
     """Why a file that is there must not be replaced without being told to; empty if it may be."""
     if place.is_symlink():
         return "is a symbolic link"
-    if not isfile(place):
-        return "is a folder, pipe or device"
     if not place.stat().st_mode & 0o222:
         return "is write-protected"
     if exists(model) and samefile(model, place):

@@ -56,7 +56,9 @@ def _print(pairs: list[tuple[float, float]], fitted: Fit) -> None:
 
 def read_measured(measured: str) -> list[tuple[float, float]]:
     """The (us, degrees) pairs of a CSV with the header us,degrees. PosekitError names every wrong row."""
-    content = read_within(measured, MEASURED_BYTES, "a table of measured pairs")
+    content = read_within(
+        measured, MEASURED_BYTES, "a table of measured pairs", "give a CSV with the columns us,degrees"
+    )
     pairs: list[tuple[float, float]] = []
     bad: list[Finding] = []
     for line, cells in rows(decoded(content, measured), HEADER, measured):

@@ -52,7 +52,13 @@ def command(
     if files or ticked or reopened or removed:
         written_into(model)
     read = posekit.load(model)
-    came = [read_blocks(read_within(file, NOTES_BYTES, "a file of notes"), file) for file in files]
+    came = [
+        read_blocks(
+            read_within(file, NOTES_BYTES, "a file of notes", "give what the director sent back, as a file"),
+            file,
+        )
+        for file in files
+    ]
     taken = take(read, [note for blocks in came for note in newest(blocks)], sum(map(len, came)))
     prop = _marked(taken.prop, ticked, reopened, removed, answer)
     if prop.files != read.files:

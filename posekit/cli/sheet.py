@@ -31,6 +31,8 @@ from posekit.report.steps import read_steps
 from posekit.text import listed
 
 ENDINGS = (".html", ".csv", ".md")
+FILLED = "give the .csv of a sheet, filled in"
+TIMES = "give a CSV with the columns drive,setting,step,seconds"
 
 
 @click.command("sheet")
@@ -75,14 +77,18 @@ def command(
     prop = posekit.load(model)
     file = str(prop_path(model))
     if filled is not None:
-        found = compare(prop, read_within(filled, MEASURED_BYTES, "a filled-in sheet"), filled)
+        found = compare(prop, read_within(filled, MEASURED_BYTES, "a filled-in sheet", FILLED), filled)
         if as_json:
             print_json(found.as_dict())
         else:
             print_comparison(found)
             print_findings(found.findings)
         return finish(found.findings)
-    timed = () if steps is None else read_steps(read_within(steps, MEASURED_BYTES, "a table of times"), steps)
+    timed = (
+        ()
+        if steps is None
+        else read_steps(read_within(steps, MEASURED_BYTES, "a table of times", TIMES), steps)
+    )
     report = cards(prop, timed, file=file) if as_cards else sheet(prop, file, sheet_strength(prop))
     if output is not None:
         write_result(output, _encoded(report, ending, paper), ending, force=force)

@@ -93,7 +93,8 @@ def _surfaces(
         yield _surface(file, vertices, faces, colour, is_whole=True), (file, "", stem)
         return
     if ending(file) != ".glb":
-        raise ValueError(f"is a '{ending(file)}' file; use STL, OBJ, PLY or GLB, STEP or URDF")
+        kind = f"is a '{ending(file)}' file" if ending(file) else "has no ending that says what it is"
+        raise ValueError(f"{kind}; use STL, OBJ, PLY or GLB, STEP or URDF")
     if len(content) > IMPORT_BYTES:
         raise ValueError(f"has {len(content)} bytes; use {IMPORT_BYTES} or fewer")
     nodes = nodes_in(content, IMPORT_TRIANGLES, _pictures(file, beside))

@@ -321,6 +321,34 @@ def test_a_folder_that_is_not_there_is_told_and_not_made(
 
 @pytest.mark.skipif(sys.platform == "win32", reason="devices of POSIX")
 @pytest.mark.parametrize("force", [(), ("--force",)])
+def test_a_folder_is_never_replaced_and_no_remedy_says_that_it_would_be(
+    tmp_path: Path, arm_folder: Path, force: tuple[str, ...]
+) -> None:
+    (tmp_path / "out.glb").mkdir()
+    done = run("pose", str(arm_folder), "1/1@0", "-o", str(tmp_path / "out.glb"), *force)
+    assert done.exit_code == 2 and "never replaced; use another name" in done.output
+    assert "--force" not in done.output
+
+
+def test_a_snapshot_that_is_none_is_told_before_anything_is_checked(
+    arm_folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("posekit.cli.check.check_report", lambda *_: pytest.fail("checked"))
+    done = run("check", str(arm_folder), "nothere")
+    assert done.exit_code == 2 and "is not a file, a typed snapshot" in done.output
+
+
+@pytest.mark.parametrize(
+    "words", [("fit",), ("notes", "{}"), ("sheet", "{}", "--compare"), ("sheet", "{}", "--cards", "--steps")]
+)
+def test_a_file_that_is_not_there_is_told_with_what_it_should_be(
+    arm_folder: Path, words: tuple[str, ...]
+) -> None:
+    done = run(*(word.format(arm_folder) for word in words), "nothere.csv")
+    assert done.exit_code == 2 and "(No such file or directory); give " in done.output
+
+
+@pytest.mark.parametrize("force", [(), ("--force",)])
 def test_a_device_is_never_replaced_by_a_file(
     tmp_path: Path, arm_folder: Path, force: tuple[str, ...]
 ) -> None:
