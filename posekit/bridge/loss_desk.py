@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import time
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
-from math import inf
 
 import numpy as np
 
@@ -33,12 +31,10 @@ from posekit.report.loss_words import (
 )
 from posekit.text import printable
 
-REST_S = 0.2  # for how all comes to rest, once it is stopped
-
 
 @dataclass(slots=True)
 class _Looked:
-    """A look at what falls, and how far it is; it has to end at `until` [s].
+    """A look at what falls, and how far it is.
 
     `poses` are the shaft angles [deg] of those for the picture.
     """
@@ -48,18 +44,11 @@ class _Looked:
     view: LossView
     worst: tuple[list[int] | None, ...]
     poses: list[Array] = field(default_factory=list)
-    until: float = inf
     steps: Steps[LossState, LossReport] = field(init=False)
 
     def __post_init__(self) -> None:
         values = row(self.prop, self.view.values)
-        self.steps = Steps(
-            lambda: loss_steps(self.prop, values, self.late, self.worst, lambda: self.view.stopped)
-        )
-
-    def late(self) -> bool:
-        """Whether the look was stopped so long ago that it has to end."""
-        return time.monotonic() > self.until
+        self.steps = Steps(lambda: loss_steps(self.prop, values, lambda: self.view.stopped, self.worst))
 
 
 class LossDesk:
@@ -102,9 +91,8 @@ class LossDesk:
         return looked.view
 
     def lose_stop(self) -> LossView:
-        """Look at no further way for strikes; where all comes to rest is told if that is found at once."""
+        """Look at no further way for strikes; where all falls and comes to rest is told if that is found at once."""
         looked = self._looking()
-        looked.until = time.monotonic() + REST_S
         looked.view = replace(looked.view, stopped=True)
         return self.lose_on(0.0)
 
@@ -145,10 +133,10 @@ def _fall(looked: _Looked, each: LetGo, values: Values | None = None) -> FallVie
     own = each.fall
     _, *told = fall_row(looked.prop, each)
     then, goes, rests, way = (printable(words) for words in told)
-    falls, grave = own.what == "falls", grave_touches(each)
+    known, falls, grave = own.what != "unknown", own.what == "falls", grave_touches(each)
     struck = _posed(looked, _at(looked.prop, each, grave[0])) if grave else None
     rest = _posed(looked, own.rest) if falls else None
-    return FallView(each.drive, then, goes, rests, way, falls, bool(grave), rest, struck, values)
+    return FallView(each.drive, then, goes, rests, way, known, falls, bool(grave), rest, struck, values)
 
 
 def _at(prop: Prop, each: LetGo, touch: Touch) -> Array:

@@ -12,6 +12,7 @@ from posekit.bridge.views import FindingView, Floats, LeftOutView, Values
 class FallView:
     """One servo that lets go while all others hold, in words; where it `falls`, `goes`, `rests` and `way` are told.
 
+    `known` is false where it was not looked at before it was stopped: whether it falls is open then.
     `strikes`: on the way its part strikes another, or may. Among the poses of the picture, `rest` is where it comes to
     rest and `struck` where it first strikes; null for none. `values` are those it lets go from, where they are others
     than those asked about: the ones with which it holds most.
@@ -22,6 +23,7 @@ class FallView:
     goes: str
     rests: str
     way: str
+    known: bool
     falls: bool
     strikes: bool
     rest: int | None

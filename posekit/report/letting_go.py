@@ -55,7 +55,7 @@ class LetGo:
 
     `friction_nm` is None where it is not known: then it is taken as none. `joints` has each joint that moves with where
     it is before and after [deg | mm]. `pairs` are so many whose parts it moves against each other on the way; `touches`
-    those of them that are not clear, in the order of the way; None: the way was not looked at.
+    those of them that are not clear, in the order of the way; None: the way, or how it falls at all, was not looked at.
     """
 
     drive: str
@@ -136,30 +136,37 @@ def each_lets_go(
     begins: Sequence[Array | None],
     allowed: int,
     stop: Callable[[], bool] = never,
+    late: Callable[[], bool] = never,
 ) -> Generator[tuple[LetGo | None, ...], None, tuple[LetGo | None, ...]]:
     """Every servo by itself, each from its own angles of all shafts (D,) [deg], in the order of the drives; or None.
 
     In steps of a pair of parts, each with the servos that are done. Together they look at `allowed` pairs at most: a
     fall of more than are left is not looked at, nor any on the way or later once `stop` says so. How each falls is
-    worked out before all that, so that little is left to do then.
+    worked out before all that, so that little is left to do then; once `late` says so, what is left of that is unknown.
     """
     left = allowed
     done: tuple[LetGo | None, ...] = ()
     falls: list[Fall | None] = []
     for along, begin in zip(np.eye(len(begins)), begins, strict=True):
-        falls.append(None if begin is None else fall(loose, begin, along, _frictions(loose.prop)))
+        if begin is None:
+            falls.append(None)
+        elif late():
+            falls.append(Fall("unknown", begin, begin, begin, None, None))
+        else:
+            falls.append(fall(loose, begin, along, _frictions(loose.prop)))
         yield done
     for d, own in enumerate(falls):
-        if own is None or own.what != "falls":
-            done = (*done, None if own is None else _let_go(loose, d, own, 0, ()))
-            yield done
-            continue
-        pairs = moved_pairs(loose, watched, [d])
-        touches = None
-        if len(pairs) <= left and not stop():
-            touches = yield from telling(_touches(loose, watched, own, d, pairs, stop), done)
-        left -= 0 if touches is None else len(pairs)
-        done = (*done, _let_go(loose, d, own, len(pairs), touches))
+        if own is None:
+            done = (*done, None)
+        elif own.what == "falls":
+            pairs = moved_pairs(loose, watched, [d])
+            touches = None
+            if len(pairs) <= left and not stop():
+                touches = yield from telling(_touches(loose, watched, own, d, pairs, stop), done)
+            left -= 0 if touches is None else len(pairs)
+            done = (*done, _let_go(loose, d, own, len(pairs), touches))
+        else:
+            done = (*done, _let_go(loose, d, own, 0, None if own.what == "unknown" else ()))
         yield done
     return done
 

@@ -24,6 +24,9 @@ def falling_findings(prop: Prop, each: LetGo, where: str = "") -> Iterator[Findi
     if own.what == "leans" and own.dead:
         sentence = f"{where}stands at a dead point of its linkage when its servo lets go: {BRANCHES}"
         yield note("fall-past-dead-point", each.drive, sentence)
+    if own.what == "unknown":
+        sentence = f"{where}was not looked at before time ran out: whether it falls when its servo lets go is not known"
+        yield note("fall-not-judged", each.drive, sentence)
     if own.what != "falls":
         return
     falls = "falls" if each.friction_nm is not None else "may fall (its servo's friction is not known)"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable, Generator, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -31,6 +32,7 @@ from posekit.text import exact
 
 # About these shares of the work are: each servo by itself, and once more where it holds most.
 EACH, WORST = 0.6, 0.2
+REST_S = 0.2  # for how each falls and how all comes to rest, once time is up
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,26 +94,22 @@ def loss_steps(
     values: ArrayLike,
     stop: Callable[[], bool] = never,
     worst: Sequence[Sequence[int] | None] = (),
-    enough: Callable[[], bool] = never,
 ) -> Generator[LossState, None, LossReport]:
     """What becomes of the pose at drive values (D,), in small steps, for callers with other work to do.
 
     PosekitError for values that are none of these drives', and for meshes that cannot be read. `worst` has for each
-    drive that may not sleep the values (D,) of the pose in which it holds most, else None. Once `enough` says so no
-    further way is looked at for strikes; once `stop` does, nor is how all comes to rest. `findings` tell of both. All
-    falls look at FALL_PAIRS pairs of parts at most.
+    drive that may not sleep the values (D,) of the pose in which it holds most, else None. Once `stop` says so no
+    further way is looked at for strikes; REST_S later, nor is how servos fall and how all comes to rest. `findings`
+    tell of both. All falls look at FALL_PAIRS pairs of parts at most.
     """
-
-    def no_way() -> bool:
-        return enough() or stop()
-
+    late = _later(stop, REST_S)
     value = _values(prop, values)
     free, watched = loose(prop, burden_of(prop)), watch(prop)
     begin = shafts(prop, pulses(prop, value[None]))[0]
     count = len(prop.drives)
     drives: tuple[LetGo, ...] = ()
     yield LossState((), 0.0)
-    for done in each_lets_go(free, watched, [begin] * count, FALL_PAIRS, no_way):
+    for done in each_lets_go(free, watched, [begin] * count, FALL_PAIRS, stop, late):
         drives = tuple(each for each in done if each is not None)
         yield LossState(drives, EACH * len(drives) / count)
     stays = [each.fall.what != "falls" for each in drives]
@@ -121,11 +119,11 @@ def loss_steps(
     ]
     left = FALL_PAIRS - sum(each.pairs for each in drives if each.touches is not None)
     hardest: tuple[LetGo | None, ...] = ()
-    for hardest in each_lets_go(free, watched, from_worst, left, no_way):
+    for hardest in each_lets_go(free, watched, from_worst, left, stop, late):
         yield LossState(drives, EACH + WORST * len(hardest) / count)
-    lying = together_steps(free, watched, begin, list(range(count)), stop=stop)
+    lying = together_steps(free, watched, begin, list(range(count)), stop=late)
     heap = yield from telling(lying, LossState(drives, EACH + WORST))
-    losing = signal_loss_steps(free, watched, value, drives, stop, enough)
+    losing = signal_loss_steps(free, watched, value, drives, stop, late)
     signal = yield from telling(losing, LossState(drives, (1.0 + EACH + WORST) / 2.0))
     findings = [
         *(finding for each in drives for finding in falling_findings(prop, each)),
@@ -149,6 +147,18 @@ def loss_steps(
         left_out=watched.left_out,
         findings=tuple(dict.fromkeys(findings)),
     )
+
+
+def _later(stop: Callable[[], bool], seconds: float) -> Callable[[], bool]:
+    """Whether `stop` has said so, and so long ago, as far as that is asked."""
+    until: list[float] = []
+
+    def late() -> bool:
+        if not until and stop():
+            until.append(time.monotonic() + seconds)
+        return bool(until) and time.monotonic() >= until[0]
+
+    return late
 
 
 def _values(prop: Prop, values: ArrayLike) -> Array:

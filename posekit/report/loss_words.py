@@ -17,6 +17,7 @@ STANDS = {
     "upright": "stands in balance, falls when touched",
     "leans": "stays",
     "falls": "falls",
+    "unknown": "not looked at",
 }
 ENDS = {
     "balance": "where little or nothing turns it",

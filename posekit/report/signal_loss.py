@@ -75,11 +75,11 @@ def signal_loss_steps(
     values: Array,
     drives: Sequence[LetGo],
     stop: Callable[[], bool] = never,
-    enough: Callable[[], bool] = never,
+    late: Callable[[], bool] = never,
 ) -> Generator[None, None, SignalLoss]:
     """What becomes of the pose at values (D,), from which each of `drives` (D,) lets go by itself.
 
-    In steps, for callers with other work to do. Once `enough` says so no more of the way is looked at; once `stop`
+    In steps, for callers with other work to do. Once `stop` says so no more of the way is looked at; once `late`
     does, nor is how all comes to rest.
     """
     prop = loose.prop
@@ -89,7 +89,7 @@ def signal_loss_steps(
     go = np.flatnonzero(goal != values).tolist()
     moves = bool(go)
     many = len(watched.pairs) > FALL_PAIRS
-    in_time = takewhile(lambda _: not (many or enough() or stop()), watched.pairs)
+    in_time = takewhile(lambda _: not (many or stop()), watched.pairs)
     verdicts = (yield from between_steps(prop, values, goal, watched, in_time)) if moves else ()
     cut = moves and len(verdicts) < len(watched.pairs)
     told = tuple(verdict for verdict in verdicts if verdict.verdict != "clear")
@@ -97,7 +97,7 @@ def signal_loss_steps(
         return SignalLoss(does, None, None, told, len(moved_pairs(loose, watched, go)), None)
     begin, end = shafts(prop, pulses(prop, np.stack([values, goal])))
     free = [d for d, each in enumerate(does) if each == "release"]
-    lies = yield from together_steps(loose, watched, end, free, begin, stop)
+    lies = yield from together_steps(loose, watched, end, free, begin, late)
     fallen = np.array([lies.shaft_deg[drive.name] for drive in prop.drives])
     falls = [d for d in free if abs(fallen[d] - end[d]) > 1e-6]
     unseen = not lies.rests or any(drives[d].touches is None for d in falls)

@@ -8,6 +8,7 @@ functions it is kept on the grid of `sphere`.
 
 from __future__ import annotations
 
+from collections.abc import Generator
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -74,8 +75,8 @@ def moment(known: Apart, link: int, along: Array) -> Array:
     return at_most(known.most[link], along)
 
 
-def find(known: Apart, link: int) -> None:
-    """Find the most of the moment of a link, and of all on it, at the corners of the grid."""
+def find_steps(known: Apart, link: int) -> Generator[None, None, None]:
+    """Find the most of the moment of a link, and of all on it, at the corners of the grid; in steps of a joint each."""
     burden, wanted = known.ways.burden, {link}
     for hung in reversed(burden.hung):  # from the root out
         if hung.parent in wanted:
@@ -90,6 +91,7 @@ def find(known: Apart, link: int) -> None:
             frame = known.place[hung.child]
             at = known.mass[hung.child] * (frame[:3, 3] @ corners())
             found[hung.parent] += at + _beyond(known, hung, frame[:3, :3].T @ corners())
+            yield
     known.most.update({i: found[i] for i in wanted})
 
 

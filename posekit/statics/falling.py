@@ -29,7 +29,7 @@ STILL_DEG = 1e-6  # a shaft that turns less has not moved
 SETTLED_NM = 1e-5  # what may be left to turn a shaft when all have let go
 FALLS = 500  # along one line each, until all rest
 
-What = Literal["held", "hangs", "upright", "leans", "falls"]
+What = Literal["held", "hangs", "upright", "leans", "falls", "unknown"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +40,7 @@ class Fall:
     upright: nothing turns them, but touched they fall. leans: a stop holds them already. falls: from `start` (D,) [deg]
     to `rest` (D,), which is at a balance or at an end of the way, told by `end` and for a hard stop by `joint`; on a
     swing no further than `far` (D,), where `far_end` ends the way; None where the swing has no energy left before.
+    unknown: it was not worked out.
     """
 
     what: What

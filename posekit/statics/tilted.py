@@ -8,12 +8,13 @@ is gone through once more the other way, which is a pose near the worst.
 
 from __future__ import annotations
 
+from collections.abc import Generator
 from dataclasses import dataclass
 
 import numpy as np
 
 from posekit.arrays import Array
-from posekit.statics.apart import TOP, Apart, across, angles_of, bulge, find, longest, moment, turned_by
+from posekit.statics.apart import TOP, Apart, across, angles_of, bulge, find_steps, longest, moment, turned_by
 from posekit.statics.bodies import Hung
 from posekit.statics.boxes import ROUNDING, Question, rate_within
 from posekit.statics.burden import STANDARD_GRAVITY
@@ -47,7 +48,7 @@ class _Servo:
 
 
 def is_alone(asked: Question) -> bool:
-    """Whether a servo holds one joint against gravity and nothing else, so that `bound_apart` tells of it."""
+    """Whether a servo holds one joint against gravity and nothing else, so that `bound_steps` tells of it."""
     return (
         len(asked.own) == 1
         and not asked.holds
@@ -56,12 +57,16 @@ def is_alone(asked: Question) -> bool:
     )
 
 
-def bound_apart(asked: Question, known: Apart) -> tuple[float, Array]:
-    """The most that a servo that `is_alone` has to hold [N*m], and the joints (J,) [deg | mm] of a pose near it."""
+def bound_steps(asked: Question, known: Apart) -> Generator[None, None, tuple[float, Array]]:
+    """The most that a servo that `is_alone` has to hold [N*m], and the joints (J,) [deg | mm] of a pose near it.
+
+    In steps of a joint each, for callers with other work to do.
+    """
+    yield from find_steps(known, _way(asked)[-1].child)
     servo = _servo(asked, known)
     down = asked.ways.burden.gravity[:, None] / STANDARD_GRAVITY
+    k, most = yield from _any_way(servo)
     with np.errstate(invalid="ignore"):  # nothing times an infinite rate
-        k, most = _any_way(servo)
         most = (float(_gives(servo, 0, down)[0]) if k == 0 else most) * (1.0 + ROUNDING)
         return (np.inf if np.isnan(most) else most), _pose(servo, down, k)
 
@@ -77,9 +82,9 @@ def _way(asked: Question) -> list[Hung]:
 
 
 def _servo(asked: Question, known: Apart) -> _Servo:
+    """The moment of what is beyond its joint has to be found before."""
     ways, d, way = asked.ways, asked.d, tuple(_way(asked))
     own = way[-1]
-    find(known, own.child)
     table = ways.table[d]
     if table is None or not float(np.ptp(table.highest[0])):
         angles = angles_of(*known.range[own.column]) if not own.slides else known.range[own.column]
@@ -99,7 +104,7 @@ def _servo(asked: Question, known: Apart) -> _Servo:
     return _Servo(known, way, low, high, factor, steep, lies)
 
 
-def _any_way(servo: _Servo) -> tuple[int, float]:
+def _any_way(servo: _Servo) -> Generator[None, None, tuple[int, float]]:
     """The joint of the way from which on the servo can give about its most however gravity lies, and that most.
 
     Joint 0 where how it lies at the root still matters. From the servo's own joint to the root, for deep in a figure
@@ -109,10 +114,12 @@ def _any_way(servo: _Servo) -> tuple[int, float]:
     for k in range(len(servo.way) - 1, SHALLOW - 1, -1):
         if k < len(servo.way) - 1 and (servo.way[k].column < 0 or servo.way[k].slides):
             continue
-        servo.lies[k][:] = _gives(servo, k, corners())
+        with np.errstate(invalid="ignore"):
+            servo.lies[k][:] = _gives(servo, k, corners())
         most = servo.lies[k] / length
         if most.min() >= ALIKE * most.max():
             return k, TOP * float(most.max())
+        yield
     return 0, np.inf
 
 

@@ -21,7 +21,7 @@ from posekit.statics.apart import Apart, apart
 from posekit.statics.boxes import Bound, Question, bound, question
 from posekit.statics.burden import Burden, burden_of
 from posekit.statics.shafts import MOST_NM, shaft_torques
-from posekit.statics.tilted import bound_apart, is_alone
+from posekit.statics.tilted import bound_steps, is_alone
 from posekit.statics.upright import bound_by_levers, drives_beyond, levers_alone_say
 from posekit.statics.ways import Ways, ways_of
 from posekit.stepwise import finished
@@ -90,12 +90,16 @@ def worst_steps(
     asked: Question, stop: Callable[[], bool] = never, known: Apart | None = None
 ) -> Generator[None, None, Holding]:
     """`worst_of` in steps of a round each, for callers with other work to do."""
-    proof, begin = Proof(np.inf, np.zeros(0), 0.0, 0), None
+    proof, begin, alone = Proof(np.inf, np.zeros(0), 0.0, 0), None, _alone(asked)
     if is_alone(asked) and not stop():
-        most, pose = bound_apart(asked, known or apart(asked.ways))
+        most, pose = yield from bound_steps(asked, known or apart(asked.ways))
         begin, torque = _settled(asked, _values_of(asked, pose))
         proof = Proof(most, begin, torque, 0)
-    if proof.most > _near(proof.found):
+    if proof.most > _near(proof.found) and stop():
+        # Many servos may be left, and whoever stops waits for them all: what is known already has to do.
+        if abs(alone[1]) >= abs(proof.found):
+            proof = Proof(proof.most, *alone, 0)
+    elif proof.most > _near(proof.found):
         tried = _tried(asked) if begin is None else np.concatenate([_tried(asked), begin[None]])
         proof = Proof(proof.most, *(yield from _climbed(asked, tried, stop)), 0)
     if proof.most > _near(proof.found) and levers_alone_say(asked):
@@ -107,16 +111,18 @@ def worst_steps(
     values = tuple(proof.values.astype(int).tolist())
     most = float(proof.most) if proof.most <= MOST_NM else np.inf
     tight = bool(np.isfinite(most) and most <= _near(proof.found))
-    return Holding(name, most, values, proof.found, _alone(asked), proof.boxes, tight, not tight and stop())
+    return Holding(name, most, values, proof.found, abs(alone[1]), proof.boxes, tight, not tight and stop())
 
 
-def _alone(asked: Question) -> float:
-    """The most that the servo holds [N*m] over its own values while all others stand at rest."""
+def _alone(asked: Question) -> tuple[Array, float]:
+    """Where the servo holds most while all others stand at rest: values (D,), and the torque [N*m]."""
     rest = np.array([drive.rest_value for drive in asked.prop.drives], float)
     full = asked.prop.drives[asked.d].full_scale
     values = np.repeat(rest[None], 256, axis=0)
     values[:, asked.d] = np.rint(np.linspace(0, full, 256))
-    return float(np.abs(_torque(asked, values)).max())
+    torque = _torque(asked, values)
+    best = int(np.argmax(np.abs(torque)))
+    return values[best], float(torque[best])
 
 
 @dataclass(frozen=True, slots=True)

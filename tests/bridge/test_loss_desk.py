@@ -6,12 +6,13 @@ import numpy as np
 import pytest
 
 import posekit
-from posekit.bridge import loss_desk, picture
+from posekit.bridge import picture
 from posekit.bridge.loss_desk import LossDesk
 from posekit.bridge.loss_views import LossView
 from posekit.bridge.workbench import Workbench
 from posekit.errors import PosekitError
 from posekit.mechanism.joints import solve
+from posekit.report import loss
 from posekit.report.loss import loss_report
 from posekit.report.loss_words import NO_ORDER, fall_row, lying_rows, signal_rows
 from tests.conftest import ROOT, prop_of
@@ -100,7 +101,7 @@ def test_what_is_held_here_and_strikes_from_where_it_holds_most_is_drawn_there()
 
 
 def test_a_look_that_is_stopped_says_what_was_not_looked_at(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(loss_desk, "REST_S", np.inf)  # however busy the machine is
+    monkeypatch.setattr(loss, "REST_S", np.inf)  # however busy the machine is
     prop = prop_of(arm().text.replace("friction = 0.05\n", ""))
     desk = desk_of(prop)
     desk.lose({drive.name: 200 for drive in prop.drives}, {})
@@ -118,13 +119,18 @@ def test_a_look_that_is_stopped_says_what_was_not_looked_at(monkeypatch: pytest.
 def test_how_all_comes_to_rest_is_not_waited_for_either_once_it_is_stopped(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    monkeypatch.setattr(loss_desk, "REST_S", -1.0)
+    monkeypatch.setattr(loss, "REST_S", -1.0)
     prop = prop_of(arm().text.replace("friction = 0.05\n", ""))
     desk = desk_of(prop)
     desk.lose({drive.name: 200 for drive in prop.drives}, {})
     view = finished(desk, desk.lose_stop())
     assert view.stopped and view.all_at_once is not None and view.all_at_once.rest is None
     assert "rest-not-looked-for" in {each.code for each in view.findings}
+    # Nor is how those fall that were not worked out by then: they are listed, and nothing is said of them.
+    assert [each.drive for each in view.drives] == [drive.name for drive in prop.drives]
+    late = [each for each in view.drives if not each.known]
+    assert late and not any(each.falls for each in late)
+    assert {each.then for each in late} == {"not looked at"}
 
 
 def test_nothing_goes_on_that_was_not_begun() -> None:

@@ -116,7 +116,9 @@ def test_a_proof_tells_of_each_servo_and_is_taken_up_for_a_show() -> None:
     desk = desk_of(arm())
     view = desk.prove()
     assert (view.phase, view.drives, view.of) == ("proving", (), 2)
-    view = desk.prove_on(0.0)
+    while not view.drives:
+        assert view.share == 0.0
+        view = desk.prove_on(0.0)
     assert ([each.drive for each in view.drives], view.share) == (["shoulder"], 0.5)
     assert [each.drive for each in desk.prove(SHOW).drives] == ["shoulder"]
     assert finished(desk, SHOW).drives[0].moving is not None
@@ -232,9 +234,9 @@ def test_a_module_that_has_to_be_fetched_first_does_not_end_the_proof(monkeypatc
 
     monkeypatch.setattr(strength_desk, "power_steps", fetched)
     desk.prove()
-    desk.prove_on(0.0)
     with pytest.raises(ModuleNotFoundError):
-        desk.prove_on(0.0)
+        while True:
+            assert desk.prove_on(0.0).phase != "done"
     view = desk.prove_on(0.0)
     while view.phase != "done":
         view = desk.prove_on(0.0)

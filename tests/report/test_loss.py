@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from dataclasses import replace
+from math import inf
 from pathlib import Path
 
 import numpy as np
@@ -21,9 +22,9 @@ from posekit.mechanism.joints import solve
 from posekit.mechanism.kinematics import forward
 from posekit.report import letting_go, loss, signal_loss
 from posekit.report.letting_go_told import falling_findings
-from posekit.report.loss import LossReport, loss_report, loss_steps, values_during
+from posekit.report.loss import LossReport, loss_report, values_during
+from posekit.report.loss_words import fall_row
 from posekit.statics import shaft_torques
-from posekit.stepwise import finished
 from posekit.stream.reader import read_show
 from tests.conftest import CASES, ROOT, prop_of
 from tests.statics.hinged import figure, hinged
@@ -225,10 +226,35 @@ def test_the_command_prints_it_and_machines_read_it(tmp_path: Path) -> None:
     assert wrong.exit_code == 2
 
 
-def test_when_time_is_up_no_way_is_looked_at() -> None:
+def test_when_time_is_up_no_way_is_looked_at(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(loss, "REST_S", inf)  # however busy the machine is
     prop = prop_of(f"{BEAM}[receiver]\non_loss = 'rest'\n")
     found = loss_report(prop, [250], stop=lambda: True)
-    assert (found.drives[0].touches, found.signal.judged) == (None, "not looked at")
+    assert (found.drives[0].fall.what, found.drives[0].touches) == ("falls", None)
+    assert found.signal.judged == "not looked at"
+
+
+def test_of_a_servo_that_there_was_no_time_for_nothing_is_said_but_that(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """One servo is worked out in time, the other is not, nor is how it falls from where it holds most."""
+    asked: list[bool] = []
+    monkeypatch.setattr(loss, "_later", lambda stop, seconds: lambda: asked.append(True) or len(asked) > 1)
+    prop = prop_of(two("release", "release"))
+    found = loss_report(prop, LEVEL * 2, stop=lambda: True, worst=[None, LEVEL * 2])
+    assert [each.fall.what for each in found.drives] == ["falls", "unknown"]
+    assert [each.touches for each in found.drives] == [None, None]
+    assert fall_row(prop, found.drives[1])[1:] == ("not looked at", "", "", "")
+    assert not found.drives[1].as_dict()["looked_at"]
+    said = [
+        each.message for each in found.findings if (each.code, each.subject) == ("fall-not-judged", "other")
+    ]
+    assert said == [
+        "was not looked at before time ran out: whether it falls when its servo lets go is not known",
+        "may not sleep: where it holds most, it was not looked at before time ran out: whether it falls when its servo "
+        "lets go is not known",
+    ]
+    assert found.signal.judged == "not looked at" and found.signal.held_nm is None
 
 
 # A second beam beyond the sweep of the first one.
@@ -256,7 +282,8 @@ def test_what_falls_while_others_go_to_rest_is_not_said_to_be_looked_at() -> Non
     assert "what falls meanwhile" in said
 
 
-def test_a_fall_that_was_not_looked_at_is_not_said_to_be() -> None:
+def test_a_fall_that_was_not_looked_at_is_not_said_to_be(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(loss, "REST_S", -1.0)
     late = loss_report(prop_of(two("release", "hold")), LEVEL * 2, stop=lambda: True)
     assert (late.drives[0].touches, late.signal.judged) == (None, "not looked at")
     assert late.signal.held_nm is None
@@ -269,9 +296,10 @@ def test_a_fall_that_was_not_looked_at_is_not_said_to_be() -> None:
     assert still.signal.judged == "nothing moves"
 
 
-def test_enough_of_ways_is_not_enough_of_how_all_comes_to_rest() -> None:
+def test_no_time_for_ways_leaves_some_for_how_all_comes_to_rest(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(loss, "REST_S", inf)
     whole = report(two("release", "hold"), LEVEL * 2)
-    found = finished(loss_steps(prop_of(two("release", "hold")), LEVEL * 2, enough=lambda: True))
+    found = loss_report(prop_of(two("release", "hold")), LEVEL * 2, stop=lambda: True)
     assert (found.drives[0].touches, found.signal.judged) == (None, "not looked at")
     assert found.all_at_once == whole.all_at_once
     assert (found.signal.lies, found.signal.held_nm) == (whole.signal.lies, whole.signal.held_nm)
@@ -288,6 +316,7 @@ def test_a_way_to_rest_is_looked_at_only_until_time_runs_out(monkeypatch: pytest
 
     pair_model = moves.pair_model
     monkeypatch.setattr(moves, "pair_model", modelled)
+    monkeypatch.setattr(loss, "REST_S", inf)
     text = two("rest", "rest", friction=0.5)
     late = loss_report(prop_of(text), [160, 170], stop=lambda: len(looked) > 0)
     assert (len(looked), late.signal.judged, told(late)["loss-way"]) == (1, "not looked at", "note")
@@ -328,7 +357,10 @@ def test_what_overlaps_already_is_not_said_to_fall() -> None:
         assert (lies.overlap, lies.from_start, lies.fallen) == ((("base", "beam"),),) * 2 + ((),)
 
 
-def test_what_overlaps_where_drives_rest_is_told_though_the_way_was_not_looked_at() -> None:
+def test_what_overlaps_where_drives_rest_is_told_though_the_way_was_not_looked_at(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(loss, "REST_S", inf)
     wall = BEAM.replace("at = [120, 0, 30]", "at = [120, 0, 130]").replace("speed", "rest = 128\nspeed")
     text = f"{wall}[receiver]\non_loss = 'rest'\n"
     late = loss_report(prop_of(text), [200], stop=lambda: True)
@@ -350,7 +382,10 @@ def test_where_no_pair_is_judged_nothing_is_said_to_be_clear(tmp_path: Path) -> 
     assert "nothing missed" not in said
 
 
-def test_a_budget_that_is_used_up_leaves_nothing_called_checked(tmp_path: Path) -> None:
+def test_a_budget_that_is_used_up_leaves_nothing_called_checked(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(loss, "REST_S", -1.0)
     (tmp_path / "prop.toml").write_text(f"{BEAM}[receiver]\non_loss = 'release'\n")
     said = CliRunner().invoke(main, ["power", str(tmp_path), "--budget", "0"]).output
     assert "1 pair is watched" in said
@@ -358,6 +393,7 @@ def test_a_budget_that_is_used_up_leaves_nothing_called_checked(tmp_path: Path) 
     assert said.count("comes to rest with  not looked for") == 2
     assert said.count("overlap there       not looked for") == 2
     assert "still falling" not in said
+    assert "tilt was not looked at before time ran out" in " ".join(said.split()).replace("tilt:", "tilt")
 
 
 @pytest.mark.parametrize(

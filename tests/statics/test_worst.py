@@ -10,7 +10,7 @@ import pytest
 import posekit
 from posekit.mechanism.joints import solve
 from posekit.mechanism.kinematics import forward
-from posekit.statics import shaft_torques, torques, worst
+from posekit.statics import apart, shaft_torques, tilted, torques, worst
 from posekit.statics.boxes import bound, question
 from posekit.statics.burden import STANDARD_GRAVITY, burden_of
 from posekit.statics.coils import holds_of, spring_play
@@ -175,16 +175,66 @@ def test_a_function_on_the_grid_is_never_above_its_bound_and_near_it(seed: int) 
     assert seed or told == pytest.approx(exact, rel=1e-9, abs=1e-12 * scale.max())
 
 
-@pytest.mark.native
-def test_a_chain_of_many_joints_is_proved_without_a_box() -> None:
-    """16 joints across each other: as many boxes as poses would never end."""
+def chain(count: int) -> posekit.Prop:
+    """Joints across each other, one on the other, each with a servo of its own."""
     rows = ["format = 1", 'name = "chain"', "[servos.s]", "[links.l0]"]
-    for i in range(1, 17):
+    for i in range(1, count + 1):
         rows += [f"[links.l{i}]", f"[loads.w{i}]\nlink = 'l{i}'\nmass = 20\nat = [0, 3, 15]"]
         rows += [f"[joints.j{i}]\ntype = 'revolute'\nparent = 'l{i - 1}'\nchild = 'l{i}'\nat = [0, 0, 30]"]
         rows += [f"axis = {[1, 0, 0] if i % 2 else [0, 1, 0]}"]
         rows += [f"[drives.d{i}]\nservo = 's'\njoint = 'j{i}'\naddress = {i}"]
-    prop = prop_of("\n".join(rows))
+    return prop_of("\n".join(rows))
+
+
+@pytest.mark.native
+def test_between_two_looks_at_the_clock_one_joint_of_a_chain_is_gone_through(monkeypatch) -> None:
+    gone: list[str] = []
+
+    def counted(module, name: str) -> None:
+        plain = getattr(module, name)
+
+        def counting(*given):
+            gone.append(name)
+            return plain(*given)
+
+        monkeypatch.setattr(module, name, counting)
+
+    counted(apart, "_beyond")  # the most of what a joint carries
+    counted(tilted, "_looked_up")  # what a servo gives by how gravity lies before the next joint
+    prop = chain(6)
+    ways = ways_of(prop, burden_of(prop))
+    steps = [len(gone) for _ in worst.worst_steps(question(prop, ways, 0)) if gone]
+    assert steps == list(range(1, 6)), "one more a step: from the tip in, and none is on the way to the root"
+    gone.clear()
+    steps = [len(gone) for _ in worst.worst_steps(question(prop, ways, 5)) if gone]
+    assert steps == list(range(1, len(steps) + 1)) and len(steps) >= 2
+
+
+@pytest.mark.parametrize("seed", FIGURES[:6])
+def test_of_a_servo_that_was_not_begun_before_a_stop_only_its_own_values_are_tried(
+    seed: int, monkeypatch
+) -> None:
+    """Whoever stops waits for all servos that are left."""
+    tried: list[int] = []
+
+    def torques_of(prop, values, burden):
+        tried.append(len(values))
+        return shaft_torques(prop, values, burden)
+
+    monkeypatch.setattr(worst, "shaft_torques", torques_of)
+    prop = random_figure(seed, links=7)
+    ways = ways_of(prop, burden_of(prop))
+    for d in range(len(prop.drives)):
+        tried.clear()
+        found = worst_of(question(prop, ways, d), lambda: True)
+        assert tried == [256]
+        assert abs(found.found_nm) == found.alone_nm
+
+
+@pytest.mark.native
+def test_a_chain_of_many_joints_is_proved_without_a_box() -> None:
+    """16 joints across each other: as many boxes as poses would never end."""
+    prop = chain(16)
     assert [holding.boxes for holding in worst_holding(prop)] == [0] * 16
     holds(prop, 2000)
 

@@ -13,7 +13,7 @@ from posekit.report.letting_go_told import grave_touches
 from posekit.report.loss import loss_report
 from posekit.report.loss_words import fall_row
 from tests.conftest import prop_of
-from tests.report.test_loss import BEAM
+from tests.report.test_loss import BEAM, SECOND, two
 from tests.report.test_power import arm
 from tests.web.test_page_access import PHONE, serious
 from tests.web.test_page_strength import dropped
@@ -67,6 +67,52 @@ def test_what_falls_is_told_as_the_command_tells_it_and_drawn_where_it_strikes(b
     fold.get_by_text("has changed since. Look again.").wait_for()
     assert strikes.get_attribute("aria-disabled") == "true"
     assert serious(bench) == []
+
+
+STOPS_AFTER_ONE = """() => {
+    // A step at a time, and Stop as soon as one servo is told, before the next step is asked for.
+    const { postMessage } = Worker.prototype;
+    const heard = new WeakSet();
+    let told = 0;
+    Worker.prototype.postMessage = function (message, ...rest) {
+        if (!heard.has(this)) {
+            heard.add(this);
+            this.addEventListener("message", ({ data: { result } }) => {
+                if (result?.phase === "looking") told = result.drives.length;
+            });
+        }
+        if (message.method === "lose_on") {
+            message.params.seconds = 0;
+            const stop = [...document.querySelectorAll("button")].find((each) => each.textContent === "Stop looking");
+            if (told > 0) stop?.click();
+        }
+        if (message.method === "lose_stop") Worker.prototype.postMessage = postMessage;
+        postMessage.call(this, message, ...rest);
+    };
+}"""
+
+
+def test_a_look_that_is_stopped_keeps_what_was_found_and_lists_what_was_not_looked_at(bench, shot) -> None:
+    text = two("release", "release")
+    for n, name in ((3, "third"), (4, "fourth")):
+        more = SECOND.replace("other", name).replace("at = [0, 400,", f"at = [0, {400 * n},")
+        text += more.replace("address = 2", f"address = {n}\nrest = 128")
+    prop = prop_of(text)
+    dropped(bench, prop)
+    fold = opened(bench, "When servos let go")
+    bench.page.evaluate(STOPS_AFTER_ONE)
+    fold.get_by_role("button", name="Look at what falls").click()
+    fold.get_by_text("Stopped: what was not looked at says so.").wait_for()
+    tilt, *_ = loss_report(prop, [drive.rest_value for drive in prop.drives]).drives
+    row = fold.locator("[data-drive=tilt]").first
+    for words in fall_row(prop, tilt):
+        assert words in row.inner_text()
+    assert fall_row(prop, tilt)[-1] != "not looked at"
+    assert "not looked at" in fold.locator("[data-drive=fourth]").first.inner_text()
+    assert fold.get_by_role("progressbar").count() == 0
+    shot(bench, "strength-falls-stopped")
+    looked(bench, fold)
+    assert "not looked at" not in fold.locator("[data-drive=fourth]").first.inner_text()
 
 
 @pytest.mark.parametrize(

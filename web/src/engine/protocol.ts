@@ -1031,6 +1031,7 @@ export interface ProofView {
 /**
  * One servo that lets go while all others hold, in words; where it `falls`, `goes`, `rests` and `way` are told.
  *
+ * `known` is false where it was not looked at before it was stopped: whether it falls is open then.
  * `strikes`: on the way its part strikes another, or may. Among the poses of the picture, `rest` is where it comes to
  * rest and `struck` where it first strikes; null for none. `values` are those it lets go from, where they are others
  * than those asked about: the ones with which it holds most.
@@ -1041,6 +1042,7 @@ export interface FallView {
   readonly goes: string;
   readonly rests: string;
   readonly way: string;
+  readonly known: boolean;
   readonly falls: boolean;
   readonly strikes: boolean;
   readonly rest: number | null;
@@ -1365,7 +1367,7 @@ export interface Methods {
   lose: { params: { values: Readonly<Record<string, number>>; worst: Readonly<Record<string, Readonly<Record<string, number>>>> }; result: LossView };
   /** Go on for about so long; at least by one step. */
   lose_on: { params: { seconds: number }; result: LossView };
-  /** Look at no further way for strikes; where all comes to rest is told if that is found at once. */
+  /** Look at no further way for strikes; where all falls and comes to rest is told if that is found at once. */
   lose_stop: { params: Record<string, never>; result: LossView };
   /** One more supply [V, A], which feeds no drive until one names it. */
   add_supply: { params: { name: string; voltage: number; current: number }; result: PropView };

@@ -65,11 +65,11 @@ function Each({ title, rows, session, faller }: EachProps) {
 }
 
 function Fall({ fall, session, faller }: Pick<EachProps, "session" | "faller"> & { fall: FallView }) {
-  const { drive, then, goes, rests, way, falls, strikes, rest, struck, values } = fall;
+  const { drive, then, goes, rests, way, known, falls, strikes, rest, struck, values } = fall;
   return (
     <li class="fall" data-drive={drive}>
       <p class="row">
-        <Icon name={strikes ? "error" : falls ? "warning" : "check"} />
+        <Icon name={!known ? "help" : strikes ? "error" : falls ? "warning" : "check"} />
         <strong><bdi>{drive}</bdi></strong> {then}
       </p>
       {falls && (
