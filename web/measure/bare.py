@@ -1,6 +1,7 @@
 """Sites of next to nothing, the measure that all machines have in common.
 
-Bare Pyodide and NumPy, as they come from their packages, and the page's still alone.
+Bare Pyodide and NumPy, as they come from their packages; Pyodide alone; both from the files that the page has of them;
+and the page's still alone.
 """
 
 from __future__ import annotations
@@ -19,30 +20,37 @@ PYODIDE = ("pyodide.mjs", "pyodide.asm.js", "pyodide.asm.wasm", "python_stdlib.z
 STILL = """<!doctype html><html><body>
 <picture class="still"><img elementtiming="still" src="still.webp" alt="" decoding="sync" width="1200" /></picture>
 </body></html>"""
-START = """const worker = new Worker("./bare.js", {type: "module"});
+START = """const worker = new Worker("./{}", {{type: "module"}});
 worker.onmessage = () => (document.documentElement.dataset.engine = "ready");
 """
+# The page that has each, and what its worker runs.
+BARE, ALONE, OURS = "", "alone.html", "ours.html"
+WORKERS = {"index": "bare.js", "alone": "bare.js?alone", "ours": "ours.js"}
 
 
 @contextmanager
-def served(folder: Path) -> Iterator[str]:
-    with serve.running(serve.Site((folder,))) as server:
+def served(*folders: Path) -> Iterator[str]:
+    with serve.running(serve.Site(folders)) as server:
         yield server.address
 
 
 @contextmanager
 def bare() -> Iterator[str]:
-    """A site that holds bare Pyodide and the wheel of NumPy."""
+    """A site that holds bare Pyodide and the wheel of NumPy: BARE, ALONE and OURS."""
     with TemporaryDirectory() as name:
         folder = Path(name)
         for file in PYODIDE:
             shutil.copy(WEB / "node_modules" / "pyodide" / file, folder)
         (wheel,) = (WEB / ".cache" / "wheels").glob("numpy-*.whl")
         shutil.copy(wheel, folder / "numpy.whl")
-        shutil.copy(HERE / "bare.js", folder)
-        (folder / "start.js").write_text(START)
-        (folder / "index.html").write_text('<!doctype html><html><script src="start.js"></script></html>')
-        with served(folder) as address:
+        shutil.copy(WEB / ".cache" / "runtime" / "manifest.json", folder)
+        for name, worker in WORKERS.items():
+            shutil.copy(HERE / worker.partition("?")[0], folder)
+            (folder / f"start-{name}.js").write_text(START.format(worker))
+            (folder / f"{name}.html").write_text(
+                f'<!doctype html><html><script src="start-{name}.js"></script></html>'
+            )
+        with served(folder, WEB.parent / "posekit" / "page") as address:
             yield address
 
 

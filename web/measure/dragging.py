@@ -31,7 +31,7 @@ from rich.console import Console
 from rich.table import Table
 
 sys.path.insert(0, str(Path(__file__).resolve().parent))
-from measure import BROWSERS, CHROMIUM, HERE, PAGE
+from common import BROWSERS, CHROMIUM, HERE, PAGE
 
 from posekit import serve
 

@@ -10,8 +10,8 @@ import os
 import statistics
 from typing import Any
 
+from common import BROWSERS, CHROMIUM
 from dragging import scripts
-from measure import BROWSERS, CHROMIUM
 from playwright.sync_api import sync_playwright
 from rich.console import Console
 from rich.table import Table

@@ -8,25 +8,34 @@ from __future__ import annotations
 import argparse
 import os
 import statistics
+from collections.abc import Iterator
 from typing import Any
 
+from common import BROWSERS, CHROMIUM, MODELS, served
 from dragging import open_prop, scripts, zipped
-from measure import BROWSERS, CHROMIUM, MODELS, served
-from playwright.sync_api import Page, sync_playwright
+from playwright.sync_api import Page, Playwright, sync_playwright
 from rich.console import Console
 from rich.table import Table
 
 GOAL_MS = 100.0
+EVENTS, SECONDS = 180, 4.0
 SHOWS = {"heron": "shows/fishing.toml", "longwood": "shows/telling.toml"}
 
 
 def main() -> None:
     options = argparse.ArgumentParser(description=__doc__)
-    options.add_argument("--events", type=int, default=180, help="moves of a slider")
-    options.add_argument("--seconds", type=float, default=4.0, help="of a show")
+    options.add_argument("--events", type=int, default=EVENTS, help="moves of a slider")
+    options.add_argument("--seconds", type=float, default=SECONDS, help="of a show")
     asked = options.parse_args()
-    rows: list[tuple[str, str, dict[str, Any]]] = []
-    with served() as address, sync_playwright() as playwright:
+    with sync_playwright() as playwright:
+        table(list(frames(playwright, asked.events, asked.seconds)))
+
+
+def frames(
+    playwright: Playwright, events: int = EVENTS, seconds: float = SECONDS
+) -> Iterator[tuple[str, str, dict[str, Any]]]:
+    """In which browser, what moves in it, and the pictures meanwhile."""
+    with served() as address:
         for kind, flags in BROWSERS.items():
             for name, show in SHOWS.items():
                 browser = playwright.chromium.launch(executable_path=CHROMIUM, args=flags)
@@ -34,22 +43,22 @@ def main() -> None:
                 page.set_default_timeout(300_000)
                 page.add_init_script(scripts("pictures.js", "frames.js"))
                 open_prop(page, address, name, zipped(name, MODELS / name))
-                rows += [(kind, f"{name}: {what}", found) for what, found in measured(page, show, asked)]
+                for what, found in measured(page, show, events, seconds):
+                    yield kind, f"{name}: {what}", found
                 browser.close()
-    table(rows)
 
 
-def measured(page: Page, show: str, asked: argparse.Namespace) -> list[tuple[str, dict[str, Any]]]:
+def measured(page: Page, show: str, events: int, seconds: float) -> list[tuple[str, dict[str, Any]]]:
     page.get_by_role("tab", name="Channels").click()
     page.wait_for_timeout(1500)
-    slid = page.evaluate("count => slid(count)", asked.events)
+    slid = page.evaluate("count => slid(count)", events)
     page.wait_for_timeout(2000)
     rest = page.evaluate("watched(1000)")
     page.get_by_role("tab", name="Motion").click()
     page.get_by_role("tabpanel", name="Motion").get_by_label("Show", exact=True).select_option(show)
     page.get_by_role("button", name="Play", exact=True).click()
     page.wait_for_timeout(1000)
-    played = page.evaluate("ms => watched(ms)", asked.seconds * 1e3)
+    played = page.evaluate("ms => watched(ms)", seconds * 1e3)
     return [("a slider dragged", slid), ("at rest", rest), ("a show played", played)]
 
 

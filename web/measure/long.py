@@ -13,13 +13,13 @@ import argparse
 import os
 import statistics
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import asdict, dataclass
 from typing import Any
 
+from common import BROWSERS, CHROMIUM, MODELS, served
 from dragging import drop_prop, open_prop, scripts, zipped
-from measure import BROWSERS, CHROMIUM, MODELS, served
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, Page, Playwright, sync_playwright
 from rich.console import Console
 from rich.table import Table
 
@@ -56,7 +56,19 @@ TABS = {"envelope": "Clearance", "strength": "Strength", "falls": "Strength"}
 
 
 @dataclass(frozen=True)
+class Polite:
+    """Seconds that each work gets, moves of the slider meanwhile, which works, and whether only "page" or "native"."""
+
+    most: float = 60.0
+    events: int = 180
+    works: tuple[str, ...] = tuple(WORKS)
+    where: str | None = None
+
+
+@dataclass(frozen=True)
 class Row:
+    """The longest of what was found, against its goal."""
+
     what: str
     found: str
     longest: float
@@ -66,37 +78,41 @@ class Row:
 
 def main() -> None:
     options = argparse.ArgumentParser(description=__doc__)
-    options.add_argument("--most", type=float, default=60.0, help="seconds of each work")
-    options.add_argument("--events", type=int, default=180, help="moves of the slider")
+    options.add_argument("--most", type=float, default=Polite.most, help="seconds of each work")
+    options.add_argument("--events", type=int, default=Polite.events, help="moves of the slider")
     options.add_argument("--work", choices=WORKS, action="append", help="this one alone")
     options.add_argument("--prop", choices=PROPS, action="append", help="this one alone")
     options.add_argument("--where", choices=("page", "native"), help="there alone")
     asked = options.parse_args()
-    props = asked.prop or PROPS
-    rows: list[Row] = []
-    if asked.where != "native":
-        with served() as address, sync_playwright() as playwright:
+    how = Polite(asked.most, asked.events, tuple(asked.work or WORKS), asked.where)
+    with sync_playwright() as playwright:
+        show(list(polite(playwright, asked.prop or PROPS, how)))
+
+
+def polite(playwright: Playwright, props: Sequence[str], how: Polite) -> Iterator[Row]:
+    """All rows, of the page first."""
+    if how.where != "native":
+        with served() as address:
             browser = playwright.chromium.launch(executable_path=CHROMIUM, args=BROWSERS["as it comes"])
             for name in props:
-                rows += in_page(browser, address, name, asked)
+                yield from in_page(browser, address, name, how)
             browser.close()
-    if asked.where != "page":
+    if how.where != "page":
         for name in props:
-            rows += natively(name)
-    show(rows)
+            yield from natively(name)
 
 
-def in_page(browser: Browser, address: str, name: str, asked: argparse.Namespace) -> Iterator[Row]:
+def in_page(browser: Browser, address: str, name: str, how: Polite) -> Iterator[Row]:
     page = browser.new_page(viewport={"width": 1280, "height": 800})
     page.set_default_timeout(600_000)
     page.add_init_script(scripts("strength.js", "long.js"))
     folder = zipped(name, MODELS / name)
     open_prop(page, address, name, folder)
-    for what in asked.work or WORKS:
+    for what in how.works:
         work = asdict(WORKS[what])
         page.get_by_role("tab", name=TABS[what], exact=True).click()
         page.wait_for_timeout(500)
-        whole = page.evaluate("([work, most]) => longWork(work, most)", [work, asked.most * 1e3])
+        whole = page.evaluate("([work, most]) => longWork(work, most)", [work, how.most * 1e3])
         yield from told(f"{name}: {what}", whole)
         stops = [] if whole["stopped"] is None else [whole["stopped"]]
         for share in STOPS:
@@ -109,7 +125,7 @@ def in_page(browser: Browser, address: str, name: str, asked: argparse.Namespace
             each = ", ".join(f"{ms / 1e3:.2f}" for ms in stops)
             yield Row(f"{name}: {what}, Stop to stopped", each, max(stops) / 1e3, STOPPED_S, "s")
         drop_prop(page, name, folder)
-        yield from slid(page, f"{name}: {what}", work, asked.events)
+        yield from slid(page, f"{name}: {what}", work, how.events)
     page.close()
 
 

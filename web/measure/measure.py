@@ -1,6 +1,7 @@
 """The page against its budget: `python web/measure/measure.py`. Prints a table; ends with 1 if a goal is missed.
 
-Cold means a browser that was just started with an empty profile, and the page from `posekit show` on this machine.
+Cold means a browser that was just started with an empty profile, and the page from `posekit show` on this machine. All
+of it takes half an hour on two cores that do nothing else.
 """
 
 from __future__ import annotations
@@ -13,53 +14,20 @@ import subprocess
 import sys
 import time
 from collections.abc import Iterator
-from contextlib import contextmanager
-from dataclasses import dataclass
 from itertools import pairwise
 from pathlib import Path
 from typing import Any
 from urllib.parse import urlsplit
 
-from bare import bare, still_alone
-from playwright.sync_api import Browser, sync_playwright
+from bare import ALONE, bare, still_alone
+from common import BROWSERS, CHROMIUM, FLAGS, HERE, MODELS, PAGE, WATCH, Row, served
+from frames import GOAL_MS, frames
+from long import PROPS, Polite, polite
+from playwright.sync_api import Browser, Playwright, sync_playwright
 from rich.console import Console
 from rich.table import Table
+from visits import KINDS, sites, turn
 
-from posekit import serve
-
-HERE = Path(__file__).resolve().parent
-WEB = HERE.parent
-PAGE = WEB.parent / "posekit" / "page"
-MODELS = WEB.parent / "models"
-CHROMIUM = os.environ.get("POSEKIT_CHROMIUM", "/usr/bin/chromium")
-FLAGS = (  # noqa: SIM905  (one line of flags reads better than a list of nine)
-    "--no-sandbox --use-gl=angle --use-angle=swiftshader --enable-unsafe-swiftshader --disable-quic "
-    "--no-first-run --disable-background-networking --disable-component-update --disable-sync"
-).split()
-# Where there is no graphics card a browser puts the page together by its own program and has only the figure drawn by a
-# WebGL in software. With the flags above, which the tests take, the whole page goes through that.
-BROWSERS = {"as it comes": ["--no-sandbox"], "all by WebGL": list(FLAGS)}
-
-# Notes when each state of the page is first seen, in ms from the start of the navigation, and when the still and the
-# figure stood on the screen.
-WATCH = """
-    window.seen = {};
-    const note = (what, at = performance.now()) => void (window.seen[what] ??= at);
-    new MutationObserver(() => {
-        for (const [state, value] of Object.entries(document.documentElement.dataset)) note(`${state}=${value}`);
-        document.querySelector(".still img")?.setAttribute("elementtiming", "still");
-        // The figure is there and the still is not; the frame after the next has it on the screen.
-        if (window.seen["picture=first"] && !document.querySelector(".still") && !window.awaited) {
-            window.awaited = true;
-            requestAnimationFrame(() => requestAnimationFrame(() => note("drawn")));
-        }
-    }).observe(document, {
-        subtree: true, childList: true, attributes: true, attributeFilter: ["data-picture", "data-engine"],
-    });
-    new PerformanceObserver((list) => {
-        for (const {renderTime} of list.getEntries()) note("still", renderTime);
-    }).observe({type: "element", buffered: true});
-"""
 # Asks a worker as a slider does; the time is from the question to the transforms, distances and points.
 DOOR, ASK = ((HERE / name).read_text() for name in ("door.js", "ask.js"))
 POSE_GOALS_MS = {"heron": 8.0, "longwood": 16.0}
@@ -67,22 +35,7 @@ BOTH_GOAL_MS = 16.0  # transforms and clearances of the heron
 ENVELOPE_GOAL_S = 60.0  # the heron at 1 degree
 # Of what Python and NumPy alone take, in the same browser and run: machines differ threefold, and so do times.
 PICTURE_GOAL, READY_GOAL = 0.1, 0.45
-
-
-@dataclass(frozen=True)
-class Row:
-    """One line of the table; `found` and `goal` in the same unit."""
-
-    what: str
-    found: float
-    goal: float | None
-    unit: str
-
-    @property
-    def verdict(self) -> str:
-        if self.goal is None:
-            return ""
-        return "met" if self.found < self.goal else "missed"
+BARE_VISIT, LATER_VISIT = "bare", "page, service worker"
 
 
 def main() -> None:
@@ -95,28 +48,24 @@ def main() -> None:
         def launch(flags: list[str] = FLAGS) -> Browser:
             return playwright.chromium.launch(executable_path=CHROMIUM, args=flags)
 
-        visits, bares = [], []
+        visits, bares, pyodides = [], [], []
         stills: dict[str, list[tuple[float, float]]] = {kind: [] for kind in BROWSERS}
         for _ in range(given.runs):  # in turns, because the load of a machine changes
             bares.append(bare_start(launch, alone))
+            pyodides.append(bare_start(launch, alone + ALONE))
             visits.append(first_visit(launch, address))
             for kind, flags in BROWSERS.items():
                 stills[kind].append((first_still(launch(flags), address), first_still(launch(flags), still)))
-        rows = [*bytes_rows(visits[0]["asked"]), *start_rows(visits, bares), *still_rows(stills)]
+        rows = [*bytes_rows(visits[0]["asked"]), *start_rows(visits, bares, pyodides), *still_rows(stills)]
         if given.start:
             show(rows)
             sys.exit(any(row.verdict == "missed" for row in rows))
         slider = {name: asked(launch, address, name, surveyed=False) for name in POSE_GOALS_MS}
         survey = asked(launch, address, "heron", surveyed=True)
-    rows += [*slider_rows(slider), *survey_rows(survey)]
+        rows += [*slider_rows(slider), *survey_rows(survey), *later_rows(playwright, given.runs)]
+        rows += [*frame_rows(playwright), *long_rows(playwright)]
     show(rows)
     sys.exit(any(row.verdict == "missed" for row in rows))
-
-
-@contextmanager
-def served() -> Iterator[str]:
-    with serve.running(serve.Site((PAGE,))) as server:
-        yield server.address
 
 
 def first_visit(launch: Any, address: str) -> dict[str, Any]:
@@ -151,7 +100,7 @@ def first_still(browser: Browser, address: str) -> float:
 
 
 def bare_start(launch: Any, address: str) -> float:
-    """When Python and NumPy alone were there [ms]."""
+    """When Python was there, with NumPy or alone [ms]."""
     browser = launch()
     page = browser.new_page(viewport={"width": 1280, "height": 800})
     page.add_init_script(WATCH)
@@ -198,15 +147,22 @@ def bytes_rows(asked: list[str]) -> list[Row]:
     ]
 
 
-def start_rows(visits: list[dict[str, Any]], bares: list[float]) -> list[Row]:
-    """Cold starts: seconds, and beside them how many times what Python and NumPy alone took just before."""
+def start_rows(visits: list[dict[str, Any]], bares: list[float], pyodides: list[float]) -> list[Row]:
+    """Cold starts: seconds, and beside them how many times what Python and NumPy alone took just before.
+
+    What Python takes without NumPy no page can come below, whatever the goal, but one that keeps its memory.
+    """
     stages = (
         ("first picture, still or figure", "picture", 0.8, PICTURE_GOAL),
         ("figure drawn", "drawn", None, None),
         ("core ready to pose", "engine=ready", 1.2, READY_GOAL),
         ("prop posed by Python", "picture=posed", None, None),
     )
-    rows = [Row("Python and NumPy alone, cold", statistics.median(bares) / 1e3, None, "s")]
+    floor = statistics.median(a / b for a, b in zip(pyodides, bares, strict=True))
+    rows = [
+        Row("Python and NumPy alone, cold", statistics.median(bares) / 1e3, None, "s"),
+        Row("  Python without NumPy, to both", floor, None, "x"),
+    ]
     for what, state, goal_s, goal in stages:
         times = [(visit["seen"][state], alone) for visit, alone in zip(visits, bares, strict=True)]
         rows.append(Row(f"{what}, cold", statistics.median(time for time, _ in times) / 1e3, goal_s, "s"))
@@ -223,6 +179,37 @@ def still_rows(stills: dict[str, list[tuple[float, float]]]) -> list[Row]:
         rows.append(Row("  the still and nothing else", least, None, "s"))
         rows.append(Row("  one to the other", statistics.median(a / b for a, b in times), None, "x"))
     return rows
+
+
+def later_rows(playwright: Playwright, turns: int) -> Iterator[Row]:
+    """The second visit, with what the service worker keeps, beside the first and beside bare Python and NumPy."""
+    with sites() as addresses:
+        kinds = {kind: KINDS[kind] for kind in (BARE_VISIT, LATER_VISIT)}
+        found = [turn(playwright, addresses, kinds, visits=2) for _ in range(turns)]
+    first, second = (f"{LATER_VISIT}: {count}" for count in ("first", "second"))
+    yield Row("ready on a second visit", statistics.median(each[second] for each in found) / 1e3, None, "s")
+    for what, beside, goal in (
+        ("to Python and NumPy alone, cold", f"{BARE_VISIT}: first", READY_GOAL),
+        ("to the first visit", first, 1.0),
+    ):
+        yield Row(f"  {what}", statistics.median(each[second] / each[beside] for each in found), goal, "x")
+
+
+def frame_rows(playwright: Playwright) -> Iterator[Row]:
+    """Pictures while something moves, and how many there are while nothing does."""
+    for kind, what, found in frames(playwright):
+        times = found["between"]
+        if what.endswith("at rest"):
+            yield Row(f"{what}; browser {kind}", found["drawn"], 1, "pictures")
+        elif len(times) > 1:
+            p95 = statistics.quantiles(times, n=20)[-1]
+            yield Row(f"{what}, between pictures, p95; browser {kind}", p95, GOAL_MS, "ms")
+
+
+def long_rows(playwright: Playwright) -> Iterator[Row]:
+    """Whether long work stays polite, in the page and natively."""
+    for each in polite(playwright, PROPS, Polite()):
+        yield Row(each.what, each.longest, each.goal, each.unit)
 
 
 def slider_rows(slider: dict[str, dict[str, list[float]]]) -> list[Row]:

@@ -20,7 +20,7 @@ from rich.console import Console
 from rich.table import Table
 
 sys.path.insert(0, str(Path(__file__).resolve().parent))
-from measure import CHROMIUM, FLAGS, HERE, MODELS, PAGE, served
+from common import CHROMIUM, FLAGS, HERE, MODELS, PAGE, served
 
 import posekit
 from posekit.bridge import Dispatcher

@@ -20,7 +20,7 @@ from rich.console import Console
 from rich.table import Table
 
 sys.path.insert(0, str(Path(__file__).resolve().parent))
-from measure import BROWSERS, CHROMIUM, HERE, served
+from common import BROWSERS, CHROMIUM, HERE, served
 
 GOAL_MS = 3.0
 PANELS = ("Looks", "Strength")

@@ -1,8 +1,9 @@
 """First and second visits beside bare Pyodide with NumPy: `python web/measure/visits.py`. Prints a table.
 
 In turns, each kind in a profile of its own and each visit in a browser just started: bare Pyodide with NumPy, as they
-come from their packages; the page, with the browser's own cache alone, and with the service worker. Every time is from
-the navigation until Python is ready, beside its share of the bare one in the same turn.
+come from their packages; Pyodide alone, and both from the page's own files, which tell how far the page can come down;
+the page, with the browser's own cache alone, and with the service worker. Every time is from the navigation until
+Python is ready, beside its share of the bare one in the same turn.
 """
 
 from __future__ import annotations
@@ -11,40 +12,56 @@ import argparse
 import os
 import statistics
 import time
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from tempfile import TemporaryDirectory
 from typing import Literal
 
-from bare import bare, served
-from measure import CHROMIUM, FLAGS, PAGE, WATCH
+from bare import ALONE, BARE, OURS, bare, served
+from common import CHROMIUM, FLAGS, PAGE, WATCH
 from playwright.sync_api import Playwright, sync_playwright
 from rich.console import Console
 from rich.table import Table
 
 LONGEST_MS = 180_000
+Kind = tuple[
+    str, str, Literal["allow", "block"]
+]  # its site, its path there, and whether a service worker may help
+KINDS: dict[str, Kind] = {
+    "bare": ("bare", BARE, "block"),
+    "Pyodide alone": ("bare", ALONE, "block"),
+    "both, from the page's files": ("bare", OURS, "block"),
+    "page, browser's own cache": ("page", "", "block"),
+    "page, service worker": ("page", "", "allow"),
+}
 SETTLED_S = 3  # in which a browser writes down what it has compiled
 
 
 def main() -> None:
     options = argparse.ArgumentParser(description=__doc__)
     options.add_argument("--turns", type=int, default=5)
-    turns = options.parse_args().turns
-    with sync_playwright() as playwright, bare() as floor, served(PAGE) as address:
-        found = [turn(playwright, floor, address) for _ in range(turns)]
-    show(found)
+    options.add_argument("--visits", type=int, choices=(1, 2, 3), default=3, help="of each kind in a turn")
+    asked = options.parse_args()
+    with sync_playwright() as playwright, sites() as addresses:
+        show([turn(playwright, addresses, KINDS, asked.visits) for _ in range(asked.turns)])
 
 
-def turn(playwright: Playwright, floor: str, address: str) -> dict[str, float]:
+@contextmanager
+def sites() -> Iterator[dict[str, str]]:
+    """The address of the page, and of what it is measured against."""
+    with bare() as floor, served(PAGE) as address:
+        yield {"bare": floor, "page": address}
+
+
+def turn(
+    playwright: Playwright, sites: Mapping[str, str], kinds: Mapping[str, Kind], visits: int
+) -> dict[str, float]:
     """Until ready for each kind of visit [ms]."""
     times = {}
-    kinds: list[tuple[str, str, Literal["allow", "block"]]] = [
-        ("bare", floor, "block"),
-        ("page, browser's own cache", address, "block"),
-        ("page, service worker", address, "allow"),
-    ]
-    for kind, site, workers in kinds:
+    for name, (site, path, workers) in kinds.items():
         with TemporaryDirectory() as profile:
-            for count in ("first", "second", "third"):
-                times[f"{kind}: {count}"] = visit(playwright, profile, site, workers)
+            for count in ("first", "second", "third")[:visits]:
+                times[f"{name}: {count}"] = visit(playwright, profile, sites[site] + path, workers)
     return times
 
 
