@@ -48,7 +48,7 @@ def test_parts_below_the_margin_are_listed_with_their_distance(bench, shot) -> N
     distance = posekit.clearance.distances(ARMS, np.array([list(joints.values())]))[0, 0]
     assert 0 < distance < ARMS.clearance.margin
     told = bench.tab("Clearance").locator(".near")
-    told.get_by_text(f"{distance:.1f} mm").wait_for()
+    told.get_by_text(f"{downward(distance, 1)} mm").wait_for()
     assert "Near" in told.inner_text()
     shot(bench, "near")
 

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import json
+import zlib
+from base64 import urlsafe_b64decode
 from pathlib import Path
 
 import pytest
@@ -31,6 +34,19 @@ def test_a_worker_that_the_browser_ends_is_missed_and_after_a_crash_the_work_is_
     restart.click()
     bench.becomes("() => document.documentElement.dataset.engine", "ready")
     bench.stands_as(head_at(90))
+
+
+def test_a_link_is_made_while_python_stands_still_and_carries_the_pose(bench) -> None:
+    bench.served_for("anyone")
+    bench.page.get_by_label("head_turn", exact=True).fill("200")
+    bench.stands_as(head_at(200))
+    bench.page.evaluate("() => posekit.crash()")
+    bench.page.get_by_role("button", name="Start it again").wait_for()
+    bench.page.get_by_role("button", name="Share").click()
+    bench.page.get_by_text("characters").wait_for()
+    link = bench.page.get_by_role("textbox", name="Link").input_value()
+    packed = json.loads(zlib.decompress(urlsafe_b64decode(link.split("#pose=")[1] + "==")))
+    assert packed["values"]["head_turn"] == 200 and packed["of"] == ""
 
 
 def head_at(value: int) -> posekit.Pose:

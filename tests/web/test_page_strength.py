@@ -13,6 +13,7 @@ from posekit.report.power import CAUTION, power_report
 from posekit.report.stall import ratings_of
 from posekit.statics import shaft_torques
 from posekit.stream import read_show
+from posekit.text import upward
 from tests.conftest import prop_of
 from tests.report.test_power import SWING, arm
 from tests.web.test_page_access import PHONE, serious
@@ -32,7 +33,9 @@ def shares(prop: posekit.Prop, values: list[int]) -> list[str]:
     """Whole per cents of stall, as the bars tell them."""
     stall = [each.stall_nm for each in ratings_of(prop)]
     torque = np.abs(shaft_torques(prop, [values])[0])
-    return [f"{round(100 * torque / most)} %" for torque, most in zip(torque.tolist(), stall, strict=True)]
+    return [
+        f"{upward(100 * torque / most, 0)} %" for torque, most in zip(torque.tolist(), stall, strict=True)
+    ]
 
 
 def told(bench) -> list[str]:
@@ -115,13 +118,13 @@ def test_the_worst_is_proved_and_its_pose_is_set(bench, shot) -> None:
     worst = report.drives[at]
     assert worst.share is not None and worst.rating.stall_nm is not None
     row = panel.locator(f"[data-drive={worst.holding.drive}]").last
-    assert f"{worst.share:.0%}".replace("%", " %") in row.inner_text() and "worst" in row.inner_text()
+    assert f"{upward(100 * worst.share, 0)} %" in row.inner_text() and "worst" in row.inner_text()
     row.get_by_role("button", name=f"Show this pose, in which {worst.holding.drive} holds most").click()
     for drive, value in zip(HERON.drives, worst.holding.values, strict=True):
         bench.becomes(f"() => posekit.work().values.{drive.name}", value)
     found = abs(worst.holding.found_nm) / worst.rating.stall_nm
     here = panel.locator(f"[data-drive={worst.holding.drive}]").first
-    here.get_by_text(f"{round(100 * found)} %").wait_for()
+    here.get_by_text(f"{upward(100 * found, 0)} %").wait_for()
     shot(bench, "strength-worst")
     panel.locator("summary", has_text="Currents, fuse and wire").click()
     panel.get_by_text(CAUTION).wait_for()

@@ -75,11 +75,11 @@ def test_a_tab_that_does_not_let_go_is_told_of(bench, other) -> None:
     # As one that stands still hears nothing.
     other.page.evaluate("() => void (BroadcastChannel.prototype.postMessage = () => undefined)")
     other.page.get_by_role("button", name="Edit here").click()
-    other.page.get_by_text("The other tab does not answer.").wait_for()
+    other.page.get_by_text("The other tab has not answered yet.").wait_for()
     edits(other, "elsewhere")
     bench.page.close()
     edits(other, "here")
-    other.page.get_by_text("does not answer").wait_for(state="detached")
+    other.page.get_by_text("has not answered yet").wait_for(state="detached")
 
 
 def test_a_reload_of_either_tab_loses_nothing_of_the_other(bench, other) -> None:

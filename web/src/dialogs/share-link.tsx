@@ -2,6 +2,7 @@
 
 import { useSignal } from "@preact/signals";
 import { useEffect } from "preact/hooks";
+import { Stopped } from "../engine/engine";
 import { Button } from "../ui/button";
 import { copyText } from "../ui/copy";
 import { complain } from "../ui/toasts";
@@ -23,7 +24,7 @@ export function Link({ session, changed, offerFile }: LinkProps) {
 
   async function make(): Promise<void> {
     const { folder, files, values } = session.history.work();
-    const [own, print] = await Promise.all([changed(folder, files), session.engine.ask("fingerprint", {})]);
+    const [own, print] = await Promise.all([changed(folder, files), printOf(session)]);
     const of = print.slice(0, PRINT_LETTERS);
     address.value = await link({ prop: folder, over: own !== null, files: own ?? files, values, of }, location.href);
     what.value = `${address.value.length} characters, ${carried(own)}.`;
@@ -50,11 +51,19 @@ export function Link({ session, changed, offerFile }: LinkProps) {
         {tooLong ? (
           <Button icon="save" words="Save the file instead" onClick={offerFile} />
         ) : (
-          <Button icon="copy" words="Copy the link" kind="main" onClick={() => void copy().catch(complain)} />
+          <Button icon="copy" words="Copy the link" kind="main" disabled={!address.value} onClick={() => void copy().catch(complain)} />
         )}
       </div>
     </section>
   );
+}
+
+/** The fingerprint of the prop; empty where Python stands still: such a link opens as those made before they had one. */
+function printOf({ engine }: Session): Promise<string> {
+  return engine.ask("fingerprint", {}).catch((problem: unknown) => {
+    if (problem instanceof Stopped) return "";
+    throw problem;
+  });
 }
 
 /** What of the prop the link carries, in words. */

@@ -20,6 +20,12 @@ export function downward(number: number, digits: number): string {
   return (Math.floor(number * unit + 1e-6) / unit).toFixed(digits); // what is off by rounding alone stays
 }
 
+/** What is proved to be as much at most, in so many digits: never less than was proved. */
+export function upward(number: number, digits: number): string {
+  const unit = 10 ** digits;
+  return (Math.ceil(number * unit - 1e-6) / unit).toFixed(digits); // likewise
+}
+
 /** A round number, without the noughts behind it. */
 export function round(number: number): string {
   return String(Number(number.toPrecision(6))).replace("-", "−");

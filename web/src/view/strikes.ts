@@ -11,6 +11,7 @@ import {
   Vector3,
 } from "three";
 import type { NearPair, NearView } from "../engine/protocol";
+import { downward, upward } from "../ui/numbers";
 import type { Figure } from "./figure";
 import type { Label, Labels } from "./labels";
 import { outline, type Outline, type Stroke } from "./outline";
@@ -92,7 +93,7 @@ export function createStrikes(figure: Figure, labels: Labels, colours: { bad: st
 
 /** How far two parts are from each other, in words. */
 export function nearText({ mm, depth_mm }: NearPair): string {
-  return mm > 0 ? `${mm.toFixed(1)} mm` : `overlap ${depth_mm.toFixed(1)} mm`;
+  return mm > 0 ? `${downward(mm, 1)} mm` : `overlap ${upward(depth_mm, 1)} mm`;
 }
 
 /** The nearest points of pair `index` (metres, in the picture). */

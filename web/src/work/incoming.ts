@@ -1,7 +1,7 @@
 /** Files of the builder on their way to the bench: kept first, judged after, and let go of when the work has them. */
 
 import { type Signal, signal } from "@preact/signals";
-import { Stopped } from "../engine/engine";
+import { Overtaken, Stopped } from "../engine/engine";
 import type { Progress } from "../engine/messages";
 import type { Autosave } from "./autosave";
 import { keysOf, type Place } from "./benches";
@@ -44,6 +44,8 @@ export function createIncoming(
           await take(name, data);
           break;
         } catch (problem) {
+          // Refused beside another prop than it was brought to: ask again. Each round is behind one more change, so it ends.
+          if (problem instanceof Overtaken) continue;
           if (!(problem instanceof Stopped)) throw problem;
           await back(progress);
         }

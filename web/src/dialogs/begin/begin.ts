@@ -1,7 +1,7 @@
 /** A prop that is about to begin: what was brought, what Python makes of it, and what may still be chosen. */
 
 import { computed, type ReadonlySignal, type Signal, signal } from "@preact/signals";
-import { Refused } from "../../engine/engine";
+import { Overtaken, Refused } from "../../engine/engine";
 import type { BroughtView, FindingView, Methods } from "../../engine/protocol";
 import { type Reading, readStep } from "../../engine/step/read-step";
 import { KINDS } from "../../engine/protocol";
@@ -89,6 +89,7 @@ export function createBegin(session: Session): Begin {
       return mine === newest;
     } catch (problem) {
       if (mine !== newest) return false;
+      if (problem instanceof Overtaken) return await look(); // what begins asks nothing of the prop that stood
       view.value = null;
       if (problem instanceof Refused) wrong.value = problem.findings;
       else wrong.value = [told(problem)];

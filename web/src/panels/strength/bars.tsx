@@ -4,8 +4,8 @@ import { Component, type ComponentChildren } from "preact";
 import type { Load, StrengthView } from "../../engine/protocol";
 import { Icon } from "../../ui/icon";
 import { Table } from "../../ui/table";
-import { short } from "../../ui/numbers";
-import { ICONS, loadText, percent, torqueText } from "./words";
+import { downward } from "../../ui/numbers";
+import { ICONS, loadText, percent, torqueSize, torqueText } from "./words";
 
 /** What is drawn of one servo. */
 export interface Barred {
@@ -79,8 +79,8 @@ export function Scale({ whole }: { whole: StrengthView }) {
 export function BarTable({ caption, rows, whole }: { caption: string; rows: readonly Barred[]; whole: StrengthView }) {
   const cells = rows.map(({ drive, load, stall }) => [
     drive,
-    load.torque_nm === null ? "dead point" : short(load.torque_nm),
-    stall === null ? "not known" : short(stall),
+    load.torque_nm === null ? "dead point" : torqueSize(load.torque_nm),
+    stall === null ? "not known" : downward(stall, 2),
     percent(load) || "–",
     whole.strains[load.strain] ?? "",
   ]);

@@ -2,19 +2,25 @@
 
 import type { Load, StrengthView } from "../../engine/protocol";
 import type { IconName } from "../../ui/icon";
-import { short } from "../../ui/numbers";
+import { downward, upward } from "../../ui/numbers";
 
 export const ICONS: Readonly<Record<Load["strain"], IconName>> = { cool: "check", warm: "near", hot: "warning", stalls: "error", unknown: "help" };
 
 export function percent({ share }: Load): string {
-  return share === null ? "" : `${Math.round(share * 100)} %`;
+  return share === null ? "" : `${upward(share * 100, 0)} %`;
+}
+
+/** A torque in so many digits, either way never less than it is. */
+export function torqueSize(torque_nm: number): string {
+  const size = upward(Math.abs(torque_nm), 2);
+  return torque_nm < 0 && Number(size) !== 0 ? `−${size}` : size;
 }
 
 /** A torque against the stall torque, such as 0.78 of 2.40 N·m. */
 export function torqueText({ torque_nm }: Load, stall: number | null): string {
   if (torque_nm === null) return "dead point: no bound";
-  const torque = short(Math.abs(torque_nm));
-  return stall === null ? `${torque} N·m` : `${torque} of ${short(stall)} N·m`;
+  const torque = torqueSize(Math.abs(torque_nm));
+  return stall === null ? `${torque} N·m` : `${torque} of ${downward(stall, 2)} N·m`;
 }
 
 /** All of it, for those who hear the page. */

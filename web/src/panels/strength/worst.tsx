@@ -11,7 +11,7 @@ import { Table } from "../../ui/table";
 import type { Session } from "../../work/session";
 import type { Player } from "../motion/player";
 import { Bar, Scale } from "./bars";
-import { percent } from "./words";
+import { percent, torqueSize } from "./words";
 
 interface WorstProps {
   readonly bench: Bench;
@@ -87,7 +87,7 @@ const SLEEP = { true: "may sleep", false: "may not sleep: it would sink", null: 
 function aboutWorst({ most, found_nm, alone_nm, others_tell, near, cut, may_sleep }: WorstView, { phase }: ProofView): string {
   const told: string[] = [];
   if (!near) {
-    const bound = most.torque_nm === null ? "no bound" : `${short(most.torque_nm)} N·m at most`;
+    const bound = most.torque_nm === null ? "no bound" : `${torqueSize(most.torque_nm)} N·m at most`;
     const seen = found_nm === null ? "a dead point" : `${short(found_nm)} N·m`;
     told.push(`proved ${bound}, found ${seen}: the worst lies between${cut ? "; more time would bring them nearer" : ""}`);
   }
@@ -151,14 +151,15 @@ function Told({ proof }: { proof: ProofView }) {
 function ProofTable({ proof }: { proof: ProofView }) {
   const heads = ["drive", "proved N·m", "found N·m", "share", "others at rest", "may sleep", ...(proof.show ? ["peak N·m", "at", "RMS N·m"] : [])];
   const number = (found: number | null | undefined): string => (found === null || found === undefined ? "–" : short(found));
+  const bound = (most: number | null | undefined): string => (most === null || most === undefined ? "–" : torqueSize(most));
   const rows = proof.drives.map(({ drive, most, found_nm, alone_nm, may_sleep, moving }) => [
     drive,
-    number(most.torque_nm),
+    bound(most.torque_nm),
     number(found_nm),
     percent(most) || "–",
     number(alone_nm),
     proof.phase !== "done" || may_sleep === null ? "–" : may_sleep ? "yes" : "no",
-    ...(proof.show ? [number(moving?.peak.torque_nm), moving ? clock(moving.peak_at_s) : "–", number(moving?.rms.torque_nm)] : []),
+    ...(proof.show ? [bound(moving?.peak.torque_nm), moving ? clock(moving.peak_at_s) : "–", number(moving?.rms.torque_nm)] : []),
   ]);
   return <Table caption="The most each servo holds" heads={heads} rows={rows} />;
 }
