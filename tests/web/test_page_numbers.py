@@ -41,6 +41,11 @@ def test_a_key_of_the_file_takes_a_decimal_comma_and_tells_what_is_no_number(ben
         row.get_by_role("alert").get_by_text(told).wait_for()
         assert low.input_value() == text
         assert low.get_attribute("aria-invalid") == "true"
+        assert low.get_attribute("aria-valuenow") is None
+        low.press("ArrowUp")
+        bench.quiet()
+        assert low.input_value() == text
+        holds(bench, "low = 1350.5")  # and not what its first letters were
     assert serious(bench) == []
     low.focus()
     bench.page.keyboard.press("ControlOrMeta+a")

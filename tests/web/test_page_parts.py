@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -96,6 +97,9 @@ def test_a_part_is_added_by_numbers_and_weighs_what_they_say(bench, shot) -> Non
     form.get_by_label("radius").fill("-1")
     form.get_by_role("button", name="Add the part").click()
     form.locator("[data-path=radius] .finding--error").wait_for()
+    form.get_by_label("radius").fill("1,500")
+    form.get_by_role("button", name="Add the part").click()
+    form.get_by_text(re.compile("^radius.*“1,500” can be read in two ways")).wait_for()
     form.get_by_label("radius").fill("20")
     form.get_by_label("at z").fill("500")
     shot(bench, "parts-add")

@@ -2,7 +2,7 @@
 
 import { useSignal } from "@preact/signals";
 import type { ComponentChildren, HTMLAttributes } from "preact";
-import { useEffect } from "preact/hooks";
+import { useLayoutEffect, useRef } from "preact/hooks";
 import { useId } from "./id";
 
 /** What a control needs to be named by its label. */
@@ -54,12 +54,14 @@ export interface TypedProps extends Omit<HTMLAttributes<HTMLInputElement>, "onCh
   readonly value: string;
   /** Takes what was typed, when the builder is done with it. */
   readonly commit: (text: string) => void;
-  /** Hears of it letter by letter. */
-  readonly typing?: (text: string) => void;
+  /** Hears of it letter by letter, and of the value `before` the first of them where another was made of those. */
+  readonly typing?: (text: string, before?: string) => void;
   /** Hears of keys. Answers the text after one that steps it, or true where `value` will tell that, or false. */
   readonly keyed?: (event: KeyboardEvent, text: string) => string | boolean;
   /** Why a text cannot be taken, as a sentence; null where it can. Such a text stays in the field, with the sentence. */
   readonly wrong?: (text: string) => string | null;
+  /** The number that is told of the text that stands there. */
+  readonly now?: (text: string) => number | undefined;
 }
 
 /** Ctrl or Cmd with Z or Y. */
@@ -73,34 +75,44 @@ export function undoesText(target: EventTarget | null): boolean {
 }
 
 /** A line of text. While it is being typed it is the builder's: nothing that comes meanwhile replaces it. */
-export function Typed({ value, commit, typing, keyed, wrong, inputRef, class: more, ...rest }: TypedProps) {
+export function Typed({ value, commit, typing, keyed, wrong, now, inputRef, class: more, ...rest }: TypedProps) {
   const draft = useSignal<string | null>(null);
   const told = useSignal<string | null>(null); // what is wrong with the draft, once the builder is done with it
+  const before = useRef<string | null>(null); // the value when the typing began; null where nothing is being typed
   const id = useId();
-  const show = (text: string | null): void => void ([draft.value, told.value] = [text, null]);
-  useEffect(() => void (told.peek() !== null && show(null)), [value]); // what came in its place is to be seen
+  function show(text: string | null): void {
+    if (text === null) before.current = null;
+    [draft.value, told.value] = [text, null];
+  }
+  const shown = draft.value ?? value;
+  // What came in its place is to be seen. At once: later the sentence may be that of a text typed since.
+  useLayoutEffect(() => void (told.peek() !== null && value !== before.current && show(null)), [value]);
   return (
     <>
       <input
         {...rest}
         {...(inputRef && { ref: inputRef })}
         {...(told.value !== null && { "aria-invalid": true, "aria-describedby": [rest["aria-describedby"], id].filter(Boolean).join(" ") })}
+        {...(now && { "aria-valuenow": now(shown) })}
         type="text"
         class={more ? `input ${more}` : "input"}
-        value={draft.value ?? value}
+        value={shown}
         onInput={(event) => {
+          before.current ??= value;
           show(event.currentTarget.value);
-          typing?.(event.currentTarget.value);
+          typing?.(event.currentTarget.value, value === before.current ? undefined : before.current);
         }}
         onKeyDown={(event) => {
           if (isUndo(event) && !undoesText(event.target)) show(null); // what comes back is to be seen
           const stepped = keyed?.(event, event.currentTarget.value) ?? false;
           if (stepped === false) return;
           event.preventDefault();
+          before.current = null;
           show(stepped === true ? null : stepped);
         }}
         onChange={(event) => {
           told.value = wrong?.(event.currentTarget.value) ?? null;
+          if (told.value === null) before.current = null;
           commit(event.currentTarget.value);
         }}
         onBlur={() => told.peek() === null && show(null)}

@@ -3,7 +3,7 @@
 import { Typed, type TypedProps } from "./field";
 import { read } from "./typed-number";
 
-interface NumeralProps extends Omit<TypedProps, "wrong" | "keyed" | "type" | "inputMode"> {
+interface NumeralProps extends Omit<TypedProps, "wrong" | "now" | "keyed" | "type" | "inputMode"> {
   /** What an arrow adds; with Shift, or by page, ten times that. */
   readonly step?: number;
   /** No arrow goes below it. Without one there may be a minus, which the keys for numbers on a phone do not all have. */
@@ -11,23 +11,23 @@ interface NumeralProps extends Omit<TypedProps, "wrong" | "keyed" | "type" | "in
 }
 
 export function Numeral({ step = 1, least, value, commit, ...rest }: NumeralProps) {
-  const shown = read(value).number;
   return (
     <Typed
       {...rest}
       class="input--number"
       role="spinbutton"
-      aria-valuenow={shown ?? undefined}
       aria-valuemin={least}
       inputMode={least === undefined || least < 0 ? "text" : "decimal"}
       autocomplete="off"
       value={value}
       commit={commit}
       wrong={(text) => read(text).wrong}
+      now={(text) => read(text).number ?? undefined}
       keyed={(event, text) => {
         const steps = { ArrowUp: event.shiftKey ? 10 : 1, ArrowDown: event.shiftKey ? -10 : -1, PageUp: 10, PageDown: -10 }[event.key];
-        if (!steps) return false;
-        const next = (read(text).number ?? 0) + steps * step;
+        const { number, wrong } = read(text);
+        if (!steps || wrong !== null) return false;
+        const next = (number ?? 0) + steps * step;
         const to = String(Number(Math.max(next, least ?? -Infinity).toFixed(6))); // without what rounding leaves
         commit(to);
         return to;

@@ -8,7 +8,7 @@ import { Findings } from "../../ui/finding";
 import { useId } from "../../ui/id";
 import { Numeral } from "../../ui/numeral";
 import { complain } from "../../ui/toasts";
-import { taken } from "../../ui/typed-number";
+import { read, taken } from "../../ui/typed-number";
 import { unitText } from "../../ui/units";
 import type { Setting as Value } from "../../work/changes";
 import type { Session } from "../../work/session";
@@ -133,8 +133,8 @@ function numbered(set: (number: number | null, when: "now" | "soon") => void): P
 function List({ value, named, set, row = false }: Pick<ControlProps, "named" | "set"> & { value: readonly unknown[]; row?: boolean }) {
   const rows = !row && (value.some(Array.isArray) || value.length === 0);
   const take = (text: string): void => {
-    const read = text.split("\n").filter((line) => line.trim() !== "").map(numbers);
-    set(rows ? read : (read[0] ?? (row ? null : [])), "now");
+    const found = text.split("\n").filter((line) => line.trim() !== "").map(numbers);
+    set(rows ? found : (found[0] ?? (row ? null : [])), "now");
   };
   if (!rows) return <Typed {...named} class="number" placeholder="default" value={value.join(", ")} commit={take} />;
   const text = value.map((row) => (row as number[]).join(", ")).join("\n");
@@ -143,5 +143,5 @@ function List({ value, named, set, row = false }: Pick<ControlProps, "named" | "
 
 // What is no number goes to Python as it was typed, which tells what would be right.
 function numbers(line: string): (number | string)[] {
-  return line.split(/[,;\s]+/).filter(Boolean).map((word) => (Number.isFinite(Number(word)) ? Number(word) : word));
+  return line.split(/[,;\s]+/).filter(Boolean).map((word) => read(word).number ?? word);
 }

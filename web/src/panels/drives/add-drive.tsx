@@ -10,7 +10,7 @@ import { useId } from "../../ui/id";
 import { Numeral } from "../../ui/numeral";
 import { useRefusal } from "../../ui/refusal";
 import { complain } from "../../ui/toasts";
-import { needed, read } from "../../ui/typed-number";
+import { neededWhole, read } from "../../ui/typed-number";
 import { unitText } from "../../ui/units";
 import type { Session } from "../../work/session";
 
@@ -64,8 +64,8 @@ function Form({ session, done }: { session: Session; done: () => void }) {
       name: called.trim(),
       joint: moves,
       servo: making ? servoName.trim() || kind || "servo" : type,
-      universe: needed(universe, "Universe"),
-      address: address === null ? null : needed(address, "Address"),
+      universe: neededWhole(universe, "Universe"),
+      address: address === null ? null : neededWhole(address, "Address"),
       bits,
       new_servo: making ? typed : null,
       typical: making && kind !== OWN ? kind : null,

@@ -2,13 +2,14 @@
 
 import { useSignal } from "@preact/signals";
 import { useEffect } from "preact/hooks";
-import type { ComponentChildren } from "preact";
+import type { ComponentChildren, TargetedEvent } from "preact";
 import type { FieldView, FindingView, FormView, Methods } from "../../engine/protocol";
 import { Button } from "../../ui/button";
 import { Field, Select } from "../../ui/field";
 import { Findings } from "../../ui/finding";
 import { useRefusal } from "../../ui/refusal";
 import { complain } from "../../ui/toasts";
+import { needed, read } from "../../ui/typed-number";
 import type { Setting as Value } from "../../work/changes";
 import type { Session } from "../../work/session";
 import { Entry } from "../calibration/setting";
@@ -41,10 +42,14 @@ export function NewShape({ session, title, hint, words, make, done, children }: 
   const fields = [...(chosen?.fields ?? []), AT, COLOUR];
   const valueOf = ({ path, value }: FieldView): Value => typed.value[path] ?? (value as Value);
 
-  async function go(event: Event): Promise<void> {
+  async function go(event: TargetedEvent<HTMLFormElement>): Promise<void> {
     event.preventDefault();
+    const wrong = [...event.currentTarget.querySelectorAll<HTMLInputElement>("[role=spinbutton]")].find(({ value }) => read(value).wrong !== null);
     const keys = Object.fromEntries(fields.map((field) => [field.path, valueOf(field)]));
-    if (await refusal.attempt(() => make(form.value as FormName, keys))) done();
+    if (await refusal.attempt(async () => {
+      if (wrong) needed(wrong.value, wrong.ariaLabel ?? wrong.labels?.[0]?.textContent ?? "");
+      await make(form.value as FormName, keys);
+    })) done();
   }
 
   return (
