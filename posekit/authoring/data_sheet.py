@@ -70,9 +70,10 @@ def figure(text: str, unit: str, subject: str = "") -> float:
     if either := two_readings(found[1]):
         sentence = f"= '{printable(text, VALUE_LETTERS)}': {either}"
         raise PosekitError([error("wrong-value", subject, sentence)])
-    number = decimal(f"{found[1].replace(',', '.')}e{found[2] or 0}") or 0.0
+    exponent = f"e{found[2]}" if found[2] else ""
+    number = decimal(found[1].replace(",", ".") + exponent)
     convert = _UNITS[unit].get(_plain(found[3])) if found[3] else _times(1.0)
-    if convert is None or not number > 0.0:
+    if convert is None or number is None or not number > 0.0:
         raise _no_figure(text, unit, subject)
     converted = convert(number)
     if not 0.0 < converted < math.inf:

@@ -65,7 +65,9 @@ def of_type(
 
 def by_key(path: Path) -> str:
     """How a key is given anew by its whole path."""
-    return f"give it anew with {dotted(path)}={'[LOW,HIGH]' if path[-1] == 'stops' else 'NUMBER'}"
+    if path[-1] == "stops":
+        return f"give new ones with {dotted(path)}=[LOW,HIGH]"
+    return f"give it anew with {dotted(path)}=NUMBER"
 
 
 def _types(prop: Prop, changes: Mapping[Path, Any]) -> dict[str, str]:

@@ -58,7 +58,7 @@ def command(model: str, spot: str, other: str | None, joint: str | None, write: 
         is_fixed = old.type == "fixed"
         kind: JointType | None = "revolute" if is_fixed else None
         placed = place_joint(prop, joint, axis.point, axis.direction, type=kind)
-        findings += of_type(prop, joint, kind, lambda path: f"give it anew in {PROP_FILE}")
+        findings += of_type(prop, joint, kind, lambda path: f"give new ones in {PROP_FILE}")
         if write:
             place = write_prop(model, prop, placed)
             turns = "; it was fixed and is revolute now" if is_fixed else ""

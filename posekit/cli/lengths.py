@@ -12,7 +12,6 @@ from posekit.authoring.typed_sizes import LONGEST_MM, typed_sizes, typed_vector
 from posekit.errors import PosekitError
 from posekit.fields import Vector
 from posekit.text import exact, number, printable
-from posekit.text import whole as whole_number
 
 
 def _sizes(_: click.Context, __: click.Parameter, typed: str | None, least_mm: float) -> Sizes | None:
@@ -56,11 +55,11 @@ def positions_of(
     found = []
     for each in typed:
         value, position = [*each.split(":", 1), ""][:2]
-        at, there = whole_number(value.strip()), number(position)
-        if at is None or there is None:
+        at, there = number(value), number(position)
+        if at is None or there is None or not at.is_integer():
             said = f"'{printable(each)}': write value and position as 128:12.5"
             raise click.BadParameter(said)
-        found.append((at, there))
+        found.append((int(at), there))
     return tuple(found)
 
 

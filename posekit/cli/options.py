@@ -31,7 +31,7 @@ class Number(click.FloatRange):
 class Whole(click.IntRange):
     """A whole number within limits, read as everywhere."""
 
-    name = "whole number"
+    name = "integer"
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
         """The number that was typed. Raises click.BadParameter, through `fail`, for what is none."""

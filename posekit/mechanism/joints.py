@@ -128,14 +128,6 @@ def _placed(prop: Prop, drives: tuple[int, ...], joints: tuple[int, ...]) -> Tra
     )
 
 
-def _coordinates_of(train: Train, shaft_deg: Array) -> Array:
-    """The coordinates of a linkage at angles of its shafts within `closes`; (..., n) [deg] to (..., n).
-
-    A drive alone has the position of its joint, before any hard stop; of several, each has its shaft's angle.
-    """
-    return train.position(shaft_deg) if len(train.drives) == 1 else shaft_deg
-
-
 def coordinate_of(prop: Prop, train: Train, shaft_deg: Array) -> Array:
     """The coordinate of one drive of a linkage at each of its shaft's angles [deg]; any shape, degrees | mm.
 

@@ -185,7 +185,8 @@ def _verdict_findings(found: Envelope) -> Iterator[Finding]:
         elif verdict.verdict == "near":
             yield error("near", subject, _near_sentence(verdict, found.margin_mm))
         elif verdict.verdict == "open":
-            share = f"{upward(100 * verdict.open_fraction, 0)} % of the range is not proved clear"
+            told = upward(100 * verdict.open_fraction, 0) if verdict.open_fraction >= 0.01 else "less than 1"
+            share = f"{told} % of the range is not proved clear"
             if verdict.nearest_mm is not None:
                 share += f"; closest found {downward(verdict.nearest_mm)} mm"
             why = "too close to tell at this resolution" if verdict.finished else "not checked to the end"

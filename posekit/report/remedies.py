@@ -16,7 +16,7 @@ from posekit.prop.model import Prop
 from posekit.report.figures import position_name
 from posekit.report.sheet import PERCENTS, Calibrated, Sheet, Way
 from posekit.signal.calibration import servo_of
-from posekit.text import exact, plain, signed
+from posekit.text import exact, signed
 from posekit.toml.places import dotted
 
 ALIKE = {"deg": 1.0, "mm": 0.5}  # differences that vary by less are one and the same shift
@@ -68,7 +68,7 @@ def _pulses(drive: Calibrated, own: Mapping[str, float], measured: Measured) -> 
                 _key(drive.drive, "pulse", key),
                 was,
                 own[name],
-                f"measured {exact(own[name])} µs, {signed(plain(own[name] - was))}",
+                f"measured {exact(own[name])} µs, {signed(exact(own[name] - was))}",
             )
     low = measured.get((drive.drive, "", "low pulse"), drive.low_us)
     high = measured.get((drive.drive, "", "high pulse"), drive.high_us)

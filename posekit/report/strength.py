@@ -132,8 +132,9 @@ def holding_findings(prop: Prop, d: int, each: DrivePower, help_: str = "") -> I
     elif most > GOOD_SHARE * stall:
         alone = f" ({holding.alone_nm:.2f} N·m with all others at rest)" if others_tell(holding) else ""
         holds = f"up to {upward(most)}" if proved else f"at least {downward(most)}"
+        share = (upward if proved else downward)(100 * most / stall, 0)
         sentence = (
-            f"holds {holds} N·m{alone}, {upward(100 * most / stall, 0)}% of its stall torque "
+            f"holds {holds} N·m{alone}, {share}% of its stall torque "
             "at the voltage it gets; below a third to a half it keeps cool (common practice). What would "
             f"bring it there: {servo_needed(prop, prop.drives[d], most)}; or a reduction "
             f"{upward(most / GOOD_SHARE / stall, 1)} times as large.{help_}"
@@ -194,7 +195,7 @@ def _weak(stall: float, top: float, weakest: Weakest, limit: float, reaches: flo
     sentence = (
         f"has to give {upward(abs(torque))} N·m at {upward(abs(weakest.speed_deg_s), 0)} deg/s, {weakest.at_s:.2f} s "
         f"into the show, and has {downward(weakest.left_nm)} N·m left at that speed: it falls behind. Against that "
-        f"torque it reaches {downward(reaches, 0)} deg/s"
+        f"torque it reaches {_to_set(reaches)} deg/s"
     )
     moving = abs(torque - resting)
     # At half of its speed a motor has half of its stall torque, and gives the most power.
@@ -203,6 +204,11 @@ def _weak(stall: float, top: float, weakest: Weakest, limit: float, reaches: flo
     if at_limit and moving > 0.05 * abs(torque) and spare > 0.0:
         sentence += (
             f"; at {downward(top / 2, 0)} deg/s, half of its speed without load, it can take an acceleration of "
-            f"{downward(limit * spare / moving, 0)} deg/s2"
+            f"{_to_set(limit * spare / moving)} deg/s2"
         )
     return f"{sentence}; set its limits so"
+
+
+def _to_set(limit: float) -> str:
+    """A limit that a servo can keep, to be set: no more than that, and not 0 where it is little."""
+    return downward(limit, 0 if limit >= 10.0 else 2)

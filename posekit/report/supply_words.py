@@ -6,7 +6,7 @@ What is drawn and what will do is rounded up, what is left over is rounded down;
 from __future__ import annotations
 
 from posekit.report.feeding import SupplyPower
-from posekit.text import downward, exact, plain, upward
+from posekit.text import downward, exact, upward
 
 PAUSE = "one after another, pause"
 NEEDED = "supply to take, a quarter in reserve"
@@ -24,7 +24,7 @@ def supply_figures(supply: SupplyPower) -> dict[str, str]:
         ("all moving", supply.all_moving_a, upward, "A"),
         ("all stalled", supply.all_stalled_a, upward, "A"),
         ("most over the show", supply.show_peak_a, upward, "A"),
-        ("that stands at", supply.show_peak_at_s, plain, "s"),
+        ("that stands at", supply.show_peak_at_s, _instant, "s"),
         ("mean over the show", supply.show_mean_a, upward, "A"),
         ("at power-on, all at once", supply.power_on_at_once_a, upward, "A"),
         (PAUSE, supply.power_on_pause_s, upward, "s"),
@@ -37,3 +37,8 @@ def supply_figures(supply: SupplyPower) -> dict[str, str]:
     for what, share in (("torque", supply.torque_left), ("speed", supply.speed_left)):
         told[f"{what} that wires leave the servos"] = "" if share is None else f"{downward(100 * share, 0)}%"
     return told
+
+
+def _instant(at_s: float) -> str:
+    """A time of the show, as finely as the table of servos tells it."""
+    return f"{at_s:.2f}"

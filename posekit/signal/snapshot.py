@@ -23,7 +23,6 @@ Slot = tuple[int, int]  # universe, address
 Row = tuple[str, str, str, str]  # where it stands, universe, address, value: as found
 
 _HEADER = ("universe", "address", "value")
-# Each digit has one place to be read in: to try others would take time that grows with the square of their number.
 
 
 @dataclass(frozen=True, slots=True)

@@ -86,3 +86,7 @@ def test_any_text_is_a_figure_above_nought_or_refused(text: str, unit: str) -> N
         assert 0.0 < figure(text, unit) < float("inf")
     except posekit.PosekitError as refused:
         assert refused.findings[0].code == "wrong-value"
+
+
+def test_a_figure_with_as_many_digits_as_are_read_at_all_is_read() -> None:
+    assert figure("0.33333333333333333333333333333 N.m", "N*m") == pytest.approx(1 / 3)

@@ -318,7 +318,7 @@ def test_stops_in_degrees_never_become_millimetres_by_way_of_fixed(gull: Path, d
 def test_stops_of_a_joint_that_is_fixed_by_hand_are_taken_out_when_it_moves(gull: Path) -> None:
     (gull / "prop.toml").write_text(TURNING.replace('type = "revolute"', 'type = "fixed"'))
     done = run(gull, "set", "joints.head.type=prismatic", "--write")
-    assert "because nothing says whether they were degrees or millimetres; give it anew with" in done.output
+    assert "because nothing says whether they were degrees or millimetres; give new ones with" in done.output
     assert posekit.load(gull).joints[0].stops is None
 
 
