@@ -52,6 +52,7 @@ def pose_at(
         joints=dict(zip(joints, solved.position[0].tolist(), strict=True)),
         links={link.name: world_from_link[i] for i, link in enumerate(prop.links)},
         findings=tuple(findings),
+        solved=solved,
     )
 
 

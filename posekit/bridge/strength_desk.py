@@ -32,8 +32,9 @@ from posekit.report.stall import drive_volts, ratings_of
 from posekit.report.strength import DrivePower, others_tell
 from posekit.report.supply_words import supply_figures
 from posekit.statics.burden import Burden, burden_of
+from posekit.statics.dynamics import torques
 from posekit.statics.ratings import Rating, rating_findings
-from posekit.statics.shafts import shaft_torques
+from posekit.statics.shafts import Rates, by_rates, rates_since
 from posekit.statics.worst import Holding
 from posekit.stream import Show, read_show
 
@@ -87,6 +88,7 @@ class StrengthDesk:
     def __init__(self, workbench: Workbench) -> None:
         self._workbench = workbench
         self._last: _Loaded | None = None
+        self._rates: Rates | None = None
         self._proof: _Proof | None = None
 
     def strength(self) -> StrengthView:
@@ -114,10 +116,16 @@ class StrengthDesk:
     @newest_wins
     def held(self, values: Values) -> HeldView:
         """What gravity, loads and springs ask of each servo at these values."""
+        # All this goes between two poses, so only what differs from the last time is found: a channel that is moved
+        # turns one linkage, and the pose itself is known.
         loaded = self._loaded()
-        torques = shaft_torques(loaded.prop, row(loaded.prop, values)[None], loaded.burden)[0]
+        solved = self._workbench.posed(row(loaded.prop, values)).solved
+        self._rates = rates_since(loaded.burden, solved.held, self._rates)
+        asked = torques(loaded.prop, solved.position, loaded.burden)
+        at_shafts = by_rates(loaded.prop, loaded.burden, asked, self._rates.rate)[0]
         loads = tuple(
-            load_of(torque, each.stall_nm) for torque, each in zip(torques.tolist(), loaded.able, strict=True)
+            load_of(torque, each.stall_nm)
+            for torque, each in zip(at_shafts.tolist(), loaded.able, strict=True)
         )
         return HeldView(loads, _name(loaded.prop, loads))
 
@@ -163,6 +171,7 @@ class StrengthDesk:
         prop = self._workbench.prop
         if self._last is None or self._last.prop is not prop:
             self._last = _Loaded(prop, burden_of(prop), tuple(ratings_of(prop)))
+            self._rates = None
         return self._last
 
     def _proving(self) -> _Proof:

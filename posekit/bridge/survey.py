@@ -19,7 +19,6 @@ from posekit.clearance.left_out import summary
 from posekit.clearance.slices import slice_through
 from posekit.clearance.verdict import VERDICTS
 from posekit.errors import PosekitError, error
-from posekit.pipeline import pose_at
 from posekit.prop.model import Prop
 from posekit.report.envelope import EnvelopeReport, report_steps
 from posekit.report.pose import near_at, near_findings
@@ -41,7 +40,7 @@ class Survey:
     def near(self, values: Values) -> NearView:
         """The pairs of parts that are below the margin at these values, those that overlap first."""
         prop, watched = self._workbench.prop, self._workbench.watched
-        state = pose_at(prop, row(prop, values), mechanism=self._workbench.mechanism)
+        state = self._workbench.posed(row(prop, values))
         found = near_at(prop, watched, state, TOLERANCE_MM)
         points = np.array([[near.point_a, near.point_b] for near in found]).reshape(-1, 2, 3)
         return NearView(

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import json
 import types
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import fields, is_dataclass
+from functools import cache
 from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
 
 import numpy as np
@@ -13,6 +14,7 @@ import numpy as np
 from posekit.errors import PosekitError, error
 
 Block = bytes | np.ndarray
+_PLAIN = {float, int, str, bool, type(None)}
 
 
 def encode(value: Any) -> tuple[str, list[Block]]:
@@ -20,8 +22,11 @@ def encode(value: Any) -> tuple[str, list[Block]]:
     blocks: list[Block] = []
 
     def plain(item: Any) -> Any:
-        if is_dataclass(item) and not isinstance(item, type):
-            return {field.name: plain(getattr(item, field.name)) for field in fields(item)}
+        kind = type(item)
+        if kind in _PLAIN:
+            return item
+        if is_dataclass(kind):
+            return {name: plain(getattr(item, name)) for name in _names(kind)}
         if isinstance(item, np.ndarray):
             blocks.append(np.ascontiguousarray(item, np.float32).ravel())
             return {"$block": len(blocks) - 1, "shape": list(item.shape)}
@@ -40,12 +45,23 @@ def encode(value: Any) -> tuple[str, list[Block]]:
 def decode(method: Any, text: str, blocks: Sequence[bytes]) -> dict[str, Any]:
     """Keyword arguments of a method from JSON text; PosekitError if they do not fit its signature."""
     given = json.loads(text)
-    hints = get_type_hints(method)
-    hints.pop("return", None)
+    hints = _hints(getattr(method, "__func__", method))
     unknown = sorted(set(given) - set(hints))
     if unknown:
         raise PosekitError([error("bad-request", unknown[0], "is not a parameter of this method")])
     return {name: _fit(given[name], hints[name], name, blocks) for name in given}
+
+
+@cache
+def _names(kind: type) -> tuple[str, ...]:
+    return tuple(field.name for field in fields(kind))
+
+
+@cache  # Python reads them out of the text of the annotations, which takes as long as all else of a request
+def _hints(function: Callable[..., Any]) -> dict[str, Any]:
+    hints = get_type_hints(function)
+    hints.pop("return", None)
+    return hints
 
 
 def _fit(given: Any, hint: Any, place: str, blocks: Sequence[bytes]) -> Any:

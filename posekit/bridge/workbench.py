@@ -57,6 +57,7 @@ class Workbench:
     def __init__(self) -> None:
         self._prop: Prop | None = None
         self._mechanism: Mechanism | None = None
+        self._posed: tuple[Array, Pose] | None = None
         self._solids: Solids | None = None
         self._skeleton: tuple[Placed, ...] | None = None
         self._watched: Watch | None = None
@@ -127,7 +128,7 @@ class Workbench:
     @newest_wins
     def pose(self, values: Values, linkages: bool = False) -> PoseView:
         """The pose at these values; with the bodies of its linkages, if asked for."""
-        state = self._pose_at(self._row(values))
+        state = self._pose_at(row(self.prop, values))
         world_from_link = np.array(list(state.links.values()))
         shafts = np.array([list(state.shafts.values())])
         return PoseView(
@@ -148,7 +149,7 @@ class Workbench:
     @newest_wins
     def sweep(self, drive: str, values: Values, steps: int = 33) -> SweepView:
         """Where one drive takes the prop between its end points."""
-        found = drive_report(self.prop, drive, self._row(values), steps, self.parts, self.mechanism)
+        found = drive_report(self.prop, drive, row(self.prop, values), steps, self.parts, self.mechanism)
         return SweepView(
             joint=found.joint,
             values=tuple(found.values.astype(int).tolist()),
@@ -160,7 +161,7 @@ class Workbench:
     @newest_wins
     def turn(self, joint: str, position: float, values: Values) -> Found:
         """The values that bring one joint to a position [deg | mm]; drives that do not move it keep theirs."""
-        return self._found(inverse.turn_joint(self.prop, self._row(values), joint, position))
+        return self._found(inverse.turn_joint(self.prop, row(self.prop, values), joint, position))
 
     @newest_wins
     def reach(
@@ -180,7 +181,7 @@ class Workbench:
     ) -> Found:
         """The same with the target in the world of the prop [mm], as people write it."""
         aim = picture.to_link_mm(grip), np.array(target_mm, float)
-        found = self._found(inverse.reach_point(self.prop, self._row(values), link, *aim, joints))
+        found = self._found(inverse.reach_point(self.prop, row(self.prop, values), link, *aim, joints))
         return replace(found, target_mm=target_mm)
 
     def typed(self, drive: str, text: str, unit: units.Unit) -> TypedView:
@@ -197,12 +198,12 @@ class Workbench:
     @newest_wins
     def write_snapshot(self, values: Values, form: Literal["csv", "json", "text"]) -> str:
         """A snapshot of these values, to copy."""
-        snapshot = snapshot_of(self.prop, self._row(values))
+        snapshot = snapshot_of(self.prop, row(self.prop, values))
         return {"csv": snapshot.csv, "json": snapshot.json, "text": snapshot.text}[form]()
 
     def store_look(self, name: str, values: Values, replace: bool = False) -> PropView:
         """Keep these values with the prop under a name, as looks/NAME.csv; over a look of that name if `replace`."""
-        look = snapshot_of(self.prop, self._row(values)).csv()
+        look = snapshot_of(self.prop, row(self.prop, values)).csv()
         return self._take(with_look(self.prop, name, look, replace=replace))
 
     def drop_look(self, name: str) -> PropView:
@@ -215,7 +216,7 @@ class Workbench:
 
     def glb(self, values: Values) -> FileView:
         """The prop in this pose as a GLB to keep; it can be opened again."""
-        content = gltf.encode(self.prop, self._pose_at(self._row(values)))
+        content = gltf.encode(self.prop, self._pose_at(row(self.prop, values)))
         return FileView(f"{self.prop.name}.glb", GLB_TYPE, content)
 
     @property
@@ -226,9 +227,13 @@ class Workbench:
         return self._prop
 
     @property
+    def posed(self) -> Callable[[Array], Pose]:
+        """The pose at values (D,); what is asked about the pose that was found last does not find it again."""
+        return self._pose_at
+
+    @property
     def take(self) -> Callable[..., PropView]:
-        """How other desks put a prop in the place of the open one, and what they have to tell of that; it answers the
-        prop as the page sees it."""
+        """How other desks put a prop in the place of the open one, with what they tell of it: as the page sees it."""
         return self._take
 
     @property
@@ -268,27 +273,25 @@ class Workbench:
         mechanism = mechanism_of(prop)
         view = prop_view(prop, {drive.name: drive.rest_value for drive in prop.drives}, mechanism.trains)
         self._prop, self._mechanism, self._solids, self._watched = prop, mechanism, None, None
-        self._skeleton = None
+        self._skeleton = self._posed = None
         return replace(view, told=finding_views(prop, told)) if told else view
 
     def _drawn_linkages(self, shafts_deg: Array, world_from_link: Array) -> Floats:
         bodies = skeleton(self.skeleton, shafts_deg, world_from_link)
         return picture.points(points(bodies, len(shafts_deg))).astype(np.float32)
 
-    def _row(self, values: Values) -> Array:
-        return row(self.prop, values)
-
     def _pose_at(self, values: Array) -> Pose:
-        return pose_at(self.prop, values, mechanism=self.mechanism)
+        if self._posed is None or not np.array_equal(self._posed[0], values):
+            self._posed = values, pose_at(self.prop, values, mechanism=self.mechanism)
+        return self._posed[1]
 
     def _found(self, found: inverse.Found) -> Found:
-        state = self._pose_at(found.values)
         return Found(
             values=named(self.prop, found.values),
             off=found.off,
             target_mm=None,
             limits=found.limits,
-            findings=finding_views(self.prop, state.findings),
+            findings=finding_views(self.prop, self._pose_at(found.values).findings),
         )
 
 

@@ -11,6 +11,7 @@ told as though the servo held it alone.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -65,6 +66,28 @@ def by_rates(prop: Prop, burden: Burden, asked: Array, rate: Sequence[Array]) ->
     dead = ~(np.abs(given) <= MOST_NM)  # what is no number, too
     given[dead] = np.where(given[dead] < 0.0, -np.inf, np.inf)
     return given.T
+
+
+@dataclass(frozen=True, slots=True)
+class Rates:
+    """The `rates` of each linkage at one pose, at which its shafts are held (1, D) [deg]."""
+
+    held: Array
+    rate: tuple[Array, ...]
+
+
+@AT_DEAD_POINTS
+def rates_since(burden: Burden, held_deg: Array, last: Rates | None) -> Rates:
+    """The rates at a pose (1, D) [deg]; linkages that stand since the `last` one, of the same burden, keep theirs."""
+    moved = np.ones(held_deg.shape[1], bool) if last is None else held_deg[0] != last.held[0]
+    turned = set(np.flatnonzero(moved).tolist())
+    rate = tuple(
+        last.rate[i]
+        if last is not None and turned.isdisjoint(train.drives)
+        else rates(train, held_deg[:, list(train.drives)])
+        for i, train in enumerate(burden.mechanism.trains)
+    )
+    return Rates(held_deg, rate)
 
 
 def rates(train: Train, held_deg: Array) -> Array:

@@ -13,12 +13,14 @@ from posekit.bridge.strength_desk import StrengthDesk
 from posekit.bridge.strength_views import ProofView
 from posekit.bridge.workbench import Workbench
 from posekit.errors import PosekitError
+from posekit.prop.beside import all_files
 from posekit.report import power
 from posekit.report.held import Load, load_of, most_strained
 from posekit.report.power import CAUTION, power_report
 from posekit.statics import over_show, shaft_torques
 from posekit.stream import read_show
 from tests.conftest import ROOT, prop_of
+from tests.counted import lines_run
 from tests.report.test_power import SWING, arm
 
 SHOW = "shows/swing.toml"
@@ -73,6 +75,46 @@ def test_bars_of_a_pose_are_the_torques_of_the_library_against_stall_at_the_volt
     assert told.scale == ((0.0, "0"), (1 / 3, "⅓"), (1 / 2, "½"), (1.0, "stall"))
     assert set(told.strains) == {"cool", "warm", "hot", "stalls", "unknown"}
     assert (told.strains["warm"], told.strains["hot"]) == ("over a third", "over half: gets hot")
+
+
+@pytest.mark.parametrize("model", ["heron", "longwood", "bellows"])
+def test_bars_of_one_pose_after_the_other_are_what_the_library_finds_of_each(model: str) -> None:
+    workbench = Workbench()
+    prop = posekit.load(ROOT / "models" / model)
+    workbench.open(all_files(prop), model)
+    desk, random = StrengthDesk(workbench), np.random.default_rng(5)
+    full = np.array([drive.full_scale for drive in prop.drives])
+    row = np.array([drive.rest_value for drive in prop.drives])
+    for step in range(40):
+        # A channel, none, a pose of which no bars are asked, all at once, another prop in between.
+        row = row.copy()
+        if step % 4 == 3:
+            row = random.integers(0, full + 1)
+        elif step % 4:
+            d = random.integers(len(full))
+            row[d] = random.integers(full[d] + 1)
+        values = {drive.name: int(value) for drive, value in zip(prop.drives, row, strict=True)}
+        workbench.pose(values)
+        if step == 20:
+            workbench.open(all_files(prop), model)
+        if step % 5 == 4:
+            continue
+        asked = shaft_torques(prop, row[None])[0]
+        told = [np.inf if load.torque_nm is None else load.torque_nm for load in desk.held(values).loads]
+        np.testing.assert_array_equal(told, np.where(np.isfinite(asked), asked, np.inf))
+
+
+def test_bars_of_a_pose_that_stands_find_only_what_a_channel_has_moved() -> None:
+    workbench = Workbench()
+    prop = posekit.load(ROOT / "models" / "heron")
+    workbench.open(all_files(prop), "heron")
+    desk = StrengthDesk(workbench)
+    rest = {drive.name: drive.rest_value for drive in prop.drives}
+    desk.held(rest)
+    moved = {**rest, prop.drives[0].name: 17}
+    posing = lines_run(lambda: workbench.pose(moved))
+    assert lines_run(lambda: desk.held(moved)) < 0.5 * posing
+    assert lines_run(lambda: workbench.pose(moved)) < 0.6 * posing, "nor does a pose find itself again"
 
 
 @pytest.mark.parametrize(("volts", "dangers"), [(6.0, []), (4.0, []), (12.0, ["supply-voltage"])])

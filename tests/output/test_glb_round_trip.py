@@ -15,6 +15,7 @@ from hypothesis import strategies as st
 import posekit
 from posekit.budgets import FOLDER_FILES, GLB_BYTES, GLB_JSON_BYTES, JSON_DEPTH
 from posekit.errors import PosekitError, warning
+from posekit.mechanism.joints import Solved
 from posekit.mechanism.pose import Pose
 from posekit.output import gltf
 from posekit.paths import what_is_wrong
@@ -63,6 +64,7 @@ def posed_props(draw):
         joints=draw(st.dictionaries(names, numbers, max_size=3)),
         links={link.name: frame},
         findings=tuple(warning(draw(names), draw(names), draw(st.text(max_size=30))) for _ in range(2)),
+        solved=Solved(*np.zeros((3, 1, 0))),
     )
     return prop, pose
 

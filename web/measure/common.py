@@ -22,6 +22,9 @@ FLAGS = (  # noqa: SIM905  (one line of flags reads better than a list of nine)
 # Where there is no graphics card a browser puts the page together by its own program and has only the figure drawn by a
 # WebGL in software. With the flags above, which the tests take, the whole page goes through that.
 BROWSERS = {"as it comes": ["--no-sandbox"], "all by WebGL": list(FLAGS)}
+# The nearest to a machine with a graphics card where there is none: the page gives all its commands for a picture, and
+# none is drawn, so that no program of the picture takes the cores that page and Python run on. `card.js` belongs to it.
+CARD = [*FLAGS, "--disable-gl-drawing-for-tests"]
 
 # Notes when each state of the page is first seen, in ms from the start of the navigation, and when the still and the
 # figure stood on the screen.

@@ -1,44 +1,46 @@
-// Runs in the page before its own code: `slid` moves a channel 60 times a second and tells how long each event took until
-// Python's pose of it or of a later one was there [ms]; besides, in how many seconds, and how often the bars were asked for.
+// Runs in the page before its own code: `slid` moves a channel 60 times a second and tells how long it took from when each
+// move was due until Python's pose of it or of a later one was there [ms]; besides, in how many seconds, and how often
+// Python was asked what.
 {
-  const asked = new Map(); // after how many events each pose was asked for, by its id; of the first worker, which poses
-  let bars = 0;
-  let events = []; // when each event came
+  const events = []; // when each move was due
+  const known = new Map(); // how many events a pose answers, by its id
   const told = []; // when a pose was there, and how many events it answers
+  let asked = {};
   const { Worker } = window;
   window.Worker = class extends Worker {
     constructor(...all) {
       super(...all);
       this.addEventListener("message", ({ data }) => {
-        const known = asked.get(data.id);
-        if (data.kind === "result" && known !== undefined) told.push({ known, at: performance.now() });
+        if (data.kind === "result" && known.has(data.id)) told.push({ answers: known.get(data.id), at: performance.now() });
       });
     }
     postMessage(message, ...rest) {
-      if (message.method === "pose") asked.set(message.id, events.length);
-      if (message.method === "held") bars += 1;
+      if (message.method === "pose") known.set(message.id, events.length);
+      asked[message.method] = (asked[message.method] ?? 0) + 1;
       super.postMessage(message, ...rest);
     }
   };
 
+  const wait = (ms) => new Promise((next) => setTimeout(next, ms));
+
   window.slid = async (slider, count) => {
-    events = [];
-    told.length = 0;
-    asked.clear();
-    bars = 0;
+    events.length = told.length = 0;
+    known.clear();
+    asked = {};
     const input = document.querySelector(slider);
     const [low, high] = [Number(input.min), Number(input.max)];
     const start = performance.now();
     for (let index = 0; index < count; index += 1) {
-      // Each at its time: after one that came late, because the page was busy, the next is not late as well.
-      await new Promise((resolve) => setTimeout(resolve, start + (index * 1000) / 60 - performance.now()));
+      // Due, and not when the page has time for it: a hand does not wait. After one that is late the next is not late too.
+      const due = start + (index * 1000) / 60;
+      await wait(due - performance.now());
       input.value = String(Math.round(low + (high - low) * (0.5 + 0.5 * Math.sin(index / 9))));
-      events.push(performance.now());
+      events.push(due);
       input.dispatchEvent(new Event("input", { bubbles: true }));
     }
-    const [seconds, moved] = [(performance.now() - start) / 1000, bars];
-    await new Promise((resolve) => setTimeout(resolve, 1500));
-    const times = events.map((at, index) => (told.find(({ known }) => known > index)?.at ?? at + 1e4) - at);
-    return { times, seconds, bars: moved };
+    const [seconds, moving] = [(performance.now() - start) / 1000, { ...asked }];
+    for (let looks = 0; looks < 100 && !(told.at(-1)?.answers >= count); looks += 1) await wait(20);
+    const times = events.map((at, index) => (told.find(({ answers }) => answers > index)?.at ?? at + 1e4) - at);
+    return { times, seconds, asked: moving };
   };
 }
