@@ -1,4 +1,5 @@
-"""Figures that a joint leaves behind as it becomes another kind: degrees mean nothing to a slide, nor mm to a turn.
+"""Figures that are left behind as a joint becomes another kind, or as another joint is followed or driven in its place:
+degrees mean nothing to a slide, nor mm to a turn.
 
 What can be left out of the file is taken out. A linkage that moves turns and slides alike stays, and what it makes of a
 degree of the shaft is told, as it is of a ratio of 1 that stands nowhere. Where two joints no longer fit, as where one
@@ -20,6 +21,7 @@ from posekit.toml.places import Path, dotted
 
 JointType = Literal["revolute", "prismatic", "fixed"]
 Remedy = Callable[[Path], str]
+Becomes = Callable[[Path, str], tuple[Joint, str, str] | None]
 _POSITION = {"revolute": "degrees", "prismatic": "millimetres"}
 _EFFORT = {"revolute": "N·m", "prismatic": "N"}
 
@@ -36,13 +38,14 @@ class Lost:
 def _lost_units(
     prop: Prop, changes: Mapping[Path, Any], remedy: Remedy
 ) -> tuple[Changes, tuple[Finding, ...]]:
-    """What goes with the types of joints that are set by `changes`: keys to take out, and what a builder is told.
+    """What goes with the types of joints that are set by `changes`, and with the joints that are named there: keys to
+    take out, and what a builder is told.
 
     Keys that are among the changes are new ones, and stay. `remedy` says how a key is given anew.
     """
     types = _types(prop, changes)
     # Of two joints that change both, one that follows the other is told once.
-    found = {lost.path: lost for lost in _lost(prop, types, remedy) if not _given(lost, changes)}
+    found = {lost.path: lost for lost in _lost(prop, types, changes, remedy) if not _given(lost, changes)}
     gone: Changes = {path: None for path, lost in found.items() if not lost.stays}
     return gone, tuple(_told(lost) for lost in found.values())
 
@@ -88,14 +91,23 @@ def _given(lost: Lost, changes: Mapping[Path, Any]) -> bool:
     return any(path[: len(key)] == key or (not lost.stays and key[: len(path)] == path) for key in changes)
 
 
-def _lost(prop: Prop, types: Mapping[str, str], remedy: Remedy) -> Iterator[Lost]:
+def _lost(
+    prop: Prop, types: Mapping[str, str], changes: Mapping[Path, Any], remedy: Remedy
+) -> Iterator[Lost]:
     joints = {joint.name: joint for joint in (*prop.joints, *prop.fixed)}
     for name, type in types.items():
         yield from _of_joint(joints[name], type, remedy)
+
+    def becomes(key: Path, named: str) -> tuple[Joint, str, str] | None:
+        """The joint that a key names from now on, the type that the joint before it had, and the type of this one;
+        None where there is no such joint, which the rules tell."""
+        joint = joints.get(str(changes.get(key) or named))
+        return None if joint is None else (joint, joints[named].type, types.get(joint.name, joint.type))
+
     for joint in joints.values():
-        yield from _of_follow(joint, joints, types, remedy)
+        yield from _of_follow(joint, types, becomes, remedy)
     for drive in prop.drives:
-        yield from _of_linkage(drive, joints, types, remedy)
+        yield from _of_linkage(drive, becomes, remedy)
 
 
 def _of_joint(joint: Joint, type: str, remedy: Remedy) -> Iterator[Lost]:
@@ -118,22 +130,16 @@ def _because(was: str, joint: Joint, units: Mapping[str, str], type: str, remedy
     return f"{f'{was} {units[joint.type]}' if joint.type in units else unknown}; {remedy}"
 
 
-def _of_follow(
-    joint: Joint, joints: Mapping[str, Joint], types: Mapping[str, str], remedy: Remedy
-) -> Iterator[Lost]:
+def _of_follow(joint: Joint, types: Mapping[str, str], becomes: Becomes, remedy: Remedy) -> Iterator[Lost]:
     """Ratio and offset of a joint that follows, where it or its leader is another."""
-    follow = joint.follow
-    if follow is None or not {joint.name, follow.joint} & set(types):
-        return
-    pair = [joints[joint.name], joints[follow.joint]]
-    after = [types.get(each.name, each.type) for each in pair]
-    if not set(after) <= set(_POSITION):
-        return  # of a fixed one the rules tell more
     path: Path = ("joints", joint.name, "follow")
-    was, now = (
-        f"{_POSITION[own]} per {_one(_POSITION[other])}"
-        for own, other in ([each.type for each in pair], after)
-    )
+    follow = joint.follow
+    if follow is None or (leader := becomes((*path, "joint"), follow.joint)) is None:
+        return
+    before, after = (joint.type, leader[1]), (types.get(joint.name, joint.type), leader[2])
+    if before == after or not set(after) <= set(_POSITION):
+        return  # of a fixed one the rules tell more
+    was, now = (f"{_POSITION[own]} per {_one(_POSITION[other])}" for own, other in (before, after))
     if follow.ratio == 1.0:
         sentence = f"= 1: was {was} and is {now} from now on; {remedy((*path, 'ratio'))}"
     else:
@@ -145,22 +151,21 @@ def _of_follow(
         yield Lost((*path, "offset"), f"{gone}; {remedy((*path, 'offset'))}")
 
 
-def _of_linkage(
-    drive: Drive, joints: Mapping[str, Joint], types: Mapping[str, str], remedy: Remedy
-) -> Iterator[Lost]:
+def _of_linkage(drive: Drive, becomes: Becomes, remedy: Remedy) -> Iterator[Lost]:
     """What a linkage makes of a degree of its shafts, of those that the rules let move turns and slides alike."""
-    changed = [joints[name] for _, name in joints_moved(drive) if types.get(name) in _POSITION]
+    moved = (becomes(("drives", drive.name, *keys), name) for keys, name in joints_moved(drive))
+    changed = [each for each in moved if each and each[1] != each[2] and each[2] in _POSITION]
+    if not changed:
+        return
     path: Path = ("drives", drive.name, "linkage")
-    offset = getattr(drive.linkage, "offset", 0.0)
-    if changed and offset:
-        gone = f"= {exact(offset)}: is taken out, because it was {_POSITION[changed[0].type]}"
+    was = _POSITION[changed[0][1]]
+    if offset := getattr(drive.linkage, "offset", 0.0):
+        gone = f"= {exact(offset)}: is taken out, because it was {was}"
         yield Lost((*path, "offset"), f"{gone}; {remedy((*path, 'offset'))}")
-    if changed:
-        moved = listed([f"'{joint.name}' by {_POSITION[types[joint.name]]}" for joint in changed])
-        was = _POSITION[changed[0].type]
-        yield Lost(
-            path, f"stays, and moves {moved} from now on, no longer by {was}: see to its figures", stays=True
-        )
+    now = listed([f"'{joint.name}' by {_POSITION[type]}" for joint, _, type in changed])
+    yield Lost(
+        path, f"stays, and moves {now} from now on, no longer by {was}: see to its figures", stays=True
+    )
 
 
 def _one(units: str) -> str:

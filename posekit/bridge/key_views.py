@@ -9,10 +9,17 @@ from typing import Any, Literal, get_args, get_origin, get_type_hints
 from posekit.bridge import words
 from posekit.bridge.views import FieldView
 from posekit.fields import is_key
+from posekit.mechanism.joints import unit_of
+from posekit.prop.model import Joint
 
 
-def field_views(declared: Any, place: str, within: tuple[str, ...] = ()) -> Iterator[FieldView]:
-    """One view for each key that a data class declares; `within` are the keys to it from its drive, servo or part."""
+def field_views(
+    declared: Any, place: str, within: tuple[str, ...] = (), joint: Joint | None = None
+) -> Iterator[FieldView]:
+    """One view for each key that a data class declares; `within` are the keys to it from its drive, servo or part.
+
+    `joint` is the one in whose unit a key counts that does so in degrees or mm.
+    """
     hints = get_type_hints(type(declared))
     for field in fields(declared):
         if is_key(field):
@@ -21,7 +28,7 @@ def field_views(declared: Any, place: str, within: tuple[str, ...] = ()) -> Iter
                 path=f"{place}.{field.name}",
                 label=words.label((*within, field.name)),
                 doc=words.doc(about["doc"]),
-                unit=about["unit"],
+                unit=unit_of(joint) if joint and about["unit"] == "deg or mm" else about["unit"],
                 value=getattr(declared, field.name),
                 choices=_words(hints[field.name]),
                 numbers=_numbers(hints[field.name]),

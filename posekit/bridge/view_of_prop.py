@@ -158,7 +158,8 @@ def _drive_fields(prop: Prop, drive: Drive) -> Iterator[FieldView]:
             unset=unset.get(view.path, view.unset),
         )
     yield from field_views(drive.pulse, f"{place}.pulse", ("pulse",))
-    yield from field_views(drive.linkage, f"{place}.linkage")
+    joint = next((each for each in prop.joints if each.name == drive.joint), None)
+    yield from field_views(drive.linkage, f"{place}.linkage", joint=joint)
 
 
 def _stored_looks(prop: Prop) -> tuple[LookView, ...]:

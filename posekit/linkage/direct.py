@@ -26,7 +26,7 @@ class Direct:
     joint_keys: ClassVar[tuple[str, ...]] = ()
     efficiency: ClassVar[float] = 1.0  # nothing stands between
 
-    offset: float = key("joint position at shaft 0", unit="deg", default=0.0)
+    offset: float = key("joint position at shaft 0", unit="deg or mm", default=0.0)
 
     def problems(self, hinge: Hinge | None = None) -> tuple[Problem, ...]:
         """None: any offset will do."""
@@ -41,7 +41,7 @@ class Direct:
         return ALONE
 
     def position(self, shaft_deg: Array, hinge: Hinge) -> Array:
-        """Joint angle [deg]."""
+        """Joint position [deg | mm]."""
         return shaft_deg + self.offset
 
     def in_place(self, hinge: Hinge) -> Callable[[Array], Array]:

@@ -26,8 +26,10 @@ class Gear:
     joint_keys: ClassVar[tuple[str, ...]] = ()
     efficiency: ClassVar[float] = 0.9  # a pair of wheels or a belt
 
-    ratio: float = key("turns of the shaft for one turn of the joint; negative reverses")
-    offset: float = key("joint position at shaft 0", unit="deg", default=0.0)
+    ratio: float = key(
+        "turns of the shaft for one turn of the joint, degrees for one mm of a slide; negative reverses"
+    )
+    offset: float = key("joint position at shaft 0", unit="deg or mm", default=0.0)
     shaft_at: Vector | None = key(
         "a point on the servo shaft in the part that carries the joint; to draw it there",
         unit="mm",
@@ -56,7 +58,7 @@ class Gear:
         return ALONE
 
     def position(self, shaft_deg: Array, hinge: Hinge) -> Array:
-        """Joint angle [deg]."""
+        """Joint position [deg | mm]."""
         return shaft_deg / self.ratio + self.offset
 
     def in_place(self, hinge: Hinge) -> Callable[[Array], Array]:

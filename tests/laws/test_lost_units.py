@@ -1,4 +1,5 @@
-"""After a joint became another kind no number stands whose unit has changed, unless that is said: at every door."""
+"""After a joint became another kind, or another joint is followed or driven in its place, no number stands whose unit
+has changed, unless that is said: at every door."""
 
 from __future__ import annotations
 
@@ -14,6 +15,7 @@ from click.testing import CliRunner
 
 import posekit
 from posekit.cli import main
+from posekit.linkage import Differential
 from posekit.prop.model import Follow, Joint
 from posekit.toml.places import parse
 from tests.bridge.test_workbench import Page
@@ -25,7 +27,7 @@ servos.mini = {travel = 180}
 links.base.mass = 100
 """
 # A geared joint, one that follows it, one that follows that the other way; one that sits on its shaft; two of a
-# differential; a slide; one that was fixed by hand and still has figures.
+# differential; a slide; a turn that nothing moves; one that was fixed by hand and still has figures.
 JOINTS = {
     "geared": 'type = "revolute"\nstops = [-20, 30]\ntorque = 0.25',
     "led": 'type = "revolute"\nstops = [-90, 90]\ntorque = 0.5\n'
@@ -36,6 +38,7 @@ JOINTS = {
     "difference": 'type = "revolute"\ntorque = 0.125',
     "slides": 'type = "prismatic"\nstops = [-5, 6]\ntorque = 7',
     "racked": 'type = "prismatic"\nstops = [-40, 40]',
+    "turns": 'type = "revolute"',
     "by_hand": 'type = "fixed"\nstops = [1, 2]\ntorque = 3',
 }
 DRIVES = {
@@ -179,6 +182,81 @@ def test_no_number_stands_whose_unit_has_changed_unless_it_is_said(
         assert moved is None or ("drives", moved, "linkage") in said
     else:
         assert said == []
+
+
+# Keys that name a joint, each with one of the same kind and one of the other, none of which moves by another yet.
+NAMED = {
+    "joints.led.follow.joint": ("turns", "slides"),
+    "joints.like.follow.joint": ("turns", "slides"),
+    "drives.gear.joint": ("turns", "slides"),
+    "drives.horn.joint": ("turns", "slides"),
+    "drives.rack.joint": ("slides", "turns"),
+    "drives.left.linkage.sum": ("turns", "slides"),
+    "drives.left.linkage.difference": ("turns", "slides"),
+}
+
+
+def named_by_command(folder: Path, key: str, name: str) -> tuple[str, Told]:
+    return by_command("set", f"{key}={name}")(folder, "", "")
+
+
+def named_by_page(method: str) -> Door:
+    def door(folder: Path, key: str, name: str) -> tuple[str, Told]:
+        page = Page()
+        page.open(posekit.load(folder))
+        params = {"edit": {"path": key, "value": name}, "edit_all": {"changes": {key: name}}}
+        view = page.ask(method, params[method])
+        return view["text"], view["told"]
+
+    return door
+
+
+NAMING = {"posekit edit set": named_by_command, **{m: named_by_page(m) for m in ("edit", "edit_all")}}
+
+
+@pytest.mark.parametrize("door", NAMING)
+@pytest.mark.parametrize(
+    ("key", "name", "alike"),
+    [(key, name, name == names[0]) for key, names in NAMED.items() for name in names],
+)
+def test_another_joint_in_its_place_leaves_no_number_of_another_unit_unless_it_is_said(
+    folder: Path, door: str, key: str, name: str, alike: bool
+) -> None:
+    before = tomllib.loads(TEXT)
+    text, told = NAMING[door](folder, key, name)
+    after = tomllib.loads(text)
+    said = [parse(each["subject"]) for each in told if each["code"].split("-")[-1] in ("lost", "changed")]
+    left = dict(numbers(after))
+    for path, was in numbers(before):
+        if path not in left or unit_of(path, before) != unit_of(path, after):
+            heard = any(path[: len(place)] == place for place in said)
+            assert heard, f"{path} = {was} is {left.get(path, 'gone')}, and nothing is said"
+    assert bool(said) != alike
+    place = parse(key)[:3] if key.startswith("joints") else (*parse(key)[:2], "linkage")
+    assert all(each[:3] == place for each in said)
+
+
+def test_every_key_that_names_a_joint_is_tried() -> None:
+    file = tomllib.loads(TEXT)
+    named = {
+        *(f"joints.{name}.follow.joint" for name, joint in file["joints"].items() if "follow" in joint),
+        *(f"drives.{name}.joint" for name, drive in file["drives"].items() if "joint" in drive),
+        *(f"drives.left.linkage.{key}" for key in Differential.joint_keys),
+    }
+    assert named == set(NAMED)
+
+
+def test_figures_that_are_set_with_another_joint_stay(folder: Path) -> None:
+    new = ["drives.gear.linkage.offset=1", "joints.led.follow.ratio=3"]
+    words = ["set", "drives.gear.joint=slides", "joints.led.follow.joint=slides", *new]
+    done = CliRunner().invoke(main, ["edit", str(folder), *words, "--write", "--json"])
+    assert done.exit_code == 0, done.output
+    prop = posekit.load(folder)
+    led = next(joint for joint in prop.joints if joint.name == "led")
+    assert led.follow is not None and (led.follow.ratio, prop.drives[0].linkage.offset) == (3.0, 1.0)  # type: ignore[attr-defined]
+    told = [each for each in json.loads(done.stdout)["findings"] if "unit" in each["code"]]
+    assert [each["subject"] for each in told] == ["drives.gear.linkage"]
+    assert "moves 'slides' by millimetres from now on, no longer by degrees" in told[0]["message"]
 
 
 @pytest.mark.parametrize(("joint", "kind"), sorted(REFUSED))

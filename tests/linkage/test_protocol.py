@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import json
 import pickle
+from contextlib import suppress
 from dataclasses import FrozenInstanceError, fields, replace
 
 import numpy as np
 import pytest
 
+import posekit
 from posekit.fields import is_key
 from posekit.linkage import LINKAGES, Hinge
 
@@ -126,3 +129,37 @@ def test_with_another_zero_every_position_is_as_much_less(linkage, position):
     moved = replace(linkage, **keys)
     assert moved.problems(HINGE) == ()
     assert abs(moved.position(shaft, HINGE) - (linkage.position(shaft, HINGE) - position)).max() < 1e-10
+
+
+def moved_by(name: str) -> set[str]:
+    """The units of the joints that the rules let a linkage move: deg of a turn, mm of a slide."""
+    keys = {**EXAMPLES[name]}
+    table = ", ".join(f"{key} = {json.dumps(value)}" for key, value in keys.items())
+    text = (
+        'format = 1\nname = "One"\nservos.s = {{}}\nlinks.a = {{}}\nlinks.b = {{}}\n[joints.j]\ntype = "{kind}"\n'
+        'parent = "a"\nchild = "b"\naxis = [0, 0, 1]\n[drives.d]\nservo = "s"\njoint = "j"\naddress = 1\n'
+        f'linkage = {{{{type = "{name}", {table}}}}}\n'
+    )
+    units = set[str]()
+    for kind, unit in (("revolute", "deg"), ("prismatic", "mm")):
+        with suppress(posekit.PosekitError):
+            posekit.read({"prop.toml": text.format(kind=kind).encode()})
+            units.add(unit)
+    return units
+
+
+@pytest.mark.parametrize("name", [name for name, kind in LINKAGES.items() if not kind.partner_keys])
+def test_what_shifts_the_joint_by_as_much_as_it_grows_counts_in_the_unit_of_the_joint(name):
+    hinge = Hinge((0.0, 0.0, 0.0), (0.0, 0.0, 1.0))
+    linkage, shaft, shifted = LINKAGES[name](**EXAMPLES[name]), np.linspace(-20.0, 20.0, 9), 0
+    for declared in fields(linkage):
+        given = getattr(linkage, declared.name)
+        if isinstance(given, (str, tuple)):
+            continue
+        more = replace(linkage, **{declared.name: (given or 0.0) + 0.5})
+        less = replace(linkage, **{declared.name: (given or 0.0) - 0.5})
+        shift = more.position(shaft, hinge) - less.position(shaft, hinge)
+        if np.allclose(np.abs(shift), 1.0, atol=1e-9):
+            shifted += 1
+            assert set(declared.metadata["unit"].split(" or ")) == moved_by(name), declared.name
+    assert shifted == (name != "push_rod")  # whose zero is where its balls are
