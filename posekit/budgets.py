@@ -88,6 +88,11 @@ FALL_PAIRS = (
 
 BOXES = 200_000  # each against a piece, looked at in one go for hollows inside a mesh: some seconds, 100 MB
 
+# A linkage that is looked for.
+SIZES_LISTED = 16  # lengths or numbers of teeth that can be had; a hobby shop has a dozen horns
+SERVO_PLACES = 16  # of a push-rod, each of which takes a search of its own: two seconds
+POSITIONS = 64  # of a joint at values: more than anybody measures, and few enough for one search
+
 # Numbers and names.
 DIGITS = 32  # of one number: a float64 has 17, and the time for long ones grows with the square
 WHOLE_NUMBER = 2**53  # up to here float64, and so JSON in a browser, holds every whole number

@@ -6,7 +6,7 @@ import math
 import re
 from collections.abc import Iterable
 
-from posekit.budgets import DIGITS, NAMES_TOLD, ROW_LETTERS, TOLD_LETTERS
+from posekit.budgets import DIGITS, NAMES_TOLD, ROW_LETTERS, TOLD_LETTERS, VALUE_LETTERS
 
 # What a terminal obeys (C0, DEL, C1), what turns the order of letters round (bidirectional marks, embeddings, overrides
 # and isolates), what ends a line, what no eye can see, and halves of letters that no encoding takes. The joiners
@@ -22,6 +22,10 @@ _DECIMAL = re.compile(r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]+)
 
 # A comma before three digits, of a number that may have thousands: nobody can tell it from a decimal comma.
 _TWO_READINGS = re.compile(r"([+-]?)([1-9][0-9]{0,2}),([0-9]{3})")
+
+_BARE_COMMA = re.compile(
+    r"([+-]?[0-9]+),([0-9]+)"
+)  # between two digits: it parts two numbers, or is a decimal comma
 
 FIGURES = 4  # of a size or a mass: finer than it is made, and short enough to be read
 PULSE_FIGURES = 7  # of a pulse that follows from others: finer than any servo is set
@@ -142,6 +146,46 @@ def number(found: str, comma: bool = False) -> float | None:
     """
     written = found.strip().replace("\u2212", "-")
     return decimal(written.replace(",", ".") if comma else written)
+
+
+def cell_number(found: str) -> float | None:
+    """The number in a cell of a table, where a comma is a decimal comma; None for what is none or may be two."""
+    plain = decimal(found)  # first what nearly all cells are
+    return plain if plain is not None else None if two_readings(found) else number(found, comma=True)
+
+
+def numbers(found: str, several: bool = False) -> list[float] | str:
+    """The numbers of a list that somebody typed, or what is wrong with it and what to write.
+
+    They stand apart by semicolons, tabs or lines, and a comma within one is a decimal comma; or by spaces, with or
+    without a comma; or by commas alone. `several` says that one number would be too few, so that `8,10` is two of them.
+    """
+    text = found.strip().replace("\u2212", "-").rstrip(",")
+    if re.search(r"[;\t\r\n]", text):
+        words = [word.strip() for word in re.split(r"[;\t\r\n]+", text.rstrip(";"))]
+    elif re.search(r"\s", text):
+        words = re.split(r"\s*,\s+|\s+,\s*|\s+", text)
+        if mixed := next((word for word in words if "," in word), None):
+            return f"“{printable(mixed, VALUE_LETTERS)}” {_of_commas(mixed)}"
+    elif not several and _BARE_COMMA.fullmatch(text):
+        return f"“{printable(text, VALUE_LETTERS)}” {_of_commas(text)}"
+    else:
+        words = text.split(",")
+    read = []
+    for word in words:
+        if either := two_readings(word):
+            return f"“{word}” {either}"
+        if (one := number(word, comma=True)) is None:
+            return f"“{printable(word, VALUE_LETTERS)}” is not a number"
+        read.append(one)
+    return read
+
+
+def _of_commas(word: str) -> str:
+    """What is wrong with `12,5` among numbers, and what to write."""
+    if pair := _BARE_COMMA.fullmatch(word):
+        return f"can be read in two ways; write {pair[1]}.{pair[2]} or {pair[1]}, {pair[2]}"
+    return "has commas that can be read in two ways; put a semicolon between numbers"
 
 
 def two_readings(found: str) -> str | None:

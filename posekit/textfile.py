@@ -12,6 +12,7 @@ from posekit.budgets import DIGITS, JSON_DEPTH
 from posekit.errors import PosekitError, error
 from posekit.text import short
 
+LONGEST_HEADER = 1000  # letters: what is longer is none that is asked for
 # One line at a time, since a list of them, or a StringIO, takes several times the memory of the text.
 _LINE = re.compile(r"[^\r\n]*(?:\r\n?|\n)|[^\r\n]+\Z")
 
@@ -29,19 +30,17 @@ def decoded(content: bytes, name: str) -> str:
         raise PosekitError([error("not-utf8", "", sentence, file=name, line=line)]) from problem
 
 
-def rows(
-    text: str, header: tuple[str, ...], name: str, delimiter: str = ","
-) -> Iterator[tuple[int, list[str]]]:
+def rows(text: str, header: tuple[str, ...], name: str) -> Iterator[tuple[int, list[str]]]:
     """Line number and cells of each row of a CSV file after its first row, which must be `header`.
 
-    Cells stand apart by `delimiter`. They come without the spaces around them; rows that are empty or start with #
-    are left out.
+    Cells stand apart by commas, or by semicolons or tabs if the first row has these: spreadsheets write so where the
+    comma is that of decimals. They come without the spaces around them; rows that are empty or start with # are left
+    out.
     PosekitError, as the rows are taken, for another first row and for what is no CSV.
     """
     right = f"the first row must be {','.join(header)}"
-    reader = csv.reader(
-        (line[0] for line in _LINE.finditer(text)), delimiter=delimiter, skipinitialspace=True
-    )
+    lines = (line[0] for line in _LINE.finditer(text))
+    reader = csv.reader(lines, delimiter=_parted_by(text, header), skipinitialspace=True)
     header_seen = False
     try:
         for raw in reader:
@@ -60,6 +59,16 @@ def rows(
         raise _refused("not-csv", reader.line_num, f"is not CSV: {problem}", name) from problem
     if not header_seen:
         raise _refused("wrong-header", 1, f"is empty; {right}", name)
+
+
+def _parted_by(text: str, header: tuple[str, ...]) -> str:
+    """What parts the cells of the first row that counts, if that is `header`."""
+    lines = (line[0].strip() for line in _LINE.finditer(text))
+    first = next((line for line in lines if line.strip(",;") and not line.startswith("#")), "")
+    for mark in (";", "\t"):
+        if tuple(cell.strip(' "').lower() for cell in first[:LONGEST_HEADER].split(mark)) == header:
+            return mark
+    return ","
 
 
 def json_value(content: str | bytes, table: Callable[[list[tuple[str, Any]]], Any] | None = None) -> Any:

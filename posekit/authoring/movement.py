@@ -21,6 +21,7 @@ from posekit.authoring.synthesis import (
     Wish,
     best_first,
 )
+from posekit.budgets import POSITIONS, SERVO_PLACES
 from posekit.errors import Finding, PosekitError, error, note
 from posekit.linkage import LINKAGES, Hinge, PushRod
 from posekit.linkage.advantage import POOR_TRANSMISSION_DEG
@@ -115,6 +116,9 @@ def proposal_steps(
     wish = _wish(prop, d, joint, movement)
     place = hinge(joint)
     stock = _placed(stock or Stock(), prop.drives[d], place)
+    if len(stock.places) > SERVO_PLACES:
+        said = f"{len(stock.places)} places of the servo: give {SERVO_PLACES} at most, each takes a search of its own"
+        raise PosekitError([error("too-many-places", "servo at", said)])
     if any(each.shaft_axis is not None and not has_direction(each.shaft_axis) for each in stock.places):
         raise PosekitError([error("wrong-value", "servo axis", "has no direction; use for example 0,1,0")])
     possible = SLIDES if wish.moves == "slide" else TURNS
@@ -229,6 +233,8 @@ def _wrong(
             "wrong-value", drive.name, f"= {values}: two or more positions at different values are needed"
         )
         return
+    if len(values) > POSITIONS:
+        yield error("too-many-positions", drive.name, f"{len(values)} positions: give {POSITIONS} at most")
     for value in values:
         if not 0 <= value <= drive.full_scale:
             said = f"= {value}: its values go from 0 to {drive.full_scale}"
@@ -288,4 +294,4 @@ def _types(types: tuple[str, ...], possible: tuple[str, ...], name: str, joint: 
         kind = "known" if wrong[0] in SEARCHES else "looked for at all"
         said = f"= '{wrong[0]}': is not {kind} for a {joint.type} joint; use {listed(possible)}"
         raise PosekitError([error("wrong-value", name, said.replace("is not known", "does not fit"))])
-    return types or possible
+    return tuple(dict.fromkeys(types)) or possible

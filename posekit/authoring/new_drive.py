@@ -20,13 +20,13 @@ from posekit.prop.model import Prop, Servo
 from posekit.prop.servo_classes import CLASSES, figures
 from posekit.signal.calibration import NEUTRAL_US, pulse_of_shaft, shaft_angle
 from posekit.signal.whole_pulses import whole_pulses
-from posekit.text import number, printable
+from posekit.text import numbers, printable
 from posekit.toml.places import dotted
 
 # What end points begin at: 90 degrees about the neutral pulse, which any hobby servo turns (common practice).
 QUARTER_DEG = 90.0
 DATA_SHEET_DIGITS = 5  # a data sheet has two or three; what a unit adds behind five is none of its own
-_BETWEEN = re.compile(r"\s*(?:,|;|\bto\b|…|–|\s)\s*")
+_BETWEEN = re.compile(r"\s*(?:\bto\b|…|–)\s*")
 
 
 def first_pulse(servo: Servo) -> dict[str, int | float]:
@@ -50,13 +50,14 @@ def servo_keys(texts: Mapping[str, str], typical: str | None = None) -> dict[str
     left. Raises PosekitError with all that is no figure.
     """
     units = {each.name: each.metadata["unit"] for each in fields(Servo) if is_key(each)}
+    lists = {each.name for each in fields(Servo) if "tuple" in str(each.type)}
     keys: dict[str, Any] = {}
     wrong: list[Finding] = []
     for key, text in texts.items():
         if key not in units or not text.strip():
             continue
         try:
-            keys[key] = _figures(key, text, units[key])
+            keys[key] = _figures(key, text, units[key], key in lists)
         except PosekitError as refused:
             wrong += refused.findings
     if wrong:
@@ -88,18 +89,19 @@ def with_drive(
     return add_drive(prop, name, {**keys, **ends})
 
 
-def _figures(key: str, text: str, unit: str) -> Any:
+def _figures(key: str, text: str, unit: str, is_list: bool) -> Any:
     """A number, or a list of them, as TOML has it."""
     subject = dotted(("servos", key))
     if has_units(unit):
         return _plain(to_figures(figure(text, unit, subject), DATA_SHEET_DIGITS))
-    words = [word for word in _BETWEEN.split(text.strip()) if word]
-    found = [] if len(text) > VALUE_LETTERS else [number(word) for word in words]
-    numbers = [_plain(each) for each in found if each is not None]
-    if not numbers or len(numbers) < len(words):
-        said = f"= '{printable(text, VALUE_LETTERS)}': is no number; write for example 180, or two as in 500, 2500"
-        raise PosekitError([error("wrong-value", subject, said)])
-    return numbers[0] if len(numbers) == 1 else numbers
+    parted = _BETWEEN.sub(";", text.strip())
+    found = numbers(parted) if is_list or ";" in parted else numbers(f"{parted};")
+    if len(text) > VALUE_LETTERS or isinstance(found, str):
+        right = "is no number; write for example 180, or two as in 500, 2500"
+        said = found if isinstance(found, str) and "two ways" in found else right
+        raise PosekitError([error("wrong-value", subject, f"= '{printable(text, VALUE_LETTERS)}': {said}")])
+    figures_of = [_plain(each) for each in found]
+    return figures_of[0] if len(figures_of) == 1 else figures_of
 
 
 def _plain(value: float) -> int | float:

@@ -3,27 +3,34 @@
 from __future__ import annotations
 
 from posekit.authoring.synthesis import Sizes, one_of
-from posekit.budgets import VALUE_LETTERS
+from posekit.budgets import SIZES_LISTED, VALUE_LETTERS
 from posekit.errors import PosekitError, error
 from posekit.fields import KILOMETRE_MM, Vector
-from posekit.text import exact, number, printable
+from posekit.text import exact, numbers, printable
 
-MOST_LISTED, LONGEST_MM = 16, 1000.0
+LONGEST_MM = 1000.0
 _RIGHT = "write lengths as 8,10,12.5 or as 8:20 for any between"
 
 
-def typed_sizes(typed: str, least_mm: float = 1.0, subject: str = "") -> Sizes:
-    """The lengths [mm] that a text stands for. Raises PosekitError, with `subject`, for what is none."""
+def typed_sizes(
+    typed: str, least: float = 1.0, subject: str = "", unit: str = " mm", several: bool = False
+) -> Sizes:
+    """The sizes that a text stands for, lengths in mm. Raises PosekitError, with `subject`, for what is none.
+
+    `unit` is how messages call what is counted; `several` says that commas part sizes, as `posekit.text.numbers` does.
+    """
     between = ":" in typed
     said = printable(typed.strip(), VALUE_LETTERS)
-    words = [word for word in typed.split(":" if between else ",") if word.strip() or between]
-    lengths = _typed_numbers(words)
-    if not lengths:
-        raise _wrong(f"'{said}': {_RIGHT}", subject)
-    if not all(least_mm <= length <= LONGEST_MM for length in lengths):
-        raise _wrong(f"'{said}': use {exact(least_mm)} to {exact(LONGEST_MM)} mm", subject)
-    if not between and len(lengths) > MOST_LISTED:
-        raise _wrong(f"{len(lengths)} lengths: give {MOST_LISTED} at most, or any between as 8:20", subject)
+    lengths: list[float] = []
+    for part in typed.split(":"):
+        found = numbers(f"{part};" if between else part, several)
+        if isinstance(found, str):
+            raise _wrong(f"{found}; {_RIGHT}" if found.endswith("not a number") else found, subject)
+        lengths += found
+    if not all(least <= length <= LONGEST_MM for length in lengths):
+        raise _wrong(f"'{said}': use {exact(least)} to {exact(LONGEST_MM)}{unit}", subject)
+    if not between and len(lengths) > SIZES_LISTED:
+        raise _wrong(f"{len(lengths)} of them: give {SIZES_LISTED} at most, or any between as 8:20", subject)
     if not between or lengths[0] == lengths[-1]:
         return one_of(*lengths)
     if len(lengths) != 2 or lengths[0] > lengths[1]:
@@ -33,17 +40,10 @@ def typed_sizes(typed: str, least_mm: float = 1.0, subject: str = "") -> Sizes:
 
 def typed_vector(typed: str) -> Vector | None:
     """Three numbers [mm] as `0,35.5,30`; None where it is none, or farther than a kilometre away."""
-    numbers = _typed_numbers(typed.split(","))
-    if numbers is None or len(numbers) != 3 or not all(abs(each) <= KILOMETRE_MM for each in numbers):
+    found = numbers(typed, several=True)
+    if isinstance(found, str) or len(found) != 3 or not all(abs(each) <= KILOMETRE_MM for each in found):
         return None
-    return numbers[0], numbers[1], numbers[2]
-
-
-def _typed_numbers(words: list[str]) -> list[float] | None:
-    """The numbers that words stand for; None where one of them is none."""
-    found = [number(word) for word in words]
-    numbers = [each for each in found if each is not None]
-    return numbers if len(numbers) == len(words) else None
+    return found[0], found[1], found[2]
 
 
 def _wrong(sentence: str, subject: str) -> PosekitError:

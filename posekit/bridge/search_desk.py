@@ -121,10 +121,7 @@ def _stock(lengths: Mapping[str, str], servo_at: str, servo_axis: str) -> Stock:
 
 
 def _point(text: str, subject: str) -> Vector:
-    found = typed_vector(
-        ",".join(text.replace(",", " ").split())
-    )  # in the page, spaces alone may part them, too
-    if found is None:
+    if (found := typed_vector(text)) is None:
         said = "three numbers are needed; write them as 0, 35.5, 30"
         raise PosekitError([error("wrong-value", subject, said)])
     return found

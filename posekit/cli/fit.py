@@ -10,7 +10,7 @@ from posekit.cli.printing import finish, print_findings, print_json, table
 from posekit.errors import Finding, PosekitError, error
 from posekit.paths import read_within
 from posekit.signal.fit import Fit, fit, out_of_range
-from posekit.text import decimal, exact, short
+from posekit.text import cell_number, exact, short
 from posekit.textfile import decoded, rows
 
 HEADER = ("us", "degrees")
@@ -76,5 +76,5 @@ def read_measured(measured: str) -> list[tuple[float, float]]:
 
 
 def _pair(row: list[str]) -> tuple[float, float] | None:
-    numbers = [number for cell in row if (number := decimal(cell)) is not None]
+    numbers = [number for cell in row if (number := cell_number(cell)) is not None]
     return (numbers[0], numbers[1]) if len(numbers) == len(row) == 2 else None

@@ -14,18 +14,21 @@ from posekit.fields import Vector
 from posekit.text import exact, number, printable
 
 
-def _sizes(_: click.Context, __: click.Parameter, typed: str | None, least_mm: float) -> Sizes | None:
+def _sizes(
+    _: click.Context, __: click.Parameter, typed: str | None, least: float, unit: str = " mm"
+) -> Sizes | None:
     """Lengths that can be had: `8,10,12.5` are these, `8:20` is any between."""
     if typed is None:
         return None
     try:
-        return typed_sizes(typed, least_mm)
+        return typed_sizes(typed, least, unit=unit, several=True)
     except PosekitError as refused:
         raise click.BadParameter(refused.findings[0].message) from refused
 
 
-sizes = partial(_sizes, least_mm=1.0)
-heights = partial(_sizes, least_mm=-LONGEST_MM)
+sizes = partial(_sizes, least=1.0)
+counts_of_teeth = partial(_sizes, least=1.0, unit=" teeth")
+heights = partial(_sizes, least=-LONGEST_MM)
 
 
 def whole(numbers: Sizes) -> tuple[int, ...]:

@@ -10,7 +10,7 @@ import posekit
 from posekit.authoring.movement import Movement, Proposals, proposals, with_linkage
 from posekit.authoring.synthesis import SEARCHES, Candidate, Place, Sizes, Stock
 from posekit.cli.files import write_prop
-from posekit.cli.lengths import heights, point, points, positions_of, sizes, whole
+from posekit.cli.lengths import counts_of_teeth, heights, point, points, positions_of, sizes, whole
 from posekit.cli.options import Number, Whole, json_option, model_argument
 from posekit.cli.printing import finish, print_aside, print_findings, print_json, table
 from posekit.errors import Finding, PosekitError, error, note
@@ -38,7 +38,7 @@ from posekit.text import downward, exact, plain, upward
               help="Four-bar: from the shaft to the joint's axis.  [default: 20:120]")  # fmt: skip
 @click.option("--offset", callback=heights, metavar="MM",
               help="Slider-crank: height of the slide above the shaft.  [default: -30:30]")  # fmt: skip
-@click.option("--teeth", callback=sizes, metavar="N",
+@click.option("--teeth", callback=counts_of_teeth, metavar="N",
               help="Gears: numbers of teeth: 12,18,36 or any of 12:60.  [default: 12:60]")  # fmt: skip
 @click.option("--servo-at", callback=points, metavar="X,Y,Z", multiple=True,
               help="Push-rod: a point on the shaft, in the part that carries the joint; or several.")  # fmt: skip

@@ -17,12 +17,13 @@ from xml.etree import ElementTree
 import numpy as np
 
 from posekit.arrays import Array
-from posekit.budgets import IMPORT_TRIANGLES, MESH_NODES
+from posekit.budgets import IMPORT_TRIANGLES, MESH_NODES, VALUE_LETTERS
 from posekit.errors import PosekitError, error
 from posekit.exchange.surfaces import Surface
-from posekit.exchange.xmltree import xml_tree
+from posekit.exchange.xmltree import Element, xml_tree
 from posekit.shape.mesh_file import checked, merged
 from posekit.shape.mesh_file.colours import Colour
+from posekit.text import decimal, printable
 
 _OF_MATERIALS = ("library_images", "library_effects", "library_materials", "bind_material")
 _ZIP_END = b"PK\x05\x06"  # with it, anywhere near its end, pycollada would take the file for a zip
@@ -34,7 +35,7 @@ def collada_surfaces(content: bytes, name: str) -> list[Surface]:
     `name` is how messages call the file. Raises PosekitError for a file that cannot be read, that holds no triangle or
     more than posekit takes, and where pycollada is not there.
     """
-    xml_tree(content, name)
+    root = xml_tree(content, name)
     if find_spec("collada") is None:
         sentence = (
             "is Collada, which needs `pip install 'posekit[urdf]'`; or export it as STL, OBJ, PLY or GLB"
@@ -44,8 +45,9 @@ def collada_surfaces(content: bytes, name: str) -> list[Surface]:
         if _ZIP_END in content:
             raise ValueError("it holds a zip file")
         with warnings.catch_warnings(action="ignore"):  # of dates and such, which nothing here asks for
+            warnings.filterwarnings("error", message=".*could not be read to its end")
             loaded = _loaded(content)
-        unit_m = float(loaded.assetInfo.unitmeter or 1.0)
+        unit_m = _unit_m(root)
         by_colour: dict[str | None, list[Array]] = {}
         total = 0
         for corners, frame, colour in _drawn(loaded):
@@ -62,6 +64,21 @@ def collada_surfaces(content: bytes, name: str) -> list[Surface]:
     except Exception as problem:  # a parser fed with any bytes can raise anything
         sentence = f"cannot be read as Collada ({type(problem).__name__}: {problem}); export it again"
         raise PosekitError([error("mesh-unusable", "", sentence, file=name)]) from problem
+
+
+def _unit_m(root: Element) -> float:
+    """What one unit of the file is in metres. Raises ValueError for what is no number."""
+    asset = _named(root, "asset")
+    unit = asset and _named(asset, "unit")
+    meter = unit.attributes.get("meter", "1") if unit else "1"
+    if (found := decimal(meter.strip())) is None:
+        raise ValueError(f"its unit is '{printable(meter, VALUE_LETTERS)}' m, which is no number")
+    return found
+
+
+def _named(element: Element, tag: str) -> Element | None:
+    """The first child of this name, whatever prefix it has."""
+    return next((child for child in element.children if child.tag.rpartition(":")[2] == tag), None)
 
 
 def _loaded(content: bytes) -> Any:

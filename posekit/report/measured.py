@@ -18,7 +18,7 @@ from posekit.prop.model import Prop
 from posekit.report.figures import HEADER, RECKONED, Figure, figures
 from posekit.report.remedies import Remedy, remedies
 from posekit.report.sheet import sheet
-from posekit.text import counted, decimal, listed, short, two_readings
+from posekit.text import cell_number, counted, listed, short, two_readings
 from posekit.textfile import decoded, rows
 
 UNTICKED = (
@@ -153,14 +153,12 @@ class _Filled:
 
 def _filled(text: str, name: str, planned: Mapping[_Key, Figure]) -> _Filled:
     """What is filled in. PosekitError for numbers that are none, and for figures that are measured twice."""
-    head = text.lstrip().partition("\n")[0]
-    delimiter = ";" if head.count(";") > head.count(",") else ","
     numbers: dict[_Key, float] = {}
     bad: list[Finding] = []
     unknown: list[str] = []
     reckoned: list[str] = []
     ticked, marks = 0, dict[str, None]()
-    for line, cells in rows(text, HEADER, name, delimiter):
+    for line, cells in rows(text, HEADER, name):
         if len(cells) != len(HEADER):
             sentence = f"found '{short(cells)}'; keep the {len(HEADER)} columns of the sheet"
             bad.append(error("bad-row", f"row {line}", sentence, file=name, line=line))
@@ -171,7 +169,7 @@ def _filled(text: str, name: str, planned: Mapping[_Key, Figure]) -> _Filled:
         if not row["measured"]:
             continue
         key = _bare(row["drive"]), _bare(row["joint"]), row["figure"]
-        number = _number(row["measured"], delimiter)
+        number = _number(row["measured"])
         if number is None:
             wrong = two_readings(row["measured"])
             sentence = f"measured is '{short([row['measured']])}'" + (
@@ -202,12 +200,9 @@ def _filled(text: str, name: str, planned: Mapping[_Key, Figure]) -> _Filled:
     )
 
 
-def _number(found: str, delimiter: str) -> float | None:
-    if two_readings(found):
-        return None
-    plain = found.replace(",", ".") if delimiter == ";" and "." not in found else found
-    number = decimal(plain)
-    return number if number is not None and abs(number) <= MOST else None
+def _number(found: str) -> float | None:
+    read = cell_number(found)
+    return read if read is not None and abs(read) <= MOST else None
 
 
 TOLERANCE = {

@@ -15,7 +15,7 @@ from posekit.motion.stepped import LEAST_S, acceleration_of_time, speed_of_time,
 from posekit.motion.stopwatch import Timed, timed
 from posekit.paths import too_large
 from posekit.prop.model import Prop
-from posekit.text import decimal, exact, listed, short, whole
+from posekit.text import cell_number, exact, listed, short, whole
 from posekit.textfile import decoded, rows
 
 HEADER = ("drive", "setting", "step", "seconds")
@@ -168,7 +168,7 @@ def _row(cells: list[str]) -> TimedStep | str:
         return f"found the setting '{short([setting])}'; use speed or acceleration"
     if number is None or not 0 <= number <= MOST_STEP:
         return f"found the step '{short([step])}'; use a whole number from 0 to {MOST_STEP}"
-    time_s = decimal(seconds) or 0.0
+    time_s = cell_number(seconds) or 0.0
     if not LEAST_S <= time_s <= LONGEST_S:
         return f"found a time of '{short([seconds])}'; use {exact(LEAST_S)} to {exact(LONGEST_S)} seconds"
     return TimedStep(drive, "speed" if setting == "speed" else "acceleration", number, time_s)

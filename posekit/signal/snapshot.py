@@ -12,7 +12,7 @@ from types import MappingProxyType
 from posekit.budgets import SNAPSHOT_BYTES
 from posekit.errors import Finding, PosekitError, bounded, error
 from posekit.paths import read_within, too_large
-from posekit.text import decimal, short, whole
+from posekit.text import cell_number, short, whole
 from posekit.textfile import decoded, json_value, rows
 
 SLOTS = 512  # data slots of a universe, ANSI E1.11
@@ -23,6 +23,8 @@ Slot = tuple[int, int]  # universe, address
 Row = tuple[str, str, str, str]  # where it stands, universe, address, value: as found
 
 _HEADER = ("universe", "address", "value")
+_RIGHT = "write rows universe,address,value, or text such as 1/9@128"
+_SPACE_BEFORE_PERCENT = re.compile(r"\s+%$")  # as print has it
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +63,8 @@ class Snapshot:
         """
         if len(content) > SNAPSHOT_BYTES:
             raise too_large(len(content), SNAPSHOT_BYTES, name, "a snapshot")
+        if not content.strip():
+            raise PosekitError([error("empty", "", f"is empty; {_RIGHT}", file=name)])
         match suffix.lower() or _form(content):
             case ".bin":
                 return _frame(content, name)
@@ -69,7 +73,9 @@ class Snapshot:
             case ".csv":
                 return _collect(_csv_rows(decoded(content, name), name), name)
             case ".txt":
-                return Snapshot.parse(decoded(content, name), name)
+                if (typed := Snapshot.parse(decoded(content, name), name)).slots:
+                    return typed
+                raise PosekitError([error("empty", "", f"holds no value; {_RIGHT}", file=name)])
         sentence = (
             f"does not have the name of a snapshot ({suffix}); use .csv, .json, .bin (512 bytes) or .txt"
         )
@@ -99,8 +105,9 @@ class Snapshot:
 
 def _form(content: bytes) -> str:
     """The suffix that a file with this text would have."""
-    start = content.lstrip()[:1].lower()
-    return ".json" if start == b"{" else ".csv" if start == b"u" else ".txt"
+    lines = (line.strip() for line in content.removeprefix(b"\xef\xbb\xbf").splitlines())
+    start = next((line[:1].lower() for line in lines if line and not line.startswith(b"#")), b"")
+    return ".json" if start == b"{" else ".csv" if start in (b"u", b'"') else ".txt"
 
 
 def _is_entry(slot: object, value: object) -> bool:
@@ -151,7 +158,7 @@ def _typed_rows(text: str) -> Iterator[Row]:
             row = f"line {number}: '{entry.strip()}'"
             slot, _, value = entry.partition("@")
             universe, _, address = slot.partition("/") if "/" in slot else ("1", "", slot)
-            cells = universe.strip(), address.strip(), value.strip()
+            cells = universe.strip(), address.strip(), _SPACE_BEFORE_PERCENT.sub("%", value.strip())
             if all(cells) and not any(map(_has_space, cells)):
                 yield row, *cells
             else:
@@ -204,7 +211,7 @@ def _entry(universe: str, address: str, value: str) -> tuple[Slot, int, list[str
 def _level(found: str, problems: list[str]) -> int:
     if not found.endswith("%"):
         return _whole("value", found, 0, TOP, problems)
-    percent = decimal(found[:-1])
+    percent = cell_number(found[:-1].rstrip())
     if percent is None or not 0 <= percent <= 100:
         problems.append(f"value {found} is not a percentage from 0% to 100%")
         return 0

@@ -18,7 +18,7 @@ from posekit.signal.snapshot import SLOTS, TOP, TOP_UNIVERSE, Slot
 from posekit.stream.few import Few
 from posekit.stream.recorder import Recorder
 from posekit.stream.show import Show
-from posekit.text import decimal, exact, short, whole
+from posekit.text import cell_number, exact, short, two_readings, whole
 from posekit.textfile import decoded, rows
 
 HEADER = ("time", "universe", "address", "value")
@@ -86,7 +86,9 @@ def _row(number: int, cells: list[str]) -> Row | str:
     """The row, or what is wrong with it."""
     if len(cells) != 4:
         return f"has {len(cells)} cells; right are 4: {','.join(HEADER)}"
-    time, (universe, address, value) = decimal(cells[0]), map(whole, cells[1:])
+    if either := two_readings(cells[0]):
+        return f"time {cells[0]} {either}"
+    time, (universe, address, value) = cell_number(cells[0]), map(whole, cells[1:])
     if time is None or universe is None or address is None or value is None:
         return f"'{short(cells)}' is not a time [s] and three whole numbers, such as 0.023,1,9,128"
     if not 1 <= universe <= TOP_UNIVERSE:

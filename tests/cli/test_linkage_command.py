@@ -11,6 +11,7 @@ from click.testing import CliRunner, Result
 
 import posekit
 from posekit.authoring.movement import Proposals
+from posekit.budgets import POSITIONS, SERVO_PLACES
 from posekit.cli import linkage, main
 from posekit.mechanism.reach import reach
 
@@ -77,12 +78,22 @@ def test_several_servo_places_are_tried_for_a_push_rod(folder: Path) -> None:
         (("--joint", "-10", "35", "--horn", "20:8"), "the smaller first"),
         (("--joint", "-10", "35", "--horn", "0"), "use 1 to 1000 mm"),
         (("--joint", "-10", "35", "--horn", "nan"), "write lengths as 8,10,12.5 or as 8:20"),
-        (("--joint", "-10", "35", "--horn", ",".join(["9"] * 17)), "give 16 at most"),
+        (("--joint", "-10", "35", "--horn", ",".join(["9"] * 17)), "17 of them: give 16 at most"),
         (("--joint", "-10", "35", "--servo-at", "1,2"), "write three numbers as 0,35.5,30"),
         (("--joint", "-10", "35", "--servo-axis", "0,1,0"), "say where the servo's shaft is"),
         (("--joint", "-10", "35", "--servo-at", "0,0,0", "--servo-axis", "0,0,0"), "has no direction"),
         (("--joint", "-10", "35", "--at", "0:3"), "say either --joint or --at"),
         (("--joint", "-10", "35", "--teeth", "12,18.5"), "18.5 is no number of teeth"),
+        (("--joint", "-10", "35", "--teeth", "0"), "'0': use 1 to 1000 teeth"),
+        (
+            ("--joint", "-10", "35", "--horn", "8, 10, 12,5"),
+            "“12,5” can be read in two ways; write 12.5 or 12, 5",
+        ),
+        (
+            ("--joint", "-10", "35", *["--servo-at", "0,0,9"] * (SERVO_PLACES + 1)),
+            f"give {SERVO_PLACES} at most",
+        ),
+        ([f"--at={value}:{value / 9}" for value in range(POSITIONS + 1)], f"give {POSITIONS} at most"),
         (("--at", "low:3"), "write value and position as 128:12.5"),
         (("--at", "1.5:3", "--at", "9:8"), "write value and position as 128:12.5"),
         (("--joint", "-10", "35", "--type", "gear", "--write", "9"), "give one of their numbers"),

@@ -53,6 +53,15 @@ def test_coordinates_stand_as_they_are_in_the_unit_of_the_file_with_the_colour_o
     assert doubled.sum(axis=0) / 2 == pytest.approx([0, 0, metre * metre])  # a square that faces +z
 
 
+@pytest.mark.parametrize("wrong", ["1_0", "inf", "\u0661", "", "0x10"])
+@pytest.mark.parametrize("place", ['<unit name="x" meter="{}"/>', "coordinate"])
+def test_what_only_python_takes_for_a_number_is_refused(place: str, wrong: str) -> None:
+    content = scene() if place == "coordinate" else scene(place.format(wrong))
+    if place == "coordinate":
+        content = content.replace(b"0 0 0 1 0 0 1", f"0 0 0 1 0 {wrong or 'x'} 1".encode())
+    assert "export it again" in refused(content)
+
+
 def test_one_colour_is_one_surface_and_a_node_may_be_shown_twice() -> None:
     library = PLATE.format(id="n", at="0 0 2")
     nodes = '<node id="a"><instance_node url="#n"/></node>'

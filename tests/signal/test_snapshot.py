@@ -55,6 +55,41 @@ def test_every_bad_row_is_told_with_its_row() -> None:
     assert refusals(text, ".csv") == [("bad-row", f"row {row}") for row in range(2, 10)]
 
 
+@pytest.mark.parametrize("mark", [";", "\t", "; ", " ;"])
+def test_cells_may_stand_apart_as_spreadsheets_of_many_countries_save_them(mark: str) -> None:
+    text = "# bench\n\nuniverse,address,value\n1,9,128\n1,10,50 %\n".replace(",", mark)
+    found = Snapshot({(1, 9): 128, (1, 10): 128})
+    assert Snapshot.decode(text.encode(), ".csv") == found
+    assert (
+        Snapshot.decode(b"\xef\xbb\xbf" + text.encode(), "") == found
+    )  # pasted, or a file without an ending
+
+
+@pytest.mark.parametrize("written", ["50%", "50 %", "50\u00a0%", "50\u202f%"])
+def test_a_percent_sign_may_stand_apart(written: str) -> None:
+    assert Snapshot.parse(f"1/9@{written}, 10@1").slots == {(1, 9): 128, (1, 10): 1}
+    for text, suffix in (
+        (f"universe,address,value\n1,9,{written}\n", ".csv"),
+        (f'{{"1": {{"9": "{written}"}}}}', ".json"),
+    ):
+        assert Snapshot.decode(text.encode(), suffix).slots == {(1, 9): 128}
+
+
+def test_a_percentage_with_a_decimal_comma_is_read_where_the_comma_parts_nothing() -> None:
+    assert Snapshot.decode(b"universe;address;value\n1;9;12,5 %\n", ".csv").slots == {(1, 9): 32}
+    assert refusals("1/9@12,5%", ".txt") == [("bad-row", "line 1: '5%'")]
+
+
+@pytest.mark.parametrize("suffix", ["", ".txt", ".csv", ".json", ".bin"])
+@pytest.mark.parametrize("text", ["", " \n\n"])
+def test_an_empty_file_is_no_snapshot_of_no_values(text: str, suffix: str) -> None:
+    assert refusals(text, suffix) == [("empty", "")]
+
+
+def test_a_text_of_notes_alone_holds_no_value() -> None:
+    assert refusals("# to be filled in\n", ".txt") == refusals("# to be filled in\n", "") == [("empty", "")]
+
+
 def test_a_double_entry_is_told_in_every_form() -> None:
     assert refusals("universe,address,value\n1,9,1\n1,9,2\n", ".csv") == [("double-entry", "row 3")]
     assert refusals('{"1": {"9": 1, "9": 2}}', ".json") == [("double-entry", '"1"."9"')]
@@ -83,7 +118,7 @@ def test_lines_may_end_and_a_file_may_begin_as_any_editor_does_it(newline: str) 
 @pytest.mark.parametrize(
     ("text", "code", "row"),
     [
-        ("", "wrong-header", "row 1"),
+        ("# nothing yet\n", "wrong-header", "row 1"),
         ("1,9,128\n", "wrong-header", "row 1"),
         (f"universe,address,value\n1,9,{'9' * 200_000}\n", "not-csv", "row 2"),
     ],

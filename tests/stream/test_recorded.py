@@ -50,6 +50,20 @@ def test_bad_rows_are_told_with_their_numbers_and_the_rest_is_offered():
     assert "rec/take.csv:11: row 11: address 513 is not from 1 to 512" in map(str, show.findings)
 
 
+@pytest.mark.parametrize("mark", [";", "\t"])
+def test_a_spreadsheet_may_have_saved_it_with_other_marks_and_a_decimal_comma(mark):
+    show, right = read(GOOD.replace(",", mark).replace(".", ",")), read(GOOD)
+    np.testing.assert_array_equal(show.times, right.times)
+    np.testing.assert_array_equal(show.values, right.values)
+    assert show.findings == ()
+
+
+def test_a_time_that_can_be_read_in_two_ways_is_told():
+    show = read(GOOD.replace(",", ";") + "1,500;1;1;7\n")
+    assert [(f.code, f.line) for f in show.findings] == [("bad-row", 9)]
+    assert "time 1,500 can be read in two ways; write 1500 or 1.500" in str(show.findings[0])
+
+
 @pytest.mark.parametrize("row", ["1_0,1,1,1", "1,1,1,1_0", "1,1,1_0,1", "1,1,1,٣", "٣,1,1,1", "1,1,1,1.0"])
 def test_numbers_are_written_in_plain_digits_as_in_snapshots(row):
     show = read(GOOD + row.replace("1,", "3,", 1) + "\n")

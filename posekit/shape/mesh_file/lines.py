@@ -2,10 +2,18 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from io import BytesIO
+from math import isfinite
 
-from posekit.budgets import LINE_BYTES, LINES_OF_TRIANGLE, MESH_TRIANGLES
+from posekit.budgets import DIGITS, LINE_BYTES, LINES_OF_TRIANGLE, MESH_TRIANGLES, VALUE_LETTERS
+from posekit.text import printable
+
+# As `decimal` of posekit/text.py, three at once, as there may be a million: float alone takes 1_000, inf and nan.
+_ONE = rb"(?=\S{1,%d}(?: |$))[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]+)?" % DIGITS
+_THREE = re.compile(rb" ".join([_ONE] * 3))
+_VERTEX = re.compile(rb"[+-]?[0-9]{1,%d}" % DIGITS)
 
 
 def lines_of(
@@ -41,9 +49,15 @@ def lines_of(
 
 def numbers(words: list[bytes], number: int) -> tuple[float, float, float]:
     """The three coordinates that a line gives. Raises ValueError, as `triangles_in` does, for any other words."""
-    try:
+    if _THREE.fullmatch(found := b" ".join(words)):
         x, y, z = map(float, words)
-    except ValueError as reason:
-        found = b" ".join(words).decode("utf-8", "replace")
-        raise ValueError(f"line {number}: '{found}' are not three numbers; export it again") from reason
-    return x, y, z
+        if isfinite(x) and isfinite(y) and isfinite(z):
+            return x, y, z
+    said = printable(found.decode("utf-8", "replace"), VALUE_LETTERS)
+    raise ValueError(f"line {number}: '{said}' are not three numbers; export it again")
+
+
+def vertex(word: bytes) -> int | None:
+    """The number of the vertex in `vertex/texture/normal`; None where there is none."""
+    first = word.partition(b"/")[0]
+    return int(first) if _VERTEX.fullmatch(first) else None

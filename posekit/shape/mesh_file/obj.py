@@ -9,9 +9,10 @@ from itertools import pairwise
 
 import numpy as np
 
-from posekit.budgets import CORNERS_OF_TRIANGLE, FACE_CORNERS, MESH_TRIANGLES
-from posekit.shape.mesh_file.lines import lines_of, numbers
+from posekit.budgets import CORNERS_OF_TRIANGLE, FACE_CORNERS, MESH_TRIANGLES, VALUE_LETTERS
+from posekit.shape.mesh_file.lines import lines_of, numbers, vertex
 from posekit.shape.protocol import Triangles
+from posekit.text import printable
 
 
 def read_obj(content: bytes, most: int = MESH_TRIANGLES) -> Triangles:
@@ -40,11 +41,10 @@ def _corners(words: list[bytes], count: int, number: int, most: int) -> list[int
     """The rows of the vertices that a face names, as `vertex/texture/normal`, from 1 on or back from the last."""
     if not 3 <= len(words) <= FACE_CORNERS:
         raise ValueError(f"line {number}: a face of {len(words)} corners; use 3 to {FACE_CORNERS}")
-    try:
-        named = [int(word.split(b"/", 1)[0]) for word in words]
-    except ValueError as reason:
-        found = b" ".join(words[:4]).decode("utf-8", "replace")
-        raise ValueError(f"line {number}: '{found}' names no vertices; export it again") from reason
+    named = [name for word in words if (name := vertex(word)) is not None]
+    if len(named) < len(words):
+        found = printable(b" ".join(words[:4]).decode("utf-8", "replace"), VALUE_LETTERS)
+        raise ValueError(f"line {number}: '{found}' names no vertices; export it again")
     rows = [name - 1 if name > 0 else count + name if name < 0 else -1 for name in named]
     # A vertex may come after the face that names it, so that only what no vertex can be is told here.
     wrong = [name for name, row in zip(named, rows, strict=True) if not 0 <= row < most]
