@@ -102,6 +102,7 @@ def model(prop):
     return pair_model(prop, coordinates(prop), watch(prop), ("base", "wand"))
 
 
+@pytest.mark.native  # JSON is judged by the same lines in every Python
 @given(json_data)
 def test_whatever_else_is_kept_by_the_name_is_not_believed(truth, model, data):
     (name,) = truth[1]
@@ -109,6 +110,7 @@ def test_whatever_else_is_kept_by_the_name_is_not_believed(truth, model, data):
         verdict_from(name, model, data)
 
 
+@pytest.mark.native  # likewise
 @given(data=st.data())
 def test_any_one_field_of_a_kept_verdict_changed_to_anything_is_never_believed(truth, model, data):
     ((name, entry),) = json.loads(json.dumps(truth[1])).items()

@@ -56,6 +56,7 @@ def test_a_depth_with_a_closed_form_is_told_to_a_millionth(a, b, turn, at, exact
     assert found.least_mm == pytest.approx(exact, abs=2e-6)
 
 
+@pytest.mark.native  # a search over the depths that are tried there
 def test_moving_a_link_by_its_depth_along_the_normal_just_frees_it(forms, deep, apart, rotations):
     rng = np.random.default_rng(11)
     for a in forms.values():

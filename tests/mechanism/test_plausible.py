@@ -19,6 +19,7 @@ def noted(prop: posekit.Prop) -> list[tuple[str, str, str]]:
     return [(finding.code, finding.subject, finding.message) for finding in found]
 
 
+@pytest.mark.native  # asks for what the demo props are like
 def test_nothing_is_odd_about_a_demo_prop(demo: posekit.Prop) -> None:
     assert noted(demo) == []
 

@@ -209,6 +209,7 @@ def test_a_four_bar_that_turns_back_between_its_end_points_is_told_with_the_plac
     assert len(set(np.sign(np.diff(kept)[1:-1]))) == 1
 
 
+@pytest.mark.native  # asks for what the demo props are like
 def test_a_linkage_that_goes_one_way_is_not_said_to_turn_back(demo: posekit.Prop) -> None:
     joint = posekit.positions(
         demo, posekit.pulses(demo, np.linspace(0, 255, 256)[:, None] * np.ones(len(demo.drives)))

@@ -112,6 +112,7 @@ def test_a_linkage_ends_at_its_dead_point_or_where_its_crank_takes_no_push() -> 
             assert linkage.rate(found.rest, Hinge())[0] == pytest.approx(0.0, abs=1e-6)
 
 
+@pytest.mark.native  # a long swing; shorter ones are tried there
 def test_a_swing_that_reaches_a_dead_point_is_told() -> None:
     """The arm hangs within the travel; with more height behind it, it swings on to where its linkage is in line."""
     bars = "crank = 30.0\ncoupler = 30.0\nrocker = 40.0\nground = 70.0\nshaft_zero = 90.0\n"

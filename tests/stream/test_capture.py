@@ -391,6 +391,7 @@ def test_more_sources_than_are_told_apart_are_left_out_and_told():
     assert any(f.message.startswith("5 packets came from more than") for f in show.findings)
 
 
+@pytest.mark.native  # what is told is put together by the same lines in every Python
 def test_thousands_of_gaps_are_told_as_a_few_and_a_count():
     sent = []
     for k in range(3000):
@@ -449,6 +450,7 @@ def test_an_option_of_a_length_that_it_cannot_have_makes_a_capture_unreadable(op
     assert "damaged" in refused.value.findings[0].message
 
 
+@pytest.mark.native  # octets are read by the same lines in every Python
 @pytest.mark.parametrize("seed", SEEDS)
 def test_no_cut_and_no_flipped_octet_brings_the_reader_down(seed):
     rng = np.random.default_rng(seed)
