@@ -20,6 +20,7 @@ from posekit.text import listed
 NAMED = "POSEKIT_CHROMIUM"
 NAMES = (
     "chromium", "chromium-browser", "google-chrome-stable", "google-chrome", "chrome", "microsoft-edge", "msedge",
+    "chromium-headless-shell",
     "/Applications/Google Chrome.app/Contents/MacOS/Google Chrome",
     "/Applications/Chromium.app/Contents/MacOS/Chromium",
 )  # fmt: skip
