@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import json
 import shutil
+import ssl
 import threading
 from collections.abc import Iterator
+from contextlib import contextmanager
 from functools import partial
 from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
 
 import pytest
+import trustme
 from click.testing import CliRunner
 from playwright.sync_api import Browser, Playwright
 
@@ -33,8 +36,8 @@ class Quiet(SimpleHTTPRequestHandler):
 
 
 @pytest.fixture
-def host(tmp_path: Path, address: str) -> Iterator[ThreadingHTTPServer]:
-    """A web host with a site in one of its folders; `address` saw to the build of the page."""
+def hosted(tmp_path: Path, address: str) -> Path:
+    """What a web host gives away: a site in one of its folders; `address` saw to the build of the page."""
     for name in ("one", "two"):
         (tmp_path / name / "arm").mkdir(parents=True)
         shutil.copy(ARM, tmp_path / name / "arm" / "prop.toml")
@@ -46,21 +49,28 @@ def host(tmp_path: Path, address: str) -> Iterator[ThreadingHTTPServer]:
     assert [prop["name"] for prop in json.loads(done.stdout)["props"]] == ["arm", "heron", "arm-2"]
     again = CliRunner().invoke(main, ["site", out, *models])
     assert again.exit_code == 2 and "nothing in it is overwritten" in again.stderr
-    serving = partial(Quiet, directory=str(tmp_path / "host"))
-    with ThreadingHTTPServer(("127.0.0.1", 0), serving) as server:
+    return tmp_path / "host"
+
+
+@contextmanager
+def serving(folder: Path, context: ssl.SSLContext | None) -> Iterator[int]:
+    """The port at which a web host serves a folder, by https with a context."""
+    with ThreadingHTTPServer(("127.0.0.1", 0), partial(Quiet, directory=str(folder))) as server:
+        if context:
+            server.socket = context.wrap_socket(server.socket, server_side=True)
         thread = threading.Thread(target=server.serve_forever)
         thread.start()
-        yield server
+        yield server.server_port
         server.shutdown()
         thread.join()
 
 
 @pytest.fixture
-def far(playwright: Playwright, host: ThreadingHTTPServer) -> Iterator[Browser]:
-    """A browser for which the host has names of the web; that one is taken for a secure one, as https makes it."""
+def far(playwright: Playwright) -> Iterator[Browser]:
+    """A browser for which the host has names of the web, and which believes any certificate."""
     rules = f"--host-resolver-rules=MAP {HOST} 127.0.0.1, MAP {PLAIN_HOST} 127.0.0.1"
-    secure = f"--unsafely-treat-insecure-origin-as-secure=http://{HOST}:{host.server_port}"
-    browser = playwright.chromium.launch(executable_path=CHROMIUM, args=[*FLAGS, UNDRAWN, rules, secure])
+    flags = [*FLAGS, UNDRAWN, rules, "--ignore-certificate-errors"]
+    browser = playwright.chromium.launch(executable_path=CHROMIUM, args=flags)
     yield browser
     browser.close()
 
@@ -76,9 +86,15 @@ def visit(browser: Browser, address: str) -> tuple[Bench, list[str]]:
 
 
 def test_the_page_opens_the_builders_prop_a_link_opens_its_pose_and_it_is_kept_for_later(
-    far: Browser, host: ThreadingHTTPServer, tmp_path: Path
+    far: Browser, hosted: Path
 ) -> None:
-    address = f"http://{HOST}:{host.server_port}/on/tour/"
+    context = ssl.SSLContext(ssl.PROTOCOL_TLS_SERVER)
+    trustme.CA().issue_cert(HOST).configure_cert(context)
+    with serving(hosted, context) as port:
+        opened_shared_and_kept(far, f"https://{HOST}:{port}/on/tour/", hosted)
+
+
+def opened_shared_and_kept(far: Browser, address: str, hosted: Path) -> None:
     first, problems = visit(far, address)
     arm = posekit.read({"prop.toml": ARM.read_bytes()})
     first.stands_as(pose_at(arm, [drive.rest_value for drive in arm.drives]))
@@ -106,7 +122,7 @@ def test_the_page_opens_the_builders_prop_a_link_opens_its_pose_and_it_is_kept_f
     scope = other.page.evaluate("async () => (await navigator.serviceWorker.ready).scope")
     assert scope == address
     other.page.close()
-    shutil.rmtree(tmp_path / "host" / "on")  # the host has nothing any more
+    shutil.rmtree(hosted / "on")  # the host has nothing any more
     later = other.page.context.new_page()
     later.goto(address)
     again = Bench(later, address)
@@ -116,9 +132,14 @@ def test_the_page_opens_the_builders_prop_a_link_opens_its_pose_and_it_is_kept_f
 
 
 def test_without_a_secure_connection_the_page_poses_copies_and_shares_all_the_same(
-    far: Browser, host: ThreadingHTTPServer
+    far: Browser, hosted: Path
 ) -> None:
-    bench, problems = visit(far, f"http://{PLAIN_HOST}:{host.server_port}/on/tour/")
+    with serving(hosted, None) as port:
+        posed_copied_and_shared(far, f"http://{PLAIN_HOST}:{port}/on/tour/")
+
+
+def posed_copied_and_shared(far: Browser, address: str) -> None:
+    bench, problems = visit(far, address)
     has = "() => [isSecureContext, 'serviceWorker' in navigator, 'locks' in navigator, 'subtle' in crypto]"
     assert bench.page.evaluate(has) == [False] * 4
     bench.page.get_by_role("button", name="Share").click()

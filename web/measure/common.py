@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 import os
+import shutil
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
+
+from playwright.sync_api import Browser, BrowserContext, Page, ViewportSize
 
 from posekit import serve
 
@@ -14,7 +18,11 @@ HERE = Path(__file__).resolve().parent
 WEB = HERE.parent
 PAGE = WEB.parent / "posekit" / "page"
 MODELS = WEB.parent / "models"
-CHROMIUM = os.environ.get("POSEKIT_CHROMIUM", "/usr/bin/chromium")
+# The one without windows where it is there: the other takes processor time for a popup of its own in the very seconds
+# in which a page starts.
+CHROMIUM = os.environ.get("POSEKIT_CHROMIUM") or next(
+    filter(None, map(shutil.which, ("chromium-headless-shell", "chromium"))), "/usr/bin/chromium"
+)
 FLAGS = (  # noqa: SIM905  (one line of flags reads better than a list of nine)
     "--no-sandbox --use-gl=angle --use-angle=swiftshader --enable-unsafe-swiftshader --disable-quic "
     "--no-first-run --disable-background-networking --disable-component-update --disable-sync"
@@ -25,6 +33,8 @@ BROWSERS = {"as it comes": ["--no-sandbox"], "all by WebGL": list(FLAGS)}
 # The nearest to a machine with a graphics card where there is none: the page gives all its commands for a picture, and
 # none is drawn, so that no program of the picture takes the cores that page and Python run on. `card.js` belongs to it.
 CARD = [*FLAGS, "--disable-gl-drawing-for-tests"]
+DESK: ViewportSize = {"width": 1280, "height": 800}
+STARTED_S = 2
 
 # Notes when each state of the page is first seen, in ms from the start of the navigation, and when the still and the
 # figure stood on the screen.
@@ -62,6 +72,14 @@ class Row:
         if self.goal is None:
             return ""
         return "met" if self.found < self.goal else "missed"
+
+
+def calm_page(browser: Browser | BrowserContext) -> Page:
+    """An empty page that notes what `WATCH` sees, of a browser that has done what it does for itself when it starts."""
+    page = browser.new_page(**({"viewport": DESK} if isinstance(browser, Browser) else {}))
+    page.add_init_script(WATCH)
+    time.sleep(STARTED_S)
+    return page
 
 
 @contextmanager

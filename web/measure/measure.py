@@ -20,7 +20,7 @@ from typing import Any
 from urllib.parse import urlsplit
 
 from bare import ALONE, bare, still_alone
-from common import BROWSERS, CHROMIUM, FLAGS, HERE, MODELS, PAGE, WATCH, Row, served
+from common import BROWSERS, CHROMIUM, HERE, MODELS, PAGE, Row, calm_page, served
 from frames import GOAL_MS, frames
 from long import PROPS, Polite, polite
 from playwright.sync_api import Browser, Playwright, sync_playwright
@@ -45,7 +45,7 @@ def main() -> None:
     given = options.parse_args()
     with served() as address, bare() as alone, still_alone() as still, sync_playwright() as playwright:
 
-        def launch(flags: list[str] = FLAGS) -> Browser:
+        def launch(flags: list[str] = BROWSERS["as it comes"]) -> Browser:
             return playwright.chromium.launch(executable_path=CHROMIUM, args=flags)
 
         visits, bares, pyodides = [], [], []
@@ -71,10 +71,9 @@ def main() -> None:
 def first_visit(launch: Any, address: str) -> dict[str, Any]:
     """When picture and core were there [ms], and the files that were asked for until then."""
     browser = launch()
-    page = browser.new_page(viewport={"width": 1280, "height": 800})
+    page = calm_page(browser)
     asked: dict[str, float] = {}
     page.context.on("request", lambda request: asked.setdefault(urlsplit(request.url).path, time.monotonic()))
-    page.add_init_script(WATCH)
     page.goto(address)
     page.wait_for_selector("html[data-engine=ready]", state="attached", timeout=60_000)
     page.wait_for_selector("html[data-picture=posed]", state="attached", timeout=60_000)
@@ -90,8 +89,7 @@ def first_visit(launch: Any, address: str) -> dict[str, Any]:
 
 def first_still(browser: Browser, address: str) -> float:
     """When the still was on the screen [ms]."""
-    page = browser.new_page(viewport={"width": 1280, "height": 800})
-    page.add_init_script(WATCH)
+    page = calm_page(browser)
     page.goto(address, wait_until="commit")
     page.wait_for_function("() => window.seen.still")
     taken: float = page.evaluate("window.seen.still")
@@ -102,8 +100,7 @@ def first_still(browser: Browser, address: str) -> float:
 def bare_start(launch: Any, address: str) -> float:
     """When Python was there, with NumPy or alone [ms]."""
     browser = launch()
-    page = browser.new_page(viewport={"width": 1280, "height": 800})
-    page.add_init_script(WATCH)
+    page = calm_page(browser)
     page.goto(address)
     page.wait_for_selector("html[data-engine=ready]", state="attached", timeout=120_000)
     taken: float = page.evaluate("window.seen['engine=ready']")

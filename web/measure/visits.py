@@ -3,7 +3,8 @@
 In turns, each kind in a profile of its own and each visit in a browser just started: bare Pyodide with NumPy, as they
 come from their packages; Pyodide alone, and both from the page's own files, which tell how far the page can come down;
 the page, with the browser's own cache alone, and with the service worker. Every time is from the navigation until
-Python is ready, beside its share of the bare one in the same turn.
+Python is ready, beside its share of the bare one in the same turn. A browser that has just started is left alone until
+it has done what it does for itself.
 """
 
 from __future__ import annotations
@@ -12,13 +13,13 @@ import argparse
 import os
 import statistics
 import time
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from tempfile import TemporaryDirectory
 from typing import Literal
 
 from bare import ALONE, BARE, OURS, bare, served
-from common import CHROMIUM, FLAGS, PAGE, WATCH
+from common import BROWSERS, CHROMIUM, DESK, PAGE, calm_page
 from playwright.sync_api import Playwright, sync_playwright
 from rich.console import Console
 from rich.table import Table
@@ -41,9 +42,11 @@ def main() -> None:
     options = argparse.ArgumentParser(description=__doc__)
     options.add_argument("--turns", type=int, default=5)
     options.add_argument("--visits", type=int, choices=(1, 2, 3), default=3, help="of each kind in a turn")
+    options.add_argument("--browser", choices=BROWSERS, default="as it comes")
     asked = options.parse_args()
+    flags = BROWSERS[asked.browser]
     with sync_playwright() as playwright, sites() as addresses:
-        show([turn(playwright, addresses, KINDS, asked.visits) for _ in range(asked.turns)])
+        show([turn(playwright, addresses, KINDS, asked.visits, flags) for _ in range(asked.turns)])
 
 
 @contextmanager
@@ -54,29 +57,38 @@ def sites() -> Iterator[dict[str, str]]:
 
 
 def turn(
-    playwright: Playwright, sites: Mapping[str, str], kinds: Mapping[str, Kind], visits: int
+    playwright: Playwright,
+    sites: Mapping[str, str],
+    kinds: Mapping[str, Kind],
+    visits: int,
+    flags: Sequence[str] = BROWSERS["as it comes"],
 ) -> dict[str, float]:
     """Until ready for each kind of visit [ms]."""
     times = {}
     for name, (site, path, workers) in kinds.items():
         with TemporaryDirectory() as profile:
             for count in ("first", "second", "third")[:visits]:
-                times[f"{name}: {count}"] = visit(playwright, profile, sites[site] + path, workers)
+                times[f"{name}: {count}"] = visit(playwright, profile, sites[site] + path, workers, flags)
     return times
 
 
-def visit(playwright: Playwright, profile: str, address: str, workers: Literal["allow", "block"]) -> float:
+def visit(
+    playwright: Playwright,
+    profile: str,
+    address: str,
+    workers: Literal["allow", "block"],
+    flags: Sequence[str],
+) -> float:
     """Until ready in a new browser with this profile [ms]."""
     context = playwright.chromium.launch_persistent_context(
         profile,
         executable_path=CHROMIUM,
-        args=FLAGS,
+        args=list(flags),
         service_workers=workers,
-        viewport={"width": 1280, "height": 800},
+        viewport=DESK,
     )
-    page = context.new_page()
+    page = calm_page(context)
     page.set_default_timeout(LONGEST_MS)
-    page.add_init_script(WATCH)
     page.goto(address)
     page.wait_for_selector("html[data-engine=ready]", state="attached")
     if workers == "allow":
