@@ -5,6 +5,7 @@ from __future__ import annotations
 import platform
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
+from functools import partial
 from typing import Literal
 
 import numpy as np
@@ -12,6 +13,7 @@ import numpy as np
 import posekit
 from posekit.arrays import Array
 from posekit.bridge import picture, units, words
+from posekit.bridge.last_poses import LastPoses
 from posekit.bridge.overtaking import newest_wins
 from posekit.bridge.view_of_prop import finding_views, named, prop_view
 from posekit.bridge.views import (
@@ -36,7 +38,7 @@ from posekit.mechanism.joints import Mechanism, mechanism_of
 from posekit.mechanism.pose import Pose
 from posekit.mechanism.skeleton import Placed, placed, points, skeleton
 from posekit.output import gltf
-from posekit.pipeline import pose_at, rest
+from posekit.pipeline import rest
 from posekit.prop import glb as carried
 from posekit.prop.beside import all_files, with_file, with_look, without_file, without_look
 from posekit.prop.folder import PROP_FILE
@@ -57,7 +59,7 @@ class Workbench:
     def __init__(self) -> None:
         self._prop: Prop | None = None
         self._mechanism: Mechanism | None = None
-        self._posed: tuple[Array, Pose] | None = None
+        self._poses = LastPoses()
         self._solids: Solids | None = None
         self._skeleton: tuple[Placed, ...] | None = None
         self._watched: Watch | None = None
@@ -128,7 +130,7 @@ class Workbench:
     @newest_wins
     def pose(self, values: Values, linkages: bool = False) -> PoseView:
         """The pose at these values; with the bodies of its linkages, if asked for."""
-        state = self._pose_at(row(self.prop, values))
+        state = self.posed(row(self.prop, values))
         world_from_link = np.array(list(state.links.values()))
         shafts = np.array([list(state.shafts.values())])
         return PoseView(
@@ -216,7 +218,7 @@ class Workbench:
 
     def glb(self, values: Values) -> FileView:
         """The prop in this pose as a GLB to keep; it can be opened again."""
-        content = gltf.encode(self.prop, self._pose_at(row(self.prop, values)))
+        content = gltf.encode(self.prop, self.posed(row(self.prop, values)))
         return FileView(f"{self.prop.name}.glb", GLB_TYPE, content)
 
     @property
@@ -228,8 +230,8 @@ class Workbench:
 
     @property
     def posed(self) -> Callable[[Array], Pose]:
-        """The pose at values (D,); what is asked about the pose that was found last does not find it again."""
-        return self._pose_at
+        """The pose at values (D,), which is found once for all that is asked about it."""
+        return partial(self._poses.at, self.prop, self.mechanism)
 
     @property
     def take(self) -> Callable[..., PropView]:
@@ -273,17 +275,12 @@ class Workbench:
         mechanism = mechanism_of(prop)
         view = prop_view(prop, {drive.name: drive.rest_value for drive in prop.drives}, mechanism.trains)
         self._prop, self._mechanism, self._solids, self._watched = prop, mechanism, None, None
-        self._skeleton = self._posed = None
+        self._skeleton = None
         return replace(view, told=finding_views(prop, told)) if told else view
 
     def _drawn_linkages(self, shafts_deg: Array, world_from_link: Array) -> Floats:
         bodies = skeleton(self.skeleton, shafts_deg, world_from_link)
         return picture.points(points(bodies, len(shafts_deg))).astype(np.float32)
-
-    def _pose_at(self, values: Array) -> Pose:
-        if self._posed is None or not np.array_equal(self._posed[0], values):
-            self._posed = values, pose_at(self.prop, values, mechanism=self.mechanism)
-        return self._posed[1]
 
     def _found(self, found: inverse.Found) -> Found:
         return Found(
@@ -291,7 +288,7 @@ class Workbench:
             off=found.off,
             target_mm=None,
             limits=found.limits,
-            findings=finding_views(self.prop, self._pose_at(found.values).findings),
+            findings=finding_views(self.prop, self.posed(found.values).findings),
         )
 
 

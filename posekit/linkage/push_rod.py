@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from math import atan2, copysign, degrees, hypot
 from typing import ClassVar, Literal
 
@@ -25,6 +26,7 @@ from posekit.text import downward, exact, upward
 from posekit.transforms import cross_matrix, has_direction, rotation_about, unit
 
 ROUNDING_DEG = 1e-9
+_Circle = tuple[Array, Array, Array]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -56,10 +58,8 @@ class PushRod:
         if hinge is not None and np.linalg.norm(_arm(self, hinge)[1]) < LEAST_MM:
             found.append(("joint_ball", f"= {joint_ball}: lies on the joint axis; place it off the axis"))
         if self.rod is None and np.linalg.norm(_from_shaft(self, self.joint_ball)[1]) < LEAST_MM:
-            said = (
-                f"= {joint_ball}: lies on the servo shaft, so the horn cannot move it; place it off the axis"
-            )
-            found.append(("joint_ball", said))
+            said = "lies on the servo shaft, so the horn cannot move it; place it off the axis"
+            found.append(("joint_ball", f"= {joint_ball}: {said}"))
         elif _rod(self) < LEAST_MM:
             found.append(("joint_ball", f"= {joint_ball}: is where horn_ball is; leave room for the rod"))
         if found or hinge is None:
@@ -88,7 +88,7 @@ class PushRod:
 
     def in_place(self, hinge: Hinge) -> Callable[[Array], Array]:
         """`position` in one place."""
-        return _branch(_loop(self, hinge))
+        return _placed(self, hinge)[2]
 
     def rate(self, shaft_deg: Array, hinge: Hinge) -> Array:
         """Joint per shaft: both balls have the same speed along the rod. Infinite at a dead point."""
@@ -156,25 +156,19 @@ class PushRod:
 
     def _balls(self, shaft_deg: Array, hinge: Hinge) -> tuple[Array, Array, Array, Array]:
         """Middle of the horn (3,), horn ball (P, 3), foot of the arm (3,) and joint ball (P, 3) [mm]."""
-        centre, out, aside = _horn(self)
+        (centre, out, aside), (along, arm, arm_aside), branch = _placed(self, hinge)
         cos, sin = _cos_sin(shaft_deg)
-        along, arm, arm_aside = _arm(self, hinge)
-        foot = hinge.at + along
-        turned_cos, turned_sin = _cos_sin(self.position(shaft_deg, hinge))
-        return (
-            centre,
-            centre + out * cos + aside * sin,
-            foot,
-            foot + arm * turned_cos + arm_aside * turned_sin,
-        )
+        horn_ball, foot = centre + out * cos + aside * sin, hinge.at + along
+        cos, sin = _cos_sin(branch(shaft_deg))
+        return centre, horn_ball, foot, foot + arm * cos + arm_aside * sin
 
     def _ways(self, shaft_deg: Array, hinge: Hinge) -> tuple[Array, Array, Array]:
         """Ways (..., 3) that horn ball and joint ball go per radian, and the rod between them."""
-        centre, out, aside = _horn(self)
+        (centre, out, aside), arm, branch = _placed(self, hinge)
         cos, sin = _cos_sin(shaft_deg)
         horn_ball, horn_way = centre + out * cos + aside * sin, aside * cos - out * sin
-        along, out, aside = _arm(self, hinge)
-        cos, sin = _cos_sin(self.position(shaft_deg, hinge))
+        along, out, aside = arm
+        cos, sin = _cos_sin(branch(shaft_deg))
         joint_ball, joint_way = hinge.at + along + out * cos + aside * sin, aside * cos - out * sin
         return horn_way, joint_way, joint_ball - horn_ball
 
@@ -200,13 +194,13 @@ def _from_shaft(linkage: PushRod, point: Vector) -> tuple[Array, Array, Array]:
     return _split(unit(linkage.shaft_axis), np.subtract(point, linkage.shaft_at))
 
 
-def _horn(linkage: PushRod) -> tuple[Array, Array, Array]:
+def _horn(linkage: PushRod) -> _Circle:
     """The horn ball's circle [mm]: its centre, and the ball from there at shaft 0 and at 90 degrees."""
     along, out, aside = _from_shaft(linkage, linkage.horn_ball)
     return linkage.shaft_at + along, out, aside
 
 
-def _arm(linkage: PushRod, hinge: Hinge) -> tuple[Array, Array, Array]:
+def _arm(linkage: PushRod, hinge: Hinge) -> _Circle:
     """The joint's arm [mm]: along the joint axis, across it at joint 0, and at 90 degrees."""
     return _split(np.array(hinge.axis), np.subtract(linkage.joint_ball, hinge.at))
 
@@ -241,6 +235,12 @@ class _Branch:
         """Joint angle [deg] at each shaft angle [deg]."""
         p, q, s = _at(self.loop, shaft_deg)
         return self.aim_deg + _turned(self.loop, self.way, p, q, shaft_deg) + self.side * _aside(p, q, s)
+
+
+@lru_cache(maxsize=64)  # whoever asks for its rates asks again, at other angles
+def _placed(linkage: PushRod, hinge: Hinge) -> tuple[_Circle, _Circle, _Branch]:
+    """Circles of horn ball and joint ball, and the branch: what no shaft angle changes."""
+    return _horn(linkage), _arm(linkage, hinge), _branch(_loop(linkage, hinge))
 
 
 def _branch(loop: Array) -> _Branch:

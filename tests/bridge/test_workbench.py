@@ -293,7 +293,7 @@ def test_a_fault_of_our_own_comes_with_its_traceback_and_the_door_stays_open(pag
         raise ZeroDivisionError("on purpose")
 
     with monkeypatch.context() as patched:
-        patched.setattr("posekit.bridge.workbench.pose_at", broken)
+        patched.setattr("posekit.bridge.last_poses.pose_at", broken)
         (finding,) = page.refused("pose", {"values": {}})
     assert finding["code"] == "fault"
     assert "on purpose" in finding["subject"]
@@ -304,7 +304,7 @@ def test_a_module_that_is_not_here_yet_is_asked_for_by_name(page: Page, monkeypa
     def absent(*_: object, **__: object) -> None:
         raise ModuleNotFoundError("No module named 'trimesh'", name="trimesh")
 
-    monkeypatch.setattr("posekit.bridge.workbench.pose_at", absent)
+    monkeypatch.setattr("posekit.bridge.last_poses.pose_at", absent)
     assert page.door.handle("pose", '{"values": {}}') == ("missing", "trimesh", [])
 
 

@@ -24,7 +24,8 @@ def example(mechanisms: dict[str, Any], **changes: Any) -> tuple[PushRod, Hinge]
     known = mechanisms["push_rod"]
     names = ("shaft_at", "shaft_axis", "horn_ball", "joint_ball", "rod")
     hinge = Hinge(tuple(known["joint_at"]), tuple(known["joint_axis"]))
-    return PushRod(**{name: known[name] for name in names} | changes), hinge
+    given = {name: tuple(known[name]) if name != "rod" else known[name] for name in names}
+    return PushRod(**given | changes), hinge
 
 
 def ball_distance(push_rod: PushRod, hinge: Hinge, shaft_deg: Any, joint_deg: Any) -> Any:

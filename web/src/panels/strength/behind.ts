@@ -1,17 +1,17 @@
-/** A question that goes behind the poses: in a gap of what else Python is asked, now and then while they move, at once at rest. */
+/** A question that goes behind the poses: now and then while they move, at once at rest. */
 
 import type { Engine } from "../../engine/engine";
 
 export interface Behind {
   /** What it is asked about has changed; the newest is asked about once it is its turn. */
   changed(): void;
-  /** Python may have nothing else to do now. */
-  free(): void;
+  /** All that is asked of a pose was answered: it is its turn, and a pose that waits goes before it. */
+  turn(): void;
 }
 
-const SOONEST_MS = 333; // after the last: figures that change more often than three times a second are not read
+const SOONEST_MS = 125; // after the last: bars seem to move with the figure, and a pose seldom meets one of them
 const REST_MS = 120; // without a change, and with nothing asked that may bring one
-const LATEST_MS = 500; // after a change: where there is never a gap nor rest
+const LATEST_MS = 500; // after a change: where its turn never comes, nor rest
 
 export function createBehind(engine: Engine, ask: () => void): Behind {
   let last = -Infinity;
@@ -40,8 +40,8 @@ export function createBehind(engine: Engine, ask: () => void): Behind {
       if (!timer) since = performance.now();
       wait();
     },
-    free() {
-      if (timer && !engine.busy() && performance.now() - last >= SOONEST_MS) go();
+    turn() {
+      if (timer && performance.now() - last >= SOONEST_MS) go();
     },
   };
 }

@@ -67,7 +67,7 @@ export function createStrength(session: Session, view: View, nearness: Nearness,
     if (open.value && session.pose.value) behind.changed();
   });
   effect(() => {
-    if (open.value && nearness.near.value) untracked(behind.free); // the near pairs are the last that is asked of a pose
+    if (open.value && nearness.near.value) untracked(behind.turn); // the near pairs are the last that is asked of a pose
   });
 
   function draw(): void {
@@ -81,14 +81,13 @@ export function createStrength(session: Session, view: View, nearness: Nearness,
     const wanted = open.value && drawn.value && !view.apart.value && figure && joint && load;
     const words = wanted ? `◎ ${drive.name} ${percent(load)}` : "";
     const stays = wanted ? mark?.joint === joint && mark.figure === figure : !mark;
-    if (stays && said === words) return; // and so does the picture
     if (!stays) {
       mark?.remove();
       mark = wanted ? markStrained(figure, joint, view.stage.labels, shownColour("--brass")) : null;
+      view.stage.draw(); // other words alone are no other picture: they stand in a layer over it
     }
-    mark?.say(words);
+    if (!stays || said !== words) mark?.say(words);
     said = words;
-    view.stage.draw();
   }
 
   effect(() => {
