@@ -107,9 +107,8 @@ def upward(value: float, decimals: int = 2) -> str:
     if not math.isfinite(value):
         return exact(value)
     unit = 10.0**decimals
-    return (
-        f"{math.ceil(value * unit - 1e-6) / unit + 0.0:.{decimals}f}"  # what is off by rounding alone stays
-    )
+    # What is off by rounding alone stays.
+    return f"{math.ceil(value * unit - 1e-6) / unit + 0.0:.{decimals}f}"
 
 
 def downward(value: float, decimals: int = 2) -> str:
@@ -117,7 +116,8 @@ def downward(value: float, decimals: int = 2) -> str:
     if not math.isfinite(value):
         return exact(value)
     unit = 10.0**decimals
-    return f"{math.floor(value * unit + 1e-6) / unit + 0.0:.{decimals}f}"  # likewise
+    # What is off by rounding alone stays.
+    return f"{math.floor(value * unit + 1e-6) / unit + 0.0:.{decimals}f}"
 
 
 def short(cells: list[str]) -> str:

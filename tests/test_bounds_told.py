@@ -31,6 +31,7 @@ PACKAGE = Path(__file__).parents[1] / "posekit"
 BOUNDS = set(
     [
         "most_nm",
+        "peak_nm",
         "stall_nm",
         "share",
         "stall_a",
@@ -81,19 +82,43 @@ NO_BOUNDS = {
 NEAREST = re.compile(r"\.[0-9]+[fF%]$")
 
 
-def told_to_the_nearest(tree: ast.AST) -> Iterator[tuple[str, int]]:
-    """Names and lines of bounds in an f-string that rounds to the nearest."""
+def rounded(tree: ast.AST) -> Iterator[tuple[str, int]]:
+    """Names, and their lines, of all that stands in an f-string that rounds to the nearest."""
     for node in ast.walk(tree):
-        match node:
-            case ast.FormattedValue(
-                value=value, format_spec=ast.JoinedStr(values=[*_, ast.Constant(value=str(spec))])
-            ) if NEAREST.search(spec):
-                for part in ast.walk(value):
-                    name = part.attr if isinstance(part, ast.Attribute) else getattr(part, "id", None)
-                    if name in BOUNDS:
-                        yield name, part.lineno
-            case _:
-                pass
+        if isinstance(node, ast.FormattedValue) and isinstance(node.format_spec, ast.JoinedStr):
+            # Digits that are worked out are digits.
+            parts = [getattr(part, "value", "") for part in node.format_spec.values]
+            if NEAREST.search("".join(part if isinstance(part, str) else "0" for part in parts)):
+                yield from named(node.value)
+
+
+def named(tree: ast.AST) -> Iterator[tuple[str, int]]:
+    """The names, and their lines, of variables and attributes."""
+    for part in ast.walk(tree):
+        if isinstance(part, ast.Attribute):
+            yield part.attr, part.lineno
+        elif isinstance(part, ast.Name):
+            yield part.id, part.lineno
+
+
+def told_to_the_nearest(tree: ast.AST) -> Iterator[tuple[str, int]]:
+    """Names and lines of bounds in an f-string that rounds to the nearest, or given to a function of the module that
+    puts what it is given into one."""
+    rounding = {
+        each.name
+        for each in ast.walk(tree)
+        if isinstance(each, ast.FunctionDef)
+        and {name for name, _ in rounded(each)} & {argument.arg for argument in each.args.args}
+    }
+    given = (
+        argument
+        for call in ast.walk(tree)
+        if isinstance(call, ast.Call) and isinstance(call.func, ast.Name) and call.func.id in rounding
+        for argument in call.args
+    )
+    for name, line in (*rounded(tree), *(found for each in given for found in named(each))):
+        if name in BOUNDS:
+            yield name, line
 
 
 @pytest.mark.native
@@ -118,7 +143,14 @@ def test_every_exception_of_the_law_is_one() -> None:
 
 
 @pytest.mark.parametrize(
-    "wrong", ['f"{each.share:.0%}"', 'f"{abs(holding.most_nm):.2f}"', 'f"{100 * share:.1f}"']
+    "wrong",
+    [
+        'f"{each.share:.0%}"',
+        'f"{abs(holding.most_nm):.2f}"',
+        'f"{100 * share:.1f}"',
+        'f"{each.peak_nm:.{digits}f}"',
+        'def told(x, digits):\n    return "-" if x is None else f"{x:.{digits}f}"\ntold(abs(each.most_nm), 3)',
+    ],
 )
 def test_the_law_sees_each_way_of_telling_one(wrong: str) -> None:
     assert list(told_to_the_nearest(ast.parse(wrong)))

@@ -143,14 +143,14 @@ def _row(each: DrivePower, *, over: bool) -> tuple[str, ...]:
     holding = each.holding
     row = (
         holding.drive,
-        upward(holding.most_nm, 3) if isfinite(holding.most_nm) else "-",
+        _bound(holding.most_nm),
         _number(abs(holding.found_nm)),
         _number(holding.alone_nm),
         "-" if each.rating.stall_nm is None else downward(each.rating.stall_nm, 3),
         "-" if each.share is None or not isfinite(each.share) else f"{upward(100 * each.share, 0)}%",
         SLEEP[each.may_sleep],
     )
-    return (*row, _number(each.peak_nm), _number(each.peak_at_s, 2), _number(each.rms_nm)) if over else row
+    return (*row, _bound(each.peak_nm), _number(each.peak_at_s, 2), _number(each.rms_nm)) if over else row
 
 
 def _supply_rows(report: PowerReport) -> list[tuple[str, ...]]:
@@ -162,6 +162,11 @@ def _supply_rows(report: PowerReport) -> list[tuple[str, ...]]:
         if any(cells):
             rows.append((what, *(cell or "-" for cell in cells)))
     return rows if len(columns) > 1 else rows[1:]
+
+
+def _bound(torque_nm: float | None) -> str:
+    """What a servo has to give: never less than it is."""
+    return "-" if torque_nm is None or not isfinite(torque_nm) else upward(torque_nm, 3)
 
 
 def _number(number: float | None, digits: int = 3) -> str:
