@@ -13,7 +13,7 @@ from posekit.mechanism.kinematics import forward
 from posekit.motion.extent import extents, tips
 from posekit.motion.follow import Motion
 from posekit.motion.instants import ticks
-from posekit.motion.segments import Segments, segments
+from posekit.motion.segments import segments, settled
 from posekit.motion.steps import Jumpiness, Steps, jumpiness, jumpy_findings, steps
 from posekit.prop.model import Prop
 from posekit.shape import Extent
@@ -82,21 +82,19 @@ class Readings:
 
 def readings(prop: Prop, motion: Motion) -> Readings:
     """All readings of a motion of this prop. PosekitError where it takes days to rest."""
-    parts = extents(prop)
-    cut = segments(motion)
-    drives = drive_readings(prop, motion, cut)
+    parts, end = extents(prop), settled(motion)
+    drives = drive_readings(prop, motion)
     sizes = steps(prop, parts)
     jumpy = jumpiness(prop, parts, motion, sizes)
-    joints, tops = _speeds(prop, motion, cut, parts)
+    joints, tops = _speeds(prop, motion, _moving(motion, end), parts)
     findings = (*_late(drives), *_limitless(prop, motion), *jumpy_findings(jumpy, sizes))
-    return Readings(drives, joints, tops, tuple(sizes), tuple(jumpy), cut.settled, findings)
+    return Readings(drives, joints, tops, tuple(sizes), tuple(jumpy), end, findings)
 
 
-def drive_readings(prop: Prop, motion: Motion, cut: Segments | None = None) -> tuple[DriveReading, ...]:
-    """How each drive follows; `cut` are the segments of the motion, if they are at hand."""
-    made = segments(motion) if cut is None else cut
-    late = lateness(motion)
-    return tuple(_drive(drive.name, d, motion, made, late) for d, drive in enumerate(prop.drives))
+def drive_readings(prop: Prop, motion: Motion) -> tuple[DriveReading, ...]:
+    """How each drive follows."""
+    # One after the other: segments take several times the memory of the events that they are cut from.
+    return tuple(_drive(drive.name, motion.of_drive(d)) for d, drive in enumerate(prop.drives))
 
 
 def lateness(motion: Motion) -> Lateness:
@@ -112,18 +110,17 @@ def lateness(motion: Motion) -> Lateness:
     return stop, np.where(stop, needs, 0.0), stop & (needs > stands)
 
 
-def _drive(name: str, d: int, motion: Motion, cut: Segments, late: Lateness) -> DriveReading:
-    own = slice(motion.first[d], motion.first[d + 1])
-    since = motion.since[own]
-    stop, lag, missed = (of_all[own] for of_all in late)
+def _drive(name: str, motion: Motion) -> DriveReading:
+    """How a drive follows whose motion alone this is."""
+    since, cut = motion.since, segments(motion)
+    stop, lag, missed = lateness(motion)
     # Where the shaft is when the next target comes is where its next move starts.
-    short = np.abs(motion.target[own][:-1] - motion.start[own][1:])
+    short = np.abs(motion.target[:-1] - motion.start[1:])
     k, m = int(np.argmax(lag)), int(np.argmax(short)) if len(short) else 0
 
-    segment = slice(cut.first[d], cut.first[d + 1])
-    velocity, slope, lasts = cut.velocity[segment], np.abs(cut.acceleration[segment]), cut.lasts[segment]
-    steady = (slope == 0.0) & (np.abs(velocity) == motion.limits.speed[d])
-    jumps = bool(np.isinf(motion.limits.acceleration[d]))
+    velocity, slope, lasts = cut.velocity, np.abs(cut.acceleration), cut.lasts
+    steady = (slope == 0.0) & (np.abs(velocity) == motion.limits.speed[0])
+    jumps = bool(np.isinf(motion.limits.acceleration[0]))
     return DriveReading(
         drive=name,
         stops=int(stop.sum()),
@@ -133,7 +130,7 @@ def _drive(name: str, d: int, motion: Motion, cut: Segments, late: Lateness) -> 
         lag_at=float(since[k]),
         short_deg=float(short[m]) if len(short) else 0.0,
         short_at=float(since[m + 1]) if len(short) else float(since[0]),
-        top_speed=float(max(np.abs(velocity).max(), np.abs(cut.leaves[segment]).max())),
+        top_speed=float(max(np.abs(velocity).max(), np.abs(cut.leaves).max())),
         top_acceleration=None if jumps else float(slope.max()),
         at_speed=float(lasts[steady].sum()),
         at_acceleration=float(lasts[slope > 0.0].sum()),
@@ -141,11 +138,10 @@ def _drive(name: str, d: int, motion: Motion, cut: Segments, late: Lateness) -> 
 
 
 def _speeds(
-    prop: Prop, motion: Motion, cut: Segments, parts: list[Extent]
+    prop: Prop, motion: Motion, times: Array, parts: list[Extent]
 ) -> tuple[tuple[Speed, ...], tuple[Speed, ...]]:
-    """The largest speeds of joints and of part tips, looked at SAMPLES times a second while anything moves."""
+    """The largest speeds of joints and of part tips, looked at at these times (T,) [s]."""
     tip = tips(prop, parts)
-    times = _moving(motion, cut)
     joint_top, joint_at = np.zeros(len(prop.joints)), np.zeros(len(prop.joints))
     part_top, part_at = np.zeros(len(prop.links)), np.zeros(len(prop.links))
     for a in range(0, len(times), BLOCK):
@@ -171,10 +167,12 @@ def _speeds(
     return tuple(joints), tuple(tops)
 
 
-def _moving(motion: Motion, cut: Segments) -> Array:
-    """The middles [s] of those of evenly spaced slices in which something moves."""
-    edges = ticks(motion.begin, max(cut.settled, motion.begin + 1.0 / SAMPLES), SAMPLES)
-    moving = (cut.top_speeds(edges) > 0.0).any(axis=1)
+def _moving(motion: Motion, end: float) -> Array:
+    """The middles [s] of those of evenly spaced slices, SAMPLES a second up to `end` [s], in which something moves."""
+    edges = ticks(motion.begin, max(end, motion.begin + 1.0 / SAMPLES), SAMPLES)
+    moving = np.zeros(len(edges) - 1, bool)
+    for d in range(len(motion.first) - 1):
+        moving |= segments(motion.of_drive(d)).top_speeds(edges)[:, 0] > 0.0
     return edges[:-1][moving] + 0.5 / SAMPLES
 
 

@@ -1,6 +1,8 @@
 """Readings, where a number is known."""
 
 import math
+import tracemalloc
+from collections.abc import Callable
 
 import numpy as np
 import pytest
@@ -13,10 +15,12 @@ from posekit.motion.follow import follow, limits_of
 from posekit.motion.instants import instants
 from posekit.motion.profile import Limits
 from posekit.motion.readings import drive_readings, readings
+from posekit.motion.segments import segments
 from posekit.motion.steps import FILM, VISIBLE, jumpiness, steps
+from posekit.prop.reader import load
 from posekit.stream.cues import Cue, CueList, render
 from posekit.stream.show import Show
-from tests.conftest import SEEDS
+from tests.conftest import ROOT, SEEDS
 from tests.motion.props import ARM, arm
 
 
@@ -244,3 +248,19 @@ def test_no_step_is_seen_that_is_not_told(seed):
         motion = fade_of(prop, {"shoulder": value}, rng.uniform(0.5, 30.0))
         told = [f for f in readings(prop, motion).findings if f.code == "jumpy"]
         assert told or not seen_stops(prop, motion, 0)
+
+
+def test_readings_of_many_drives_take_the_memory_of_one_after_the_other() -> None:
+    prop, frames = load(ROOT / "models" / "heron"), 4000
+    full = np.array([drive.full_scale for drive in prop.drives])
+    values = np.random.default_rng(7).integers(0, full + 1, (frames, len(full)))
+    motion = follow(prop, np.arange(frames) / 40.0, values)
+
+    def most(work: Callable[[], object]) -> int:
+        tracemalloc.start()
+        work()
+        peak = tracemalloc.get_traced_memory()[1]
+        tracemalloc.stop()
+        return peak
+
+    assert most(lambda: drive_readings(prop, motion)) < 0.4 * most(lambda: segments(motion))
