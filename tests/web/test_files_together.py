@@ -47,5 +47,5 @@ def test_two_files_of_one_name_are_told_and_neither_is_taken() -> None:
 def test_files_that_are_no_prop_together_are_not_called_a_folder() -> None:
     told = "neither a prop.toml nor parts (STL, OBJ, PLY, GLB, STEP, URDF)."
     side_by_side = together("rest.csv", "alert.csv")
-    assert side_by_side == f"Among them is {told} Drop snapshots, shows and notes one at a time."
+    assert side_by_side == f"Among them is {told} Open snapshots, shows and notes one at a time."
     assert together("looks/a.csv", "looks/b.csv", called="folder") == f"The folder holds {told}"

@@ -15,6 +15,7 @@ from posekit.pipeline import rest
 from tests.bridge.test_jointing import FILES, TEXT
 from tests.web.conftest import PICTURE_FROM_PROP
 from tests.web.test_page_access import PHONE, serious, tab_to
+from tests.web.test_page_numbers import typed
 
 pytestmark = pytest.mark.page
 
@@ -207,6 +208,30 @@ def test_the_same_by_keyboard_alone(bench) -> None:
         keys.press("Control+z")
         bench.quiet()
     bench.becomes("() => posekit.work().text", before)
+
+
+def test_every_button_asks_the_fields_beside_it(bench) -> None:
+    before = opened(bench)
+    panel = bench.tab("Joints")
+    panel.get_by_label("Part and its joint").select_option("slide")
+    typed(bench.page, panel.get_by_label("point x, mm"), "0x")
+    panel.get_by_role("button", name="Find the axis").click()
+    panel.get_by_text("point x, mm: “0x” is not a number").wait_for()
+    panel.get_by_role("button", name="Move its axis").click()
+    typed(bench.page, panel.get_by_label("place z, mm"), "1,500")
+    panel.get_by_role("button", name="Show it there").click()
+    panel.get_by_text("place z, mm: “1,500” can be read in two ways").wait_for()
+    typed(bench.page, panel.get_by_label("place z, mm"), "")
+    panel.get_by_role("button", name="Show it there").click()
+    panel.get_by_text("place z, mm: nothing stands there").wait_for()
+    assert panel.get_by_role("button", name="Put the joint there").count() == 0
+    panel.get_by_role("button", name="Turn by hand").click()
+    for text, told in (("5x", "“5x” is not a number"), ("", "nothing stands there")):
+        typed(bench.page, panel.get_by_label("position of slide, mm"), text)
+        panel.get_by_role("button", name="High stop here").click()
+        panel.get_by_text(f"position of slide, mm: {told}").wait_for()
+    bench.quiet()
+    assert bench.work()["text"] == before
 
 
 def test_a_slide_that_turns_from_now_on_loses_its_stops_and_says_so(bench) -> None:

@@ -78,3 +78,38 @@ def test_a_form_takes_a_decimal_comma_and_goes_nowhere_with_what_is_no_number(be
     form.wait_for(state="detached")
     (legs,) = posekit.read({"prop.toml": bench.work()["text"].encode()}).supplies
     assert (legs.voltage, legs.current) == (6.5, 4.0)
+
+
+def test_one_of_three_numbers_is_never_left_empty_nor_0_for_it(bench) -> None:
+    dropped(bench, arm())
+    before = bench.work()["text"]
+    panel = bench.tab("Parts")
+    panel.locator("[role=treeitem]").last.click()
+    field = panel.get_by_label("at x").first
+    stood = field.input_value()
+    field.focus()
+    bench.page.keyboard.press("End")
+    bench.page.keyboard.type("7")
+    for _ in range(len(stood) + 1):
+        bench.page.keyboard.press("Backspace")
+    bench.page.keyboard.press("Tab")
+    panel.get_by_role("alert").get_by_text("Nothing stands there; write a number such as 0.").wait_for()
+    bench.quiet()
+    assert bench.work()["text"] == before
+
+
+def test_a_list_whose_commas_can_be_read_in_two_ways_is_refused_beside_its_field(bench) -> None:
+    dropped(bench, arm())
+    before = bench.work()["text"]
+    row = bench.tab("Calibration").locator("[data-path$='.pulse_range']").first
+    if not row.is_visible():
+        bench.page.locator("summary", has_text="Servo:").click()
+    field = row.get_by_role("textbox")
+    typed(bench.page, field, "500, 2500,5")
+    row.get_by_role("alert").get_by_text(
+        "“2500,5” can be read in two ways; write 2500.5 or 2500, 5."
+    ).wait_for()
+    bench.quiet()
+    assert (bench.work()["text"], field.input_value()) == (before, "500, 2500,5")
+    typed(bench.page, field, "500; 2400,5")
+    holds(bench, "pulse_range = [500, 2400.5]")

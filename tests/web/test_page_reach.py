@@ -10,10 +10,12 @@ import pytest
 
 import posekit
 from posekit.pipeline import pose_at
+from tests.web.test_page_numbers import typed
 
 pytestmark = pytest.mark.page
 
 HERON = posekit.load(Path(__file__).parents[2] / "models" / "heron")
+ARM = (Path(__file__).parents[1] / "cases" / "valid" / "arm.toml").read_bytes()
 REST = {drive.name: drive.rest_value for drive in HERON.drives}
 
 
@@ -71,6 +73,67 @@ def test_a_part_brought_to_a_point_by_number_is_as_near_as_is_told(bench) -> Non
     off = float(re.match(r"([\d.]+) mm", told).group(1))
     reached = pose_of(bench.work()["values"]).links["head"][:3, 3]
     assert off < 3 and np.linalg.norm(reached - target) == pytest.approx(off, abs=0.06)
+
+
+def test_a_text_that_is_no_number_gives_back_the_whole_of_the_one_that_stood(bench) -> None:
+    looks = bench.tab("Looks")
+    looks.get_by_text("Move a part or a joint to a target").click()
+    field = looks.get_by_label("target x, mm")
+    typed(bench.page, field, "112,34567")
+    assert field.input_value() == "112.346"
+    for text in ("9x", ""):
+        typed(bench.page, field, text)
+        field.press("ControlOrMeta+z")  # lets go of the text
+        assert field.input_value() == "112.346"
+    bench.page.evaluate(
+        """() => {
+            const post = Worker.prototype.postMessage;
+            Worker.prototype.postMessage = function (...given) {
+                if (given[0].method === "bring") window.brought = given[0].params.target_mm;
+                post.apply(this, given);
+            };
+        }"""
+    )
+    looks.get_by_role("button", name="Move there").click()
+    bench.becomes("() => window.brought?.[0]", 112.34567)
+
+
+PRESSES = {
+    "Looks": lambda panel: panel.get_by_role("button", name="Move there"),
+    "Bench": lambda panel: panel.get_by_role("button", name="Swing"),
+    "Drives": lambda panel: panel.page.get_by_role("button", name="GLB of this pose"),
+}
+
+
+@pytest.mark.parametrize("tab", PRESSES)
+def test_what_was_pressed_while_another_prop_came_says_to_try_again(bench, tab) -> None:
+    panel = bench.tab(tab)
+    if tab == "Looks":
+        panel.get_by_text("Move a part or a joint to a target").click()
+    if tab == "Drives":
+        bench.page.get_by_role("button", name="Save", exact=True).click()
+    with bench.waiting_for("open"):
+        bench.drop("arm.toml", ARM)
+        bench.becomes("() => asked()", True)
+        PRESSES[tab](panel).click()
+    bench.page.get_by_text("The prop changed while this was asked. Try again.").wait_for()
+    bench.quiet()
+    assert bench.page.get_by_role("alert").all_inner_texts() == []
+
+
+def test_a_pull_that_another_prop_ends_says_nothing(bench) -> None:
+    bench.page.get_by_role("button", name="Pull a part").click()
+    x, y = bench.page.evaluate("link => posekit.spot(link)", "head")
+    with bench.waiting_for("open"):
+        bench.drop("arm.toml", ARM)
+        bench.becomes("() => asked()", True)
+        bench.page.mouse.move(x, y)
+        bench.page.mouse.down()
+        bench.page.mouse.move(x + 40, y + 20, steps=3)
+        bench.page.mouse.up()
+    bench.becomes("() => posekit.work().folder", "arm")
+    bench.quiet()
+    assert bench.page.get_by_text("Try again").count() == 0
 
 
 def test_a_joint_turned_to_a_position_by_number_stands_there(bench, shot) -> None:

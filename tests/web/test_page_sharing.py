@@ -10,7 +10,7 @@ from base64 import b64encode, urlsafe_b64decode, urlsafe_b64encode
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import BrowserContext
+from playwright.sync_api import BrowserContext, expect
 
 import posekit
 from posekit.pipeline import pose_at
@@ -201,3 +201,12 @@ def test_a_picture_is_saved_as_a_png_with_its_caption(bench, tmp_path: Path) -> 
     assert height / width > view["height"] / view["width"]
     # The figure is in it: its lit surfaces have thousands of colours, an empty room a few hundred.
     assert bench.page.evaluate(COLOURS, b64encode(data).decode()) > 2000
+
+
+def test_a_link_is_copied_only_once_it_is_there(bench) -> None:
+    bench.served_for("anyone")
+    button = bench.page.get_by_role("button", name="Copy the link")
+    with bench.waiting_for("fingerprint"):
+        bench.page.get_by_role("button", name="Share").click()
+        expect(button).to_be_disabled()
+    expect(button).to_be_enabled()

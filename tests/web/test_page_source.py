@@ -107,6 +107,16 @@ def test_no_sentence_of_the_page_says_it_so(words: str) -> None:
     assert said == []
 
 
+def test_words_for_a_mouse_stand_where_there_is_one() -> None:
+    """A phone cannot drop a file or press Ctrl; what is told on all devices fits all."""
+    for_mouse = re.compile(r'<(\w+) class="[^"]*for-mouse">.*?</\1>', re.S)
+    words = re.compile(
+        r"\b(?:[Dd]rop(?:ped|ping)? (?:a|an|the|it|them)\b|be dropped|[Cc]lick (?!or tap)|Ctrl)"
+    )
+    said = {name(path): words.findall(for_mouse.sub("", code(path))) for path in FILES}
+    assert {path: found for path, found in said.items() if found} == {}
+
+
 def test_a_panel_is_one_line_of_the_list() -> None:
     text = (SOURCE / "panels" / "panels.ts").read_text()
     lines = re.findall(r'^  \{ id: "\w+", title: "\w+", Content: \w+ \},$', text, re.M)

@@ -7,7 +7,7 @@ from itertools import product
 
 import pytest
 
-from posekit.text import decimal, two_readings
+from posekit.text import decimal, numbers, two_readings
 from tests.web.in_node import needs_node, told_by
 from tests.web.test_page_source import SOURCE, code, name
 
@@ -81,6 +81,46 @@ def test_what_ends_as_no_number_leaves_the_one_that_stood_before_it() -> None:
 
 
 @needs_node
+def test_where_a_number_has_to_stand_an_emptied_field_leaves_the_one_that_stood() -> None:
+    script = """
+    const { takenAlways } = loaded("ui/typed-number", { "../engine/engine": { Refused: Error } });
+    const heard = [];
+    for (const [text, before] of given) takenAlways((number) => heard.push(number))(text, before ?? undefined);
+    tell(heard);
+    """
+    letters = [["1", None], ["", "12.7"], ["x", "12.7"], ["", None], ["0", "12.7"]]
+    assert told_by(script, letters) == [1, 12.7, 12.7, 0]
+
+
+APART = [", ", ",", "; ", ";", " ", "\t", "\n", " , ", ",,"]
+LISTS = [
+    *(
+        mark.join(words)
+        for mark in APART
+        for words in (("8", "10", "12.5"), ("8", "12,5"), ("-8", "x"), ("1,500", "2"))
+    ),
+    *("12,5", "500,-90", "8, 10,", "8;10;", "10,12,5 8", "", "7", "\u22123, 4", "1_0, 2"),
+]
+
+
+@needs_node
+@pytest.mark.parametrize("several", [False, True])
+def test_the_page_reads_a_list_of_numbers_as_python_does(several: bool) -> None:
+    script = """
+    const { readList } = loaded("ui/typed-number", { "../engine/engine": { Refused: Error } });
+    tell(given.lists.map((text) => readList(text, given.several)));
+    """
+    for text, told in zip(LISTS, told_by(script, {"lists": LISTS, "several": several}), strict=True):
+        found = numbers(text, several)
+        assert (told["wrong"] is None) == (not isinstance(found, str)), text
+        if isinstance(found, str):
+            assert told["either"] == ("two ways" in found), text
+            assert not told["either"] or told["wrong"] == f"{found}.", text
+        else:
+            assert told["numbers"] == found, text
+
+
+@needs_node
 @pytest.mark.parametrize(
     ("text", "told"),
     [
@@ -104,3 +144,20 @@ def test_no_field_leaves_it_to_the_browser_what_a_number_is() -> None:
     assert [
         name(path) for path in SOURCE.rglob("*.tsx") if re.search(r'type[=:]\s*.?"number"', code(path))
     ] == []
+
+
+def test_a_field_that_shows_a_number_shortened_knows_the_whole_of_it() -> None:
+    """What comes back where another was typed and is none is what stood, not what was shown of it."""
+    fields = [
+        (name(path), field)
+        for path in SOURCE.rglob("*.tsx")
+        for field in re.findall(r"<Numeral\b.*?/>", code(path), re.S)
+    ]
+    assert len(fields) > 10
+    shortened = [
+        each
+        for each in fields
+        if re.search(r"value=\{[^\n]*(?:toFixed|toPrecision|round\(|short\()", each[1])
+    ]
+    assert len(shortened) >= 2
+    assert [where for where, found in shortened if "exact=" not in found] == []

@@ -6,7 +6,8 @@ from dataclasses import replace
 
 import pytest
 
-from posekit.authoring.synthesis import SEARCHES, Sizes, Stock, Wish, in_the_way, one_of
+from posekit.authoring.synthesis import SEARCHES, Candidate, Sizes, Stock, Wish, in_the_way, one_of
+from posekit.authoring.synthesis.loosened import SHARES
 from posekit.linkage import Hinge
 
 HINGE = Hinge()
@@ -79,3 +80,21 @@ def test_what_is_said_to_fit_does_fit():
 def test_nothing_is_named_where_no_single_wish_helps():
     wish, stock = replace(TURN, bend=1e-4, transmission_deg=89.5), Stock(rods=Sizes(400.0, 450.0))
     assert in_the_way(wish, stock, HINGE, "four_bar", SEARCHES["four_bar"]) == []
+
+
+@pytest.mark.parametrize("share", [*SHARES, 0.0])
+def test_the_widest_of_the_narrower_ranges_that_fits_is_told_and_no_more_are_tried(share: float):
+    """Any one of them may be the only one, and they are few: as many searches as SHARES where none fits."""
+    asked: list[float] = []
+
+    def search(wish: Wish, stock: Stock, hinge: Hinge) -> list[Candidate]:
+        least, most = wish.wanted
+        narrow = round((most - least) / 45.0, 6)
+        if narrow < 1.0:
+            asked.append(narrow)
+        return [found] if narrow == share else []
+
+    (found, *_) = SEARCHES["four_bar"](TURN, Stock(), HINGE)
+    said = in_the_way(TURN, Stock(), HINGE, "four_bar", search)
+    assert asked == [each for each in SHARES if each >= share]
+    assert len(said) == (share in SHARES)

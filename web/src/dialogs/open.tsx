@@ -30,7 +30,7 @@ export function OpenDialog({ open, served, openAll, begin, openServed, kept, goT
     <Dialog title="Open" open={open}>
       <p class="quiet">
         A prop.toml, a zip of a prop folder, a GLB made by posekit, a show, or a snapshot (CSV, JSON, 512 bytes); or parts to make a new prop of (STL,
-        OBJ, PLY, GLB, STEP, URDF). Dropping them anywhere on the page works too. Nothing leaves this machine.
+        OBJ, PLY, GLB, STEP, URDF). <span class="for-mouse">Dropping them anywhere on the page works too.</span> Nothing leaves this device.
       </p>
       <div class="row">
         <Button icon="open" words="Choose a file" kind="main" onClick={() => chooser.current?.click()} />

@@ -45,7 +45,7 @@ export function Link({ session, changed, offerFile }: LinkProps) {
         {copied.value && "Copied. "}
         {!tooLong && what.value}
         {tooLong &&
-          `The link would be ${address.value.length} characters; mail and chat programs cut links longer than ${LONGEST_LINK}. Send the GLB or the zip of the prop folder instead. Either can be dropped on this page.`}
+          `The link would be ${address.value.length} characters; mail and chat programs cut links longer than ${LONGEST_LINK}. Send the GLB or the zip of the prop folder instead. Either opens on this page.`}
       </p>
       <div class="row">
         {tooLong ? (

@@ -63,7 +63,7 @@ function AsFile({ offer }: { offer: () => void }) {
   return (
     <section class="stack" aria-labelledby="share-file">
       <h3 id="share-file">A file for another builder</h3>
-      <p class="quiet">The zip of the prop folder and the GLB of this pose can be dropped on any posekit page, and posekit reads them.</p>
+      <p class="quiet">The zip of the prop folder and the GLB of this pose open on any posekit page, and posekit reads them.</p>
       <div class="row">
         <Button icon="save" words="Save a file to send" onClick={offer} />
       </div>

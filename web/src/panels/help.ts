@@ -8,7 +8,7 @@ export const HELP: Readonly<Record<string, string>> = {
   parts:
     "Shows what the figure is made of and what hangs on what. Parts that hang on another move with it. Add, rename, hang elsewhere or remove a part here; nothing moves in the picture when you hang it elsewhere.",
   joints:
-    "A joint holds a part on another and says about which line it turns or along which it slides. Click the hole of a hinge in the picture, and the line is read off its wall; the parts stay where they are. Then turn the part by hand to see that it is right, and set the hard stops where it comes to them.",
+    "A joint holds a part on another and says about which line it turns or along which it slides. Click or tap the hole of a hinge in the picture, and the line is read off its wall; the parts stay where they are. Then turn the part by hand to see that it is right, and set the hard stops where it comes to them.",
   drives: "Gives a joint its servo. A drive is one servo at one address, with the joint that it moves. A new one begins with 90° about 1500 µs.",
   bench:
     "For the time when the figure lies open: poses to fit horns by, one drive that swings so that you see its way and its pace, and a table for what you measure of a servo. Only the picture moves; nothing is sent to the figure.",

@@ -52,6 +52,8 @@ export interface TypedProps extends Omit<HTMLAttributes<HTMLInputElement>, "onCh
   /** The control itself, where the focus is to go. */
   readonly inputRef?: (input: HTMLInputElement | null) => void;
   readonly value: string;
+  /** The number that `value` tells shortened, to its last figure: what comes back where another was typed and is none. */
+  readonly exact?: string | undefined;
   /** Takes what was typed, when the builder is done with it. */
   readonly commit: (text: string) => void;
   /** Hears of it letter by letter, and of the value `before` the first of them where another was made of those. */
@@ -75,7 +77,7 @@ export function undoesText(target: EventTarget | null): boolean {
 }
 
 /** A line of text. While it is being typed it is the builder's: nothing that comes meanwhile replaces it. */
-export function Typed({ value, commit, typing, keyed, wrong, now, inputRef, class: more, ...rest }: TypedProps) {
+export function Typed({ value, exact = value, commit, typing, keyed, wrong, now, inputRef, class: more, ...rest }: TypedProps) {
   const draft = useSignal<string | null>(null);
   const told = useSignal<string | null>(null); // what is wrong with the draft, once the builder is done with it
   const before = useRef<string | null>(null); // the value when the typing began; null where nothing is being typed
@@ -86,7 +88,7 @@ export function Typed({ value, commit, typing, keyed, wrong, now, inputRef, clas
   }
   const shown = draft.value ?? value;
   // What came in its place is to be seen. At once: later the sentence may be that of a text typed since.
-  useLayoutEffect(() => void (told.peek() !== null && value !== before.current && show(null)), [value]);
+  useLayoutEffect(() => void (told.peek() !== null && exact !== before.current && show(null)), [exact]);
   return (
     <>
       <input
@@ -98,9 +100,9 @@ export function Typed({ value, commit, typing, keyed, wrong, now, inputRef, clas
         class={more ? `input ${more}` : "input"}
         value={shown}
         onInput={(event) => {
-          before.current ??= value;
+          before.current ??= exact;
           show(event.currentTarget.value);
-          typing?.(event.currentTarget.value, value === before.current ? undefined : before.current);
+          typing?.(event.currentTarget.value, exact === before.current ? undefined : before.current);
         }}
         onKeyDown={(event) => {
           if (isUndo(event) && !undoesText(event.target)) show(null); // what comes back is to be seen

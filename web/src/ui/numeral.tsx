@@ -8,9 +8,11 @@ interface NumeralProps extends Omit<TypedProps, "wrong" | "now" | "keyed" | "typ
   readonly step?: number;
   /** No arrow goes below it. Without one there may be a minus, which the keys for numbers on a phone do not all have. */
   readonly least?: number;
+  /** A number has to stand there: it cannot be left empty. */
+  readonly always?: boolean;
 }
 
-export function Numeral({ step = 1, least, value, commit, ...rest }: NumeralProps) {
+export function Numeral({ step = 1, least, always = false, value, commit, ...rest }: NumeralProps) {
   return (
     <Typed
       {...rest}
@@ -21,7 +23,7 @@ export function Numeral({ step = 1, least, value, commit, ...rest }: NumeralProp
       autocomplete="off"
       value={value}
       commit={commit}
-      wrong={(text) => read(text).wrong}
+      wrong={(text) => read(text).wrong ?? (always && text.trim() === "" ? "Nothing stands there; write a number such as 0." : null)}
       now={(text) => read(text).number ?? undefined}
       keyed={(event, text) => {
         const steps = { ArrowUp: event.shiftKey ? 10 : 1, ArrowDown: event.shiftKey ? -10 : -1, PageUp: 10, PageDown: -10 }[event.key];

@@ -1,9 +1,9 @@
 /** What Python would not do, told where it was asked for. */
 
 import { useSignal } from "@preact/signals";
-import { Overtaken, Refused } from "../engine/engine";
+import { Refused } from "../engine/engine";
 import type { FindingView } from "../engine/protocol";
-import { complain, say } from "./toasts";
+import { complain } from "./toasts";
 
 export interface Refusal {
   /** Why the last try was refused; empty where it was not. */
@@ -26,7 +26,6 @@ export function useRefusal(): Refusal {
         return true;
       } catch (problem) {
         if (problem instanceof Refused) findings.value = problem.findings;
-        else if (problem instanceof Overtaken) say(problem.message);
         else complain(problem);
         return false;
       }

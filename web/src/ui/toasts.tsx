@@ -1,7 +1,7 @@
 /** Short messages in the corner. A problem stays until it is put away, all else goes by itself. */
 
 import { signal } from "@preact/signals";
-import { Refused, Stale, Stopped } from "../engine/engine";
+import { Overtaken, Refused, Stale, Stopped } from "../engine/engine";
 import type { FindingView } from "../engine/protocol";
 import { Button } from "./button";
 import { Icon } from "./icon";
@@ -40,12 +40,18 @@ export function say(words: string): void {
   setTimeout(() => away(toast), STAY_MS);
 }
 
-/** Tell a problem in words a builder understands. */
+/** Tell a problem with what somebody asked for, in words a builder understands. */
 export function complain(problem: unknown, title = ""): void {
+  if (problem instanceof Overtaken) return say(problem.message);
   if (problem instanceof Stale || problem instanceof Stopped) return;
   const words = wordsOf(problem);
   // Once is enough: a hand on a slider may meet the same problem at every step.
   if (!toasts.value.some((other) => other.problem && other.title === title && other.words === words)) put({ title, words, problem: true });
+}
+
+/** The same of what the page asked by itself: it asks anew where another prop came in between. */
+export function complainUnasked(problem: unknown): void {
+  if (!(problem instanceof Overtaken)) complain(problem);
 }
 
 /** What changed by itself, as values that no drive of the prop can be sent; that is told where it can be read in peace. */
@@ -57,7 +63,7 @@ export function tellChanged(findings: readonly FindingView[], title = "Some valu
 export function complainOfAll(): void {
   addEventListener("unhandledrejection", (event) => {
     event.preventDefault();
-    complain(event.reason);
+    complainUnasked(event.reason);
   });
   addEventListener("error", (event) => complain(event.error ?? event.message));
 }

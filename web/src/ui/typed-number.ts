@@ -5,6 +5,7 @@ import { Refused } from "../engine/engine";
 // As `decimal` and `two_readings` of posekit/text.py, by which Python reads what is typed in tables and files.
 const NUMBER = /^[+-]?(?:[0-9]+(?:[.,][0-9]*)?|[.,][0-9]+)(?:[eE][+-]?[0-9]+)?$/;
 const TWO_READINGS = /^([+-]?)([1-9][0-9]{0,2}),([0-9]{3})$/;
+const BARE_COMMA = /^([+-]?[0-9]+),([0-9]+)$/;
 const DIGITS = 32; // of one number, as in posekit/budgets.py
 const MOST_LETTERS = 40; // of what was typed that are told
 
@@ -33,11 +34,62 @@ export function read(typed: string): Read {
  * hears what stood `before` it, where its first letters were one: of `1,500` those are 1.5.
  */
 export function taken(hear: (number: number | null) => void): (text: string, before?: string) => void {
+  return heard(hear, false);
+}
+
+/** The same where a number has to stand: an emptied field gives back what stood before it, too. */
+export function takenAlways(hear: (number: number) => void): (text: string, before?: string) => void {
+  return heard((number) => number !== null && hear(number), true);
+}
+
+function heard(hear: (number: number | null) => void, always: boolean): (text: string, before?: string) => void {
   return (text, before) => {
     const { number, wrong } = read(text);
-    if (wrong === null) hear(number);
+    if (wrong === null && !(always && number === null)) hear(number);
     else if (before !== undefined) hear(read(before).number);
   };
+}
+
+export interface ReadList {
+  readonly numbers: readonly number[];
+  /** It can be read in two ways. */
+  readonly either: boolean;
+  /** Why the list cannot be taken, as a sentence; null where it can. */
+  readonly wrong: string | null;
+}
+
+/** The numbers of a list, as `numbers` of posekit/text.py reads them; `several` where one number would be too few. */
+export function readList(typed: string, several = false): ReadList {
+  const text = typed.trim().replaceAll("−", "-").replace(/,+$/, "");
+  const refused = (wrong: string): ReadList => ({ numbers: [], either: wrong.includes("two ways"), wrong });
+  let words = text.split(",");
+  if (/[;\t\r\n]/.test(text)) words = text.replace(/;+$/, "").split(/[;\t\r\n]+/).map((word) => word.trim());
+  else if (/\s/.test(text)) {
+    words = text.split(/\s*,\s+|\s+,\s*|\s+/);
+    const mixed = words.find((word) => word.includes(","));
+    if (mixed !== undefined) return refused(`“${mixed}” ${ofCommas(mixed)}.`);
+  } else if (!several && BARE_COMMA.test(text)) return refused(`“${text}” ${ofCommas(text)}.`);
+  const numbers: number[] = [];
+  for (const word of words) {
+    const { number, wrong } = read(word);
+    if (number === null) return refused(wrong ?? "A number is missing between two commas or semicolons.");
+    numbers.push(number);
+  }
+  return { numbers, either: false, wrong: null };
+}
+
+/** What is wrong with `12,5` among numbers, and what to write. */
+function ofCommas(word: string): string {
+  const [, whole, rest] = BARE_COMMA.exec(word) ?? [];
+  if (whole !== undefined) return `can be read in two ways; write ${whole}.${rest} or ${whole}, ${rest}`;
+  return "has commas that can be read in two ways; put a semicolon between numbers";
+}
+
+/** Asks every field of a number in a form, whatever its state holds: what stands there is what counts. Throws Refused. */
+export function askAll(form: HTMLElement): void {
+  for (const field of form.querySelectorAll<HTMLInputElement>("[role=spinbutton]")) {
+    needed(field.value, field.ariaLabel ?? field.labels?.[0]?.textContent ?? "");
+  }
 }
 
 /** The number that has to stand in a field. Throws Refused, which says what is wrong in it. */

@@ -25,7 +25,7 @@ export async function readable(file: File, most: number = BUDGETS.FOLDER_BYTES, 
   try {
     return new Uint8Array(await file.arrayBuffer());
   } catch {
-    throw new Error("The browser cannot read it. Is it a folder? Zip it and drop the zip.");
+    throw new Error("The browser cannot read it. Is it a folder? Zip it, and open the zip.");
   }
 }
 
@@ -42,7 +42,7 @@ export function recognised(filename: string, data: Uint8Array<ArrayBuffer>): Ope
   if (ending === ".glb" || starts(data, "glTF")) return { kind: "glb", name, glb: data };
   if (isOf(KINDS.MESHES, ending) || isOf(KINDS.ASSEMBLIES, ending)) return { kind: "parts", name, files: { [filename]: data }, left: [] };
   if (isOf(KINDS.SNAPSHOTS, ending)) return { kind: "snapshot", name: filename, data };
-  throw new Error(`This is not a kind of file posekit reads. Drop a prop.toml, a zip of a prop folder, a GLB, a snapshot (CSV, JSON, 512 bytes), a show (cues as TOML, a recorded stream as CSV, a capture), a director's notes, or parts to make a prop of (STL, OBJ, PLY, GLB, STEP, URDF).`);
+  throw new Error(`This is not a kind of file posekit reads. Open a prop.toml, a zip of a prop folder, a GLB, a snapshot (CSV, JSON, 512 bytes), a show (cues as TOML, a recorded stream as CSV, a capture), a director's notes, or parts to make a prop of (STL, OBJ, PLY, GLB, STEP, URDF).`);
 }
 
 function isOf(kind: readonly string[], ending: string): boolean {
@@ -105,7 +105,7 @@ export function ofFolder(files: Files, name: string, called: "zip" | "folder" | 
   const [parts, left] = [Object.keys(files).filter(isPart), Object.keys(files).filter((path) => !isPart(path))];
   if (parts.length === 0) {
     const none = "neither a prop.toml nor parts (STL, OBJ, PLY, GLB, STEP, URDF)";
-    throw new Error(called === "files" ? `Among them is ${none}. Drop snapshots, shows and notes one at a time.` : `The ${called} holds ${none}.`);
+    throw new Error(called === "files" ? `Among them is ${none}. Open snapshots, shows and notes one at a time.` : `The ${called} holds ${none}.`);
   }
   return { kind: "parts", name, files: Object.fromEntries(parts.map((path) => [path, files[path] as Uint8Array<ArrayBuffer>])), left };
 }

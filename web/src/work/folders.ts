@@ -31,7 +31,7 @@ export async function bytesOf(came: readonly Came[]): Promise<Files> {
     throw new Error(`These are ${came.length} files of ${(size / 2 ** 20).toFixed(0)} MB; the browser takes ${most} at once.`);
   }
   const twice = came.map(({ path }) => path).find((path, at, all) => all.indexOf(path) < at);
-  if (twice !== undefined) throw new Error(`Two of them are called “${twice}”, from different folders. Give them different names, or drop the folder that holds both.`);
+  if (twice !== undefined) throw new Error(`Two of them are called “${twice}”, from different folders. Give them different names, or bring the folder that holds both.`);
   return Object.fromEntries(await Promise.all(came.map(async ({ path, file }) => [path, await readable(file)] as const)));
 }
 

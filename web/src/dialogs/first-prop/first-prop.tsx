@@ -7,7 +7,7 @@ const PICTURES = import.meta.glob<string>("./*.webp", { eager: true, query: "?ur
 export function FirstProp() {
   return (
     <>
-      <p>About 15 minutes. You need the parts of a figure as STL files, drawn where they belong. Every step can be undone with Ctrl+Z.</p>
+      <p>About 15 minutes. You need the parts of a figure as STL files, drawn where they belong. Undo takes back every step.</p>
       <ol class="first-prop">
         {STEPS.map(({ picture, title, words, seen }) => (
           <li key={picture} class="stack stack--close">

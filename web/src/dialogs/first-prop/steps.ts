@@ -13,7 +13,7 @@ export const STEPS: readonly GuideStep[] = [
     picture: "begin",
     title: "1. Bring your parts",
     words:
-      "Press New and choose your STL files, all at once, or drop them on the page. Look at the size before you make the prop: a hand that is 3 m long was drawn in another unit, and you can choose it there.",
+      "Press New, or on a phone Open and New prop, and choose your STL files, all at once. Look at the size before you make the prop: a hand that is 3 m long was drawn in another unit, and you can choose it there.",
     seen: "The box New prop with a small picture of a figure, its size, its unit and a table of its parts.",
   },
   {
@@ -27,7 +27,7 @@ export const STEPS: readonly GuideStep[] = [
     picture: "joint",
     title: "3. Put each joint on its axis",
     words:
-      "In Joints choose a joint, then click in the hole or on the shaft that the part turns on. posekit shows the axis that it found: press Put the joint there. Then turn it by hand, and where it may go no further press Low stop here and High stop here.",
+      "In Joints choose a joint, then click or tap in the hole or on the shaft that the part turns on. posekit shows the axis that it found: press Put the joint there. Then turn it by hand, and where it may go no further press Low stop here and High stop here.",
     seen: "The panel Joints with the axis that was found, drawn through the figure.",
   },
   {

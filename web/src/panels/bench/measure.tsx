@@ -10,9 +10,10 @@ import { Findings } from "../../ui/finding";
 import { useRefusal } from "../../ui/refusal";
 import { complain, say } from "../../ui/toasts";
 import type { Session } from "../../work/session";
-import { kept, keepRows, measuredOf, type Row, rowsOf } from "./draft";
+import { full, kept, keepRows, measuredOf, type Row, rowsOf } from "./draft";
 import { FitChart } from "./fit-chart";
 import { MeasureTable } from "./measure-table";
+import { NoRoom } from "./no-room";
 
 export function Measure({ session }: { session: Session }) {
   const picked = useSignal<string | null>(null);
@@ -64,9 +65,9 @@ function Table({ session, prop, opened, servo }: TableProps) {
     );
   });
 
-  function set(next: readonly Row[]): void {
+  function set(next: readonly Row[]): boolean {
     refusal.clear();
-    keepRows(opened, servo, next);
+    return keepRows(opened, servo, next, prop.name);
   }
 
   async function fill(of: DriveView): Promise<void> {
@@ -79,8 +80,8 @@ function Table({ session, prop, opened, servo }: TableProps) {
   async function paste(text: string, at: number): Promise<void> {
     const pasted = await session.engine.ask("pasted", { text });
     const now = rowsOf(opened, servo);
-    set([...now.slice(0, at), ...pasted, ...now.slice(at + givingWay(now.slice(at), pasted))]);
-    say(`${pasted.length} ${pasted.length === 1 ? "row" : "rows"} pasted.`);
+    const taken = set([...now.slice(0, at), ...pasted, ...now.slice(at + givingWay(now.slice(at), pasted))]);
+    if (taken) say(`${pasted.length} ${pasted.length === 1 ? "row" : "rows"} pasted.`);
   }
 
   async function take(): Promise<void> {
@@ -108,6 +109,7 @@ function Table({ session, prop, opened, servo }: TableProps) {
         </div>
       )}
       <MeasureTable rows={rows} told={found.value?.rows ?? []} sent={sent.value} set={set} paste={(text, at) => void refusal.attempt(() => paste(text, at))} />
+      {full.value > 0 && <NoRoom />}
       {!kept.value && <p class="quiet">This browser keeps nothing: copy the table before you leave the page.</p>}
       {fit && <FitChart fit={fit} rows={found.value?.rows ?? []} />}
       <div class="stack stack--close" role="status">

@@ -1,6 +1,7 @@
 /** One drive that swings between its end points, at a pace that can be changed while it does. */
 
 import { useSignal } from "@preact/signals";
+import { Overtaken } from "../../engine/engine";
 import type { SliderView, SwingView } from "../../engine/protocol";
 import { Button } from "../../ui/button";
 import { Field, Select } from "../../ui/field";
@@ -69,6 +70,8 @@ interface PaceProps {
 function Pace({ session, swinger, swing: { drive, limit, own, sliders, period }, refusal }: PaceProps) {
   const tried = limit.speed !== own.speed || limit.acceleration !== own.acceleration;
   const set = (speed: number | null, acceleration: number | null): void => void refusal.attempt(() => swinger.limit(speed, acceleration));
+  // A slider that is on its way asks again by itself.
+  const slide = (speed: number | null, acceleration: number | null): void => void refusal.attempt(() => swinger.limit(speed, acceleration).catch(unlessOvertaken));
 
   async function keep(): Promise<void> {
     const path = session.prop.value?.drives.find(({ name }) => name === drive)?.path ?? "";
@@ -80,8 +83,8 @@ function Pace({ session, swinger, swing: { drive, limit, own, sliders, period },
 
   return (
     <div class="stack stack--close">
-      <Tried words="Speed" unit={SPEED} limit={limit.speed} slider={sliders.speed} set={(speed) => set(speed, limit.acceleration)} />
-      <Tried words="Acceleration" unit={ACCELERATION} limit={limit.acceleration} slider={sliders.acceleration} set={(slope) => set(limit.speed, slope)} />
+      <Tried words="Speed" unit={SPEED} limit={limit.speed} slider={sliders.speed} set={(speed) => slide(speed, limit.acceleration)} />
+      <Tried words="Acceleration" unit={ACCELERATION} limit={limit.acceleration} slider={sliders.acceleration} set={(slope) => slide(limit.speed, slope)} />
       <p class="quiet">
         There and back takes {short(period)} s. {tried ? "These limits are tried only; the prop file has " : "The prop file has "}
         {limitText(own.speed, SPEED)} and {limitText(own.acceleration, ACCELERATION)}.
@@ -94,6 +97,10 @@ function Pace({ session, swinger, swing: { drive, limit, own, sliders, period },
       )}
     </div>
   );
+}
+
+function unlessOvertaken(problem: unknown): void {
+  if (!(problem instanceof Overtaken)) throw problem;
 }
 
 interface TriedProps {

@@ -1,7 +1,7 @@
 /** One drive that swings: a clock, and poses fetched from Python a block at a time. Its limits are tried, not kept. */
 
 import { type Signal, signal } from "@preact/signals";
-import { Stale, Stopped } from "../../engine/engine";
+import { Overtaken, Stale, Stopped } from "../../engine/engine";
 import type { FramesView, SwingView } from "../../engine/protocol";
 import type { View } from "../../view/view";
 import type { Session } from "../../work/session";
@@ -87,7 +87,7 @@ export function createSwinger(session: Session, player: Player, view: View, pane
       swing.value = await session.engine.ask("swing", { drive, values: session.values(), speed, acceleration, at });
       stale = true;
     } catch (problem) {
-      if (!(problem instanceof Stale || problem instanceof Stopped)) throw problem;
+      if (problem instanceof Overtaken || !(problem instanceof Stale || problem instanceof Stopped)) throw problem;
     }
   }
 

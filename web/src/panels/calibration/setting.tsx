@@ -8,7 +8,7 @@ import { Findings } from "../../ui/finding";
 import { useId } from "../../ui/id";
 import { Numeral } from "../../ui/numeral";
 import { complain } from "../../ui/toasts";
-import { read, taken } from "../../ui/typed-number";
+import { read, readList, taken, takenAlways } from "../../ui/typed-number";
 import { unitText } from "../../ui/units";
 import type { Setting as Value } from "../../work/changes";
 import type { Session } from "../../work/session";
@@ -96,6 +96,7 @@ const AXES = ["x", "y", "z"] as const;
 
 /** Three numbers along x, y and z, or about them. */
 function Three({ field, value, named, set }: ControlProps & { value: Vector }) {
+  const along = (at: number, number: number): number[] => value.map((each, other) => (other === at ? number : each));
   return (
     <div class="three" role="group" aria-labelledby={`${named.id}-label`}>
       {AXES.map((axis, at) => (
@@ -104,8 +105,10 @@ function Three({ field, value, named, set }: ControlProps & { value: Vector }) {
           {...named}
           id={at === 0 ? named.id : `${named.id}-${axis}`}
           aria-label={`${field.label} ${axis}`}
+          always
           value={String(value[at])}
-          {...numbered((number, when) => set(value.map((each, other) => (other === at ? (number ?? 0) : each)), when))}
+          typing={takenAlways((number) => set(along(at, number), "soon"))}
+          commit={takenAlways((number) => set(along(at, number), "now"))}
         />
       ))}
     </div>
@@ -131,17 +134,35 @@ function numbered(set: (number: number | null, when: "now" | "soon") => void): P
 
 /** Numbers in a row, or rows of numbers such as the measured points of a servo, one row a line. */
 function List({ value, named, set, row = false }: Pick<ControlProps, "named" | "set"> & { value: readonly unknown[]; row?: boolean }) {
+  const told = useSignal<string | null>(null); // why the rows cannot be taken
   const rows = !row && (value.some(Array.isArray) || value.length === 0);
+  const several = row || rows;
   const take = (text: string): void => {
-    const found = text.split("\n").filter((line) => line.trim() !== "").map(numbers);
+    if ((told.value = inTwoWays(text, several)) !== null) return;
+    const found = linesOf(text).map((line) => numbers(line, several));
     set(rows ? found : (found[0] ?? (row ? null : [])), "now");
   };
-  if (!rows) return <Typed {...named} class="number" placeholder="default" value={value.join(", ")} commit={take} />;
+  if (!rows) return <Typed {...named} class="number" placeholder="default" value={value.join(", ")} commit={take} wrong={(text) => inTwoWays(text, several)} />;
   const text = value.map((row) => (row as number[]).join(", ")).join("\n");
-  return <textarea {...named} class="input" rows={Math.max(value.length, 2)} spellcheck={false} value={text} onChange={(event) => take(event.currentTarget.value)} />;
+  return (
+    <>
+      <textarea {...named} class="input" rows={Math.max(value.length, 2)} spellcheck={false} value={text} onChange={(event) => take(event.currentTarget.value)} />
+      {told.value !== null && <span class="wrong" role="alert">{told.value}</span>}
+    </>
+  );
+}
+
+function linesOf(text: string): string[] {
+  return text.split("\n").filter((line) => line.trim() !== "");
+}
+
+/** What can be read in two ways in a list, and what to write. */
+function inTwoWays(text: string, several: boolean): string | null {
+  return linesOf(text).map((line) => readList(line, several)).find(({ either }) => either)?.wrong ?? null;
 }
 
 // What is no number goes to Python as it was typed, which tells what would be right.
-function numbers(line: string): (number | string)[] {
-  return line.split(/[,;\s]+/).filter(Boolean).map((word) => read(word).number ?? word);
+function numbers(line: string, several: boolean): readonly (number | string)[] {
+  const { numbers: found, wrong } = readList(line, several);
+  return wrong === null ? found : line.split(/[,;\s]+/).filter(Boolean).map((word) => read(word).number ?? word);
 }

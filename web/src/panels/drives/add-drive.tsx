@@ -9,7 +9,7 @@ import { Findings } from "../../ui/finding";
 import { useId } from "../../ui/id";
 import { Numeral } from "../../ui/numeral";
 import { useRefusal } from "../../ui/refusal";
-import { complain } from "../../ui/toasts";
+import { complainUnasked } from "../../ui/toasts";
 import { neededWhole, read } from "../../ui/typed-number";
 import { unitText } from "../../ui/units";
 import type { Session } from "../../work/session";
@@ -44,7 +44,7 @@ function Form({ session, done }: { session: Session; done: () => void }) {
   const set = (change: Partial<Draft>): void => void (draft.value = { ...draft.value, ...change });
   useSignalEffect(() => {
     session.prop.value;
-    session.engine.ask("drive_offer", { universe: universeOf(draft.value) }).then((found) => (offer.value = found), complain);
+    session.engine.ask("drive_offer", { universe: universeOf(draft.value) }).then((found) => (offer.value = found), complainUnasked);
   });
   const made = offer.value;
   if (!made) return <p class="quiet">Reading the prop …</p>;

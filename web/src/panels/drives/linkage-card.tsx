@@ -6,7 +6,7 @@ import type { DriveView, FiguresView } from "../../engine/protocol";
 import { Toggle } from "../../ui/button";
 import { Findings } from "../../ui/finding";
 import { short } from "../../ui/numbers";
-import { complain } from "../../ui/toasts";
+import { complainUnasked } from "../../ui/toasts";
 import { positionText } from "../../ui/units";
 import { Settings } from "../calibration/calibration";
 
@@ -14,7 +14,7 @@ export function LinkageCard({ bench: { session, linkages }, drive }: { bench: Be
   const found = useSignal<FiguresView | null>(null);
   useSignalEffect(() => {
     if (!session.prop.value?.drives.some(({ name }) => name === drive.name)) return;
-    linkages.figures(drive.name).then((figures) => (found.value = figures), complain);
+    linkages.figures(drive.name).then((figures) => (found.value = figures), complainUnasked);
   });
   const pulled = linkages.pulled.value;
   const here = pulled?.grip.drive === drive.name ? pulled : null;

@@ -2,16 +2,17 @@
 
 import { Button } from "../../ui/button";
 import { Field, Select } from "../../ui/field";
+import { askAll } from "../../ui/typed-number";
 import { FoundAxisNote } from "./found";
 import type { How, Jointer, Spot } from "./jointer";
 import { Triple } from "./triple";
 
 const WAYS: readonly (readonly [How, words: string, hint: string])[] = [
-  ["round", "a hole or a shaft", "Click in the hole or on the shaft."],
-  ["holes", "two holes, as of a pin", "Click in one hole, then in the other."],
-  ["points", "two points", "Click two points; the axis goes from the first to the second."],
-  ["edge", "an edge", "Click near a straight edge, as of a piano hinge."],
-  ["face", "a flat face", "Click on it; the axis stands upright on it there."],
+  ["round", "a hole or a shaft", "Click or tap in the hole or on the shaft."],
+  ["holes", "two holes, as of a pin", "Click or tap in one hole, then in the other."],
+  ["points", "two points", "Click or tap two points; the axis goes from the first to the second."],
+  ["edge", "an edge", "Click or tap near a straight edge, as of a piano hinge."],
+  ["face", "a flat face", "Click or tap on it; the axis stands upright on it there."],
 ];
 
 export function Find({ jointer, links }: { jointer: Jointer; links: readonly string[] }) {
@@ -29,8 +30,12 @@ export function Find({ jointer, links }: { jointer: Jointer; links: readonly str
       class="stack"
       onSubmit={(event) => {
         event.preventDefault();
-        if (spots.value.length < wanted.value) put(-1, {});
-        void jointer.find();
+        const form = event.currentTarget;
+        void jointer.asked(async () => {
+          askAll(form);
+          if (spots.value.length < wanted.value) put(-1, {});
+          await jointer.find();
+        });
       }}
     >
       <Field label="By">

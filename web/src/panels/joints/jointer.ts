@@ -4,7 +4,7 @@
  */
 
 import { computed, effect, type ReadonlySignal, type Signal, signal, untracked } from "@preact/signals";
-import { Refused, Stale, Stopped } from "../../engine/engine";
+import { Overtaken, Refused, Stale, Stopped } from "../../engine/engine";
 import type { AxisView, FindingView, FoundAxis, JointsView, Methods, PlacedJoint, TrialView } from "../../engine/protocol";
 import { createAxisMark } from "../../view/axis-mark";
 import { createHandles } from "../../view/handles";
@@ -42,6 +42,8 @@ export interface Jointer {
   /** Why the last thing asked was refused. */
   readonly refused: Signal<readonly FindingView[]>;
   choose(joint: string): void;
+  /** Do what a button asks for; whatever is refused is told in the panel. Answers whether it was done. */
+  asked(doing: () => Promise<unknown>): Promise<boolean>;
   find(): Promise<void>;
   type(point: Point, direction: Point): Promise<void>;
   /** Put the chosen joint on an axis. */
@@ -83,7 +85,7 @@ export function createJointer(session: Session, view: View, open: ReadonlySignal
   const handles = createHandles(view.stage, () => snap.value, {
     dragged(at, along) {
       own.show(at, along, null);
-      void asked(async () => void (dragged.value = await engine.ask("seen_axis", { at, along })));
+      void asked(async () => void (dragged.value = await engine.ask("seen_axis", { at, along })), "live");
     },
     // Once it is placed there the joints are read anew, and the handles stand where it is.
     dropped: (at, along) => void put((label, to) => session.change(label, "drop_joint", { ...to, at, along }, "notes.json")).then((done) => done || drawOwn()),
@@ -91,13 +93,13 @@ export function createJointer(session: Session, view: View, open: ReadonlySignal
   });
 
   /** Do what was asked, and answer whether it was done; what Python refuses is told in the panel. */
-  async function asked(doing: () => Promise<unknown>): Promise<boolean> {
+  async function asked(doing: () => Promise<unknown>, how: "pressed" | "live" = "pressed"): Promise<boolean> {
     try {
       refused.value = NONE;
       return (await doing()) !== false;
     } catch (problem) {
       if (problem instanceof Refused) refused.value = problem.findings;
-      else if (!(problem instanceof Stale || problem instanceof Stopped)) failed(problem);
+      else if (problem instanceof Overtaken ? how === "pressed" : !(problem instanceof Stale || problem instanceof Stopped)) failed(problem);
       return false;
     }
   }
@@ -191,7 +193,7 @@ export function createJointer(session: Session, view: View, open: ReadonlySignal
       if (!open.peek() || now.joint !== joint.peek()?.name) return; // too late: another joint is chosen, or another panel
       trial.value = now;
       stand();
-    });
+    }, "live");
     await newest;
   }
 
@@ -267,10 +269,9 @@ export function createJointer(session: Session, view: View, open: ReadonlySignal
     aimed,
     refused,
     choose,
+    asked,
     find,
-    async type(point, direction) {
-      await asked(async () => void (found.value = { axis: await engine.ask("typed_axis", { point_mm: point, direction }), told: [] }));
-    },
+    type: async (point, direction) => void (found.value = { axis: await engine.ask("typed_axis", { point_mm: point, direction }), told: [] }),
     place: ({ point_mm, direction }) => put((label, to) => session.change(label, "place_joint", { ...to, point_mm, direction }, "notes.json")),
     async become(type) {
       const name = joint.peek()?.name;

@@ -3,6 +3,7 @@
 import { useSignal, useSignalEffect } from "@preact/signals";
 import type { PlacedJoint } from "../../engine/protocol";
 import { Button } from "../../ui/button";
+import { askAll } from "../../ui/typed-number";
 import type { Point } from "../../view/hands";
 import { FoundAxisNote } from "./found";
 import type { Jointer } from "./jointer";
@@ -21,7 +22,11 @@ export function Move({ jointer, joint }: { jointer: Jointer; joint: PlacedJoint 
       class="stack"
       onSubmit={(event) => {
         event.preventDefault();
-        void jointer.type(point.value, direction.value);
+        const form = event.currentTarget;
+        void jointer.asked(() => {
+          askAll(form);
+          return jointer.type(point.value, direction.value);
+        });
       }}
     >
       <p class="quiet">

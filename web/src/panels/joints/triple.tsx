@@ -1,14 +1,14 @@
 /** Three numbers of a point or a direction. */
 
 import { Numeral } from "../../ui/numeral";
-import { taken } from "../../ui/typed-number";
+import { takenAlways } from "../../ui/typed-number";
 import type { Point } from "../../view/hands";
 
 const AXES = ["x", "y", "z"] as const;
 
 export function Triple({ name, unit, value, commit }: { name: string; unit?: string; value: Point; commit: (value: Point) => void }) {
-  function set(axis: number, number: number | null): void {
-    if (number === null || number === value[axis]) return;
+  function set(axis: number, number: number): void {
+    if (number === value[axis]) return;
     const [x, y, z] = value.map((old, index) => (index === axis ? number : old));
     commit([x ?? 0, y ?? 0, z ?? 0]);
   }
@@ -22,9 +22,11 @@ export function Triple({ name, unit, value, commit }: { name: string; unit?: str
         <Numeral
           key={axis}
           aria-label={`${name} ${axis}${unit ? `, ${unit}` : ""}`}
+          always
           value={String(Number((value[index] ?? 0).toFixed(4)))}
-          typing={taken((number) => set(index, number))}
-          commit={taken((number) => set(index, number))}
+          exact={String(value[index] ?? 0)}
+          typing={takenAlways((number) => set(index, number))}
+          commit={takenAlways((number) => set(index, number))}
         />
       ))}
     </fieldset>

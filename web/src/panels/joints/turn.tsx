@@ -6,7 +6,7 @@ import { Button } from "../../ui/button";
 import { Field } from "../../ui/field";
 import { Numeral } from "../../ui/numeral";
 import { Slider } from "../../ui/slider";
-import { taken } from "../../ui/typed-number";
+import { askAll, takenAlways } from "../../ui/typed-number";
 import { unitText } from "../../ui/units";
 import type { Jointer } from "./jointer";
 
@@ -17,8 +17,15 @@ export function Turn({ jointer, joint }: { jointer: Jointer; joint: PlacedJoint 
   const [low, high] = joint.free;
   const text = at?.text ?? (joint.unit === "deg" ? "0.0°" : "0.0 mm");
   const unit = unitText(joint.unit);
+  const set = (which: "low" | "high") => ({ currentTarget }: { currentTarget: HTMLElement }): void => {
+    const form = currentTarget.closest<HTMLElement>("[data-turn]");
+    void jointer.asked(async () => {
+      if (form) askAll(form);
+      await jointer.stop(which);
+    });
+  };
   return (
-    <div class="stack">
+    <div class="stack" data-turn>
       <p class="quiet">Drag a part in the picture, or the slider. It moves freely, past its stops too; nothing is changed by it.</p>
       <Field label={`Position of ${apart(joint.name)}, ${unit}`}>
         {(named) => (
@@ -38,15 +45,16 @@ export function Turn({ jointer, joint }: { jointer: Jointer; joint: PlacedJoint 
       <div class="row">
         <Numeral
           aria-label={`position of ${joint.name}, ${unit}`}
+          always
           value={String(at?.position ?? 0)}
-          commit={taken((number) => number !== null && void jointer.turn(number))}
+          commit={takenAlways((number) => void jointer.turn(number))}
         />
         <output class="number">{text}</output>
         <Button words="Back to 0" onClick={() => void jointer.turn(0)} />
       </div>
       <div class="row">
-        <Button words="Low stop here" data-stop="low" onClick={() => void jointer.stop("low")} />
-        <Button words="High stop here" data-stop="high" onClick={() => void jointer.stop("high")} />
+        <Button words="Low stop here" data-stop="low" onClick={set("low")} />
+        <Button words="High stop here" data-stop="high" onClick={set("high")} />
         {joint.stops && <Button words="No stops" kind="plain" onClick={() => void jointer.dropStops()} />}
       </div>
     </div>

@@ -104,7 +104,7 @@ function PasteForm({ session }: { session: Session }) {
   }
   return (
     <div class="stack">
-      <Field label="Snapshot as CSV or JSON, or drop a file anywhere on the page">
+      <Field label={<>Snapshot as CSV or JSON<span class="for-mouse">, or drop a file anywhere on the page</span></>}>
         {(named) => (
           <textarea
             {...named}

@@ -8,7 +8,7 @@ import { Field, Select } from "../../ui/field";
 import { Findings } from "../../ui/finding";
 import { Numeral } from "../../ui/numeral";
 import { useRefusal } from "../../ui/refusal";
-import { needed, taken } from "../../ui/typed-number";
+import { askAll, needed, takenAlways } from "../../ui/typed-number";
 import { unitText } from "../../ui/units";
 import type { Session } from "../../work/session";
 import type { Reach } from "./reach";
@@ -26,16 +26,15 @@ export function ReachForm({ session, reach }: { session: Session; reach: Reach }
   function submit(doing: () => Promise<void>): (event: TargetedEvent<HTMLFormElement>) => void {
     return (event) => {
       event.preventDefault();
-      const fields = [...event.currentTarget.querySelectorAll<HTMLInputElement>("input")];
+      const form = event.currentTarget;
       void refusal.attempt(async () => {
-        for (const { value, ariaLabel } of fields) needed(value, ariaLabel ?? ""); // what stands there is what counts
+        askAll(form);
         await doing();
       });
     };
   }
 
-  function aim(axis: number, mm: number | null): void {
-    if (mm === null) return;
+  function aim(axis: number, mm: number): void {
     const [x, y, z] = reach.target.value.map((old, index) => (index === axis ? mm : old));
     reach.target.value = [x ?? 0, y ?? 0, z ?? 0];
   }
@@ -56,9 +55,11 @@ export function ReachForm({ session, reach }: { session: Session; reach: Reach }
               <Numeral
                 key={axis}
                 aria-label={`target ${axis}, mm`}
-                value={(reach.target.value[index] ?? 0).toFixed(0)}
-                typing={taken((mm) => aim(index, mm))}
-                commit={taken((mm) => aim(index, mm))}
+                always
+                value={String(Number((reach.target.value[index] ?? 0).toFixed(3)))}
+                exact={String(reach.target.value[index] ?? 0)}
+                typing={takenAlways((mm) => aim(index, mm))}
+                commit={takenAlways((mm) => aim(index, mm))}
               />
             ))}
           </div>

@@ -1,7 +1,7 @@
 /** From picture to values: a part pulled in the picture, a part or a joint brought to what is typed. Python finds the pose. */
 
 import { type Signal, signal } from "@preact/signals";
-import { Stale } from "../../engine/engine";
+import { Overtaken, Stale } from "../../engine/engine";
 import type { Found, PropView } from "../../engine/protocol";
 import { positionText } from "../../ui/units";
 import type { Pull } from "../../view/hands";
@@ -61,7 +61,7 @@ export function createReach(session: Session): Reach {
       take(prop, found, part, "mm", joints.length === 1 ? `${joints[0]}` : "all joints on the way", merge);
       session.chosen.value = joints[0] ?? jointOf(prop, part);
     } catch (problem) {
-      if (!(problem instanceof Stale)) throw problem;
+      if (!(problem instanceof Stale) || (problem instanceof Overtaken && merge === "")) throw problem; // a pull goes on
     }
   }
 

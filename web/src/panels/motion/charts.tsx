@@ -6,7 +6,7 @@ import type { Bench } from "../../bench";
 import { Button } from "../../ui/button";
 import { Field, type Option, Select } from "../../ui/field";
 import { clock, short, SPEED } from "../../ui/numbers";
-import { complain } from "../../ui/toasts";
+import { complainUnasked } from "../../ui/toasts";
 import type { Chart } from "./chart";
 import { keyed, zoomed } from "./chart-hands";
 import { columnOf } from "./curves";
@@ -32,7 +32,7 @@ export function Charts({ bench: { session, player, curves } }: { bench: Bench })
         chart.value = made;
         curves.picture.value = made.picture;
       })
-      .catch(complain);
+      .catch(complainUnasked);
     return () => {
       gone = true;
       chart.peek()?.remove();

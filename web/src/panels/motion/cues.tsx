@@ -7,7 +7,7 @@ import { Findings } from "../../ui/finding";
 import { clock } from "../../ui/numbers";
 import { Numeral } from "../../ui/numeral";
 import { useRefusal } from "../../ui/refusal";
-import { taken } from "../../ui/typed-number";
+import { takenAlways } from "../../ui/typed-number";
 import type { Session } from "../../work/session";
 import type { Player } from "./player";
 import type { Rehearsal } from "./rehearsal";
@@ -89,8 +89,9 @@ function Cue({ session: { values }, player, cue, index, count, change }: CueProp
               least={0}
               step={0.1}
               id={id(part)}
+              always
               value={String(cue[part])}
-              commit={taken((number) => number !== null && set({ [part]: number }))}
+              commit={takenAlways((number) => set({ [part]: number }))}
             />
           </label>
         ))}

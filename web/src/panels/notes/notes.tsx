@@ -154,7 +154,7 @@ function Bring({ bench: { noted, take }, began }: { bench: Bench; began: boolean
           }}
         />
       </div>
-      <Field label="Or paste the whole message that has notes in it, or drop a file anywhere on the page">
+      <Field label={<>Or paste the whole message that has notes in it<span class="for-mouse">, or drop a file anywhere on the page</span></>}>
         {(named) => (
           <textarea {...named} class="input" rows={4} spellcheck={false} dir="auto" value={text.value} onInput={(event) => (text.value = event.currentTarget.value)} />
         )}

@@ -8,7 +8,7 @@ import { Button } from "../../ui/button";
 import { Field, Select } from "../../ui/field";
 import { Findings } from "../../ui/finding";
 import { useRefusal } from "../../ui/refusal";
-import { complain } from "../../ui/toasts";
+import { complainUnasked } from "../../ui/toasts";
 import { needed, read } from "../../ui/typed-number";
 import type { Setting as Value } from "../../work/changes";
 import type { Session } from "../../work/session";
@@ -37,7 +37,7 @@ export function NewShape({ session, title, hint, words, make, done, children }: 
   const form = useSignal("box");
   const typed = useSignal<Keys>({});
   const refusal = useRefusal();
-  useEffect(() => void session.engine.ask("forms", {}).then((found) => (forms.value = found.forms), complain), []);
+  useEffect(() => void session.engine.ask("forms", {}).then((found) => (forms.value = found.forms), complainUnasked), []);
   const chosen = forms.value.find(({ name }) => name === form.value);
   const fields = [...(chosen?.fields ?? []), AT, COLOUR];
   const valueOf = ({ path, value }: FieldView): Value => typed.value[path] ?? (value as Value);
