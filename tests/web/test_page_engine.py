@@ -8,6 +8,7 @@ from base64 import urlsafe_b64decode
 from pathlib import Path
 
 import pytest
+from playwright.sync_api import expect
 
 import posekit
 from posekit.pipeline import pose_at
@@ -47,6 +48,25 @@ def test_a_link_is_made_while_python_stands_still_and_carries_the_pose(bench) ->
     link = bench.page.get_by_role("textbox", name="Link").input_value()
     packed = json.loads(zlib.decompress(urlsafe_b64decode(link.split("#pose=")[1] + "==")))
     assert packed["values"]["head_turn"] == 200 and packed["of"] == ""
+
+
+def test_what_is_pressed_while_python_stands_still_says_so(bench) -> None:
+    page = bench.page
+    page.evaluate("() => posekit.crash()")
+    page.get_by_role("button", name="Start it again").wait_for()
+    page.get_by_role("button", name="Share").click()
+    page.get_by_text("Python stands still. Close this box and start it again").wait_for()
+    director = page.get_by_role("button", name="Save the director's file")
+    expect(director).to_be_disabled()
+    page.keyboard.press("Escape")
+    page.get_by_role("button", name="Save", exact=True).click()
+    page.get_by_role("button", name="GLB of this pose").click()
+    page.get_by_text("Not done: Python stands still. Start it again, then try once more.").wait_for()
+    page.keyboard.press("Escape")
+    page.get_by_role("button", name="Start it again").click()
+    bench.becomes("() => document.documentElement.dataset.engine", "ready")
+    page.get_by_role("button", name="Share").click()
+    expect(director).to_be_enabled()
 
 
 def head_at(value: int) -> posekit.Pose:

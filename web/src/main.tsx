@@ -24,7 +24,7 @@ import { takeSnapshot } from "./panels/looks/snapshots";
 import { Dock } from "./panels/motion/dock";
 import { keepShow } from "./panels/motion/shows";
 import { byId } from "./ui/browser";
-import { complain, complainOfAll, say, tellChanged, Toasts } from "./ui/toasts";
+import { complain, complainOfAll, complainUnasked, say, tellChanged, Toasts } from "./ui/toasts";
 import { showOnScreen } from "./view/follow";
 import { takeOver } from "./view/still/take-over";
 import { keepAll } from "./work/autosave";
@@ -96,7 +96,7 @@ render(<Dialogs />, byId("dialogs"));
 listenToDrops(openAll, complain);
 showOnScreen(session, view);
 openDebugDoor(bench);
-place.onKept(() => void takeUp(session, place, journal, storage).catch(complain));
+place.onKept(() => void takeUp(session, place, journal, storage).catch(complainUnasked));
 place.onHandOver(async () => {
   await autosave.flush();
   session.letGo();
@@ -114,7 +114,7 @@ const host: Host = {
       no: "Stay with mine",
     }),
 };
-void start().catch(complain);
+void start().catch(complainUnasked);
 
 function Bars() {
   return (
@@ -200,7 +200,7 @@ async function start(): Promise<void> {
 /** Take up the work of this place; answers whether this tab edits it. */
 async function stand(): Promise<boolean> {
   const edits = place.mine.value;
-  await firstWork(session, place, journal, storage, props.value, host).catch(complain);
+  await firstWork(session, place, journal, storage, props.value, host).catch(complainUnasked);
   if (edits) await incoming.resume(cannotBeOpened);
   return edits;
 }

@@ -8,6 +8,7 @@ import { Button } from "../ui/button";
 import { Findings } from "../ui/finding";
 import { Fold } from "../ui/fold";
 import { useRefusal } from "../ui/refusal";
+import { complainUnasked } from "../ui/toasts";
 import type { Session } from "../work/session";
 
 const STEP_S = 0.2; // between two looks at the progress
@@ -20,10 +21,11 @@ export function DirectorFile({ session }: { session: Session }) {
   const said = useSignal("");
   const stopped = useRef(false);
 
+  const still = session.progress.value.stage === "stopped"; // Python is
   useEffect(() => {
-    void refusal.attempt(async () => void (all.value = await session.engine.ask("director_shown", {})));
-    return () => void (stopped.current = true);
-  }, []);
+    if (!still && !all.value) session.engine.ask("director_shown", {}).then((found) => (all.value = found), complainUnasked);
+  }, [still]);
+  useEffect(() => () => void (stopped.current = true), []);
 
   const names = [...new Set([...(all.value?.looks ?? []), ...(all.value?.shows ?? [])])];
 
@@ -44,6 +46,12 @@ export function DirectorFile({ session }: { session: Session }) {
     } finally {
       done.value = null;
     }
+  }
+
+  function wordsOf(): string {
+    if (still) return "Python stands still. Close this box and start it again: then this file can be made.";
+    if (!all.value) return "Reading the prop…";
+    return done.value ? `${done.value[0]} of ${done.value[1]} parts, looks and shows` : said.value;
   }
 
   return (
@@ -78,11 +86,11 @@ export function DirectorFile({ session }: { session: Session }) {
         {done.value ? (
           <Button words="Stop" onClick={() => (stopped.current = true)} />
         ) : (
-          <Button icon="save" words="Save the director's file" kind="main" disabled={!all.value} onClick={() => void refusal.attempt(make)} />
+          <Button icon="save" words="Save the director's file" kind="main" disabled={!all.value || still} onClick={() => void refusal.attempt(make)} />
         )}
       </div>
       {done.value && <progress class="progress progress--wide" aria-label="Parts, looks and shows done" max={done.value[1]} value={done.value[0]} />}
-      <p role="status" class="quiet">{done.value ? `${done.value[0]} of ${done.value[1]} parts, looks and shows` : said.value}</p>
+      <p role="status" class="quiet">{wordsOf()}</p>
       <Findings findings={refusal.findings} />
     </section>
   );

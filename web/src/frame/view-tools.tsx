@@ -6,7 +6,7 @@ import type { Bench } from "../bench";
 import { Stale } from "../engine/engine";
 import { Button, Toggle } from "../ui/button";
 import type { IconName } from "../ui/icon";
-import { complain, say } from "../ui/toasts";
+import { complainUnasked, say } from "../ui/toasts";
 import { type Hand, listenToHands } from "../view/hands";
 
 const HANDS: readonly (readonly [Hand, IconName, name: string, short: string])[] = [
@@ -60,7 +60,7 @@ function useHands({ session, view, reach }: Bench, hand: Signal<Hand>): void {
       chosen: (link) => void (session.part.value = link),
       pulled(pull) {
         const how = hand.value;
-        if (how !== "look") reach.pull(pull, how).catch(complain);
+        if (how !== "look") reach.pull(pull, how).catch(complainUnasked);
       },
       released: reach.release,
     }, () => view.taker);
@@ -82,7 +82,7 @@ function useSweep({ session, view }: Bench, on: Signal<boolean>): void {
       const swept = await session.engine.ask("sweep", { drive: drive.name, values: session.values() });
       if (on.peek()) view.sweep(swept, prop.links);
     } catch (problem) {
-      if (!(problem instanceof Stale)) complain(problem);
+      if (!(problem instanceof Stale)) complainUnasked(problem);
     }
   }
 

@@ -43,15 +43,16 @@ export function say(words: string): void {
 /** Tell a problem with what somebody asked for, in words a builder understands. */
 export function complain(problem: unknown, title = ""): void {
   if (problem instanceof Overtaken) return say(problem.message);
-  if (problem instanceof Stale || problem instanceof Stopped) return;
+  if (problem instanceof Stopped) return say("Not done: Python stands still. Start it again, then try once more.");
+  if (problem instanceof Stale) return;
   const words = wordsOf(problem);
   // Once is enough: a hand on a slider may meet the same problem at every step.
   if (!toasts.value.some((other) => other.problem && other.title === title && other.words === words)) put({ title, words, problem: true });
 }
 
-/** The same of what the page asked by itself: it asks anew where another prop came in between. */
+/** The same of what the page asked by itself: it asks anew where another prop came in between, or Python went. */
 export function complainUnasked(problem: unknown): void {
-  if (!(problem instanceof Overtaken)) complain(problem);
+  if (!(problem instanceof Overtaken || problem instanceof Stopped)) complain(problem);
 }
 
 /** What changed by itself, as values that no drive of the prop can be sent; that is told where it can be read in peace. */

@@ -9,7 +9,7 @@ import { Dialog } from "../../ui/dialog";
 import { Field, Select, Typed } from "../../ui/field";
 import { Finding, Findings } from "../../ui/finding";
 import { Table } from "../../ui/table";
-import { complain } from "../../ui/toasts";
+import { complain, complainUnasked } from "../../ui/toasts";
 import { ACCEPTED_PARTS } from "../../work/files";
 import { type Came, chosen } from "../../work/folders";
 import type { Begin, Choices } from "./begin";
@@ -95,7 +95,7 @@ const asEachHasIt = (taken: string | null, choice: string | null | undefined) =>
 
 function Brought({ begin, view }: { begin: Begin; view: BroughtView }) {
   const classes = useSignal<readonly string[]>([begin.choices.value.servo ?? "standard"]);
-  useEffect(() => void begin.classes().then((found) => (classes.value = found), complain), []);
+  useEffect(() => void begin.classes().then((found) => (classes.value = found), complainUnasked), []);
   const choose = (choice: Choices): void => void begin.choose(choice).catch(complain);
   return (
     <>

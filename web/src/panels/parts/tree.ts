@@ -2,9 +2,9 @@
 
 import { type ReadonlySignal, signal, useSignalEffect } from "@preact/signals";
 import { useMemo } from "preact/hooks";
-import { Refused, Stopped } from "../../engine/engine";
+import { Refused } from "../../engine/engine";
 import type { PartForm, PartView } from "../../engine/protocol";
-import { complain } from "../../ui/toasts";
+import { complainUnasked } from "../../ui/toasts";
 import type { Session } from "../../work/session";
 
 export interface PartsAtHand {
@@ -38,5 +38,5 @@ export function useParts(session: Session): PartsAtHand {
 
 /** A question that came too late for its prop, or to an engine that has stopped, is asked again with the next. */
 function unlessGone(problem: unknown): void {
-  if (!(problem instanceof Stopped || problem instanceof Refused)) complain(problem);
+  if (!(problem instanceof Refused)) complainUnasked(problem);
 }
