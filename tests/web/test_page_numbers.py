@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from pathlib import Path
 
 import pytest
 
@@ -13,12 +14,14 @@ from tests.web.test_page_strength import dropped
 
 pytestmark = pytest.mark.page
 
+ARM = (Path(__file__).parents[1] / "cases" / "valid" / "arm.toml").read_bytes()
+
 
 def typed(page, field, text: str) -> None:
-    """Type as a hand does, key by key, and go on."""
+    """Type as a hand does, key by key, and go on; nothing empties the field."""
     field.focus()
     page.keyboard.press("ControlOrMeta+a")
-    page.keyboard.type(text)
+    page.keyboard.type(text) if text else page.keyboard.press("Backspace")
     page.keyboard.press("Tab")
 
 
@@ -81,11 +84,13 @@ def test_a_form_takes_a_decimal_comma_and_goes_nowhere_with_what_is_no_number(be
 
 
 def test_one_of_three_numbers_is_never_left_empty_nor_0_for_it(bench) -> None:
-    dropped(bench, arm())
+    bench.drop("arm.toml", ARM)
+    bench.becomes("() => posekit.work().folder", "arm")
+    bench.quiet()
     before = bench.work()["text"]
     panel = bench.tab("Parts")
     panel.locator("[role=treeitem]").last.click()
-    field = panel.get_by_label("at x").first
+    field = panel.locator("details[open] [data-path$='].at'] [role=spinbutton]").first
     stood = field.input_value()
     field.focus()
     bench.page.keyboard.press("End")
