@@ -227,7 +227,7 @@ def test_every_button_asks_the_fields_beside_it(bench) -> None:
     assert panel.get_by_role("button", name="Put the joint there").count() == 0
     panel.get_by_role("button", name="Turn by hand").click()
     for text, told in (("5x", "“5x” is not a number"), ("", "nothing stands there")):
-        typed(bench.page, panel.get_by_label("position of slide, mm"), text)
+        typed(bench.page, panel.get_by_role("spinbutton", name="position of slide, mm"), text)
         panel.get_by_role("button", name="High stop here").click()
         panel.get_by_text(f"position of slide, mm: {told}").wait_for()
     bench.quiet()
