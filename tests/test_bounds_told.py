@@ -17,7 +17,7 @@ from hypothesis import strategies as st
 import posekit
 from posekit.clearance.verdict import Envelope, PairVerdict
 from posekit.output.document import Table
-from posekit.report.envelope import _verdict_findings
+from posekit.report.envelope import verdict_findings
 from posekit.report.feeding import SupplyPower
 from posekit.report.figures import figures_csv
 from posekit.report.sheet import sheet
@@ -251,5 +251,5 @@ def test_a_bound_that_is_none_is_told_as_it_is() -> None:
 )
 def test_a_range_that_is_open_is_never_told_to_be_0_percent(fraction: float, told: str) -> None:
     pair = PairVerdict(("a", "b"), ("j",), ("d",), "open", None, None, fraction, None, 9, finished=False)
-    (finding,) = _verdict_findings(Envelope("arm", 2.0, 1.0, (pair,)))
+    (finding,) = verdict_findings(Envelope("arm", 2.0, 1.0, (pair,)))
     assert finding.message == f"not checked to the end: {told} % of the range is not proved clear"

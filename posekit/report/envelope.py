@@ -168,7 +168,7 @@ def report_steps(
             stop = yield EnvelopeProgress("suggesting", verdicts, looked_for, len(pairs), seconds, shapes)
             if stop or used_up():
                 break
-    told = [*_verdict_findings(found), *shapes, *found.findings, *_unfinished(found)]
+    told = [*verdict_findings(found), *shapes, *found.findings, *_unfinished(found)]
     if suggest and looked_for < len(pairs):
         sentence = f"end points were looked for in {looked_for} of {len(pairs)} pairs before the work ended"
         told.append(warning("out-of-time", "suggestions", sentence))
@@ -176,7 +176,7 @@ def report_steps(
     return EnvelopeReport(found, tuple(options), suggestions_from(options), done, tuple(told))
 
 
-def _verdict_findings(found: Envelope) -> Iterator[Finding]:
+def verdict_findings(found: Envelope) -> Iterator[Finding]:
     """An error for each pair that is not clear, the gravest first."""
     for verdict in sorted(found.pairs, key=lambda each: VERDICTS.index(each.verdict)):
         subject = " - ".join(verdict.pair)
