@@ -44,3 +44,19 @@ def told_as(steps: Generator[State, Any, Made], tell: Callable[[State], Told]) -
 def telling(steps: Generator[object, Any, Made], state: State) -> Generator[State, Any, Made]:
     """`told_as` for steps that all tell the same."""
     return told_as(steps, lambda _: state)
+
+
+def left_where(
+    stop: Callable[[], bool], steps: Generator[State, Any, Made]
+) -> Generator[State, Any, Made | None]:
+    """The same work, which tells nothing on its way; None where `stop` says so before its end."""
+    # Ends: with the steps.
+    while True:
+        try:
+            state = next(steps)
+        except StopIteration as end:
+            made: Made = end.value
+            return made
+        yield state
+        if stop():
+            return None

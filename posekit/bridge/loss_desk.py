@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Generator, Mapping
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -29,6 +29,7 @@ from posekit.report.loss_words import (
     signal_way,
     watched,
 )
+from posekit.stepwise import telling
 from posekit.text import printable
 
 
@@ -39,6 +40,7 @@ class _Looked:
     `poses` are the shaft angles [deg] of those for the picture.
     """
 
+    workbench: Workbench
     prop: Prop
     mechanism: Mechanism
     view: LossView
@@ -47,8 +49,14 @@ class _Looked:
     steps: Steps[LossState, LossReport] = field(init=False)
 
     def __post_init__(self) -> None:
+        self.steps = Steps(self.begun)
+
+    def begun(self) -> Generator[LossState, None, LossReport]:
+        """The report in small steps."""
         values = row(self.prop, self.view.values)
-        self.steps = Steps(lambda: loss_steps(self.prop, values, lambda: self.view.stopped, self.worst))
+        watched = yield from telling(self.workbench.watching, LossState((), 0.0))
+        steps = loss_steps(self.prop, values, lambda: self.view.stopped, self.worst, watched)
+        return (yield from steps)
 
 
 class LossDesk:
@@ -71,7 +79,7 @@ class LossDesk:
         )
         nothing = np.empty((0, len(prop.links), 16), np.float32)
         view = LossView("looking", 0.0, False, begin, (), (), None, (), None, nothing, "", (), ())
-        self._looked = _Looked(prop, self._workbench.mechanism, view, most)
+        self._looked = _Looked(self._workbench, prop, self._workbench.mechanism, view, most)
         return self.lose_on(0.0)
 
     def lose_on(self, seconds: float) -> LossView:

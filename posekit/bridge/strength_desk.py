@@ -55,7 +55,9 @@ class _Loaded:
 class _Proof:
     """A proof that is being made, and how far it is; `since` [s] it is at one servo, or one part of the show."""
 
-    of: _Loaded
+    of: Prop
+    able: tuple[Rating, ...]
+    burden: Burden | None
     view: ProofView
     holding: tuple[Holding, ...]
     show: Show | None
@@ -66,7 +68,7 @@ class _Proof:
     def __post_init__(self) -> None:
         self.steps = Steps(
             lambda: power_steps(
-                self.of.prop, self.show, self.holding, self.too_long, lambda: self.view.stopped
+                self.of, self.show, self.holding, self.too_long, lambda: self.view.stopped, self.burden
             )
         )
 
@@ -134,13 +136,14 @@ class StrengthDesk:
 
         What was proved of the prop before, as for another show, is not proved again.
         """
-        loaded = self._loaded()
-        read = None if show is None else _read(loaded.prop, show, data)
-        known = self._proof.holding if self._proof is not None and self._proof.of is loaded else ()
+        prop = self._workbench.prop
+        read = None if show is None else _read(prop, show, data)
+        known = self._proof.holding if self._proof is not None and self._proof.of is prop else ()
         whole = tuple(takewhile(lambda each: not each.cut, known))
-        count = len(loaded.prop.drives)
+        burden = self._last.burden if self._last is not None and self._last.prop is prop else None
+        count = len(prop.drives)
         view = ProofView("proving", (), count, 0.0, show, False, None, None, (), ())
-        self._proof = _Proof(loaded, view, whole, read)
+        self._proof = _Proof(prop, tuple(ratings_of(prop)), burden, view, whole, read)
         return self.prove_on(0.0)
 
     def prove_on(self, seconds: float) -> ProofView:
@@ -194,8 +197,8 @@ def _read(prop: Prop, name: str, data: bytes | None) -> Show:
 
 
 def _so_far(proof: _Proof, state: PowerState) -> ProofView:
-    prop = proof.of.prop
-    drives = tuple(_worst(prop, *each) for each in zip(state.holding, proof.of.able, strict=False))
+    prop = proof.of
+    drives = tuple(_worst(prop, *each) for each in zip(state.holding, proof.able, strict=False))
     worst = _name(prop, tuple(each.most for each in drives))
     if len(drives) < len(prop.drives):
         return replace(

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Generator
+from collections.abc import Callable, Generator
 from dataclasses import replace
+from functools import partial
 
 import numpy as np
 
@@ -14,19 +15,21 @@ from posekit.bridge.strike_views import NearPair, NearView, SurveyView
 from posekit.bridge.view_of_prop import finding_views, left_out_views
 from posekit.bridge.views import FileView, Values
 from posekit.bridge.workbench import Workbench, row
-from posekit.clearance import Watch
 from posekit.clearance.left_out import summary
 from posekit.clearance.slices import slice_through
 from posekit.clearance.verdict import VERDICTS
 from posekit.errors import PosekitError, error
 from posekit.prop.model import Prop
-from posekit.report.envelope import EnvelopeReport, report_steps
+from posekit.report.envelope import EnvelopeProgress, EnvelopeReport, report_steps
 from posekit.report.pose import near_at, near_findings
+from posekit.stepwise import telling
 from posekit.text import printable
 
 SVG_TYPE = "image/svg+xml"
 TOLERANCE_MM = 0.01  # finer than the page writes a distance
 STEP_CELLS = 512  # some tens of milliseconds in a browser, so that progress and a stop come between
+
+Told = Callable[[], SurveyView]  # how far it is, made into what the page sees only where somebody looks
 
 
 class Survey:
@@ -34,7 +37,7 @@ class Survey:
 
     def __init__(self, workbench: Workbench) -> None:
         self._workbench = workbench
-        self._steps: Steps[SurveyView, SurveyView] | None = None
+        self._steps: Steps[Told, SurveyView] | None = None
 
     @newest_wins
     def near(self, values: Values) -> NearView:
@@ -53,14 +56,14 @@ class Survey:
 
     def survey(self, resolution: float = 1.0) -> SurveyView:
         """Begin the envelope: a verdict on every pair, down to boxes of `resolution` [deg | mm]."""
-        prop, watched = self._workbench.prop, self._workbench.watched
-        self._steps = Steps(lambda: _surveyed(prop, watched, resolution))
-        return self._steps.go_on()
+        workbench = self._workbench
+        self._steps = Steps(lambda: _surveyed(workbench, resolution))
+        return self._steps.go_on()()
 
     def survey_on(self, seconds: float) -> SurveyView:
         """Go on with the envelope for about so long."""
         try:
-            return self._running().go_on(seconds)
+            return self._running().go_on(seconds)()
         except StopIteration as finished:
             return self._finish(finished)
 
@@ -83,7 +86,7 @@ class Survey:
         drawn = map_of(prop, slice_through(prop, pair, at))
         return FileView(f"{printable(pair[0])}-{printable(pair[1])}.svg", SVG_TYPE, drawn.encode())
 
-    def _running(self) -> Steps[SurveyView, SurveyView]:
+    def _running(self) -> Steps[Told, SurveyView]:
         if self._steps is None:
             raise PosekitError([error("no-survey", "", "no envelope has been started")])
         return self._steps
@@ -94,34 +97,33 @@ class Survey:
         return view
 
 
-def _surveyed(
-    prop: Prop, watched: Watch, resolution: float
-) -> Generator[SurveyView, bool | None, SurveyView]:
+def _surveyed(workbench: Workbench, resolution: float) -> Generator[Told, bool | None, SurveyView]:
     """The report on the envelope in small steps, as the page sees it. Sending True stops it."""
+    prop = workbench.prop
+    nothing = SurveyView("judging", resolution, prop.clearance.margin, 0, 0, 0.0, "", (), (), (), ())
+    watched = yield from telling(workbench.watching, lambda: nothing)
+    view = replace(nothing, left_out=left_out_views(watched.left_out))
     steps = report_steps(prop, resolution=resolution, step_cells=STEP_CELLS, watched=watched)
-    view, stop = _begun(prop, watched, resolution), None
+    last: EnvelopeProgress | None = None
+    stop: bool | None = None
     # Ends: with the steps, which end as the searches do.
     while True:
         try:
-            state = steps.send(stop)
+            last = steps.send(stop)
         except StopIteration as end:
-            return _done(prop, view, end.value)
-        view = replace(
-            view,
-            phase=state.phase,
-            pairs=state.verdicts.pairs,
-            cells=state.verdicts.cells,
-            seconds=state.seconds,
-            settled=state.verdicts.settled,
-            findings=finding_views(prop, state.findings),
-        )
-        stop = yield view
+            return _done(prop, view if last is None else _so_far(prop, view, last), end.value)
+        stop = yield partial(_so_far, prop, view, last)
 
 
-def _begun(prop: Prop, watched: Watch, resolution: float) -> SurveyView:
-    margin_mm = prop.clearance.margin
-    return SurveyView(
-        "judging", resolution, margin_mm, 0, 0, 0.0, "", (), left_out_views(watched.left_out), (), ()
+def _so_far(prop: Prop, view: SurveyView, state: EnvelopeProgress) -> SurveyView:
+    return replace(
+        view,
+        phase=state.phase,
+        pairs=state.verdicts.pairs,
+        cells=state.verdicts.cells,
+        seconds=state.seconds,
+        settled=state.verdicts.settled,
+        findings=finding_views(prop, state.findings),
     )
 
 

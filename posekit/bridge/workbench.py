@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import platform
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Generator, Mapping, Sequence
 from dataclasses import replace
 from functools import partial
 from typing import Literal
@@ -31,7 +31,8 @@ from posekit.bridge.views import (
     TypedView,
     Values,
 )
-from posekit.clearance import Solids, Watch, solids, watch
+from posekit.clearance import Solids, Watch, solids
+from posekit.clearance.watch import watch_steps
 from posekit.errors import Finding, PosekitError, error
 from posekit.mechanism import inverse
 from posekit.mechanism.joints import Mechanism, mechanism_of
@@ -47,6 +48,7 @@ from posekit.report.check import check
 from posekit.report.drive import column_of, drive_report
 from posekit.signal.patch import patched, sendable, snapshot_of
 from posekit.signal.snapshot import Snapshot
+from posekit.stepwise import finished
 from posekit.toml.editing import path_of
 from posekit.toml.places import dotted
 
@@ -241,8 +243,7 @@ class Workbench:
     @property
     def mechanism(self) -> Mechanism:
         """What all poses of the open prop have in common, found once."""
-        if self._mechanism is None:
-            self._mechanism = mechanism_of(self.prop)
+        self._mechanism = self._mechanism or mechanism_of(self.prop)
         return self._mechanism
 
     @property
@@ -267,9 +268,16 @@ class Workbench:
     @property
     def watched(self) -> Watch:
         """The pairs of parts of the open prop that are judged, and what is left out."""
-        if self._watched is None:
-            self._watched = watch(self.prop)
-        return self._watched
+        return finished(self.watching)
+
+    @property
+    def watching(self) -> Generator[None, None, Watch]:
+        """The same in small steps, for long work."""
+        prop = self.prop
+        watched = self._watched or (yield from watch_steps(prop))
+        if self._prop is prop:  # which another may have taken the place of meanwhile
+            self._watched = watched
+        return watched
 
     def _take(self, prop: Prop, told: Sequence[Finding] = ()) -> PropView:
         mechanism = mechanism_of(prop)
@@ -283,13 +291,8 @@ class Workbench:
         return picture.points(points(bodies, len(shafts_deg))).astype(np.float32)
 
     def _found(self, found: inverse.Found) -> Found:
-        return Found(
-            values=named(self.prop, found.values),
-            off=found.off,
-            target_mm=None,
-            limits=found.limits,
-            findings=finding_views(self.prop, self.posed(found.values).findings),
-        )
+        findings = finding_views(self.prop, self.posed(found.values).findings)
+        return Found(named(self.prop, found.values), found.off, None, found.limits, findings)
 
 
 def row(prop: Prop, values: Values) -> Array:

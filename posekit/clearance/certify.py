@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from math import inf
 
 from posekit.budgets import CELLS
+from posekit.clearance.chain import chain_between
 from posekit.clearance.fingerprint import fingerprint
 from posekit.clearance.jobs import Jobs
 from posekit.clearance.kept import Cache, Shelf
@@ -23,7 +24,7 @@ from posekit.clearance.verdict import Envelope, PairVerdict
 from posekit.clearance.watch import Watch, watch
 from posekit.clearance.witness import distance_of, values_at
 from posekit.errors import PosekitError, error
-from posekit.mechanism.reach import coordinates
+from posekit.mechanism.reach import Coordinates, coordinates
 from posekit.prop.model import Prop
 from posekit.stepwise import finished
 from posekit.text import exact
@@ -81,7 +82,8 @@ def envelope_steps(
 ) -> Generator[Progress, bool | None, Envelope]:
     """`envelope` in small steps, for callers with other work to do.
 
-    Each is of `step_cells` cells at most, or of a part of a way downhill. `watched` is the `watch` of the prop, for who
+    First each pair is made ready; then each is of `step_cells` cells at most, or of a part of these or of a way
+    downhill. `watched` is the `watch` of the prop, for who
     has it already. Yields Progress; sending True stops the work.
     Returns the Envelope.
     """
@@ -91,20 +93,27 @@ def envelope_steps(
     margin = prop.clearance.margin if margin_mm is None else margin_mm
     ways, watched = coordinates(prop), watched or watch(prop)
     wanted = watched.pairs if asked_for is None else asked_for
-    models = [pair_model(prop, ways, watched, pair) for pair in wanted]
-    searches = [begin(model, margin) for model in models]
-    names = [fingerprint(model, resolution, margin) for model in models]
-    shelf = Shelf(cache)
-    verdicts = {
-        k: found
-        for k, (name, model) in enumerate(zip(names, models, strict=True))
-        if (found := shelf.find(name, model)) is not None
-    }
-    jobs = Jobs(resolution, step_cells, executor)
-    for k, model in enumerate(models):
-        if k not in verdicts:
-            jobs.start(k, model, searches[k])
+    models: list[PairModel] = []
+    searches: list[Search] = []
+    names: list[str] = []
+    verdicts: dict[int, PairVerdict] = {}
+    shelf, jobs = Shelf(cache), Jobs(resolution, step_cells, executor)
     stopped = False
+    for k, pair in enumerate(wanted):
+        if stopped and cache is None:  # what is kept counts however little time there is
+            break
+        models.append(pair_model(prop, ways, watched, pair))
+        searches.append(begin(models[k], margin))
+        names.append(fingerprint(models[k], resolution, margin))
+        kept = shelf.find(names[k], models[k])
+        if kept is None:
+            jobs.start(k, models[k], searches[k])
+        else:
+            verdicts[k] = kept
+        if not stopped:
+            seconds = time.monotonic() - start
+            asked = yield Progress(tuple(verdicts.values()), len(wanted), 0, seconds)
+            stopped = bool(asked) or (budget_s is not None and seconds >= budget_s)
     # Ends: each search cuts its range into cells that cannot be cut again.
     while jobs.busy and not stopped:
         for k, search in jobs.wait():
@@ -117,14 +126,16 @@ def envelope_steps(
                 shelf.keep(names[k], verdicts[k])
         seconds = time.monotonic() - start
         settled = tuple(verdicts[k] for k in sorted(verdicts))
-        asked = yield Progress(settled, len(models), sum(search.judged for search in searches), seconds)
+        asked = yield Progress(settled, len(wanted), sum(search.judged for search in searches), seconds)
         stopped = bool(asked) or (budget_s is not None and seconds >= budget_s)
     for k, search in jobs.drop():
         searches[k] = search
     for k, model in enumerate(models):
         if k not in verdicts:
             verdicts[k] = _verdict_of(model, searches[k], finished=False)
-    settled = tuple(verdicts[k] for k in range(len(models)))
+    for k in range(len(models), len(wanted)):
+        verdicts[k] = _not_begun(prop, ways, wanted[k])
+    settled = tuple(verdicts[k] for k in range(len(wanted)))
     aside = watched.left_out if asked_for is None else ()
     return Envelope(prop.name, margin, resolution, settled, aside, tuple(shelf.findings(settled)))
 
@@ -161,6 +172,23 @@ def _refuse(
             )
     if bad:
         raise PosekitError(bad)
+
+
+def _not_begun(prop: Prop, ways: Coordinates, pair: tuple[str, str]) -> PairVerdict:
+    """A pair of which nothing was looked at before the work ended."""
+    chain = chain_between(prop, ways, *pair)
+    return PairVerdict(
+        pair=pair,
+        joints=tuple(prop.joints[j].name for j in chain.joint),
+        drives=tuple(prop.drives[d].name for d in chain.drives),
+        verdict="open",
+        clear_by_mm=None,
+        witness=None,
+        open_fraction=1.0,
+        nearest_mm=None,
+        cells=0,
+        finished=False,
+    )
 
 
 def _verdict_of(model: PairModel, search: Search, *, finished: bool) -> PairVerdict:

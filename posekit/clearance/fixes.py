@@ -62,13 +62,18 @@ def option_steps(
     `until_s`, in seconds of `time.time`. `watched` is the `watch` of the prop, for who has it already.
     """
     ways, watched = coordinates(prop), watched or watch(prop)
-    models = [pair_model(prop, ways, watched, pair) for pair in pairs]
+    models: Iterable[PairModel] = (
+        pair_model(prop, ways, watched, pair) for pair in pairs
+    )  # each when its turn comes
     asked = partial(limits_that_clear, margin_mm=margin_mm, resolution=resolution, until_s=until_s)
+    if executor is not None:
+        models = list(models)
     elsewhere = None if executor is None else executor.map(asked, models)
     for model in models:
         if elsewhere is not None:
             limits = next(elsewhere)
         else:
+            yield None
             limits = yield from limit_steps(model, margin_mm, resolution)
         if limits is None or time.time() >= until_s:
             return

@@ -15,7 +15,7 @@ from typing import Any
 import numpy as np
 
 from posekit.arrays import Array
-from posekit.clearance.cells import Cells, cut_up, divisible, judge, to_prove
+from posekit.clearance.cells import A_GO, Cells, cut_up, divisible, judge_steps, to_prove
 from posekit.clearance.pair_model import PairModel, pair_model
 from posekit.clearance.search import NEAR_ENOUGH
 from posekit.clearance.verdict import VERDICTS, Verdict
@@ -115,7 +115,7 @@ def along_steps(
     margin_mm: float | None = None,
     watched: Watch | None = None,
 ) -> Generator[None, None, tuple[MoveVerdict, ...]]:
-    """`along` in steps of a pair each, for callers with other work to do."""
+    """`along` in small steps of a pair each, for callers with other work to do."""
     wanted_mm = to_prove(prop.clearance.margin if margin_mm is None else margin_mm)
     ways, watched = coordinates(prop), watched or watch(prop)
     passed = course.within(np.array([course.begin]), np.array([course.end]))[0]
@@ -126,7 +126,9 @@ def along_steps(
     found = []
     for pair in watched.pairs if pairs is None else pairs:
         model = pair_model(prop, ways, watched, pair)
-        found.append(_along_one(model, course, turns, slices, boxes, resolution_s, wanted_mm))
+        yield
+        one = _along_one(model, course, turns, slices, boxes, resolution_s, wanted_mm)
+        found.append((yield from one))
         yield
     return tuple(sorted(found, key=lambda each: (VERDICTS.index(each.verdict), each.at_s or 0.0)))
 
@@ -139,7 +141,7 @@ def _along_one(
     boxes: Array,
     resolution_s: float,
     wanted_mm: float,
-) -> MoveVerdict:
+) -> Generator[None, None, MoveVerdict]:
     """The verdict on one pair of links along a course, cut at first into `slices` (N, 2) [s] with their boxes."""
     struck, unclear = np.inf, np.inf
     proved, nearest = _Moment(np.inf, course.begin), _Moment(np.inf, course.begin)
@@ -149,11 +151,12 @@ def _along_one(
     while len(slices):
         own = boxes[:, drives]
         cells = Cells(own[..., 0], own[..., 1], np.ones((len(slices), len(model.piece_a)), bool))
-        least = judge(model, cells).least.min(axis=1)
+        least = (yield from judge_steps(model, cells)).least.min(axis=1)
         asked = np.flatnonzero((least <= 0) | (least < wanted_mm))
         middle = slices.mean(axis=1)
         distance = np.full(len(slices), np.inf)
-        distance[asked] = _distance_during(model, course, middle[asked])
+        yield
+        distance[asked] = yield from _distances_during(model, course, middle[asked])
         struck = float(min(struck, middle[distance <= 0.0].min(initial=np.inf)))
         nearest = nearest.or_nearer(distance, middle)
         # Once it is known that the margin is not kept, it is worth telling by how much they stay apart.
@@ -165,7 +168,7 @@ def _along_one(
         for n in np.flatnonzero(short & (least <= 0) & (distance > 0)):
             if slices[n, 0] >= unclear:
                 continue
-            kept_mm = _clear_within(model, cells.take(np.array([n])), wanted_mm)
+            kept_mm = yield from _clear_within(model, cells.take(np.array([n])), wanted_mm)
             if kept_mm > 0.0:
                 proved = proved.or_nearer(np.array([kept_mm]), middle[n : n + 1])
             else:
@@ -181,7 +184,9 @@ def _along_one(
         return MoveVerdict(model.pair, "open", unclear, _values_during(model, course, unclear), None)
     if proved.mm >= wanted_mm:
         return MoveVerdict(model.pair, "clear", None, None, proved.mm)
-    at_s = _nearest_instant(model, course, nearest.s) if nearest.mm < wanted_mm else proved.s
+    at_s = proved.s
+    if nearest.mm < wanted_mm:
+        at_s = yield from _nearest_instant(model, course, nearest.s)
     return MoveVerdict(model.pair, "near", at_s, _values_during(model, course, at_s), proved.mm)
 
 
@@ -198,27 +203,29 @@ class _Moment:
         return _Moment(float(mm[best]), float(s[best])) if len(mm) and mm[best] < self.mm else self
 
 
-def _nearest_instant(model: PairModel, course: Course, about_s: float) -> float:
+def _nearest_instant(model: PairModel, course: Course, about_s: float) -> Generator[None, None, float]:
     """When the two links are nearest, within a first slice of a time at which they are near."""
     width = (course.end - course.begin) / FIRST_SLICES
     for _ in range(ZOOMS):
         t = np.clip(about_s + width * np.linspace(-1.0, 1.0, TRIALS), course.begin, course.end)
-        about_s = float(t[np.argmin(_distance_during(model, course, t))])
+        about_s = float(t[np.argmin((yield from _distances_during(model, course, t)))])
         width *= 4 / TRIALS
     return about_s
 
 
-def _clear_within(model: PairModel, cells: Cells, wanted_mm: float) -> float:
+def _clear_within(model: PairModel, cells: Cells, wanted_mm: float) -> Generator[None, None, float]:
     """A distance [mm] that the two links keep over a box that is a jump: `wanted_mm`, or less; 0 if none is proved."""
-    return _proved_within(model, cells, wanted_mm) or _proved_within(model, cells, 0.0)
+    proved = yield from _proved_within(model, cells, wanted_mm)
+    return proved or (yield from _proved_within(model, cells, 0.0))
 
 
-def _proved_within(model: PairModel, cells: Cells, wanted_mm: float) -> float:
+def _proved_within(model: PairModel, cells: Cells, wanted_mm: float) -> Generator[None, None, float]:
     """A distance [mm] of `wanted_mm` or more that the two links keep over a box; 0 if that is not proved."""
     proved, judged = np.inf, 0
     # Ends: each round judges a cell at least, and MOST_CELLS are the most.
     while len(cells):
-        found, wide = judge(model, cells), divisible(cells, JUMP / 4)
+        found, wide = (yield from judge_steps(model, cells)), divisible(cells, JUMP / 4)
+        yield
         judged += len(cells)
         watched = cells.active & ((found.least <= 0.0) | (found.least < wanted_mm))
         split = watched.any(axis=1)
@@ -240,11 +247,14 @@ def boxes_during(prop: Prop, course: Course, turns: Sequence[Array], slices: Arr
     return boxes
 
 
-def _distance_during(model: PairModel, course: Course, t: Array) -> Array:
-    """Distance [mm] of the two links at times (N,) [s]."""
-    if not len(t):
-        return np.empty(0)
-    return distance_of_positions(model, solve(model.prop, course.position(t)).position)
+def _distances_during(model: PairModel, course: Course, t: Array) -> Generator[None, None, Array]:
+    """Distance [mm] of the two links at times (N,) [s], some at a time."""
+    found, some = np.empty(len(t)), max(A_GO // max(len(model.piece_a), 1), 1)
+    for begin in range(0, len(t), some):
+        shafts_deg = course.position(t[begin : begin + some])
+        found[begin : begin + some] = distance_of_positions(model, solve(model.prop, shafts_deg).position)
+        yield
+    return found
 
 
 def _values_during(model: PairModel, course: Course, t: float) -> dict[str, int]:

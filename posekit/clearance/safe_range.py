@@ -12,10 +12,9 @@ import numpy as np
 from posekit.arrays import Array
 from posekit.clearance.cells import (
     Cells,
-    Judged,
     cut_up,
     divisible,
-    judge,
+    judge_steps,
     put_together,
     to_prove,
     whole,
@@ -115,7 +114,8 @@ def widest_steps(
         near_end = np.minimum(sign * cells.low[:, c], sign * cells.high[:, c])
         picked, rest = least_certain(near_end, cells_a_go(model, BATCH))
         now, later = cells.take(picked), cells.take(rest)
-        found = yield from _judged(model, now)
+        found = yield from judge_steps(model, now)
+        yield
         judged += len(now)
         centre = (now.low + now.high) / 2
         bad = np.concatenate([bad, centre[found.centre.min(axis=1) < margin_mm]])
@@ -125,19 +125,6 @@ def widest_steps(
         limit = min(limit, float(near_end[picked][stuck].min(initial=np.inf)))
         split = watched.any(axis=1) & ~stuck
         cells = put_together([later, cut_up(now, np.flatnonzero(split), watched, wide, found.share)])
-
-
-def _judged(model: PairModel, cells: Cells) -> Generator[None, None, Judged]:
-    """What `judge` says of cells, a portion of them at a time."""
-    some, parts = cells_a_go(model, PORTION), []
-    for begin in range(0, len(cells), some):
-        parts.append(judge(model, cells.take(np.arange(begin, min(begin + some, len(cells))))))
-        yield
-    return Judged(
-        np.concatenate([part.least for part in parts]),
-        np.concatenate([part.centre for part in parts]),
-        np.concatenate([part.share for part in parts]),
-    )
 
 
 def _kept(cells: Cells, c: int, sign: float, limit: float) -> Cells:

@@ -13,7 +13,7 @@ import numpy as np
 
 from posekit.arrays import Array, Index
 from posekit.budgets import CELLS
-from posekit.clearance.cells import Cells, cut_up, divisible, judge, put_together, to_prove, whole
+from posekit.clearance.cells import Cells, cut_up, divisible, judge_steps, put_together, to_prove, whole
 from posekit.clearance.pair_model import PairModel
 from posekit.clearance.verdict import Verdict
 from posekit.clearance.witness import coordinates_at, nearest_steps
@@ -131,7 +131,7 @@ def advance_steps(
     until = search.judged + most
     # Ends: each round judges a cell at least.
     while not search.done and search.judged < until:
-        search, starts = _one_round(model, search, resolution, min(BATCH, most))
+        search, starts = yield from _one_round(model, search, resolution, min(BATCH, most))
         if starts is not None:
             return (yield from _look_nearer(model, search, starts))
         if not search.done and search.judged < until:
@@ -179,7 +179,7 @@ def joined(search: Search, parts: list[Search]) -> Search:
 
 def _one_round(
     model: PairModel, search: Search, resolution: float, batch: int
-) -> tuple[Search, Array | None]:
+) -> Generator[Search, None, tuple[Search, Array | None]]:
     """Judge the `batch` least certain cells, lay aside what is decided and cut the rest in two.
 
     Besides, the coordinates (S, C) from which it is time to go downhill: the nearest place met, and the centres of
@@ -187,7 +187,7 @@ def _one_round(
     """
     picked, rest = least_certain(search.bound, batch)
     cells = search.cells.take(picked)
-    found = judge(model, cells)
+    found = yield from telling(judge_steps(model, cells), search)
     centre = found.centre.min(axis=1)
     had_met_touch = search.nearest_mm <= 0.0
     search = _met(search, cells, centre)

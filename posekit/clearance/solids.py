@@ -6,7 +6,7 @@ cylinder a segment swept by a disc. A mesh is a hull of vertices for each of its
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Generator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -18,6 +18,7 @@ from posekit.errors import Finding, note
 from posekit.prop.model import Prop
 from posekit.prop.shapes import sources
 from posekit.shape import Core, Mesh
+from posekit.stepwise import finished
 from posekit.transforms import rotation_rpy
 
 # What rounding moves a point of a mesh file off its side, at most, as a share of the largest coordinate: two units
@@ -48,10 +49,16 @@ class Solids:
 
 def solids(prop: Prop) -> Solids:
     """The convex pieces of every solid shape. Raises PosekitError for a mesh or pieces it cannot use."""
+    return finished(solid_steps(prop))
+
+
+def solid_steps(prop: Prop) -> Generator[None, None, Solids]:
+    """`solids` in small steps of a shape each, for callers with other work to do."""
     owner, rotation, centre, pieces, findings = [], [], [], [], []
     for row, shape, source in sources(prop):
         if not shape.solid:
             continue
+        yield
         if isinstance(shape.form, Mesh) and shape.form.pieces is None:
             findings.append(_as_hull(f"{source.place}.mesh", shape.form))
         turn, at = rotation_rpy(shape.turn), np.asarray(shape.at, float)

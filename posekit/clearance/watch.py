@@ -6,7 +6,7 @@ sides outside their zone, all other pairs by the links as they are.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Generator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -16,11 +16,12 @@ from posekit.clearance.cores import NO_HULL, Cores
 from posekit.clearance.covers import cover_of
 from posekit.clearance.left_out import LeftOut, left_out_but_zones
 from posekit.clearance.pairs import Pair, neighbours, possible_pairs
-from posekit.clearance.solids import Solids, cores, solids
-from posekit.clearance.zones import TOO_WIDE, Zone, outside, zones
+from posekit.clearance.solids import Solids, cores, solid_steps
+from posekit.clearance.zones import TOO_WIDE, Zone, outside, zone_steps
 from posekit.errors import Finding, PosekitError, error, warning
 from posekit.prop.model import Prop
 from posekit.shape import Core
+from posekit.stepwise import finished
 from posekit.text import exact, upward
 from posekit.toml.places import dotted
 
@@ -56,23 +57,29 @@ class Watch:
 
 def watch(prop: Prop) -> Watch:
     """What is watched of a prop. Raises PosekitError for a mesh or pieces it cannot use."""
-    parts = solids(prop)
+    return finished(watch_steps(prop))
+
+
+def watch_steps(prop: Prop) -> Generator[None, None, Watch]:
+    """`watch` in small steps, of a shape or a joint each, for callers with other work to do."""
+    parts = yield from solid_steps(prop)
     row = {name: i for i, name in enumerate(parts.links)}
     pairs = possible_pairs(prop)
     joints = neighbours(prop)
     joined = [pair for pair in pairs if pair in joints]
-    covers = {
-        s: cover_of(parts, s)
-        for link in sorted({row[name] for pair in joined for name in pair})
-        for s in range(parts.first[link], parts.first[link + 1])
-    }
-    found = zones(prop, parts, covers, [joints[pair] for pair in joined])
+    covers = {}
+    for link in sorted({row[name] for pair in joined for name in pair}):
+        yield
+        for s in range(parts.first[link], parts.first[link + 1]):
+            covers[s] = cover_of(parts, s)
+    found = yield from zone_steps(prop, parts, covers, [joints[pair] for pair in joined])
     sides = {pair: (row[pair[0]], row[pair[1]]) for pair in pairs}
     remains: list[tuple[int, list[int], list[tuple[Array, float]]]] = []
     used, swallowed = {}, {}
     for pair, zone in zip(joined, found, strict=True):
         if zone is None:
             continue
+        yield
         used[pair], joint = zone, joints[pair]
         both = [outside(parts, covers, row[name], zone, joint, of_child=name == joint.child) for name in pair]
         inside = [name for name, (whole, cut) in zip(pair, both, strict=True) if not (whole or cut)]

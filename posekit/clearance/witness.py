@@ -7,6 +7,7 @@ from collections.abc import Callable, Generator
 import numpy as np
 
 from posekit.arrays import Array
+from posekit.clearance.cells import A_GO
 from posekit.clearance.pair_model import PairModel, coordinates_of, distance_at, distance_posed
 from posekit.mechanism.joints import positions
 from posekit.mechanism.kinematics import forward
@@ -15,7 +16,6 @@ from posekit.mechanism.values import values
 from posekit.signal.calibration import pulses
 
 MOST_STEPS = 80
-A_LOOK = 8  # of them: whoever waits can look at the clock in between
 
 
 def nearest_steps(model: PairModel, starts: Array) -> Generator[None, None, tuple[Array, float]]:
@@ -26,44 +26,59 @@ def nearest_steps(model: PairModel, starts: Array) -> Generator[None, None, tupl
     callers with other work to do.
     """
     low, high = model.box.T
+    some = max(A_GO // max(len(model.piece_a), 1), 1)
     at, _ = yield from _downhill(
-        lambda own: distance_at(model, own), starts, (high - low) / 32, (high - low) / 1e4, low, high
+        lambda own: distance_at(model, own), some, starts, (high - low) / 32, (high - low) / 1e4, low, high
     )
     full = np.array([model.prop.drives[d].full_scale for d in model.chain.drives], float)
     ones = np.ones(len(full))
     at, distance = yield from _downhill(
-        lambda own: distance_of(model, own), values_at(model, at), ones, ones, 0 * full, full
+        lambda own: distance_of(model, own), some, values_at(model, at), ones, ones, 0 * full, full
     )
     best = int(np.argmin(distance))
     return at[best], float(distance[best])
 
 
 def _downhill(
-    height: Callable[[Array], Array], at: Array, step: Array, least_step: Array, low: Array, high: Array
+    height: Callable[[Array], Array],
+    some: int,
+    at: Array,
+    step: Array,
+    least_step: Array,
+    low: Array,
+    high: Array,
 ) -> Generator[None, None, tuple[Array, Array]]:
     """Where each start (S, C) comes to by steps of one coordinate, halved where none helps; places and heights.
 
-    `step`, `least_step`, `low` and `high` are (C,). Ends at the first place with height 0.
+    `step`, `least_step`, `low` and `high` are (C,). Ends at the first place with height 0. Heights are asked for `some`
+    at a time.
     """
     S, C = at.shape
-    reached = height(at)
+    reached = yield from _heights(height, some, at)
     size = np.ones(S)
     smallest = (least_step / np.where(step > 0, step, 1.0)).max(initial=0.0)
     rows = np.arange(S)
     directions = np.concatenate([np.eye(C), -np.eye(C)])
-    for n in range(MOST_STEPS):
+    for _ in range(MOST_STEPS):
         if C == 0 or reached.min() <= 0.0 or (size < smallest).all():
             break
-        if n % A_LOOK == A_LOOK - 1:
-            yield
         tried = np.clip(at[:, None] + size[:, None, None] * step * directions, low, high)
-        around = height(tried.reshape(-1, C)).reshape(S, -1)
+        around = (yield from _heights(height, some, tried.reshape(-1, C))).reshape(S, -1)
         best = np.argmin(around, axis=1)
         better = around[rows, best] < reached
         at = np.where(better[:, None], tried[rows, best], at)
         reached = np.where(better, around[rows, best], reached)
         size = np.where(better, size, size / 2)
     return at, reached
+
+
+def _heights(height: Callable[[Array], Array], some: int, places: Array) -> Generator[None, None, Array]:
+    """The heights (N,) of places (N, C), so many at a time."""
+    found = np.empty(len(places))
+    for begin in range(0, len(places), some):
+        found[begin : begin + some] = height(places[begin : begin + some])
+        yield
+    return found
 
 
 def values_at(model: PairModel, own: Array) -> Array:

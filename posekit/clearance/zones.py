@@ -17,7 +17,7 @@ what remains holds all that lies outside of it: "clear" stays a proof of everyth
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Generator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import ceil, cos, floor, pi
 
@@ -80,15 +80,14 @@ class Zone:
 
 @dataclass(frozen=True, slots=True)
 class _Contacts:
-    """Pairs of pieces (N,) of neighbours that touch or are near at position 0, pieces seen from core A.
+    """Pairs of pieces (N,) of two neighbours that touch or are near at position 0, pieces seen from core A.
 
-    `joint` (N,) is a row of the joints asked about, `touching` (N,) tells contact from nearness. `along`
+    `touching` (N,) tells contact from nearness. `along`
     (3, N, F) are the NORMALS about the joint's axis and `origin` (N, F) [mm] the heights along them at which
     core A has its centre.
     """
 
     pair: Placed
-    joint: Index
     touching: Truth
     radius_a: Array
     radius_b: Array
@@ -111,18 +110,19 @@ class _Contacts:
         return np.asarray(found.reshape(-1, F) + self.origin[rows] + self.over[rows, None] + BEYOND_MM)
 
 
-def zones(
+def zone_steps(
     prop: Prop, parts: Solids, covers: Mapping[int, Cover], joints: Sequence[Joint]
-) -> list[Zone | None]:
-    """The zone of each of these joints; None where nothing touches that could be a bearing."""
-    found, near_mm = _contacts(prop, parts, covers, joints), _near_mm(prop)
-    near = found.heights(np.arange(len(found.joint)), near=True)
-    travels = _travel(prop, joints)
+) -> Generator[None, None, list[Zone | None]]:
+    """The zone of each of these joints; None where nothing touches that could be a bearing. A joint a step."""
+    near_mm, travels = _near_mm(prop), _travel(prop, joints)
     told: list[Zone | None] = []
     for j, joint in enumerate(joints):
-        own = np.flatnonzero(found.joint == j)
+        yield
+        found = _contacts(prop, parts, covers, joint)
+        own = np.arange(len(found.touching))
+        near = found.heights(own, near=True)
         reach = max(_smaller_reach(parts, covers, joint), TINY_MM)
-        outer, inner, (low, high) = _bearing(near[own])
+        outer, inner, (low, high) = _bearing(near)
         if joint.zone is not None:
             radius = joint.zone
             low, high = (min(low, -radius), max(high, radius)) if inner <= radius else (-radius, radius)
@@ -131,7 +131,7 @@ def zones(
             )
             continue
         if outer > TOO_WIDE * reach:
-            touching = _bearing(found.heights(own[found.touching[own]], near=False))
+            touching = _bearing(found.heights(own[found.touching], near=False))
             if touching[0] <= TOO_WIDE * reach:
                 outer, inner, (low, high) = touching
         if inner > TOO_FAR * outer:
@@ -187,11 +187,10 @@ def _outwards(mm: float) -> float:
     return (ceil(mm / step - 1e-9) if mm >= 0 else floor(mm / step + 1e-9)) * step
 
 
-def _contacts(prop: Prop, parts: Solids, covers: Mapping[int, Cover], joints: Sequence[Joint]) -> _Contacts:
-    """The pieces that touch, or are nearer than the margin, at position 0 of each joint."""
-    row = {name: i for i, name in enumerate(parts.links)}
-    sides = np.array([(row[joint.parent], row[joint.child]) for joint in joints], np.intp).reshape(-1, 2)
-    parent_from_child = np.array([placement(joint.at, joint.turn) for joint in joints]).reshape(-1, 4, 4)
+def _contacts(prop: Prop, parts: Solids, covers: Mapping[int, Cover], joint: Joint) -> _Contacts:
+    """The pieces that touch, or are nearer than the margin, at position 0 of a joint."""
+    sides = np.array([[parts.links.index(joint.parent), parts.links.index(joint.child)]], np.intp)
+    parent_from_child = placement(joint.at, joint.turn)[None]
     over = np.zeros(len(parts.owner))
     over[list(covers)] = [cover.over for cover in covers.values()]
     pairs = piece_pairs(parts, sides[:, 0], sides[:, 1], parent_from_child, np.inf)
@@ -201,12 +200,11 @@ def _contacts(prop: Prop, parts: Solids, covers: Mapping[int, Cover], joints: Se
     mm = gaps(placed, np.full(close.size, np.inf)).upper - placed.rounding
     some = np.flatnonzero(mm <= near_mm[close])
     rows = close[some]
-    a, b, joint = pairs.piece_a[rows], pairs.piece_b[rows], pairs.group[rows]
-    axis = np.array([_parent_from_axis(each) for each in joints]).reshape(-1, 4, 4)[joint]
+    a, b = pairs.piece_a[rows], pairs.piece_b[rows]
+    axis = np.repeat(_parent_from_axis(joint)[None], len(rows), axis=0)
     normal = np.einsum("nij,fj->nfi", axis[:, :3, :3], NORMALS)
     return _Contacts(
         pair=placed.take(some),
-        joint=joint,
         touching=mm[some] <= TOUCH_MM,
         radius_a=parts.radius[a],
         radius_b=parts.radius[b],

@@ -6,7 +6,7 @@ count twice where they do, and hollow parts count as full; where that matters, t
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Generator, Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -17,6 +17,7 @@ from posekit.prop.model import Link, Prop, Shape
 from posekit.prop.shapes import sources, sources_of
 from posekit.shape import Bulk
 from posekit.shape.bulk import about
+from posekit.stepwise import finished
 from posekit.text import exact
 from posekit.toml.places import dotted
 from posekit.transforms import rotation_rpy
@@ -44,7 +45,16 @@ def masses(prop: Prop) -> tuple[LinkMass, ...]:
     share its mass by their volumes. Without volume the centre is the origin of the link frame.
     Raises PosekitError for a mesh that cannot be read.
     """
-    return tuple(mass_of(prop, link) for link in prop.links)
+    return finished(mass_steps(prop))
+
+
+def mass_steps(prop: Prop) -> Generator[None, None, tuple[LinkMass, ...]]:
+    """`masses` in small steps of a link each, for callers with other work to do."""
+    found = []
+    for link in prop.links:
+        found.append(mass_of(prop, link))
+        yield
+    return tuple(found)
 
 
 def mass_of(prop: Prop, link: Link) -> LinkMass:

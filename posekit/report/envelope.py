@@ -17,10 +17,10 @@ from posekit.clearance.fixes import Option, option_steps, suggestions_from, uncl
 from posekit.clearance.kept import Cache
 from posekit.clearance.pairs import Pair
 from posekit.clearance.verdict import VERDICTS, Envelope, PairVerdict, Suggestion
-from posekit.clearance.watch import Watch, bearing_findings, watch
+from posekit.clearance.watch import Watch, bearing_findings, watch_steps
 from posekit.errors import Finding, error, warning
 from posekit.prop.model import Prop
-from posekit.stepwise import finished
+from posekit.stepwise import finished, telling
 from posekit.text import counted, downward, exact, upward
 
 UNCOVERED = (
@@ -122,7 +122,9 @@ def report_steps(
     def used_up() -> bool:
         return budget_s is not None and time.monotonic() - start >= budget_s
 
-    watched = watched or watch(prop)
+    if watched is None:
+        nothing = Progress((), 0, 0, 0.0)
+        watched = yield from telling(watch_steps(prop), EnvelopeProgress("judging", nothing, 0, 0, 0.0, ()))
     shapes = (*watched.parts.findings, *bearing_findings(watched))
     stop: bool | None = None
     covering, covered = coverage_steps(prop), False

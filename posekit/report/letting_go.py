@@ -199,10 +199,12 @@ def together_steps(
     """
     prop, mechanism = loose.prop, loose.burden.mechanism
     lies = yield from heap_steps(loose, shafts_deg, drives, _frictions(prop), stop)
+    yield
     begin = shafts_deg if begin_deg is None else begin_deg
     poses = solve(prop, np.stack([begin, shafts_deg, lies.rest]), mechanism).position
     apart = separations(watched, forward(prop, poses, mechanism.tree), Asked(0.0, TOLERANCE_MM, points=False))
     at_first, let_go, there = ({watched.pairs[k] for k in np.flatnonzero(row <= 0.0)} for row in apart.upper)
+    yield
     overlap = tuple(pair for pair in watched.pairs if pair in there)
     at_dead = loose.dead & (np.abs(loose.ends - lies.rest[:, None]) <= STILL_DEG)
     return Lying(

@@ -13,7 +13,7 @@ from numpy.typing import ArrayLike
 from posekit.arrays import Array
 from posekit.budgets import FALL_PAIRS
 from posekit.clearance.left_out import LeftOut
-from posekit.clearance.watch import watch
+from posekit.clearance.watch import Watch, watch_steps
 from posekit.errors import Finding, PosekitError, error
 from posekit.mechanism.joints import solve
 from posekit.mechanism.values import values as values_of
@@ -23,7 +23,7 @@ from posekit.report.letting_go import LetGo, Lying, each_lets_go, together_steps
 from posekit.report.letting_go_told import falling_findings, lying_findings
 from posekit.report.signal_loss import SignalLoss, loss_findings, signal_loss_steps
 from posekit.signal.calibration import pulses, shafts
-from posekit.statics.burden import burden_of
+from posekit.statics.burden import burden_steps
 from posekit.statics.loose import loose
 from posekit.statics.worst import never
 from posekit.stepwise import finished, telling
@@ -94,21 +94,27 @@ def loss_steps(
     values: ArrayLike,
     stop: Callable[[], bool] = never,
     worst: Sequence[Sequence[int] | None] = (),
+    watched: Watch | None = None,
 ) -> Generator[LossState, None, LossReport]:
     """What becomes of the pose at drive values (D,), in small steps, for callers with other work to do.
 
     PosekitError for values that are none of these drives', and for meshes that cannot be read. `worst` has for each
     drive that may not sleep the values (D,) of the pose in which it holds most, else None. Once `stop` says so no
     further way is looked at for strikes; REST_S later, nor is how servos fall and how all comes to rest. `findings`
-    tell of both. All falls look at FALL_PAIRS pairs of parts at most.
+    tell of both. All falls look at FALL_PAIRS pairs of parts at most. `watched` is the `watch` of the prop, for who has
+    it already.
     """
     late = _later(stop, REST_S)
     value = _values(prop, values)
-    free, watched = loose(prop, burden_of(prop)), watch(prop)
+    begun = LossState((), 0.0)
+    burden = yield from telling(burden_steps(prop), begun)
+    if watched is None:
+        watched = yield from telling(watch_steps(prop), begun)
+    free = loose(prop, burden)
     begin = shafts(prop, pulses(prop, value[None]))[0]
     count = len(prop.drives)
     drives: tuple[LetGo, ...] = ()
-    yield LossState((), 0.0)
+    yield begun
     for done in each_lets_go(free, watched, [begin] * count, FALL_PAIRS, stop, late):
         drives = tuple(each for each in done if each is not None)
         yield LossState(drives, EACH * len(drives) / count)

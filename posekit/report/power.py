@@ -31,7 +31,7 @@ from posekit.report.strength import (
 )
 from posekit.statics.apart import apart
 from posekit.statics.boxes import question
-from posekit.statics.burden import burden_of
+from posekit.statics.burden import Burden, burden_steps
 from posekit.statics.grouping import Group
 from posekit.statics.over_show import torque_parts
 from posekit.statics.ratings import rating_findings
@@ -123,14 +123,16 @@ def power_steps(
     known: tuple[Holding, ...] = (),
     stop: Callable[[], bool] = never,
     leave: Callable[[], bool] = never,
+    burden: Burden | None = None,
 ) -> Generator[PowerState, None, PowerReport]:
     """The same in small steps of a servo, then of the show; `known` are the first servos, proved before.
 
     Once `stop` says so no proof is brought nearer and no remedy looked for, which `findings` tell. The show is looked
     at whole all the same, which is bounded by how large a show may be (see `torque_parts`), but where `leave` says so
-    before its end: then the report is one without a show.
+    before its end: then the report is one without a show. `burden` is that of the prop, for who has it.
     """
-    burden = burden_of(prop)
+    if burden is None:
+        burden = yield from telling(burden_steps(prop), PowerState(known, 0.0))
     ways, ratings, fed = ways_of(prop, burden), ratings_of(prop), feeds(prop)
     parts, holding = apart(ways), known
     motion, looked, moved = None, None, None
@@ -141,7 +143,9 @@ def power_steps(
         looked = moved_steps(prop, torque_parts(prop, motion, burden), ratings, fed, leave)
     for d in range(len(known), len(prop.drives)):
         yield PowerState(holding, 0.0)
-        proving = worst_steps(question(prop, ways, d), stop, parts)
+        asked = question(prop, ways, d)
+        yield PowerState(holding, 0.0)
+        proving = worst_steps(asked, stop, parts)
         holding = (*holding, (yield from telling(proving, PowerState(holding, 0.0))))
     if looked is not None:
         proved = holding

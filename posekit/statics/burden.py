@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Generator
 from dataclasses import dataclass, field
 
 import numpy as np
 
 from posekit.arrays import Array, Index
 from posekit.mechanism.joints import Mechanism, mechanism_of
-from posekit.mechanism.mass import LinkMass, masses
+from posekit.mechanism.mass import LinkMass, mass_steps
 from posekit.mechanism.tree import joints_root_first
 from posekit.prop.model import Prop
 from posekit.shape.bulk import about
 from posekit.statics.bodies import M_PER_MM, Bodies, Hung, bodies_of
+from posekit.stepwise import finished
 from posekit.transforms import placement, unit
 
 STANDARD_GRAVITY = 9.80665  # m/s2: the conventional value (ISO 80000-3), within 0.3 % anywhere on the ground
@@ -59,9 +61,15 @@ class Burden:
 
 def burden_of(prop: Prop) -> Burden:
     """The burden of a prop. Reads the meshes; raises PosekitError for one that cannot be read."""
+    return finished(burden_steps(prop))
+
+
+def burden_steps(prop: Prop) -> Generator[None, None, Burden]:
+    """`burden_of` in small steps of a link each, for callers with other work to do."""
+    own = yield from mass_steps(prop)
     row = {link.name: i for i, link in enumerate(prop.links)}
     column = {joint.name: j for j, joint in enumerate(prop.joints)}
-    links = [_loaded(prop, link.name, own) for link, own in zip(prop.links, masses(prop), strict=True)]
+    links = [_loaded(prop, link.name, each) for link, each in zip(prop.links, own, strict=True)]
     hung = [
         Hung(
             row[joint.parent],

@@ -73,6 +73,7 @@ def remedy_steps(
         return ()
     found: list[Spring | Counterweight] = []
     constant = _spring_torque(prop, ways, d)
+    yield
     burden = ways.burden
     more = burden.constant.copy()
     more[train.joints[0]] += constant

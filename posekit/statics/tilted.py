@@ -64,8 +64,10 @@ def bound_steps(asked: Question, known: Apart) -> Generator[None, None, tuple[fl
     """
     yield from find_steps(known, _way(asked)[-1].child)
     servo = _servo(asked, known)
+    yield
     down = asked.ways.burden.gravity[:, None] / STANDARD_GRAVITY
     k, most = yield from _any_way(servo)
+    yield
     with np.errstate(invalid="ignore"):  # nothing times an infinite rate
         most = (float(_gives(servo, 0, down)[0]) if k == 0 else most) * (1.0 + ROUNDING)
         return (np.inf if np.isnan(most) else most), _pose(servo, down, k)

@@ -20,20 +20,24 @@ from posekit.prop.model import Prop
 from posekit.statics.apart import Apart, apart
 from posekit.statics.boxes import Bound, Question, bound, question
 from posekit.statics.burden import Burden, burden_of
-from posekit.statics.shafts import MOST_NM, shaft_torques
+from posekit.statics.shafts import MOST_NM
 from posekit.statics.tilted import bound_steps, is_alone
+from posekit.statics.tried import (
+    alone_in_turn,
+    climbed,
+    hardest_middle,
+    hardest_tried,
+    settled_about,
+    values_of,
+)
 from posekit.statics.upright import bound_by_levers, drives_beyond, levers_alone_say
-from posekit.statics.ways import Ways, ways_of
-from posekit.stepwise import finished
+from posekit.statics.ways import ways_of
+from posekit.stepwise import finished, left_where
 
 CLOSE = 1.03  # a bound this much above what was found is near enough
 NOTHING_NM = 1e-6  # no servo feels less
 LEVER_BOXES = 500  # for the levers alone, which are tried first
 BATCH = 256  # boxes at a time: enough that array calls cost little of them
-TRIES = 256  # poses tried before the first box
-STEPS = 33  # values of a drive tried at a time
-NEAR = 17  # of those about one
-ROUNDS = 4  # over all drives, of going to the best value of each
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,40 +93,35 @@ def worst_of(asked: Question, stop: Callable[[], bool] = never, known: Apart | N
 def worst_steps(
     asked: Question, stop: Callable[[], bool] = never, known: Apart | None = None
 ) -> Generator[None, None, Holding]:
-    """`worst_of` in steps of a round each, for callers with other work to do."""
-    proof, begin, alone = Proof(np.inf, np.zeros(0), 0.0, 0), None, _alone(asked)
+    """`worst_of` in small steps, for callers with other work to do."""
+    yield
+    proof, begin, alone = Proof(np.inf, np.zeros(0), 0.0, 0), None, alone_in_turn(asked)
+    yield
     if is_alone(asked) and not stop():
-        most, pose = yield from bound_steps(asked, known or apart(asked.ways))
-        begin, torque = _settled(asked, _values_of(asked, pose))
-        proof = Proof(most, begin, torque, 0)
+        found = yield from left_where(stop, bound_steps(asked, known or apart(asked.ways)))
+        if found is not None:
+            begin, torque = settled_about(asked, values_of(asked, found[1]))
+            yield
+            proof = Proof(found[0], begin, torque, 0)
     if proof.most > _near(proof.found) and stop():
         # Many servos may be left, and whoever stops waits for them all: what is known already has to do.
         if abs(alone[1]) >= abs(proof.found):
             proof = Proof(proof.most, *alone, 0)
     elif proof.most > _near(proof.found):
-        tried = _tried(asked) if begin is None else np.concatenate([_tried(asked), begin[None]])
-        proof = Proof(proof.most, *(yield from _climbed(asked, tried, stop)), 0)
+        tried = hardest_tried(asked) if begin is None else np.concatenate([hardest_tried(asked), begin[None]])
+        yield
+        proof = Proof(proof.most, *(yield from climbed(asked, tried, stop)), 0)
     if proof.most > _near(proof.found) and levers_alone_say(asked):
         beyond = drives_beyond(asked)
         proof = yield from _proved(asked, bound_by_levers, beyond, proof, LEVER_BOXES, stop)
     if proof.most > _near(proof.found):
+        yield
         proof = yield from _proved(asked, bound, asked.drives, proof, HOLDING_BOXES, stop)
     name = asked.prop.drives[asked.d].name
     values = tuple(proof.values.astype(int).tolist())
     most = float(proof.most) if proof.most <= MOST_NM else np.inf
     tight = bool(np.isfinite(most) and most <= _near(proof.found))
     return Holding(name, most, values, proof.found, abs(alone[1]), proof.boxes, tight, not tight and stop())
-
-
-def _alone(asked: Question) -> tuple[Array, float]:
-    """Where the servo holds most while all others stand at rest: values (D,), and the torque [N*m]."""
-    rest = np.array([drive.rest_value for drive in asked.prop.drives], float)
-    full = asked.prop.drives[asked.d].full_scale
-    values = np.repeat(rest[None], 256, axis=0)
-    values[:, asked.d] = np.rint(np.linspace(0, full, 256))
-    torque = _torque(asked, values)
-    best = int(np.argmax(np.abs(torque)))
-    return values[best], float(torque[best])
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,9 +165,10 @@ def _proved(
         new_low, new_high = _halves(low[rows], high[rows], bounds.share[rows])
         new = bounded(asked, new_low, new_high)
         judged += len(new_low)
-        better, torque = _nearest(asked, new_low, new_high, new)
+        yield
+        better, torque = hardest_middle(asked, new_low, new_high, new)
         if abs(torque) > abs(found):
-            values, found = yield from _climbed(asked, better[None], stop)
+            values, found = yield from climbed(asked, better[None], stop)
         low, high = np.concatenate([low[rest], new_low]), np.concatenate([high[rest], new_high])
         bounds = Bound(
             np.concatenate([bounds.most[rest], new.most]), np.concatenate([bounds.share[rest], new.share])
@@ -191,110 +191,3 @@ def _halves(low: Array, high: Array, share: Array) -> tuple[Array, Array]:
     upper[rows, across] = middle
     lower[rows, across] = middle
     return np.concatenate([low, lower]), np.concatenate([upper, high])
-
-
-def _values_at(ways: Ways, shafts_deg: Array) -> Array:
-    """The values nearest to shaft angles, one by one; (N, D) [deg] to (N, D)."""
-    found = np.empty(shafts_deg.shape)
-    for d, shaft in enumerate(ways.shaft):
-        order = np.argsort(shaft, kind="stable")
-        place = np.clip(np.searchsorted(shaft[order], shafts_deg[:, d]), 1, len(order) - 1)
-        below, above = order[place - 1], order[place]
-        nearer = np.abs(shaft[below] - shafts_deg[:, d]) <= np.abs(shaft[above] - shafts_deg[:, d])
-        found[:, d] = np.where(nearer, below, above)
-    return found
-
-
-def _values_of(asked: Question, pose: Array) -> Array:
-    """The values (D,) that bring each joint of one drive nearest to a pose (J,) [deg | mm]; others rest."""
-    values = np.array([drive.rest_value for drive in asked.prop.drives], float)
-    for d in asked.drives.tolist():
-        train = asked.ways.train[d]
-        if len(train.drives) == 1:
-            there = train.position(asked.ways.shaft[d]) * train.mix[0, 0]
-            values[d] = float(np.argmin(np.abs(there - pose[train.joints[0]])))
-    return values
-
-
-def _settled(asked: Question, values: Array) -> tuple[Array, float]:
-    """The best of values (D,) near some: each drive by itself at the best about it, or all of them at once."""
-    tried = [values]
-    for d in asked.drives.tolist():
-        near = _close(asked.prop.drives[d].full_scale, values[[d]])[0]
-        several = np.repeat(values[None], len(near), axis=0)
-        several[:, d] = near
-        tried += list(several)
-    torque = _torque(asked, np.stack(tried))
-    every = values.copy()
-    for place, d in enumerate(asked.drives.tolist()):
-        own = slice(1 + place * NEAR, 1 + (place + 1) * NEAR)
-        every[d] = tried[own][int(np.argmax(np.abs(torque[own])))][d]
-    found = np.append(torque, _torque(asked, every[None]))
-    best = int(np.argmax(np.abs(found)))
-    return [*tried, every][best], float(found[best])
-
-
-def _torque(asked: Question, values: Array) -> Array:
-    """What the servo has to hold at values (N, D); (N,) [N*m]."""
-    return shaft_torques(asked.prop, values, asked.ways.burden)[:, asked.d]
-
-
-def _nearest(asked: Question, low: Array, high: Array, new: Bound) -> tuple[Array, float]:
-    """Of the boxes with the largest bounds, the values at whose middle the servo has most to hold, and that."""
-    rows = np.argsort(-new.most, kind="stable")[:STEPS]
-    values = _values_at(asked.ways, (low[rows] + high[rows]) / 2)
-    rest = np.array([drive.rest_value for drive in asked.prop.drives], float)
-    values = np.where(np.isin(np.arange(len(rest)), asked.drives), values, rest)
-    torque = _torque(asked, values)
-    best = int(np.argmax(np.abs(torque)))
-    return values[best], float(torque[best])
-
-
-def _tried(asked: Question) -> Array:
-    """The most that some poses ask for, each drive at rest, at an end or anywhere; the best few (n, D)."""
-    random = np.random.default_rng(0)
-    full = np.array([drive.full_scale for drive in asked.prop.drives], float)
-    rest = np.array([drive.rest_value for drive in asked.prop.drives], float)
-    share = random.random((TRIES, len(full)))
-    share[: TRIES // 2] = np.rint(share[: TRIES // 2])
-    values = np.concatenate([rest[None], np.rint(share * full)])
-    values = np.where(np.isin(np.arange(len(full)), asked.drives), values, rest)  # what changes nothing rests
-    torque = np.abs(_torque(asked, values))
-    return values[np.argsort(-torque, kind="stable")[:3]]
-
-
-def _climbed(
-    asked: Question, begin: Array, stop: Callable[[], bool]
-) -> Generator[None, None, tuple[Array, float]]:
-    """The best of some poses (n, D), each drive in turn brought to the value that asks for most; and the torque."""
-    values, torque = begin.copy(), _torque(asked, begin)
-    rows = np.arange(len(begin))
-    for _ in range(ROUNDS):
-        before = np.abs(torque)
-        for d in asked.drives.tolist():
-            if stop():
-                break
-            for offer in (_wide, _close):
-                tried = offer(asked.prop.drives[d].full_scale, values[:, d])
-                several = np.repeat(values[:, None], tried.shape[1], axis=1)
-                several[:, :, d] = tried
-                found = _torque(asked, several.reshape(-1, values.shape[1])).reshape(tried.shape)
-                top = np.argmax(np.abs(found), axis=1)
-                better = np.abs(found[rows, top]) > np.abs(torque)
-                values[better], torque[better] = several[rows, top][better], found[rows, top][better]
-        if stop() or (np.abs(torque) <= before).all():
-            break
-        yield
-    best = int(np.argmax(np.abs(torque)))
-    return values[best], float(torque[best])
-
-
-def _wide(full: int, now: Array) -> Array:
-    """Values of a drive over its whole range, for each of where it is now (n,); (n, m)."""
-    return np.broadcast_to(np.rint(np.linspace(0, full, STEPS)), (len(now), STEPS))
-
-
-def _close(full: int, now: Array) -> Array:
-    """Values of a drive about where it is now (n,); (n, m)."""
-    step = max(full // (STEPS * STEPS // 2), 1)
-    return np.clip(now[:, None] + step * np.arange(-(NEAR // 2), NEAR // 2 + 1), 0, full)

@@ -10,7 +10,7 @@ import pytest
 import posekit
 from posekit.mechanism.joints import solve
 from posekit.mechanism.kinematics import forward
-from posekit.statics import apart, shaft_torques, tilted, torques, worst
+from posekit.statics import apart, shaft_torques, tilted, torques, tried, worst
 from posekit.statics.boxes import bound, question
 from posekit.statics.burden import STANDARD_GRAVITY, burden_of
 from posekit.statics.coils import holds_of, spring_play
@@ -203,11 +203,13 @@ def test_between_two_looks_at_the_clock_one_joint_of_a_chain_is_gone_through(mon
     counted(tilted, "_looked_up")  # what a servo gives by how gravity lies before the next joint
     prop = chain(6)
     ways = ways_of(prop, burden_of(prop))
-    steps = [len(gone) for _ in worst.worst_steps(question(prop, ways, 0)) if gone]
-    assert steps == list(range(1, 6)), "one more a step: from the tip in, and none is on the way to the root"
+    steps = [len(gone) for _ in tilted.bound_steps(question(prop, ways, 0), apart.apart(ways)) if gone]
+    assert sorted(set(steps)) == list(range(1, 6)), (
+        "one more at most: from the tip in, none on the way to the root"
+    )
     gone.clear()
-    steps = [len(gone) for _ in worst.worst_steps(question(prop, ways, 5)) if gone]
-    assert steps == list(range(1, len(steps) + 1)) and len(steps) >= 2
+    steps = [len(gone) for _ in tilted.bound_steps(question(prop, ways, 5), apart.apart(ways)) if gone]
+    assert sorted(set(steps)) == list(range(1, steps[-1] + 1)) and steps[-1] >= 2
 
 
 @pytest.mark.parametrize("seed", FIGURES[:6])
@@ -215,19 +217,19 @@ def test_of_a_servo_that_was_not_begun_before_a_stop_only_its_own_values_are_tri
     seed: int, monkeypatch
 ) -> None:
     """Whoever stops waits for all servos that are left."""
-    tried: list[int] = []
+    poses: list[int] = []
 
     def torques_of(prop, values, burden):
-        tried.append(len(values))
+        poses.append(len(values))
         return shaft_torques(prop, values, burden)
 
-    monkeypatch.setattr(worst, "shaft_torques", torques_of)
+    monkeypatch.setattr(tried, "shaft_torques", torques_of)
     prop = random_figure(seed, links=7)
     ways = ways_of(prop, burden_of(prop))
     for d in range(len(prop.drives)):
-        tried.clear()
+        poses.clear()
         found = worst_of(question(prop, ways, d), lambda: True)
-        assert tried == [256]
+        assert poses == [256]
         assert abs(found.found_nm) == found.alone_nm
 
 

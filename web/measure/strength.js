@@ -1,21 +1,22 @@
 // Runs in the page before its own code: `slid` moves a channel 60 times a second and tells how long it took from when each
-// move was due until Python's pose of it or of a later one was there [ms]; besides, in how many seconds, and how often
-// Python was asked what.
+// move was due until Python's pose of it or of a later one was there [ms]; besides, how long each pose took from when Python
+// was asked for it, in how many seconds, and how often Python was asked what.
 {
-  const events = []; // when each move was due
-  const known = new Map(); // how many events a pose answers, by its id
-  const told = []; // when a pose was there, and how many events it answers
+  let events = []; // when each move was due
+  let told = []; // when a pose was asked for and was there, and how many events it answers
   let asked = {};
   const { Worker } = window;
   window.Worker = class extends Worker {
+    poses = new Map(); // of what is asked for, by its id: each worker counts its own
     constructor(...all) {
       super(...all);
       this.addEventListener("message", ({ data }) => {
-        if (data.kind === "result" && known.has(data.id)) told.push({ answers: known.get(data.id), at: performance.now() });
+        const pose = this.poses.get(data.id);
+        if (data.kind === "result" && pose) told.push({ ...pose, at: performance.now() });
       });
     }
     postMessage(message, ...rest) {
-      if (message.method === "pose") known.set(message.id, events.length);
+      if (message.method === "pose") this.poses.set(message.id, { events, answers: events.length, since: performance.now() });
       asked[message.method] = (asked[message.method] ?? 0) + 1;
       super.postMessage(message, ...rest);
     }
@@ -24,9 +25,8 @@
   const wait = (ms) => new Promise((next) => setTimeout(next, ms));
 
   window.slid = async (slider, count) => {
-    events.length = told.length = 0;
-    known.clear();
-    asked = {};
+    const own = [];
+    [events, told, asked] = [own, [], {}];
     const input = document.querySelector(slider);
     const [low, high] = [Number(input.min), Number(input.max)];
     const start = performance.now();
@@ -35,12 +35,13 @@
       const due = start + (index * 1000) / 60;
       await wait(due - performance.now());
       input.value = String(Math.round(low + (high - low) * (0.5 + 0.5 * Math.sin(index / 9))));
-      events.push(due);
+      own.push(due);
       input.dispatchEvent(new Event("input", { bubbles: true }));
     }
     const [seconds, moving] = [(performance.now() - start) / 1000, { ...asked }];
     for (let looks = 0; looks < 100 && !(told.at(-1)?.answers >= count); looks += 1) await wait(20);
-    const times = events.map((at, index) => (told.find(({ answers }) => answers > index)?.at ?? at + 1e4) - at);
-    return { times, seconds, asked: moving };
+    const answers = told.filter((each) => each.events === own); // none that was asked for before
+    const times = own.map((at, index) => (answers.find((each) => each.answers > index)?.at ?? at + 1e4) - at);
+    return { times, poses: answers.map(({ since, at }) => at - since), seconds, asked: moving };
   };
 }

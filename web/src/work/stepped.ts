@@ -35,7 +35,7 @@ export interface Stepped<View, Kept> {
   stop(): void;
 }
 
-const STEP_S = 0.3; // between two looks at the progress
+const STEP_S = 0.1; // between two looks at the progress, besides one step: twice a second has to hold on a slow machine, too
 
 export function createStepped<View extends Telling, Kept>(session: Session, second: Second, steps: Steps<View>): Stepped<View, Kept> {
   const last = signal<Known<View, Kept> | null>(null);

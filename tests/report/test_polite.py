@@ -1,0 +1,59 @@
+"""Law: between two looks at the clock long work does so much and no more, whatever the prop; counted, not timed."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Generator
+from typing import Any
+
+import pytest
+
+import posekit
+from posekit.clearance import bounds
+from posekit.mechanism import kinematics
+from posekit.report.envelope import report_steps
+from posekit.report.loss import loss_steps
+from posekit.report.power import power_steps
+from posekit.statics import boxes, sphere
+from tests.conftest import ROOT
+from tests.counted import steps_run
+from tests.statics.weighed import random_figure
+
+# What a step may be: in a page each of these is some tenths of a second on a slow machine, at most.
+LINES = 60_000
+MOST = {
+    "piece_pairs": 20_000,  # pairs of convex pieces held against each other
+    "forward": 30_000,  # links posed
+    "at_most": 2_000_000,  # directions of gravity
+    "bound": 1_100,  # boxes of shaft angles
+}
+SIZES = {
+    bounds.piece_pairs.__code__: lambda given: int(
+        bounds.pieces_of(given["parts"], given["side_a"]) @ bounds.pieces_of(given["parts"], given["side_b"])
+    ),
+    kinematics.forward.__code__: lambda given: len(given["positions"]) * len(given["prop"].links),
+    sphere.at_most.__code__: lambda given: int(given["vectors"].shape[1]),
+    boxes.bound.__code__: lambda given: len(given["low"]),
+}
+STEPS = 400  # of an envelope, which would take minutes: by then it judges
+
+Work = Callable[[posekit.Prop], Generator[Any, Any, Any]]
+WORKS: dict[str, Work] = {
+    "envelope": lambda prop: report_steps(prop, resolution=4.0, step_cells=512),
+    "strength": lambda prop: power_steps(prop),
+    "falls": lambda prop: loss_steps(prop, [drive.rest_value for drive in prop.drives]),
+}
+
+
+def prop_called(name: str) -> posekit.Prop:
+    return random_figure(3, links=9) if name == "any" else posekit.load(ROOT / "models" / name)
+
+
+@pytest.mark.native
+@pytest.mark.parametrize("name", ["heron", "longwood", "any"])
+@pytest.mark.parametrize("what", WORKS)
+def test_a_step_of_long_work_is_a_small_one(what: str, name: str) -> None:
+    steps = steps_run(WORKS[what](prop_called(name)), STEPS, SIZES)
+    assert len(steps) > 10
+    assert max(step.lines for step in steps) <= LINES
+    given = {function: max(step.given.get(function, 0) for step in steps) for function in MOST}
+    assert {function: most for function, most in given.items() if most > MOST[function]} == {}
