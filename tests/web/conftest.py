@@ -298,12 +298,29 @@ def bare_profile(
     emptied: dict[str, BrowserContext],
 ) -> Iterator[BrowserContext]:
     """A browser profile that keeps nothing of the page; what the browser fetched and compiled may be there."""
-    key = repr(sorted(setting.items()))
+    with taken_over(request, emptied, browser, setting, lambda: address) as context:
+        yield context
+
+
+@contextmanager
+def taken_over(
+    request: pytest.FixtureRequest,
+    emptied: dict[str, BrowserContext],
+    browser: Browser,
+    setting: Setting,
+    address: Callable[[], str],
+    who: str = "",
+) -> Iterator[BrowserContext]:
+    """The emptied profile of an earlier test of this setting, or a new one; left empty of what `address` kept there.
+
+    `who` has profiles of its own: tests whose page is served elsewhere. What is compiled goes by its address.
+    """
+    key = f"{who}{sorted(setting.items())!r}"
     context = emptied.pop(key, None) or profile_of(browser, setting)
     yield context
     report = request.node.stash.get(OUTCOME, None)
     if report is not None and report.passed:
-        emptied[key] = emptied_profile(context, address)
+        emptied[key] = emptied_profile(context, address())
     else:
         context.close()
 

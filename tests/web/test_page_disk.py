@@ -8,13 +8,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
-from playwright.sync_api import Page, expect
+from playwright.sync_api import BrowserContext, Page, expect
 
 import posekit
 from posekit import serve
-from tests.web.conftest import Bench
+from tests.web.conftest import Bench, taken_over
 
 pytestmark = [pytest.mark.page, pytest.mark.own_page, pytest.mark.timeout(600)]
 
@@ -49,14 +50,24 @@ def edited(trim: int) -> str:
     return posekit.edit(prop, TRIM.format(prop.drives[0].name), trim).text
 
 
-@pytest.fixture
+@pytest.fixture(scope="module")
 def site(address: str) -> Iterator[str]:
     """The page on a site that holds no folder; `address` saw to the build."""
     with serve.running(serve.Site((Path(posekit.__file__).parent / "page",))) as server:
         yield server.address
 
 
-def begun(page: Page, site: str) -> Bench:
+@pytest.fixture
+def profile(
+    request: pytest.FixtureRequest, browser: Any, emptied: Any, site: str
+) -> Iterator[BrowserContext]:
+    """A browser profile that keeps nothing of the page, but what the browser compiled for an earlier test."""
+    with taken_over(request, emptied, browser, {}, lambda: site, who="disk ") as context:
+        yield context
+
+
+def begun(page: Page, site: str, script: str) -> Bench:
+    page.add_init_script(script)
     page.goto(site)
     bench = Bench(page, site)
     bench.posed()
@@ -77,8 +88,7 @@ def into_a_folder(page: Page) -> None:
 
 
 def test_a_prop_begun_in_the_page_and_the_folder_chosen_for_it_follow_each_other(profile, site, shot) -> None:
-    profile.add_init_script(PICKER)
-    bench = begun(profile.new_page(), site)
+    bench = begun(profile.new_page(), site, PICKER)
     page = bench.page
     into_a_folder(page)
     dialog = page.get_by_role("dialog", name="Save into the folder")
@@ -118,8 +128,7 @@ def test_a_prop_begun_in_the_page_and_the_folder_chosen_for_it_follow_each_other
 
 
 def test_a_folder_that_holds_something_is_taken_only_when_asked_and_other_files_stay(profile, site) -> None:
-    profile.add_init_script(PICKER)
-    bench = begun(profile.new_page(), site)
+    bench = begun(profile.new_page(), site, PICKER)
     page = bench.page
     page.evaluate(WRITE, ["notes.txt", "screws: M3"])
     into_a_folder(page)
@@ -168,8 +177,7 @@ def test_a_folder_that_holds_something_is_taken_only_when_asked_and_other_files_
 
 
 def test_a_browser_that_holds_no_folder_open_says_what_to_do_instead(profile, site, tmp_path) -> None:
-    profile.add_init_script("delete window.showDirectoryPicker")
-    bench = begun(profile.new_page(), site)
+    bench = begun(profile.new_page(), site, "delete window.showDirectoryPicker")
     bench.page.get_by_role("button", name="Save", exact=True).click()
     dialog = bench.page.get_by_role("dialog", name="Save", exact=True)
     dialog.get_by_text("unpack it and run posekit show").wait_for()

@@ -9,13 +9,13 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import Page, expect
+from playwright.sync_api import BrowserContext, Page, expect
 
 import posekit
 from posekit import serve
 from posekit.output.gltf import encode
 from posekit.pipeline import pose_at, rest
-from tests.web.conftest import HERON, Bench
+from tests.web.conftest import HERON, Bench, taken_over
 
 pytestmark = [pytest.mark.page, pytest.mark.timeout(600)]
 
@@ -29,20 +29,40 @@ def folder(tmp_path: Path) -> Path:
     return Path(shutil.copytree(HERON, tmp_path / "heron"))
 
 
+@pytest.fixture(scope="module")
+def addresses() -> list[str]:
+    """Where the page was served, the last at the end."""
+    return []
+
+
 @pytest.fixture
-def show(address: str) -> Iterator[Callable[[Path], serve.Server]]:
+def show(address: str, addresses: list[str]) -> Iterator[Callable[[Path], serve.Server]]:
     """`posekit show MODEL`, again and again at the same port; `address` saw to the build."""
     with ExitStack() as now:
-        ports = [0]
+        port = int(addresses[-1].rstrip("/").rpartition(":")[2]) if addresses else 0
 
         def start(model: Path) -> serve.Server:
+            nonlocal port
             now.close()
             site = now.enter_context(serve.site_of(str(model)))
-            server = now.enter_context(serve.running(site, port=ports[-1]))
-            ports.append(server.port)
+            try:
+                server = now.enter_context(serve.running(site, port=port))
+            except posekit.PosekitError:  # between two tests another program took the port
+                server = now.enter_context(serve.running(site))
+            port = server.port
+            addresses.append(server.address)
             return server
 
         yield start
+
+
+@pytest.fixture
+def profile(
+    request: pytest.FixtureRequest, browser: Any, emptied: Any, addresses: list[str]
+) -> Iterator[BrowserContext]:
+    """A browser profile that keeps nothing of the page, but what the browser compiled at the same port before."""
+    with taken_over(request, emptied, browser, {}, lambda: addresses[-1], who="folder ") as context:
+        yield context
 
 
 # The pauses that ended since the look before, the page's own and others', in ms, and what each look was answered.
@@ -66,8 +86,9 @@ globalThis.fetch = async (...asked) => {
 @pytest.fixture
 def shown(profile: Any, folder: Path, show: Callable[[Path], serve.Server]) -> Bench:
     """The page by the address that was given out, with the builder's folder in it."""
-    profile.add_init_script(LOOKS)
-    return opened(profile.new_page(), show(folder))
+    page = profile.new_page()
+    page.add_init_script(LOOKS)
+    return opened(page, show(folder))
 
 
 def opened(page: Page, server: serve.Server) -> Bench:
