@@ -82,10 +82,9 @@ def envelope_steps(
 ) -> Generator[Progress, bool | None, Envelope]:
     """`envelope` in small steps, for callers with other work to do.
 
-    First each pair is made ready; then each is of `step_cells` cells at most, or of a part of these or of a way
-    downhill. `watched` is the `watch` of the prop, for who
-    has it already. Yields Progress; sending True stops the work.
-    Returns the Envelope.
+    Each of the first makes a pair ready; those after are of `step_cells` cells at most, of a part of these, or of a way
+    downhill. `watched` is the `watch` of the prop, for who has it already. Yields Progress; sending True stops the
+    work. Returns the Envelope.
     """
     start = time.monotonic()
     asked_for = None if pairs is None else list(pairs)

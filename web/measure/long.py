@@ -4,7 +4,7 @@ The envelope, the proof of strength and the falls run in the page's second worke
 time without a word of how far it is, with the phase that it was in; and the time from Stop until it may begin again,
 stopped at several moments. Then, once all is at rest, how long a slider waits for Python's pose with nothing running,
 and while each of them runs. A machine without a graphics card draws the picture on the processor, which takes both of
-two cores from Python: so the slider is measured with a picture that costs no time as well (`undrawn.js`), which is what
+two cores from Python: so the slider is measured with a picture that costs no time as well (`card.js`), which is what
 the goal speaks of. Last `posekit power` and `posekit envelope --fix` natively: the same times, and how far past its
 budget each goes.
 """
@@ -19,9 +19,9 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import asdict, dataclass
 from typing import Any
 
-from common import BROWSERS, CHROMIUM, MODELS, served
+from common import BROWSERS, CARD, CHROMIUM, MODELS, served
 from dragging import drop_prop, open_prop, scripts, zipped
-from playwright.sync_api import Browser, Page, Playwright, sync_playwright
+from playwright.sync_api import Page, Playwright, sync_playwright
 from rich.console import Console
 from rich.table import Table
 
@@ -38,7 +38,7 @@ PROPS = ("heron", "longwood")
 STOPS = (0.1, 0.4, 0.8)  # of how long the work takes
 REST_MS = 60_000  # until what another prop set going has ended
 RESOLUTION = "4"  # the coarsest, so that an envelope comes to what would clear it within the time
-PICTURES = {"drawn by the processor": (), "at no cost": ("undrawn.js",)}
+PICTURES = {"drawn by the processor": (BROWSERS["as it comes"], ()), "at no cost": (CARD, ("card.js",))}
 COUNTS = "at no cost"  # the picture whose slider has a goal
 BUDGETS_S = (1.0, 3.0)
 SLIDER = ".channel input[type=range]"
@@ -105,18 +105,17 @@ def polite(playwright: Playwright, props: Sequence[str], how: Polite) -> Iterato
     """All rows, of the page first."""
     if how.where != "native":
         with served() as address:
-            browser = playwright.chromium.launch(executable_path=CHROMIUM, args=BROWSERS["as it comes"])
             for name in props:
-                yield from in_page(browser, address, name, how)
-            browser.close()
+                yield from in_page(playwright, address, name, how)
     if how.where != "page":
         for name in props:
             yield from natively(name)
 
 
-def in_page(browser: Browser, address: str, name: str, how: Polite) -> Iterator[Row]:
+def in_page(playwright: Playwright, address: str, name: str, how: Polite) -> Iterator[Row]:
     folder = zipped(name, MODELS / name)
-    for number, (picture, more) in enumerate(PICTURES.items()):
+    for number, (picture, (flags, more)) in enumerate(PICTURES.items()):
+        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=flags)
         page = browser.new_page(viewport={"width": 1280, "height": 800})
         page.set_default_timeout(600_000)
         page.add_init_script(scripts(*more, "strength.js", "long.js"))
@@ -124,7 +123,7 @@ def in_page(browser: Browser, address: str, name: str, how: Polite) -> Iterator[
         for what in () if number else how.works:
             yield from worked(page, name, folder, what, how.most)
         yield from sliders(page, name, folder, how, picture)
-        page.close()
+        browser.close()
 
 
 def worked(page: Page, name: str, folder: bytes, what: str, most_s: float) -> Iterator[Row]:
