@@ -9,7 +9,7 @@ export interface Behind {
   turn(): void;
 }
 
-const SOONEST_MS = 125; // after the last: bars seem to move with the figure, and a pose seldom meets one of them
+const SOONEST_MS = 333; // after the last: of sixty poses a second fewer than one in twenty then meet new bars
 const REST_MS = 120; // without a change, and with nothing asked that may bring one
 const LATEST_MS = 500; // after a change: where its turn never comes, nor rest
 
