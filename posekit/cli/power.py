@@ -10,6 +10,7 @@ from typing import Any
 import click
 
 import posekit
+from posekit.clearance.watch import watch
 from posekit.cli.files import given_snapshot
 from posekit.cli.letting_go import print_losses
 from posekit.cli.motion import show_of
@@ -20,6 +21,7 @@ from posekit.report.loss import LossReport, loss_report, values_during
 from posekit.report.power import PowerReport, PowerState, power_steps
 from posekit.report.strength import DrivePower
 from posekit.report.supply_words import supply_figures
+from posekit.statics.burden import Burden, burden_of
 from posekit.stepwise import finished
 from posekit.stream.show import Show
 from posekit.text import downward, upward
@@ -55,12 +57,16 @@ def command(model: str, show: str | None, budget: float | None, begin: str | Non
     def stop() -> bool:
         return time.monotonic() >= until
 
-    report = _report(prop, None if show is None else show_of(prop, show), stop)
+    # Within the budget, too: after it little is left to do.
+    with bars() as tell:
+        tell("getting the parts ready", 0, 1)
+        burden, watched = burden_of(prop), watch(prop)
+    report = _report(prop, None if show is None else show_of(prop, show), stop, burden)
     values, called = _begins(report, given, begin)
     with bars() as tell:
         tell("looking at what falls", 0, 1)
         worst = [each.holding.values if each.may_sleep is False else None for each in report.drives]
-        lost = loss_report(prop, values, stop, worst)
+        lost = loss_report(prop, values, stop, worst, watched, burden)
     findings = tuple(dict.fromkeys([*lost.findings, *report.findings]))
     if as_json:
         print_json(_as_dict(report, lost, findings))
@@ -102,7 +108,7 @@ def _as_dict(report: PowerReport, lost: LossReport, findings: tuple[Finding, ...
     return {**{key: each for key, each in data.items() if key != "findings"}, "findings": data["findings"]}
 
 
-def _report(prop: posekit.Prop, show: Show | None, stop: Callable[[], bool]) -> PowerReport:
+def _report(prop: posekit.Prop, show: Show | None, stop: Callable[[], bool], burden: Burden) -> PowerReport:
     """The report, with a bar while it is made."""
     with bars() as tell:
 
@@ -114,7 +120,7 @@ def _report(prop: posekit.Prop, show: Show | None, stop: Callable[[], bool]) -> 
             else:
                 tell("following the show", round(100 * state.moved), 100)
 
-        return finished(power_steps(prop, show, stop=stop), told)
+        return finished(power_steps(prop, show, stop=stop, burden=burden), told)
 
 
 def _print(report: PowerReport) -> None:

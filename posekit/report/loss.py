@@ -23,7 +23,7 @@ from posekit.report.letting_go import LetGo, Lying, each_lets_go, together_steps
 from posekit.report.letting_go_told import falling_findings, lying_findings
 from posekit.report.signal_loss import SignalLoss, loss_findings, signal_loss_steps
 from posekit.signal.calibration import pulses, shafts
-from posekit.statics.burden import burden_steps
+from posekit.statics.burden import Burden, burden_steps
 from posekit.statics.loose import loose
 from posekit.statics.worst import never
 from posekit.stepwise import finished, telling
@@ -84,9 +84,11 @@ def loss_report(
     values: ArrayLike,
     stop: Callable[[], bool] = never,
     worst: Sequence[Sequence[int] | None] = (),
+    watched: Watch | None = None,
+    burden: Burden | None = None,
 ) -> LossReport:
     """The same as `loss_steps`, all steps done at once."""
-    return finished(loss_steps(prop, values, stop, worst))
+    return finished(loss_steps(prop, values, stop, worst, watched, burden))
 
 
 def loss_steps(
@@ -95,19 +97,21 @@ def loss_steps(
     stop: Callable[[], bool] = never,
     worst: Sequence[Sequence[int] | None] = (),
     watched: Watch | None = None,
+    burden: Burden | None = None,
 ) -> Generator[LossState, None, LossReport]:
     """What becomes of the pose at drive values (D,), in small steps, for callers with other work to do.
 
     PosekitError for values that are none of these drives', and for meshes that cannot be read. `worst` has for each
     drive that may not sleep the values (D,) of the pose in which it holds most, else None. Once `stop` says so no
     further way is looked at for strikes; REST_S later, nor is how servos fall and how all comes to rest. `findings`
-    tell of both. All falls look at FALL_PAIRS pairs of parts at most. `watched` is the `watch` of the prop, for who has
-    it already.
+    tell of both. All falls look at FALL_PAIRS pairs of parts at most. `watched` and `burden` are those of the prop, for
+    who has them already.
     """
     late = _later(stop, REST_S)
     value = _values(prop, values)
     begun = LossState((), 0.0)
-    burden = yield from telling(burden_steps(prop), begun)
+    if burden is None:
+        burden = yield from telling(burden_steps(prop), begun)
     if watched is None:
         watched = yield from telling(watch_steps(prop), begun)
     free = loose(prop, burden)

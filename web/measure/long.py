@@ -26,11 +26,13 @@ from rich.console import Console
 from rich.table import Table
 
 import posekit
+from posekit.clearance.watch import watch_steps
 from posekit.prop.model import Prop
 from posekit.report.envelope import envelope_report
 from posekit.report.fix import fix_report
 from posekit.report.loss import loss_steps
 from posekit.report.power import power_steps
+from posekit.statics.burden import burden_steps
 from posekit.stepwise import finished
 
 TOLD_S, STOPPED_S, SLIDER_MS = 0.5, 0.5, 16.0
@@ -162,6 +164,9 @@ def sliders(page: Page, name: str, folder: bytes, how: Polite, picture: str) -> 
     """A slider by itself, and while each work runs."""
     for what in ("alone", *how.works):
         drop_prop(page, name, folder)
+        ready(page, TABS.get(what, TABS["envelope"]))
+        # Once before: a picture learns that it is slow while something moves, and what runs often is compiled.
+        page.evaluate("([slider, count]) => slid(slider, count)", [SLIDER, how.events])
         rest = "" if ready(page, TABS.get(what, TABS["envelope"])) else "; no rest before"
         if what == "alone":
             yield from slid(page, f"alone{rest}", name, picture, how.events, None)
@@ -221,10 +226,12 @@ def power(prop: Prop, budget: float, tell: Callable[[], None]) -> None:
     def stop() -> bool:
         return time.monotonic() >= until
 
-    report = finished(power_steps(prop, None, stop=stop), lambda _: tell())
+    burden = finished(burden_steps(prop), lambda _: tell())
+    watched = finished(watch_steps(prop), lambda _: tell())
+    report = finished(power_steps(prop, None, stop=stop, burden=burden), lambda _: tell())
     worst = [each.holding.values if each.may_sleep is False else None for each in report.drives]
     rest = [drive.rest_value for drive in prop.drives]
-    finished(loss_steps(prop, rest, stop, worst), lambda _: tell())
+    finished(loss_steps(prop, rest, stop, worst, watched, burden), lambda _: tell())
 
 
 def envelope(prop: Prop, budget: float, tell: Callable[[], None]) -> None:
