@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -13,7 +14,7 @@ from posekit.mechanism.kinematics import forward
 from posekit.motion.extent import extents, tips
 from posekit.motion.follow import Motion
 from posekit.motion.instants import ticks
-from posekit.motion.segments import segments, settled
+from posekit.motion.segments import Segments, segments, settled
 from posekit.motion.steps import Jumpiness, Steps, jumpiness, jumpy_findings, steps
 from posekit.prop.model import Prop
 from posekit.shape import Extent
@@ -83,18 +84,32 @@ class Readings:
 def readings(prop: Prop, motion: Motion) -> Readings:
     """All readings of a motion of this prop. PosekitError where it takes days to rest."""
     parts, end = extents(prop), settled(motion)
-    drives = drive_readings(prop, motion)
+    edges = ticks(motion.begin, max(end, motion.begin + 1.0 / SAMPLES), SAMPLES)
+    moving = np.zeros(len(edges) - 1, bool)
+    drives = []
+    for name, own, cut in _each(prop, motion):
+        drives.append(_drive(name, own, cut))
+        moving |= cut.top_speeds(edges)[:, 0] > 0.0
+    times = edges[:-1][moving] + 0.5 / SAMPLES  # the middles of slices in which something moves
+    told = tuple(drives)
     sizes = steps(prop, parts)
     jumpy = jumpiness(prop, parts, motion, sizes)
-    joints, tops = _speeds(prop, motion, _moving(motion, end), parts)
-    findings = (*_late(drives), *_limitless(prop, motion), *jumpy_findings(jumpy, sizes))
-    return Readings(drives, joints, tops, tuple(sizes), tuple(jumpy), end, findings)
+    joints, tops = _speeds(prop, motion, times, parts)
+    findings = (*_late(told), *_limitless(prop, motion), *jumpy_findings(jumpy, sizes))
+    return Readings(told, joints, tops, tuple(sizes), tuple(jumpy), end, findings)
 
 
 def drive_readings(prop: Prop, motion: Motion) -> tuple[DriveReading, ...]:
     """How each drive follows."""
+    return tuple(_drive(*each) for each in _each(prop, motion))
+
+
+def _each(prop: Prop, motion: Motion) -> Iterator[tuple[str, Motion, Segments]]:
+    """Name, own motion and its segments of each drive."""
     # One after the other: segments take several times the memory of the events that they are cut from.
-    return tuple(_drive(drive.name, motion.of_drive(d)) for d, drive in enumerate(prop.drives))
+    for d, drive in enumerate(prop.drives):
+        own = motion.of_drive(d)
+        yield drive.name, own, segments(own)
 
 
 def lateness(motion: Motion) -> Lateness:
@@ -110,9 +125,9 @@ def lateness(motion: Motion) -> Lateness:
     return stop, np.where(stop, needs, 0.0), stop & (needs > stands)
 
 
-def _drive(name: str, motion: Motion) -> DriveReading:
-    """How a drive follows whose motion alone this is."""
-    since, cut = motion.since, segments(motion)
+def _drive(name: str, motion: Motion, cut: Segments) -> DriveReading:
+    """How a drive follows whose motion alone this is, in these segments."""
+    since = motion.since
     stop, lag, missed = lateness(motion)
     # Where the shaft is when the next target comes is where its next move starts.
     short = np.abs(motion.target[:-1] - motion.start[1:])
@@ -165,15 +180,6 @@ def _speeds(
         if part_top[row] > 1e-6  # rounding of poses that do not move
     )
     return tuple(joints), tuple(tops)
-
-
-def _moving(motion: Motion, end: float) -> Array:
-    """The middles [s] of those of evenly spaced slices, SAMPLES a second up to `end` [s], in which something moves."""
-    edges = ticks(motion.begin, max(end, motion.begin + 1.0 / SAMPLES), SAMPLES)
-    moving = np.zeros(len(edges) - 1, bool)
-    for d in range(len(motion.first) - 1):
-        moving |= segments(motion.of_drive(d)).top_speeds(edges)[:, 0] > 0.0
-    return edges[:-1][moving] + 0.5 / SAMPLES
 
 
 def _keep_largest(top: Array, at: Array, found: Array, times: Array) -> None:

@@ -86,9 +86,9 @@ def _row(number: int, cells: list[str]) -> Row | str:
     """The row, or what is wrong with it."""
     if len(cells) != 4:
         return f"has {len(cells)} cells; right are 4: {','.join(HEADER)}"
-    if either := two_readings(cells[0]):
-        return f"time {cells[0]} {either}"
     time, (universe, address, value) = cell_number(cells[0]), map(whole, cells[1:])
+    if time is None and (either := two_readings(cells[0])):
+        return f"time {cells[0]} {either}"
     if time is None or universe is None or address is None or value is None:
         return f"'{short(cells)}' is not a time [s] and three whole numbers, such as 0.023,1,9,128"
     if not 1 <= universe <= TOP_UNIVERSE:
