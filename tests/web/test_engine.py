@@ -7,12 +7,14 @@ import pytest
 from tests.web.in_node import needs_node, told_by
 
 pytestmark = pytest.mark.native
-# `ask` asks for some kinds in turn, `answer` answers what is asked of the worker, `frame` begins the next frame.
+# `ask` asks for some kinds in turn, `answer` answers what is asked of the worker, `frame` begins the next frame, and
+# `pass` lets so many ms pass without one.
 ASK = """
 let frames = [];
 globalThis.document = { hidden: false };
 globalThis.requestAnimationFrame = (doing) => void frames.push(doing);
-globalThis.setTimeout = () => 0; // frames come when they are told to
+let timers = [];
+globalThis.setTimeout = (doing, ms) => void timers.push({ doing, ms }); // time passes when it is told to
 const sent = [];
 let hearer = null;
 const worker = { postMessage: (message) => sent.push(message), terminate() {} };
@@ -29,6 +31,11 @@ const does = {
   refuse: () => hearer.hear({ kind: "refused", id: sent.at(-1).id, findings: [] }),
   answer: () => hearer.hear({ kind: "result", id: sent.at(-1).id, result: { posekit: protocol.POSEKIT } }),
   frame: () => { const due = frames; frames = []; due.forEach((doing) => doing()); },
+  pass: (ms) => {
+    const due = timers.filter((timer) => timer.ms <= ms);
+    timers = timers.filter((timer) => timer.ms > ms);
+    due.forEach(({ doing }) => doing());
+  },
 };
 void (async () => {
   for (const [what, method] of given) {
@@ -38,7 +45,7 @@ void (async () => {
   tell({ sent: sent.map(({ method }) => method), told });
 })();
 """
-ANSWER, FRAME, REFUSE = ("answer", ""), ("frame", ""), ("refuse", "")
+ANSWER, FRAME, REFUSE, PASS = ("answer", ""), ("frame", ""), ("refuse", ""), ("pass", "50")
 
 
 def asked(*kinds: str) -> list[tuple[str, str]]:
@@ -70,6 +77,23 @@ def test_a_second_pose_in_a_frame_waits_and_what_belongs_to_it_behind_it() -> No
     poses = [*asked("pose", "pose", "near"), ANSWER]
     assert sent(*poses) == ["pose"]
     assert sent(*poses, FRAME, ANSWER) == ["pose", "pose", "near"]
+
+
+@needs_node
+def test_near_pairs_go_out_twenty_times_a_second_and_hold_nothing_up() -> None:
+    pose = [*asked("pose"), ANSWER, *asked("near")]
+    assert sent(*pose, ANSWER, FRAME, *pose) == ["pose", "near", "pose"], "no pose waits for the second"
+    assert sent(*pose, ANSWER, FRAME, *pose, FRAME, *pose, PASS) == ["pose", "near", "pose", "pose", "near"]
+    held = [*pose, ANSWER, FRAME, *pose, *asked("held")]
+    assert sent(*held) == ["pose", "near", "pose", "held"], "nor what else repeats"
+    assert sent(*held, ANSWER, PASS) == ["pose", "near", "pose", "held", "near"], "the last one comes"
+
+
+@needs_node
+def test_near_pairs_that_waited_make_the_next_wait_too() -> None:
+    waited = [*asked("near", "near"), ANSWER, PASS, ANSWER, *asked("near")]
+    assert sent(*waited) == ["near", "near"]
+    assert sent(*waited, PASS) == ["near", "near", "near"]
 
 
 @needs_node

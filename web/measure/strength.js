@@ -1,8 +1,9 @@
-// Runs in the page before its own code: `slid` moves a channel 60 times a second and tells how long it took from when each
-// move was due until Python's pose of it or of a later one was there [ms]; besides, how long each pose took from when Python
-// was asked for it, in how many seconds, and how often Python was asked what.
+// Runs in the page before its own code: `slid` moves a channel once a frame, as a browser hands on the moves of a pointer,
+// and tells how long it took from the beginning of each frame until Python's pose of its move or of a later one was there
+// [ms]; besides, how long each pose took from when Python was asked for it, in how many seconds, and how often Python was
+// asked what.
 {
-  let events = []; // when each move was due
+  let events = []; // when the frame of each move began
   let told = []; // when a pose was asked for and was there, and how many events it answers
   let asked = {};
   const { Worker } = window;
@@ -23,6 +24,7 @@
   };
 
   const wait = (ms) => new Promise((next) => setTimeout(next, ms));
+  const frame = () => new Promise((next) => requestAnimationFrame(next));
 
   window.slid = async (slider, count) => {
     const own = [];
@@ -30,12 +32,12 @@
     const input = document.querySelector(slider);
     const [low, high] = [Number(input.min), Number(input.max)];
     const start = performance.now();
+    let next = frame();
     for (let index = 0; index < count; index += 1) {
-      // Due, and not when the page has time for it: a hand does not wait. After one that is late the next is not late too.
-      const due = start + (index * 1000) / 60;
-      await wait(due - performance.now());
-      input.value = String(Math.round(low + (high - low) * (0.5 + 0.5 * Math.sin(index / 9))));
-      own.push(due);
+      const begun = await next;
+      next = frame(); // asked for first, as moves come to a page before all else of a frame
+      input.value = String(Math.round(low + (high - low) * (0.5 + 0.5 * Math.sin((begun - start) / 150))));
+      own.push(begun);
       input.dispatchEvent(new Event("input", { bubbles: true }));
     }
     const [seconds, moving] = [(performance.now() - start) / 1000, { ...asked }];

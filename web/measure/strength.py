@@ -1,7 +1,7 @@
 """What the panel Strength adds to a pose: `python web/measure/strength.py`. Prints a table.
 
-A channel is moved 60 times a second, turn by turn with the panel Strength open and with two that ask for nothing, in
-another order each round. The time is from when each move was due until Python's pose of it or of a later one is there.
+A channel is moved once a frame, turn by turn with the panel Strength open and with two that ask for nothing, in another
+order each round. The time is from the beginning of each frame until Python's pose of its move or of a later one is there.
 Absolute times are of this machine with all that it does besides: what counts is one beside the other, and how far they
 differ between the two that ask for nothing, which is chance.
 

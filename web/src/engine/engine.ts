@@ -31,7 +31,7 @@ interface Request {
   readonly message: ToWorker;
   readonly resolve: (result: never) => void;
   readonly reject: (reason: Error) => void;
-  /** It waited for a frame, at whose beginning it goes out: one that is asked in that frame does not wait for it. */
+  /** It waited until it was due, as for a frame at whose beginning it goes out: one that is asked in that frame does not wait for it. */
   waited: boolean;
   /** It brings another prop, or another state of it; else it asks about the one that stands. */
   readonly brings: boolean;
@@ -40,10 +40,12 @@ interface Request {
 }
 
 const LONGEST_FRAME_MS = 250; // a window that is covered may have none
+const NEAR_MS = 50; // nobody reads near pairs sooner, and they take longer than a pose, which may have to wait for them
 
-/** Do it once the next frame begins; at once where nobody looks. */
-function atFrame(doing: () => void): void {
+/** Do it when the next of a kind may go out: once the next frame begins, at once where nobody looks. */
+function whenDue(method: Method, doing: () => void): void {
   if (document.hidden) return doing();
+  if (method === "near") return void setTimeout(doing, NEAR_MS);
   let done = false;
   const once = (): void => {
     if (!done) doing();
@@ -57,7 +59,7 @@ export class Engine {
   private worker: Worker | null = null;
   private waiting: Request[] = [];
   private running: Request | null = null;
-  private readonly asked = new Set<Method>(); // kinds that repeat, of which one was asked for and went out in this frame
+  private readonly asked = new Set<Method>(); // kinds that repeat, of which one went out and the next is not due
   private lastId = 0;
 
   constructor(private readonly tell: (progress: Progress) => void) {
@@ -154,22 +156,27 @@ export class Engine {
     // does not count as the first of its frame, or each that is asked after it would wait in its turn, for ever. What
     // repeats keeps its place behind it, as the near pairs of a pose behind the pose. A change or any other request that
     // does not repeat waits for no frame: all before it are answered at once, in their order. A pose waits for no frame
-    // behind another kind: it is what a pull has come to while the next pull waits, and what the frame is to show.
+    // behind another kind: it is what a pull has come to while the next pull waits, and what the frame is to show. Near
+    // pairs wait for more than a frame, and hold nothing up.
     const hurried = this.waiting.some(({ message }) => !NEWEST_WINS.has(message.method));
     const free = ({ message }: Request): boolean => hurried || !this.asked.has(message.method);
-    const at = this.waiting.findIndex((request, index) => free(request) && (index === 0 || request.message.method === "pose"));
+    const first = this.waiting.findIndex(({ message }) => message.method !== "near");
+    const at = this.waiting.findIndex(
+      (request, index) => free(request) && (index === 0 || index === first || request.message.method === "pose"),
+    );
     const request = this.waiting[at];
     if (!request) return;
     this.waiting.splice(at, 1);
     this.running = request;
     this.worker.postMessage(request.message);
-    if (NEWEST_WINS.has(request.message.method) && !request.waited) this.waitForFrame(request.message.method);
+    const { method } = request.message;
+    if (NEWEST_WINS.has(method) && (!request.waited || method === "near")) this.pause(method);
   }
 
-  private waitForFrame(method: Method): void {
+  private pause(method: Method): void {
     if (this.asked.has(method)) return;
     this.asked.add(method);
-    atFrame(() => {
+    whenDue(method, () => {
       this.asked.delete(method);
       for (const request of this.waiting) if (request.message.method === method) request.waited = true;
       this.next();
