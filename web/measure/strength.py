@@ -1,9 +1,9 @@
 """What the panel Strength adds to a pose: `python web/measure/strength.py`. Prints a table.
 
-A channel is moved once a frame, turn by turn with the panel Strength open and with two that ask for nothing, in another
-order each round. The time is from the beginning of each frame until Python's pose of its move or of a later one is there.
-Absolute times are of this machine with all that it does besides: what counts is one beside the other, and how far they
-differ between the two that ask for nothing, which is chance.
+A channel is moved once a frame, turn by turn with the panel Strength open and with two that ask for nothing, in
+another order each round. The time is from the beginning of each frame until Python's pose of its move or of a later
+one is there. Absolute times are of this machine with all that it does besides: what counts is one beside the other,
+and how far they differ between the two that ask for nothing, which is chance.
 
 The goal is of a machine with a graphics card. What comes nearest to one here is a browser that is given all commands of
 the picture and draws none; where it is drawn by a program, that takes the cores that page and Python run on.
