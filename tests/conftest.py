@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Callable
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -32,6 +33,10 @@ SEEDS = [
     *(pytest.param(seed, marks=pytest.mark.long) for seed in range(12, 50)),
 ]
 DEMO_PROPS = ("heron",) if IN_A_PAGE else ("heron", "bellows", "longwood")
+# For laws that take the longer, the larger the prop: on the largest, which costs more than all others, with the seeds.
+DEMO_PROPS_AT_LENGTH = [
+    pytest.param(name, marks=pytest.mark.long) if name == "longwood" else name for name in DEMO_PROPS
+]
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
@@ -113,7 +118,18 @@ def make_prop() -> Callable[[str], posekit.Prop]:
 @pytest.fixture(params=DEMO_PROPS)
 def demo(request: pytest.FixtureRequest) -> posekit.Prop:
     """Each demo prop in turn."""
-    return posekit.load(ROOT / "models" / request.param)
+    return demo_prop(request.param)
+
+
+@pytest.fixture(params=DEMO_PROPS_AT_LENGTH)
+def demo_at_length(request: pytest.FixtureRequest) -> posekit.Prop:
+    """Each demo prop in turn, for laws that take as long as it is large."""
+    return demo_prop(request.param)
+
+
+@cache  # a prop is frozen, so all tests of a process may have the same
+def demo_prop(name: str) -> posekit.Prop:
+    return posekit.load(ROOT / "models" / name)
 
 
 def prop_of(text: str) -> posekit.Prop:

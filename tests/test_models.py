@@ -22,7 +22,6 @@ from posekit.shape import Mesh
 
 MODELS = Path(__file__).parents[1] / "models"
 NAMES = ("heron", "bellows", "longwood")
-LOOKS = sorted(path.relative_to(MODELS).as_posix() for path in MODELS.glob("*/looks/*.csv"))
 MESH_BYTES = 150_000
 
 
@@ -50,8 +49,13 @@ def sixteen_bit(prop: Prop) -> list[Drive]:
     return [drive for drive in prop.drives if drive.bits == 16]
 
 
-def test_a_demo_prop_has_nothing_worse_to_tell_than_its_supply(prop: Prop) -> None:
-    told = posekit.check(prop)
+@pytest.fixture(scope="module")
+def told(prop: Prop) -> list[posekit.Finding]:
+    """What the check tells of it."""
+    return list(posekit.check(prop))
+
+
+def test_a_demo_prop_has_nothing_worse_to_tell_than_its_supply(told: list[posekit.Finding]) -> None:
     assert {finding.subject for finding in told if finding.level != "note"} <= {"supply.current"}
 
 
@@ -77,12 +81,14 @@ def test_the_readme_names_every_drive_and_every_look(name: str, prop: Prop) -> N
     assert [look for look in looks if f"`{look}`" not in readme] == []
 
 
-@pytest.mark.parametrize("look", LOOKS)
-def test_a_look_poses_without_a_word_and_without_a_strike(look: str) -> None:
-    prop = posekit.load(MODELS / look.split("/")[0])
-    state = posekit.pose(prop, posekit.Snapshot.read(MODELS / look))
-    assert state.findings == ()
-    assert distances(prop, [list(state.joints.values())]).min() >= prop.clearance.margin
+def test_the_looks_pose_without_a_word_and_without_a_strike(name: str, prop: Prop) -> None:
+    looks = sorted((MODELS / name / "looks").glob("*.csv"))
+    states = [posekit.pose(prop, posekit.Snapshot.read(look)) for look in looks]
+    assert [
+        (look.stem, state.findings) for look, state in zip(looks, states, strict=True) if state.findings
+    ] == []
+    least = distances(prop, [list(state.joints.values()) for state in states]).min(axis=1)
+    assert [look.stem for look, mm in zip(looks, least, strict=True) if not mm >= prop.clearance.margin] == []
 
 
 def test_a_figure_at_rest_keeps_its_margin(prop: Prop) -> None:
@@ -97,11 +103,11 @@ def test_joint_0_is_at_shaft_0(prop: Prop) -> None:
     assert np.abs(posekit.positions(prop, middle)[0, driven]).max() < 1e-3
 
 
-def test_every_linkage_closes_from_end_point_to_end_point(prop: Prop) -> None:
+def test_every_linkage_closes_from_end_point_to_end_point(prop: Prop, told: list[posekit.Finding]) -> None:
     full = np.array([drive.full_scale for drive in prop.drives])
     values = np.rint(np.linspace(0, 1, 65)[:, None] * full)
     assert np.isfinite(posekit.positions(prop, posekit.pulses(prop, values))).all()
-    assert not [finding for finding in posekit.check(prop) if finding.code == "linkage-open"]
+    assert not [finding for finding in told if finding.code == "linkage-open"]
 
 
 def test_the_parts_that_move_have_shapes(prop: Prop) -> None:

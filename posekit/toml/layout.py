@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 from posekit.toml.marks import Mark, marks
 from posekit.toml.places import Path, key_of
@@ -234,6 +234,7 @@ class Layout:
         return self.text.find("\n", at) + 1 or len(self.text)
 
 
+@lru_cache(maxsize=2)  # an edit asks several times of the same text, and once of what came of it
 def layout(text: str) -> Layout:
     """How the text of a TOML file is laid out."""
     return Layout(text, tuple(marks(text)))

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import cache
+
 import numpy as np
 
 import posekit
@@ -11,6 +13,7 @@ from posekit.prop.placing import joints_moved
 from posekit.transforms import placement
 
 
+@cache  # several laws are tried on each
 def random_prop(seed: int, links: int = 6) -> posekit.Prop:
     """A prop of so many links in a random tree, with shapes, all kinds of joints and a push-rod where one closes."""
     random = np.random.default_rng(seed)

@@ -19,7 +19,7 @@ from posekit.report.held import Load, load_of, most_strained
 from posekit.report.power import CAUTION, power_report
 from posekit.statics import over_show, shaft_torques
 from posekit.stream import read_show
-from tests.conftest import ROOT, prop_of
+from tests.conftest import DEMO_PROPS_AT_LENGTH, ROOT, prop_of
 from tests.counted import lines_run
 from tests.report.test_power import SWING, arm
 
@@ -77,7 +77,7 @@ def test_bars_of_a_pose_are_the_torques_of_the_library_against_stall_at_the_volt
     assert (told.strains["warm"], told.strains["hot"]) == ("over a third", "over half: gets hot")
 
 
-@pytest.mark.parametrize("model", ["heron", "longwood", "bellows"])
+@pytest.mark.parametrize("model", DEMO_PROPS_AT_LENGTH)
 def test_bars_of_one_pose_after_the_other_are_what_the_library_finds_of_each(model: str) -> None:
     workbench = Workbench()
     prop = posekit.load(ROOT / "models" / model)

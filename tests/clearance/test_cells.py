@@ -5,7 +5,6 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-import posekit
 from posekit.clearance import watch
 from posekit.clearance.cells import Cells, divisible, judge, wander
 from posekit.clearance.pair_model import distance_at, pair_model
@@ -23,10 +22,10 @@ def random_cells(model, rng):
     return Cells(*(low + ends * (high - low)), np.ones((CELLS, len(model.piece_a)), bool))
 
 
-def assert_bounds_hold(prop, pair, seed):
+def assert_bounds_hold(prop, watched, pair, seed):
     """No pose of a cell is nearer than its bound, nor farther from its centre than its pieces can move."""
     rng = np.random.default_rng(seed)
-    model = pair_model(prop, coordinates(prop), watch(prop), pair)
+    model = pair_model(prop, coordinates(prop), watched, pair)
     cells = random_cells(model, rng)
     least = judge(model, cells).least.min(axis=1)
     centre = distance_at(model, (cells.low + cells.high) / 2)
@@ -51,21 +50,22 @@ def test_a_stop_that_ends_what_two_joints_take_back_of_each_other_is_reckoned_wi
         .replace("axis = [0, 1, 0]", "axis = [0, 1, 0]\nstops = [-60, 60]", 1)
         .replace("ratio = -1.0}", "ratio = -1.0}\nstops = [-10, 10]")
     )
-    least = assert_bounds_hold(make_prop(tilting), ("base", "plate"), seed)
+    prop = make_prop(tilting)
+    least = assert_bounds_hold(prop, watch(prop), ("base", "plate"), seed)
     assert np.count_nonzero(least > 0) > CELLS / 4
 
 
 def test_no_pose_of_a_cell_of_a_demo_prop_is_nearer_than_its_bound(demo):
-    watched = posekit.clearance.pairs(demo)
-    for k in np.random.default_rng(5).permutation(len(watched))[:6]:
-        assert_bounds_hold(demo, watched[k], int(k))
+    watched = watch(demo)
+    for k in np.random.default_rng(5).permutation(len(watched.pairs))[:6]:
+        assert_bounds_hold(demo, watched, watched.pairs[k], int(k))
 
 
 def test_a_cell_of_one_pose_is_bounded_by_its_distance(demo):
-    watched = posekit.clearance.pairs(demo)
+    watched = watch(demo)
     rng = np.random.default_rng(6)
-    for k in rng.permutation(len(watched))[:6]:
-        model = pair_model(demo, coordinates(demo), watch(demo), watched[k])
+    for k in rng.permutation(len(watched.pairs))[:6]:
+        model = pair_model(demo, coordinates(demo), watched, watched.pairs[k])
         low, high = model.box.T
         at = low + rng.random((20, len(low))) * (high - low)
         distance = distance_at(model, at)

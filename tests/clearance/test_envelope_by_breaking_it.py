@@ -45,8 +45,8 @@ def test_no_pose_of_a_random_prop_breaks_its_verdicts(seed):
 
 @pytest.mark.timeout(900)  # a minute of work, on machines that do other things as well
 @pytest.mark.parametrize("poses", [POSES // 4, pytest.param(POSES, marks=pytest.mark.long)])
-def test_no_pose_of_a_demo_prop_breaks_its_verdicts(demo, poses):
-    assert_unbroken(demo, 0, demo.clearance.margin, poses)
+def test_no_pose_of_a_demo_prop_breaks_its_verdicts(demo_at_length, poses):
+    assert_unbroken(demo_at_length, 0, demo_at_length.clearance.margin, poses)
 
 
 def assert_unbroken(prop: Prop, seed: int, margin_mm: float, poses: int = POSES) -> None:

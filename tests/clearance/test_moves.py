@@ -102,7 +102,8 @@ speed = 600.0
 
 
 @pytest.mark.parametrize("seed", [0, *(pytest.param(seed, marks=pytest.mark.long) for seed in range(1, 8))])
-def test_no_instant_of_a_demo_move_breaks_its_verdicts(demo, seed):
+def test_no_instant_of_a_demo_move_breaks_its_verdicts(demo_at_length, seed):
+    demo = demo_at_length
     rng = np.random.default_rng(seed)
     full = np.array([drive.full_scale for drive in demo.drives])
     ends = np.stack([full * rng.integers(0, 2, len(full)), rng.integers(0, full + 1)])

@@ -58,8 +58,9 @@ def from_page(prop: posekit.Prop) -> Told:
 
 
 @pytest.mark.native
-def test_three_doors_tell_the_same_of_a_demo_prop(demo: posekit.Prop, tmp_path: Path) -> None:
-    assert from_library(demo) == from_command(demo, tmp_path) == from_page(demo)
+def test_three_doors_tell_the_same_of_a_demo_prop(demo_at_length: posekit.Prop, tmp_path: Path) -> None:
+    prop = demo_at_length
+    assert from_library(prop) == from_command(prop, tmp_path) == from_page(prop)
 
 
 @st.composite

@@ -19,7 +19,7 @@ from posekit.motion import follow, readings
 from posekit.prop.folder import PROP_FILE
 from posekit.report.motion import following, motion_report, striking
 from posekit.stream import read_show
-from tests.conftest import DEMO_PROPS, ROOT
+from tests.conftest import DEMO_PROPS_AT_LENGTH, ROOT
 from tests.motion.props import ARM, arm
 
 
@@ -37,7 +37,7 @@ def first_show(prop):
     return next(path for path in prop.files if path.startswith("shows/"))
 
 
-@pytest.mark.parametrize("name", DEMO_PROPS)
+@pytest.mark.parametrize("name", DEMO_PROPS_AT_LENGTH)
 def test_library_command_and_page_tell_the_same_of_a_show(name):
     prop = posekit.load(ROOT / "models" / name)
     path = first_show(prop)

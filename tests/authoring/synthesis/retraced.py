@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from math import cos, radians, sin
+
 import numpy as np
 from scipy.optimize import brentq
 from scipy.spatial.transform import Rotation
@@ -52,26 +55,37 @@ def _rises(candidate, horn_pin, joint_pin, rod, span) -> bool:
     return miss[0] < miss[1]
 
 
-def _turned(point: np.ndarray, at: np.ndarray, axis: np.ndarray, angle_deg: float) -> np.ndarray:
+def _turned(point: np.ndarray, at: np.ndarray, axis: np.ndarray) -> Callable[[float], np.ndarray]:
+    """Where a point comes to that turns so many degrees: round a circle, of which scipy turns to 90 and 180 degrees."""
     unit = np.asarray(axis) / np.linalg.norm(axis)
-    return at + Rotation.from_rotvec(np.radians(angle_deg) * unit).apply(point - at)
+    quarter, half = (at + Rotation.from_rotvec(turn * unit).apply(point - at) for turn in (np.pi / 2, np.pi))
+    middle = (point + half) / 2
+    ahead, aside = point - middle, quarter - middle
+
+    def to(angle_deg: float) -> np.ndarray:
+        angle = radians(angle_deg)
+        return middle + cos(angle) * ahead + sin(angle) * aside
+
+    return to
 
 
 def _four_bar(candidate, hinge):
     bars, z = candidate.dimensions, np.array([0.0, 0.0, 1.0])
     pivot, ahead = np.array([bars["ground"], 0.0, 0.0]), np.array([1.0, 0.0, 0.0])
+    crank = _turned(bars["crank"] * ahead, np.zeros(3), z)
+    rocker = _turned(pivot + bars["rocker"] * ahead, pivot, z)
     return (
-        lambda shaft: _turned(bars["crank"] * ahead, np.zeros(3), z, bars["shaft_zero"] + shaft),
-        lambda joint: _turned(pivot + bars["rocker"] * ahead, pivot, z, bars["joint_zero"] + joint),
+        lambda shaft: crank(bars["shaft_zero"] + shaft),
+        lambda joint: rocker(bars["joint_zero"] + joint),
         bars["coupler"],
     )
 
 
 def _slider(candidate, hinge):
     bars, z = candidate.dimensions, np.array([0.0, 0.0, 1.0])
-    ahead = np.array([1.0, 0.0, 0.0])
+    crank = _turned(bars["crank"] * np.array([1.0, 0.0, 0.0]), np.zeros(3), z)
     return (
-        lambda shaft: _turned(bars["crank"] * ahead, np.zeros(3), z, bars["shaft_zero"] + shaft),
+        lambda shaft: crank(bars["shaft_zero"] + shaft),
         lambda joint: np.array([bars["joint_zero"] + joint, bars["offset"], 0.0]),
         bars["coupler"],
     )
@@ -80,7 +94,7 @@ def _slider(candidate, hinge):
 def _push_rod(candidate, hinge):
     rod = {key: np.array(value) for key, value in candidate.dimensions.items()}
     return (
-        lambda shaft: _turned(rod["horn_ball"], rod["shaft_at"], rod["shaft_axis"], shaft),
-        lambda joint: _turned(rod["joint_ball"], np.array(hinge.at), np.array(hinge.axis), joint),
+        _turned(rod["horn_ball"], rod["shaft_at"], rod["shaft_axis"]),
+        _turned(rod["joint_ball"], np.array(hinge.at), np.array(hinge.axis)),
         float(rod["rod"]),
     )
