@@ -22,8 +22,11 @@ settings.load_profile("posekit")
 # another C library) differs in any example: there a few of each law will do, all of them run natively.
 IN_A_PAGE = sys.platform == "emscripten"
 EXAMPLES_IN_A_PAGE = 5
-# The longest of all tests, one process by itself.
-LONG_AND_ALONE = "test_the_core_passes_its_own_tests_in_the_python_of_the_page"
+# The longest of all tests, each a process by itself.
+LONG_AND_ALONE = (
+    "test_the_core_passes_its_own_tests_in_the_python_of_the_page",
+    "test_code_is_clean[mypy]",
+)
 
 ROOT = Path(__file__).parent.parent
 CASES = Path(__file__).parent / "cases"
@@ -58,7 +61,7 @@ def turn(item: pytest.Item) -> tuple[bool, bool, bool, bool, str]:
     page = item.get_closest_marker("page") is not None
     given = getattr(item, "callspec", None)
     return (
-        LONG_AND_ALONE not in item.name,
+        item.name not in LONG_AND_ALONE,
         item.get_closest_marker("other_browsers") is None,
         not page,
         page and item.get_closest_marker("own_page") is None,
