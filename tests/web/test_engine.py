@@ -8,13 +8,15 @@ from tests.web.in_node import needs_node, told_by
 
 pytestmark = pytest.mark.native
 # `ask` asks for some kinds in turn, `answer` answers what is asked of the worker, `frame` begins the next frame, and
-# `pass` lets so many ms pass without one.
+# `pass` lets so many ms pass without one; `look` tells whether something moves.
 ASK = """
 let frames = [];
 globalThis.document = { hidden: false };
 globalThis.requestAnimationFrame = (doing) => void frames.push(doing);
 let timers = [];
 globalThis.setTimeout = (doing, ms) => void timers.push({ doing, ms }); // time passes when it is told to
+let now = 1000;
+globalThis.performance = { now: () => now };
 const sent = [];
 let hearer = null;
 const worker = { postMessage: (message) => sent.push(message), terminate() {} };
@@ -30,8 +32,10 @@ const does = {
   overtake: () => engine.overtake(),
   refuse: () => hearer.hear({ kind: "refused", id: sent.at(-1).id, findings: [] }),
   answer: () => hearer.hear({ kind: "result", id: sent.at(-1).id, result: { posekit: protocol.POSEKIT } }),
+  look: () => void told.push(engine.moves() ? "moves" : "rests"),
   frame: () => { const due = frames; frames = []; due.forEach((doing) => doing()); },
   pass: (ms) => {
+    now += Number(ms);
     const due = timers.filter((timer) => timer.ms <= ms);
     timers = timers.filter((timer) => timer.ms > ms);
     due.forEach(({ doing }) => doing());
@@ -46,6 +50,7 @@ void (async () => {
 })();
 """
 ANSWER, FRAME, REFUSE, PASS = ("answer", ""), ("frame", ""), ("refuse", ""), ("pass", "50")
+LOOK = ("look", "")
 
 
 def asked(*kinds: str) -> list[tuple[str, str]]:
@@ -60,7 +65,7 @@ def sent(*does: tuple[str, str]) -> list[str]:
 
 
 def told(*does: tuple[str, str]) -> list[str]:
-    """What was not done, and why."""
+    """What was not done, and why; what was seen."""
     return told_by(ASK, [ANSWER, *does])["told"]
 
 
@@ -122,3 +127,10 @@ def test_what_is_refused_of_the_prop_that_stands_is_told() -> None:
         "a change is none"
     )
     assert told(("bring", "open"), *asked("near"), REFUSE, REFUSE) == ["open: Refused", "near: Refused"]
+
+
+@needs_node
+def test_something_moves_for_a_moment_after_what_repeats_was_asked_for() -> None:
+    assert told(LOOK, *asked("survey"), ANSWER, LOOK) == ["rests", "rests"]
+    assert told(*asked("pose"), LOOK, ANSWER, ("pass", "100"), LOOK) == ["moves", "moves"]
+    assert told(*asked("pose"), ANSWER, ("pass", "300"), LOOK) == ["rests"]

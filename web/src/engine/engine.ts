@@ -41,6 +41,7 @@ interface Request {
 
 const LONGEST_FRAME_MS = 250; // a window that is covered may have none
 const NEAR_MS = 50; // nobody reads near pairs sooner, and they take longer than a pose, which may have to wait for them
+const MOVING_MS = 150; // after what repeats was asked for last, be it by a key that is held down
 
 /** Do it when the next of a kind may go out: once the next frame begins, at once where nobody looks. */
 function whenDue(method: Method, doing: () => void): void {
@@ -61,6 +62,7 @@ export class Engine {
   private running: Request | null = null;
   private readonly asked = new Set<Method>(); // kinds that repeat, of which one went out and the next is not due
   private lastId = 0;
+  private lastMove = -Infinity; // when what repeats was asked for
 
   constructor(private readonly tell: (progress: Progress) => void) {
     this.start();
@@ -90,6 +92,7 @@ export class Engine {
         return;
       }
       if (NEWEST_WINS.has(method)) {
+        this.lastMove = performance.now();
         const older = this.waiting.findIndex((request) => request.message.method === method);
         if (older >= 0) this.waiting.splice(older, 1)[0]?.reject(new Stale(method));
       }
@@ -102,6 +105,11 @@ export class Engine {
   /** Whether anything that was asked is not answered yet. */
   busy(): boolean {
     return this.running !== null || this.waiting.length > 0;
+  }
+
+  /** Whether something moves, or did a moment ago: one pose after the other is asked for, or whatever else repeats. */
+  moves(): boolean {
+    return performance.now() - this.lastMove < MOVING_MS;
   }
 
   /** Throw the worker away, with all it was asked, and start another; it knows no prop until `open`. */

@@ -1,5 +1,6 @@
 /** The bar at the top: new, open, save, share, undo, redo, theme, guide. */
 
+import { useComputed } from "@preact/signals";
 import { useEffect } from "preact/hooks";
 import { Button } from "../ui/button";
 import { isUndo, undoesText } from "../ui/field";
@@ -17,8 +18,9 @@ interface ToolbarProps {
 }
 
 export function Toolbar({ session, begin, open, save, share, guide }: ToolbarProps) {
-  const { past, future } = session.history.record.value;
-  const [undone, redone] = [past.at(-1), future[0]];
+  const { record } = session.history;
+  const undone = useComputed(() => record.value.past.at(-1)?.label ?? null).value;
+  const redone = useComputed(() => record.value.future[0]?.label ?? null).value;
   const waiting = session.waiting.value > 0; // undo takes back what waits
 
   function step(way: "undo" | "redo"): void {
@@ -42,8 +44,8 @@ export function Toolbar({ session, begin, open, save, share, guide }: ToolbarPro
       <Button icon="open" words="Open" kind="plain" onClick={open} />
       <Button icon="save" words="Save" kind="plain" onClick={save} />
       <Button icon="share" words="Share" kind="plain" onClick={share} />
-      <Button icon="undo" name="Undo" short="undo" title={waiting ? "Undo: the change that waits" : undone ? `Undo: ${undone.label}` : "Nothing to undo"} off={!undone && !waiting} onClick={() => step("undo")} />
-      <Button icon="redo" name="Redo" short="redo" title={redone ? `Redo: ${redone.label}` : "Nothing to redo"} off={!redone} onClick={() => step("redo")} />
+      <Button icon="undo" name="Undo" short="undo" title={waiting ? "Undo: the change that waits" : undone !== null ? `Undo: ${undone}` : "Nothing to undo"} off={undone === null && !waiting} onClick={() => step("undo")} />
+      <Button icon="redo" name="Redo" short="redo" title={redone !== null ? `Redo: ${redone}` : "Nothing to redo"} off={redone === null} onClick={() => step("redo")} />
       <ThemeButton />
       <Button icon="help" name="Guide and glossary" short="guide" kind="plain" onClick={guide} />
     </>

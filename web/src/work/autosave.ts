@@ -32,6 +32,7 @@ export interface Autosave {
 }
 
 const PAUSE_MS = 150; // changes in quick succession are one write
+const LATEST_MS = 2000; // and so is a move, whose values the journal has: the whole work is some megabytes to copy
 
 export function keepAll(session: Session, place: Place, journal: Journal, storage: Storage): Autosave {
   const state = signal<Saved>("saved");
@@ -39,6 +40,7 @@ export function keepAll(session: Session, place: Place, journal: Journal, storag
   const waiting = new Map<string, unknown>();
   let opened = "";
   let timer = 0;
+  let since = 0; // when the first was that waits
   let writing: Promise<void> = Promise.resolve();
 
   async function write(): Promise<void> {
@@ -67,8 +69,14 @@ export function keepAll(session: Session, place: Place, journal: Journal, storag
     if (!place.mine.value) return;
     waiting.set(key, value);
     state.value = "saving";
-    if (now) void flush();
-    else timer ||= window.setTimeout(() => void flush(), PAUSE_MS);
+    if (now) return void flush();
+    if (!timer) since = performance.now();
+    timer ||= window.setTimeout(due, PAUSE_MS);
+  }
+
+  function due(): void {
+    if (session.engine.moves() && performance.now() - since < LATEST_MS) timer = window.setTimeout(due, PAUSE_MS);
+    else void flush();
   }
 
   function keepAbout({ work, past }: Bench): void {

@@ -1,4 +1,7 @@
-/** Long work in the second worker, in steps: begun, asked on until it is done, stopped on demand, forgotten if broken off. */
+/**
+ * Long work in the second worker, in steps: begun, asked on until it is done, stopped on demand, forgotten if broken off.
+ * It gives way to what moves, which needs the processor for its poses, but never for good.
+ */
 
 import { computed, type ReadonlySignal, type Signal, signal } from "@preact/signals";
 import type { Files } from "./history";
@@ -19,6 +22,7 @@ export interface Known<View, Kept> {
 }
 
 export interface Steps<View> {
+  /** Go on for about so long, at least by one step. */
   readonly on: (worker: Asked, seconds: number) => Promise<View>;
   readonly stop: (worker: Asked) => Promise<View>;
 }
@@ -36,12 +40,23 @@ export interface Stepped<View, Kept> {
 }
 
 const STEP_S = 0.1; // between two looks at the progress, besides one step: twice a second has to hold on a slow machine, too
+const PAUSE_MS = 350; // at most, while something moves: with a step after it progress is told twice a second still
+const LOOK_MS = 20; // between two looks whether it does
 
 export function createStepped<View extends Telling, Kept>(session: Session, second: Second, steps: Steps<View>): Stepped<View, Kept> {
   const last = signal<Known<View, Kept> | null>(null);
   const known = computed(() => (last.value?.of === session.opened.value ? last.value : null));
   const running = signal(false);
   let stopping = false;
+
+  /** Leave the processor to what moves, until it rests; whether anything did. */
+  async function gaveWay(): Promise<boolean> {
+    const end = performance.now() + PAUSE_MS;
+    const moved = session.engine.moves();
+    // Ends: with the pause, so that the work gets on however long a hand is at it.
+    while (session.engine.moves() && !stopping && performance.now() < end) await new Promise((next) => setTimeout(next, LOOK_MS));
+    return moved;
+  }
 
   return {
     known,
@@ -59,9 +74,10 @@ export function createStepped<View extends Telling, Kept>(session: Session, seco
         const kept = keep(view);
         while (view.phase !== "done") {
           last.value = { of, files, kept, view };
+          const seconds = (await gaveWay()) ? 0 : STEP_S;
           stopping ||= session.opened.value !== of; // nobody waits for what is of another prop
           const stops = stopping && !stopped; // as it is now: who stops it while we wait is heard by the next
-          view = stops ? await steps.stop(worker) : await steps.on(worker, STEP_S);
+          view = stops ? await steps.stop(worker) : await steps.on(worker, seconds);
           stopped ||= stops;
         }
         last.value = { of, files, kept, view };

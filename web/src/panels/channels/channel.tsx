@@ -1,7 +1,7 @@
 /** One drive: its slider, its number, and what they come to. */
 
-import { useSignal } from "@preact/signals";
-import type { DriveView, JointView, PropView } from "../../engine/protocol";
+import { type ReadonlySignal, useComputed, useSignal } from "@preact/signals";
+import type { DriveView, FindingView, JointView, PropView } from "../../engine/protocol";
 import { Typed } from "../../ui/field";
 import { Findings, type Told } from "../../ui/finding";
 import { Slider } from "../../ui/slider";
@@ -14,20 +14,30 @@ interface ChannelProps {
   readonly prop: PropView;
   readonly drive: DriveView;
   readonly index: number;
-  readonly unit: Unit;
+  readonly unit: ReadonlySignal<Unit>;
 }
+
+const NONE: readonly FindingView[] = [];
 
 export function Channel({ session, prop, drive, index, unit }: ChannelProps) {
   const notice = useSignal<string | null>(null); // what became of the number that was typed last
   const id = `channel-${drive.name}`;
   const joint = prop.joints.find(({ name }) => name === drive.joint);
   const at = prop.joints.findIndex(({ name }) => name === drive.joint);
-  const value = session.history.record.value.work.values[drive.name] ?? drive.rest;
-  const pose = session.pose.value;
-  const own = pose?.findings.filter((finding) => finding.drive === drive.name) ?? [];
 
+  // Each by itself, so that of all rows those are drawn anew that read otherwise than before. After every change of the
+  // prop there is another pose, too.
+  const { record } = session.history;
+  const value = useComputed(() => record.value.work.values[drive.name]).value ?? drive.rest;
+  const pulse = useComputed(() => session.pose.value?.pulses_us[index]?.toFixed(0) ?? null).value;
+  const position = useComputed(() => (session.pose.value && joint ? positionText(session.pose.value.joints[at] ?? NaN, joint.unit) : "")).value;
+  const own = useComputed(() => {
+    const found = session.pose.value?.findings.filter((finding) => finding.drive === drive.name) ?? NONE;
+    return found.length > 0 ? found : NONE;
+  }).value;
   // As it is, a value needs no Python; another unit is a moment behind.
-  const text = unit === "value" ? String(value) : (pose?.texts[unit]?.[index] ?? "");
+  const other = useComputed(() => (unit.value === "value" ? null : (session.pose.value?.texts[unit.value]?.[index] ?? ""))).value;
+  const text = other ?? String(value);
 
   const now = (): number => session.values()[drive.name] ?? drive.rest;
   const move = (to: number): void => session.setValue(drive.name, to, `value ${drive.name}`);
@@ -37,14 +47,14 @@ export function Channel({ session, prop, drive, index, unit }: ChannelProps) {
     const count = steps(event);
     if (count === null) return false;
     notice.value = null;
-    move(Math.min(Math.max(now() + count * (drive.steps[unit] ?? 1), 0), drive.full_scale));
+    move(Math.min(Math.max(now() + count * (drive.steps[unit.value] ?? 1), 0), drive.full_scale));
     return true;
   }
 
   async function take(typed: string): Promise<void> {
     const stopped = session.progress.peek().stage === "stopped";
     notice.value = stopped ? `“${typed}” is not set yet: Python has stopped. It is set once Python runs again.` : null;
-    await session.typeValue(drive.name, typed, unit).then((told) => (notice.value = told), complain);
+    await session.typeValue(drive.name, typed, unit.value).then((told) => (notice.value = told), complain);
   }
 
   return (
@@ -61,7 +71,7 @@ export function Channel({ session, prop, drive, index, unit }: ChannelProps) {
           step={1}
           value={value}
           aria-describedby={`${id}-told`}
-          aria-valuetext={unit === "value" ? text : `${text} ${unit}`}
+          aria-valuetext={other === null ? text : `${text} ${unit.value}`}
           onFocus={choose}
           slide={(to) => {
             notice.value = null;
@@ -86,9 +96,9 @@ export function Channel({ session, prop, drive, index, unit }: ChannelProps) {
       <div class="channel__reads">
         <End drive={drive} which={0} joint={joint} />
         <span class="channel__now">
-          <output class="number" for={id}>{pose ? `${pose.pulses_us[index]?.toFixed(0)} µs` : ""}</output>
+          <output class="number" for={id}>{pulse === null ? "" : `${pulse} µs`}</output>
           {drive.joint === drive.name ? " " : ` ${drive.joint} `}
-          <output class="number" for={id}>{pose && joint ? positionText(pose.joints[at] ?? NaN, joint.unit) : ""}</output>
+          <output class="number" for={id}>{position}</output>
         </span>
         <End drive={drive} which={1} joint={joint} />
       </div>

@@ -31,7 +31,7 @@ export function Channels({ bench: { session } }: { bench: Bench }) {
       </div>
       <ul class="channels">
         {prop?.drives.map((drive, index) => (
-          <Channel key={drive.name} session={session} prop={prop} drive={drive} index={index} unit={unit.value} />
+          <Channel key={drive.name} session={session} prop={prop} drive={drive} index={index} unit={unit} />
         ))}
       </ul>
     </div>
