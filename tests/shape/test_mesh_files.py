@@ -8,6 +8,7 @@ import struct
 import subprocess
 import sys
 import warnings
+from io import BytesIO
 from pathlib import Path
 
 import numpy as np
@@ -16,6 +17,9 @@ import trimesh
 
 from posekit.budgets import FACE_CORNERS, LINE_BYTES, MESH_TRIANGLES
 from posekit.shape.mesh_file import triangles_in
+from posekit.shape.mesh_file.plain_ply import plain_ply
+from posekit.shape.mesh_file.writing import ply_bytes
+from tests.conftest import ROOT
 
 FOLDER = Path(__file__).parent
 WORDS = (
@@ -240,3 +244,38 @@ for name in BOMBS:
     assert [name for name, _, _ in rows] == list(runpy.run_path(str(FOLDER / "bombs.py"))["BOMBS"])
     for name, told, used in rows:
         assert told and float(used) < 512.0, (name, told, used)
+
+
+def plain_files() -> dict[str, bytes]:
+    """As posekit keeps meshes, as the demo props have them, as trimesh writes them."""
+    vertices, faces = np.asarray(solid().vertices), np.asarray(solid().faces)
+    beak = (ROOT / "models/heron/meshes/beak.ply").read_bytes()
+    return {"kept": ply_bytes(vertices, faces), "demo": beak, "written": written("ply")}
+
+
+@pytest.mark.parametrize("name", plain_files())
+def test_a_plain_ply_is_read_as_trimesh_reads_it(name: str) -> None:
+    content = plain_files()[name]
+    found = plain_ply(content)
+    assert found is not None
+    there = trimesh.load_mesh(BytesIO(content), file_type="ply", process=False)
+    np.testing.assert_array_equal(found[0], there.vertices)
+    np.testing.assert_array_equal(found[1], there.faces)
+
+
+def test_a_ply_that_is_not_plain_to_the_last_byte_is_left_to_trimesh() -> None:
+    content = plain_files()["kept"]
+    head, _, _ = content.partition(b"end_header\n")
+    square = bytearray(content)
+    square[len(head) + len(b"end_header\n") + 12 * len(solid().vertices)] = 4  # corners of the first face
+    coloured = content.replace(b"property float z\n", b"property float z\nproperty uchar red\n")
+    for other in (
+        content[:-1],
+        content + b"\n",
+        bytes(square),
+        coloured,
+        written("ply_ascii"),
+        b"ply\n",
+        b"",
+    ):
+        assert plain_ply(other) is None

@@ -1,4 +1,4 @@
-"""PLY, read by trimesh once it is plain that it asks for no more than a mesh may be.
+"""PLY: a plain one read here, any other by trimesh once it is sure that it asks for no more than a mesh may be.
 
 trimesh believes what a file says of its own sizes and passes over what it does not understand, with a note in
 its log; so sizes are looked at first, and what it notes there is a fault.
@@ -19,6 +19,7 @@ import numpy as np
 from posekit.budgets import CORNERS_OF_TRIANGLE, LINE_BYTES, MESH_TRIANGLES
 from posekit.shape.mesh_file.colours import NONE, Colour, areas, one_colour
 from posekit.shape.mesh_file.lines import lines_of
+from posekit.shape.mesh_file.plain_ply import plain_ply
 from posekit.shape.protocol import Triangles
 from posekit.text import printable, whole
 
@@ -30,7 +31,8 @@ def read_ply(content: bytes, most: int = MESH_TRIANGLES) -> Triangles:
 
     Raises ValueError, as `triangles_in` does, for a file that is none.
     """
-    return _triangles(_ply(content, most))
+    plain = plain_ply(content)
+    return _triangles(_ply(content, most)) if plain is None else plain
 
 
 def ply_colour(content: bytes, most: int = MESH_TRIANGLES) -> Colour:
