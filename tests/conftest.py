@@ -52,19 +52,21 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
             law._hypothesis_internal_use_settings = settings(asked, max_examples=EXAMPLES_IN_A_PAGE)
 
 
-def turn(item: pytest.Item) -> tuple[bool, bool, bool, bool, str]:
+def turn(item: pytest.Item) -> tuple[bool, bool, bool, bool, bool, str]:
     """When a test's turn is, least first: the longer it takes, the sooner.
 
     A long one that came last would keep one processor waiting for the other. Those that can share a page that stands
-    ready come together by its setting, so that few processes have to start one.
+    ready come together by its Python and its setting, so that few processes have to start one.
     """
     page = item.get_closest_marker("page") is not None
     given = getattr(item, "callspec", None)
+    python = item.get_closest_marker("python")
     return (
         item.name not in LONG_AND_ALONE,
         item.get_closest_marker("other_browsers") is None,
         not page,
         page and item.get_closest_marker("own_page") is None,
+        page and python is not None and python.args == ("native",),
         # The most have no setting: they come last.
         repr(given.params["setting"]) if page and given and "setting" in given.params else "~",
     )

@@ -28,6 +28,7 @@ from playwright.sync_api import (
 
 from posekit import serve
 from posekit.pipeline import Pose
+from tests.web import native_python
 
 ROOT = Path(__file__).parents[2]
 HERON = ROOT / "models" / "heron"
@@ -52,6 +53,7 @@ KEEP_PICTURES = "POSEKIT_PICTURES" in os.environ
 UNDRAWN = "--disable-gl-drawing-for-tests"
 # What is not the figure is drawn sooner without a graphics card that the processor has to play.
 DRAWN = "--disable-gpu-compositing"
+ALL_IN_PYODIDE = "POSEKIT_IN_PYODIDE" in os.environ  # whatever Python a test asks for
 SLOW_MS = 60_000  # Python starts on a machine that does other things, too
 expect.set_options(timeout=SLOW_MS)
 PATIENCE = 60.0  # s to wait for what the page should come to; only a page that fails takes it all
@@ -282,9 +284,9 @@ def browser(browsers: Callable[[bool], Browser], setting: Setting) -> Browser:
 
 
 @pytest.fixture
-def profile(browser: Browser, setting: Setting) -> Iterator[BrowserContext]:
+def profile(browser: Browser, setting: Setting, worker: str) -> Iterator[BrowserContext]:
     """A browser profile that has never seen the page."""
-    context = profile_of(browser, setting)
+    context = profile_of(browser, setting, worker)
     yield context
     context.close()
 
@@ -315,8 +317,9 @@ def taken_over(
 
     `who` has profiles of its own: tests whose page is served elsewhere. What is compiled goes by its address.
     """
-    key = f"{who}{sorted(setting.items())!r}"
-    context = emptied.pop(key, None) or profile_of(browser, setting)
+    worker = request.getfixturevalue("worker")
+    key = who + kind_of(setting, worker)
+    context = emptied.pop(key, None) or profile_of(browser, setting, worker)
     yield context
     report = request.node.stash.get(OUTCOME, None)
     if report is not None and report.passed:
@@ -325,13 +328,21 @@ def taken_over(
         context.close()
 
 
-def profile_of(browser: Browser, setting: Setting) -> BrowserContext:
+def kind_of(setting: Setting, worker: str) -> str:
+    """What pages have to have in common to be taken over from test to test."""
+    return f"{'native ' if worker else ''}{sorted(setting.items())!r}"
+
+
+def profile_of(browser: Browser, setting: Setting, worker: str = "") -> BrowserContext:
+    """A new one, whose pages run this script as their worker, else their own."""
     asked = {key: value for key, value in setting.items() if key != "drawn"}
     context = browser.new_context(**{"viewport": DESK, **asked})
     context.grant_permissions(["clipboard-read", "clipboard-write"])
     context.set_default_timeout(SLOW_MS)
     if setting.get("drawn") == "asked" and not KEEP_PICTURES:
         context.add_init_script(WHEN_ASKED)
+    if worker:
+        as_worker(context, worker)
     return context
 
 
@@ -340,6 +351,29 @@ def setting(request: pytest.FixtureRequest) -> Setting:
     """What the browser is like: a phone, in the dark, ...; tests give it as a parameter."""
     found: Setting = getattr(request, "param", {})
     return found
+
+
+def as_worker(context: BrowserContext, script: str) -> None:
+    """Have the pages of a profile run this script in place of the worker they name."""
+    how = {"body": script, "content_type": "text/javascript"}
+    context.route("**/assets/engine.worker-*.js", lambda route: route.fulfill(**how))
+    context.grant_permissions(["local-network-access"])  # what no server sent may else not ask this machine
+    # Playwright meets no request that a service worker answers.
+    context.add_init_script("delete Navigator.prototype.serviceWorker")
+
+
+@pytest.fixture(scope="session")
+def native_worker() -> Iterator[str]:
+    with native_python.native_python() as script:
+        yield script
+
+
+@pytest.fixture
+def worker(request: pytest.FixtureRequest) -> str:
+    """The script of the worker where the test is marked to have a native Python, else "": the page's own."""
+    mark = request.node.get_closest_marker("python")
+    native = mark is not None and mark.args == ("native",) and not ALL_IN_PYODIDE
+    return request.getfixturevalue("native_worker") if native else ""
 
 
 @pytest.fixture
@@ -378,6 +412,7 @@ def bench(
     browser: Browser,
     address: str,
     setting: Setting,
+    worker: str,
     standing: dict[str, Standing],
     emptied: dict[str, BrowserContext],
 ) -> Iterator[Bench]:
@@ -387,17 +422,17 @@ def bench(
     browser under it have one of their own: they are marked `own_page`. It has nothing of an earlier page but what the
     browser compiled, which halves a start. Who asks for `profile`, too, has it in a profile that never saw the page.
     """
-    key = repr(sorted(setting.items()))
+    key = kind_of(setting, worker)
     own = request.node.get_closest_marker("own_page") and "profile" not in request.fixturenames
     if "profile" in request.fixturenames:
         at = opened(request.getfixturevalue("profile"), address)
     elif own:
-        at = opened(emptied.pop(key, None) or profile_of(browser, setting), address)
+        at = opened(emptied.pop(key, None) or profile_of(browser, setting, worker), address)
     else:
         if key in standing and not standing[key].sound:
             put_away(standing.pop(key))
         if key not in standing:
-            standing[key] = opened(profile_of(browser, setting), address)
+            standing[key] = opened(profile_of(browser, setting, worker), address)
         at = standing[key]
         at.sound = False  # until it stands there
         as_at_first(at.bench)

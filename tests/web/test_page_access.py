@@ -10,7 +10,7 @@ import pytest
 import posekit
 from posekit.pipeline import pose_at
 
-pytestmark = pytest.mark.page
+pytestmark = [pytest.mark.page, pytest.mark.python("native")]
 
 ROOT = Path(__file__).parents[2]
 HERON = posekit.load(ROOT / "models" / "heron")

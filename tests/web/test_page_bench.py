@@ -17,7 +17,7 @@ from posekit.signal.fit import fit
 from tests.web.conftest import Bench
 from tests.web.test_page_access import ENLARGED, PHONE, serious
 
-pytestmark = [pytest.mark.page, pytest.mark.timeout(600)]
+pytestmark = [pytest.mark.page, pytest.mark.python("native"), pytest.mark.timeout(600)]
 
 HERON = posekit.load(Path(__file__).parents[2] / "models" / "heron")
 REST = [drive.rest_value for drive in HERON.drives]
@@ -37,6 +37,7 @@ def measuring(bench: Bench):
     return panel
 
 
+@pytest.mark.python("pyodide")
 def test_a_servo_is_measured_by_keyboard_and_its_points_taken_with_one_press(bench: Bench, shot) -> None:
     page = bench.page
     panel = measuring(bench)

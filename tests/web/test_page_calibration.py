@@ -9,7 +9,7 @@ import pytest
 import posekit
 from posekit.pipeline import pose_at
 
-pytestmark = pytest.mark.page
+pytestmark = [pytest.mark.page, pytest.mark.python("native")]
 
 FOLDER = Path(__file__).parents[2] / "models" / "heron"
 HERON = posekit.load(FOLDER)

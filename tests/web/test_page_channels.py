@@ -12,7 +12,7 @@ from click.testing import CliRunner
 import posekit
 from posekit.cli import main
 
-pytestmark = pytest.mark.page
+pytestmark = [pytest.mark.page, pytest.mark.python("native")]
 
 FOLDER = Path(__file__).parents[2] / "models" / "heron"
 HERON = posekit.load(FOLDER)

@@ -13,7 +13,7 @@ from posekit.pipeline import pose_at
 from posekit.text import downward
 from tests.web.test_page_keeping import zipped
 
-pytestmark = pytest.mark.page
+pytestmark = [pytest.mark.page, pytest.mark.python("native")]
 
 MODELS = Path(__file__).parents[2] / "models"
 HERON = posekit.load(MODELS / "heron")
@@ -75,6 +75,7 @@ def test_a_suggested_end_point_clears_the_pair(bench) -> None:
     assert [found.verdict for found in posekit.clearance.envelope(fixed, resolution=0.5).pairs] == ["clear"]
 
 
+@pytest.mark.python("pyodide")
 def test_channels_stay_quick_while_the_envelope_of_the_heron_runs_and_it_can_be_stopped(bench) -> None:
     panel = bench.tab("Clearance")
     panel.get_by_label("Resolution").select_option("0.5")
@@ -92,6 +93,7 @@ def test_channels_stay_quick_while_the_envelope_of_the_heron_runs_and_it_can_be_
     panel.get_by_text("not checked to the end").first.wait_for()
 
 
+@pytest.mark.python("pyodide")
 @pytest.mark.parametrize("name", ["bellows", pytest.param("heron", marks=pytest.mark.long)])
 def test_the_whole_envelope_in_the_page_is_that_of_the_library(bench, name: str) -> None:
     """Of seven pairs in every run, and of 69, which takes Python in the page a minute, where that is asked for."""

@@ -13,7 +13,7 @@ from posekit.authoring.remove import remove
 from posekit.authoring.rename import rename
 from tests.web.test_page_access import PHONE, serious
 
-pytestmark = pytest.mark.page
+pytestmark = [pytest.mark.page, pytest.mark.python("native")]
 
 HERON = posekit.load(Path(__file__).parents[2] / "models" / "heron")
 FIGURES = {

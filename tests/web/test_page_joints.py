@@ -17,7 +17,7 @@ from tests.web.conftest import PICTURE_FROM_PROP
 from tests.web.test_page_access import PHONE, serious, tab_to
 from tests.web.test_page_numbers import typed
 
-pytestmark = pytest.mark.page
+pytestmark = [pytest.mark.page, pytest.mark.python("native")]
 
 
 def prop_now(bench) -> posekit.Prop:

@@ -15,7 +15,7 @@ from posekit.pipeline import pose_at
 from tests.web.conftest import PICTURE_FROM_PROP
 from tests.web.test_page_access import PHONE, serious
 
-pytestmark = pytest.mark.page
+pytestmark = [pytest.mark.page, pytest.mark.python("native")]
 
 HERON = posekit.load(Path(__file__).parents[2] / "models" / "heron")
 SWITCH = "Linkages: horns, rods, wheels"

@@ -25,7 +25,7 @@ from posekit.stream.cue_file import parse
 from tests.stream import packets
 from tests.web.test_page_access import OF_COLOURS, serious
 
-pytestmark = pytest.mark.page
+pytestmark = [pytest.mark.page, pytest.mark.python("native")]
 
 FOLDER = Path(__file__).parents[2] / "models" / "heron"
 HERON = posekit.load(FOLDER)
@@ -94,6 +94,7 @@ def fold(panel: Locator, title: str) -> Locator:
     return details
 
 
+@pytest.mark.python("pyodide")
 def test_the_curves_are_those_of_follow_to_the_last_bit_of_float32(bench, panel, shot) -> None:
     motion = motion_of()
     show = read_show(HERON, HERON.files[FISHING], FISHING)
@@ -312,6 +313,7 @@ def test_suggested_limits_are_taken_in_one_step(bench, panel) -> None:
     bench.becomes("() => posekit.work().text", HERON.text)
 
 
+@pytest.mark.python("pyodide")
 def test_csv_and_glb_are_those_of_the_command_line(bench, panel, tmp_path) -> None:
     told = [
         "motion",
@@ -450,6 +452,7 @@ def test_who_leaves_the_panel_of_a_dropped_show_while_it_is_kept_is_not_brought_
     expect(bench.page.get_by_role("tab", name="Looks")).to_have_attribute("aria-selected", "true")
 
 
+@pytest.mark.python("pyodide")
 def test_a_dropped_capture_is_played(bench) -> None:
     low, high = (
         packets.data(sequence=number, slots=bytes([0] * 6 + [beak])) for number, beak in enumerate((0, 255))
@@ -509,6 +512,7 @@ def test_nothing_moves_by_itself_for_who_wants_less_motion(bench, panel) -> None
     bench.stands_as(pose_at(HERON, rest_values()))
 
 
+@pytest.mark.python("pyodide")
 def test_after_a_crash_the_show_goes_on_from_where_it_was(bench, panel) -> None:
     seek(bench, STRIKE)
     bench.stands_at(links_at(motion_of(), STRIKE))

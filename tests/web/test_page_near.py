@@ -9,7 +9,7 @@ import pytest
 import posekit
 from posekit.text import downward
 
-pytestmark = pytest.mark.page
+pytestmark = [pytest.mark.page, pytest.mark.python("native")]
 
 CROSSING = (Path(__file__).parents[1] / "cases" / "valid" / "two_arms.toml").read_text()
 # Two arms, 50 mm apart where they stand upright, that lean a little: never as near as to strike.

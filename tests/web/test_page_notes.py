@@ -19,7 +19,7 @@ from tests.web.conftest import HERON, SLOW_MS, Bench, picture_from_link
 from tests.web.test_director_file import opened
 from tests.web.test_page_access import serious
 
-pytestmark = [pytest.mark.native, pytest.mark.page]
+pytestmark = [pytest.mark.native, pytest.mark.page, pytest.mark.python("native")]
 
 HOSTILE = "<img src=x onerror=\"document.title='struck'\"></script>\u202e"
 PHONE = {"viewport": {"width": 390, "height": 844}, "has_touch": True, "is_mobile": True}
@@ -124,6 +124,7 @@ def directors_file(bench: Bench, place: Path) -> Path:
     return place
 
 
+@pytest.mark.python("pyodide")
 @pytest.mark.own_page
 def test_a_directors_walk(bench: Bench, browsers: Callable[[bool], Browser], tmp_path: Path) -> None:
     """The builder saves the file in the page, the director notes, the builder sees it, renames the part, ticks off and

@@ -12,7 +12,7 @@ from tests.report.test_power import arm
 from tests.web.test_page_access import serious
 from tests.web.test_page_strength import dropped
 
-pytestmark = pytest.mark.page
+pytestmark = [pytest.mark.page, pytest.mark.python("native")]
 
 ARM = (Path(__file__).parents[1] / "cases" / "valid" / "arm.toml").read_bytes()
 

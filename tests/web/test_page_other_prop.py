@@ -9,7 +9,7 @@ from playwright.sync_api import expect
 
 import posekit
 
-pytestmark = [pytest.mark.page, pytest.mark.timeout(600)]
+pytestmark = [pytest.mark.page, pytest.mark.python("native"), pytest.mark.timeout(600)]
 
 MODELS = Path(__file__).parents[2] / "models"
 HERON = posekit.load(MODELS / "heron")
@@ -76,6 +76,7 @@ def test_what_strikes_is_not_told_of_a_prop_that_is_still_on_its_way(bench, shot
     )
 
 
+@pytest.mark.python("pyodide")
 @pytest.mark.own_page
 def test_what_strikes_is_not_told_of_values_that_a_stopped_engine_never_heard(bench) -> None:
     struck(bench)

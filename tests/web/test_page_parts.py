@@ -10,7 +10,7 @@ import pytest
 import posekit
 from posekit.authoring import add, remove, rename, world
 
-pytestmark = pytest.mark.page
+pytestmark = [pytest.mark.page, pytest.mark.python("native")]
 
 HERON = posekit.load(Path(__file__).parents[2] / "models" / "heron")
 

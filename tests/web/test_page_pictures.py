@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 import pytest
 
-pytestmark = pytest.mark.page
+pytestmark = [pytest.mark.page, pytest.mark.python("native")]
 
 # Counts pictures of the figure, each of which begins by clearing its depths, and poses asked of Python.
 COUNT = """() => {

@@ -12,7 +12,7 @@ import posekit
 from posekit.pipeline import pose_at
 from tests.web.test_page_numbers import typed
 
-pytestmark = pytest.mark.page
+pytestmark = [pytest.mark.page, pytest.mark.python("native")]
 
 HERON = posekit.load(Path(__file__).parents[2] / "models" / "heron")
 ARM = (Path(__file__).parents[1] / "cases" / "valid" / "arm.toml").read_bytes()

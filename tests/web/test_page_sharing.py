@@ -15,7 +15,7 @@ from playwright.sync_api import BrowserContext, expect
 import posekit
 from posekit.pipeline import pose_at
 
-pytestmark = pytest.mark.page
+pytestmark = [pytest.mark.page, pytest.mark.python("native")]
 
 FOLDER = Path(__file__).parents[2] / "models" / "heron"
 HERON = posekit.load(FOLDER)
@@ -163,6 +163,7 @@ def test_a_zip_of_a_prop_folder_opens_and_undo_brings_the_old_prop_back(bench) -
     bench.stands_as(pose_with(HERON))
 
 
+@pytest.mark.python("pyodide")
 def test_a_saved_glb_opens_again_in_its_pose(bench, tmp_path: Path) -> None:
     bench.page.get_by_label("head_turn", exact=True).fill("40")
     bench.page.get_by_role("button", name="Save", exact=True).click()

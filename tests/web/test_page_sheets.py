@@ -17,7 +17,7 @@ from posekit.report.sheet import sheet
 from posekit.report.sheet_document import sheet_html
 from tests.web.conftest import CHROMIUM, KEEP_PICTURES, PICTURES
 
-pytestmark = pytest.mark.page
+pytestmark = [pytest.mark.page, pytest.mark.python("native")]
 
 HERON = posekit.load(Path(__file__).parents[2] / "models" / "heron")
 SIZES = {"A4": (595, 842), "Letter": (612, 792)}  # points: 210 x 297 mm, 8.5 x 11 in
@@ -47,6 +47,7 @@ def test_a_button_out_of_use_while_its_sheet_is_made_keeps_the_focus(bench) -> N
     assert button.evaluate("(each) => each === document.activeElement")
 
 
+@pytest.mark.python("pyodide")
 def test_sheets_and_cards_are_looked_at_saved_and_compared(bench, shot, tmp_path) -> None:
     panel = bench.tab("Sheets")
     panel.get_by_label("Strength and supply").uncheck()

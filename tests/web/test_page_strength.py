@@ -18,7 +18,7 @@ from tests.conftest import prop_of
 from tests.report.test_power import SWING, arm
 from tests.web.test_page_access import PHONE, serious
 
-pytestmark = pytest.mark.page
+pytestmark = [pytest.mark.page, pytest.mark.python("native")]
 
 HERON = posekit.load(Path(__file__).parents[2] / "models" / "heron")
 WEAK = arm(stall=0.3)
@@ -108,6 +108,7 @@ def test_bars_of_a_pose_that_moves_are_asked_for_now_and_then_and_at_rest_they_a
     )
 
 
+@pytest.mark.python("pyodide")
 def test_the_worst_is_proved_and_its_pose_is_set(bench, shot) -> None:
     report = power_report(HERON)
     panel = bench.tab("Strength")

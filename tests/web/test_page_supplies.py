@@ -18,7 +18,7 @@ from tests.report.test_power import arm
 from tests.web.test_page_access import PHONE, serious
 from tests.web.test_page_strength import dropped
 
-pytestmark = pytest.mark.page
+pytestmark = [pytest.mark.page, pytest.mark.python("native")]
 
 FOCUSED = "(each) => each === document.activeElement"
 FALLING = prop_of(f"{BEAM}[supply]\nvoltage = 6.0 # as measured\ncurrent = 5.0\n")
@@ -40,6 +40,7 @@ def file_of(bench) -> posekit.Prop:
     return posekit.read({"prop.toml": bench.work()["text"].encode()})
 
 
+@pytest.mark.python("pyodide")
 def test_what_falls_is_told_as_the_command_tells_it_and_drawn_where_it_strikes(bench, shot) -> None:
     dropped(bench, FALLING)
     fold = opened(bench, "When servos let go")
@@ -115,6 +116,7 @@ def test_a_look_that_is_stopped_keeps_what_was_found_and_lists_what_was_not_look
     assert "not looked at" not in fold.locator("[data-drive=fourth]").first.inner_text()
 
 
+@pytest.mark.python("pyodide")
 @pytest.mark.parametrize(
     ("words", "method", "done"),
     [("Look at what falls", "lose_on", "Done: 1 servo"), ("Prove the worst", "prove_on", "Done: 1 of 1")],

@@ -9,7 +9,7 @@ import pytest
 import posekit
 from posekit.pipeline import pose_at
 
-pytestmark = [pytest.mark.page, pytest.mark.own_page, pytest.mark.timeout(600)]
+pytestmark = [pytest.mark.page, pytest.mark.python("native"), pytest.mark.own_page, pytest.mark.timeout(600)]
 
 HERON = posekit.load(Path(__file__).parents[2] / "models" / "heron")
 REST = {drive.name: drive.rest_value for drive in HERON.drives}

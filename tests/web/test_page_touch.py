@@ -17,7 +17,11 @@ from tests.web.test_page_access import PHONE
 HERON = posekit.load(FOLDER)
 REST = {drive.name: drive.rest_value for drive in HERON.drives}
 UPRIGHT, ON_ITS_SIDE = {"width": 390, "height": 844}, {"width": 844, "height": 390}
-pytestmark = [pytest.mark.page, pytest.mark.parametrize("setting", [PHONE], indirect=True)]
+pytestmark = [
+    pytest.mark.page,
+    pytest.mark.python("native"),
+    pytest.mark.parametrize("setting", [PHONE], indirect=True),
+]
 
 
 @pytest.fixture
