@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from os import PathLike
 from typing import Literal
@@ -78,8 +78,39 @@ def bounded(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     if len(found) <= FINDINGS_TOLD + 1:  # what is bounded already stays as it is
         return found
     gravest = sorted(found, key=lambda finding: LEVELS.index(finding.level))
-    told, left = gravest[:FINDINGS_TOLD], gravest[FINDINGS_TOLD:]
-    return (*told, Finding(left[0].level, "more", "", f"and {len(left)} more findings; fix these first"))
+    return _with_more(gravest, len(found))
+
+
+def _with_more(found: Sequence[Finding], count: int) -> tuple[Finding, ...]:
+    """The first of `count` findings, and how many more there are, as grave as the next."""
+    told, left = found[:FINDINGS_TOLD], count - FINDINGS_TOLD
+    sentence = f"and {left} more findings; fix these first"
+    return (*told, Finding(found[FINDINGS_TOLD].level, "more", "", sentence))
+
+
+class Faults:
+    """What is wrong with the rows of a file: as many findings as `bounded` tells; of those after them the number.
+
+    A megabyte of rubbish has half a million, of which nobody reads more than that, and to make them takes seconds.
+    """
+
+    def __init__(self, file: str) -> None:
+        self._file = file
+        self._first: list[Finding] = []
+        self._count = 0
+
+    def add(self, code: str, row: str, sentence: str, line: int | None = None) -> None:
+        """One more."""
+        self._count += 1
+        if self._count <= FINDINGS_TOLD + 1:
+            self._first.append(error(code, row, sentence, file=self._file, line=line))
+
+    def refuse(self) -> None:
+        """PosekitError with them, where there are any."""
+        if self._count:
+            raise PosekitError(
+                self._first if self._count == len(self._first) else _with_more(self._first, self._count)
+            )
 
 
 def alike(findings: Iterable[Finding]) -> list[tuple[Finding, tuple[str, ...]]]:

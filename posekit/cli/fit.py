@@ -7,7 +7,7 @@ import click
 from posekit.budgets import MEASURED_BYTES
 from posekit.cli.options import json_option
 from posekit.cli.printing import finish, print_findings, print_json, table
-from posekit.errors import Finding, PosekitError, error
+from posekit.errors import Faults
 from posekit.paths import read_within
 from posekit.signal.fit import Fit, fit, out_of_range
 from posekit.text import cell_number, exact, short
@@ -60,7 +60,7 @@ def read_measured(measured: str) -> list[tuple[float, float]]:
         measured, MEASURED_BYTES, "a table of measured pairs", "give a CSV with the columns us,degrees"
     )
     pairs: list[tuple[float, float]] = []
-    bad: list[Finding] = []
+    faults = Faults(measured)
     for line, cells in rows(decoded(content, measured), HEADER, measured):
         pair = _pair(cells)
         if pair is None:
@@ -69,9 +69,8 @@ def read_measured(measured: str) -> list[tuple[float, float]]:
             sentence = out_of_range(*pair)
             pairs.append(pair)
         if sentence:
-            bad.append(error("bad-row", f"row {line}", sentence, file=measured, line=line))
-    if bad:
-        raise PosekitError(bad)
+            faults.add("bad-row", f"row {line}", sentence, line)
+    faults.refuse()
     return pairs
 
 

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from posekit.budgets import MEASURED_BYTES
-from posekit.errors import Finding, PosekitError, bounded, error, note, warning
+from posekit.errors import Faults, Finding, bounded, note, warning
 from posekit.output.cells import text_cell
 from posekit.paths import too_large
 from posekit.prop.fingerprint import for_people
@@ -154,14 +154,14 @@ class _Filled:
 def _filled(text: str, name: str, planned: Mapping[_Key, Figure]) -> _Filled:
     """What is filled in. PosekitError for numbers that are none, and for figures that are measured twice."""
     numbers: dict[_Key, float] = {}
-    bad: list[Finding] = []
+    faults = Faults(name)
     unknown: list[str] = []
     reckoned: list[str] = []
     ticked, marks = 0, dict[str, None]()
     for line, cells in rows(text, HEADER, name):
         if len(cells) != len(HEADER):
             sentence = f"found '{short(cells)}'; keep the {len(HEADER)} columns of the sheet"
-            bad.append(error("bad-row", f"row {line}", sentence, file=name, line=line))
+            faults.add("bad-row", f"row {line}", sentence, line)
             continue
         row = dict(zip(HEADER, cells, strict=True))
         ticked += row["done"].lower() not in UNTICKED
@@ -175,18 +175,17 @@ def _filled(text: str, name: str, planned: Mapping[_Key, Figure]) -> _Filled:
             sentence = f"measured is '{short([row['measured']])}'" + (
                 f", which {wrong}" if wrong else "; give a number, or leave it empty"
             )
-            bad.append(error("bad-row", f"row {line}", sentence, file=name, line=line))
+            faults.add("bad-row", f"row {line}", sentence, line)
         elif key in numbers:
             sentence = f"{short([row['drive'], row['figure']])} is measured twice; keep one"
-            bad.append(error("double-entry", f"row {line}", sentence, file=name, line=line))
+            faults.add("double-entry", f"row {line}", sentence, line)
         elif key in planned:
             numbers[key] = number
         elif row["figure"] in RECKONED:
             reckoned.append(short([row["drive"], row["figure"]]))
         else:
             unknown.append(short([row["drive"], row["joint"], row["figure"]]))
-    if bad:
-        raise PosekitError(bad)
+    faults.refuse()
     told = f"this prop has no such figures, so they are not compared: {listed(unknown)}"
     aside = f"follows from masses and data sheets, and is not compared: {listed(reckoned)}"
     return _Filled(

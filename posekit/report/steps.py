@@ -9,7 +9,7 @@ from typing import Literal
 import numpy as np
 
 from posekit.budgets import MEASURED_BYTES
-from posekit.errors import Finding, PosekitError, bounded, error, warning
+from posekit.errors import Faults, Finding, bounded, warning
 from posekit.motion.follow import limits_of
 from posekit.motion.stepped import LEAST_S, acceleration_of_time, speed_of_time, stepped
 from posekit.motion.stopwatch import Timed, timed
@@ -63,15 +63,14 @@ def read_steps(content: bytes, name: str) -> tuple[TimedStep, ...]:
     if len(content) > MEASURED_BYTES:
         raise too_large(len(content), MEASURED_BYTES, name, "a table of times")
     found: list[TimedStep] = []
-    bad: list[Finding] = []
+    faults = Faults(name)
     for line, cells in rows(decoded(content, name), HEADER, name):
         made = _row(cells)
         if isinstance(made, str):
-            bad.append(error("bad-row", f"row {line}", made, file=name, line=line))
+            faults.add("bad-row", f"row {line}", made, line)
         else:
             found.append(made)
-    if bad:
-        raise PosekitError(bad)
+    faults.refuse()
     return tuple(found)
 
 

@@ -10,7 +10,7 @@ from pathlib import Path
 from types import MappingProxyType
 
 from posekit.budgets import SNAPSHOT_BYTES
-from posekit.errors import Finding, PosekitError, bounded, error
+from posekit.errors import Faults, Finding, PosekitError, error
 from posekit.paths import read_within, too_large
 from posekit.text import cell_number, short, whole
 from posekit.textfile import decoded, json_value, rows
@@ -171,26 +171,23 @@ def _has_space(cell: str) -> bool:
 
 def _collect(entries: Iterable[Row], name: str) -> Snapshot:
     slots: dict[Slot, int] = {}
-    if findings := bounded(_problems(entries, name, slots)):
-        raise PosekitError(findings)
-    return Snapshot(slots)
-
-
-def _problems(entries: Iterable[Row], name: str, slots: dict[Slot, int]) -> Iterator[Finding]:
-    """Put every entry that can be used into `slots`, and tell what is wrong with the others."""
+    faults = Faults(name)
     first: dict[Slot, str] = {}
     for row, *cells in entries:
         slot, value, problems = _entry(*cells)
-        yield from (error("bad-row", row, problem, file=name) for problem in problems)
+        for problem in problems:
+            faults.add("bad-row", row, problem)
         if problems:
             continue
         if slot in first:
             sentence = (
                 f"universe {slot[0]}, address {slot[1]} is given already in {first[slot]}; give it once"
             )
-            yield error("double-entry", row, sentence, file=name)
+            faults.add("double-entry", row, sentence)
         first.setdefault(slot, row)
         slots[slot] = value
+    faults.refuse()
+    return Snapshot(slots)
 
 
 def _entry(universe: str, address: str, value: str) -> tuple[Slot, int, list[str]]:
