@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterable
+from typing import NamedTuple
 
 from posekit.budgets import DIGITS, NAMES_TOLD, ROW_LETTERS, TOLD_LETTERS, VALUE_LETTERS
 
@@ -154,8 +155,16 @@ def cell_number(found: str) -> float | None:
     return plain if plain is not None else None if two_readings(found) else number(found, comma=True)
 
 
-def numbers(found: str, several: bool = False) -> list[float] | str:
-    """The numbers of a list that somebody typed, or what is wrong with it and what to write.
+class NumberList(NamedTuple):
+    """The numbers of a list; or what is wrong with it, and whether it is that there are two ways to read it."""
+
+    numbers: tuple[float, ...] = ()
+    wrong: str | None = None
+    either: bool = False
+
+
+def numbers(found: str, several: bool = False) -> NumberList:
+    """The numbers of a list that somebody typed, or what is wrong with it; of what has two readings, what to write.
 
     They stand apart by semicolons, tabs or lines, and a comma within one is a decimal comma; or by spaces, with or
     without a comma; or by commas alone. `several` says that one number would be too few, so that `8,10` is two of them.
@@ -166,19 +175,23 @@ def numbers(found: str, several: bool = False) -> list[float] | str:
     elif re.search(r"\s", text):
         words = re.split(r"\s*,\s+|\s+,\s*|\s+", text)
         if mixed := next((word for word in words if "," in word), None):
-            return f"“{printable(mixed, VALUE_LETTERS)}” {_of_commas(mixed)}"
+            return _either(mixed, _of_commas(mixed))
     elif not several and _BARE_COMMA.fullmatch(text):
-        return f"“{printable(text, VALUE_LETTERS)}” {_of_commas(text)}"
+        return _either(text, _of_commas(text))
     else:
         words = text.split(",")
     read = []
     for word in words:
-        if either := two_readings(word):
-            return f"“{word}” {either}"
+        if readings := two_readings(word):
+            return _either(word, readings)
         if (one := number(word, comma=True)) is None:
-            return f"“{printable(word, VALUE_LETTERS)}” is not a number"
+            return NumberList(wrong=f"“{printable(word, VALUE_LETTERS)}” is not a number")
         read.append(one)
-    return read
+    return NumberList(tuple(read))
+
+
+def _either(word: str, readings: str) -> NumberList:
+    return NumberList(wrong=f"“{printable(word, VALUE_LETTERS)}” {readings}", either=True)
 
 
 def _of_commas(word: str) -> str:

@@ -21,7 +21,7 @@ from posekit.shape.mesh_file import triangles_in
 from posekit.shape.mesh_file.mtl import read_mtl
 from posekit.signal.measured import pair_of
 from posekit.signal.snapshot import Snapshot
-from posekit.text import cell_number, number, numbers
+from posekit.text import NumberList, cell_number, number, numbers
 from tests.bridge.test_units import drive
 
 PACKAGE = Path(__file__).parents[1] / "posekit"
@@ -70,7 +70,7 @@ DOORS: dict[str, Callable[[str], Any]] = {
     "travel of a servo": lambda text: servo_keys({"travel": text or "-"}),
     "value of a channel": lambda text: typed(drive(8), text, "percent")[0],
     "percentage": lambda text: Snapshot.parse(f"1/9@{text}%"),
-    "list": lambda text: None if isinstance(numbers(f"{text}; 12"), str) else text,
+    "list": lambda text: None if numbers(f"{text}; 12").wrong else text,
     "coordinate of an OBJ": lambda text: triangles_in(OBJ.replace("12", text, 1).encode(), "a.obj"),
     "vertex of an OBJ": lambda text: triangles_in(OBJ.replace("f 1", f"f {text or '-'}").encode(), "a.obj"),
     "coordinate of an STL": lambda text: triangles_in(STL.replace("12", text, 1).encode(), "a.stl"),
@@ -103,25 +103,33 @@ def test_spaces_and_the_minus_of_print_are_read() -> None:
 
 @pytest.mark.parametrize("apart", [", ", "; ", ";", " ", "\t", "\n", " , "])
 def test_what_parts_numbers_leaves_a_decimal_comma_to_them_where_it_can(apart: str) -> None:
-    assert numbers(apart.join(["8", "10", "12.5"])) == [8.0, 10.0, 12.5]
-    comma = numbers(apart.join(["8", "10", "12,5"]))
-    assert comma == (
-        [8.0, 10.0, 12.5]
+    assert numbers(apart.join(["8", "10", "12.5"])) == NumberList((8.0, 10.0, 12.5))
+    assert numbers(apart.join(["8", "10", "12,5"])) == (
+        NumberList((8.0, 10.0, 12.5))
         if set(apart) & set(";\t\n")
-        else "“12,5” can be read in two ways; write 12.5 or 12, 5"
+        else either("“12,5” can be read in two ways; write 12.5 or 12, 5")
     )
+
+
+def either(wrong: str) -> NumberList:
+    """What is refused because there are two ways to read it."""
+    return NumberList(wrong=wrong, either=True)
+
+
+def test_what_is_no_number_is_not_one_of_two_readings() -> None:
+    assert numbers("8; x; 2") == NumberList(wrong="“x” is not a number")
+    assert numbers("two ways; 3") == NumberList(wrong="“two ways” is not a number")
 
 
 def test_commas_alone_part_numbers_but_the_only_one_may_be_a_decimal_comma() -> None:
-    assert numbers("8,10,12.5") == [8.0, 10.0, 12.5]
-    assert numbers("500,-90") == [500.0, -90.0]
-    assert numbers("8,10", several=True) == [8.0, 10.0]
-    assert numbers("12,5") == "“12,5” can be read in two ways; write 12.5 or 12, 5"
-    assert (
-        numbers("8, 10,12,5")
-        == "“10,12,5” has commas that can be read in two ways; put a semicolon between numbers"
+    assert numbers("8,10,12.5").numbers == (8.0, 10.0, 12.5)
+    assert numbers("500,-90").numbers == (500.0, -90.0)
+    assert numbers("8,10", several=True).numbers == (8.0, 10.0)
+    assert numbers("12,5") == either("“12,5” can be read in two ways; write 12.5 or 12, 5")
+    assert numbers("8, 10,12,5") == either(
+        "“10,12,5” has commas that can be read in two ways; put a semicolon between numbers"
     )
-    assert numbers("1,500; 2") == "“1,500” can be read in two ways; write 1500 or 1.500"
+    assert numbers("1,500; 2") == either("“1,500” can be read in two ways; write 1500 or 1.500")
 
 
 LISTS: dict[str, Callable[[str], Any]] = {

@@ -96,11 +96,11 @@ def _figures(key: str, text: str, unit: str, is_list: bool) -> Any:
         return _plain(to_figures(figure(text, unit, subject), DATA_SHEET_DIGITS))
     parted = _BETWEEN.sub(";", text.strip())
     found = numbers(parted) if is_list or ";" in parted else numbers(f"{parted};")
-    if len(text) > VALUE_LETTERS or isinstance(found, str):
+    if len(text) > VALUE_LETTERS or found.wrong:
         right = "is no number; write for example 180, or two as in 500, 2500"
-        said = found if isinstance(found, str) and "two ways" in found else right
+        said = found.wrong if found.either else right
         raise PosekitError([error("wrong-value", subject, f"= '{printable(text, VALUE_LETTERS)}': {said}")])
-    figures_of = [_plain(each) for each in found]
+    figures_of = [_plain(each) for each in found.numbers]
     return figures_of[0] if len(figures_of) == 1 else figures_of
 
 

@@ -24,9 +24,9 @@ def typed_sizes(
     lengths: list[float] = []
     for part in typed.split(":"):
         found = numbers(f"{part};" if between else part, several)
-        if isinstance(found, str):
-            raise _wrong(f"{found}; {_RIGHT}" if found.endswith("not a number") else found, subject)
-        lengths += found
+        if found.wrong:
+            raise _wrong(found.wrong if found.either else f"{found.wrong}; {_RIGHT}", subject)
+        lengths += found.numbers
     if not all(least <= length <= LONGEST_MM for length in lengths):
         raise _wrong(f"'{said}': use {exact(least)} to {exact(LONGEST_MM)}{unit}", subject)
     if not between and len(lengths) > SIZES_LISTED:
@@ -40,8 +40,8 @@ def typed_sizes(
 
 def typed_vector(typed: str) -> Vector | None:
     """Three numbers [mm] as `0,35.5,30`; None where it is none, or farther than a kilometre away."""
-    found = numbers(typed, several=True)
-    if isinstance(found, str) or len(found) != 3 or not all(abs(each) <= KILOMETRE_MM for each in found):
+    found = numbers(typed, several=True).numbers
+    if len(found) != 3 or not all(abs(each) <= KILOMETRE_MM for each in found):
         return None
     return found[0], found[1], found[2]
 

@@ -14,19 +14,21 @@ export interface Read {
   readonly number: number | null;
   /** Why it cannot be taken, as a sentence; null where it can. */
   readonly wrong: string | null;
+  /** It can be read in two ways. */
+  readonly either: boolean;
 }
 
 export function read(typed: string): Read {
   const text = typed.trim().replaceAll("−", "-");
-  if (text === "") return { number: null, wrong: null };
+  if (text === "") return { number: null, wrong: null, either: false };
   const told = text.length > MOST_LETTERS ? `${[...text].slice(0, MOST_LETTERS).join("")}…` : text;
   const [, sign, whole, rest] = TWO_READINGS.exec(text) ?? [];
-  if (whole !== undefined) return { number: null, wrong: `“${told}” can be read in two ways; write ${sign}${whole}${rest} or ${sign}${whole}.${rest}.` };
-  if (!NUMBER.test(text)) return { number: null, wrong: `“${told}” is not a number; write one such as 12.5.` };
-  if (text.length > DIGITS) return { number: null, wrong: `“${told}” is longer than any number here; write one such as 12.5.` };
+  if (whole !== undefined) return { number: null, wrong: `“${told}” can be read in two ways; write ${sign}${whole}${rest} or ${sign}${whole}.${rest}.`, either: true };
+  if (!NUMBER.test(text)) return { number: null, wrong: `“${told}” is not a number; write one such as 12.5.`, either: false };
+  if (text.length > DIGITS) return { number: null, wrong: `“${told}” is longer than any number here; write one such as 12.5.`, either: false };
   const number = Number(text.replace(",", "."));
-  if (!Number.isFinite(number)) return { number: null, wrong: `“${told}” is larger than any number here; write one such as 12.5.` };
-  return { number, wrong: null };
+  if (!Number.isFinite(number)) return { number: null, wrong: `“${told}” is larger than any number here; write one such as 12.5.`, either: false };
+  return { number, wrong: null, either: false };
 }
 
 /**
@@ -61,18 +63,18 @@ export interface ReadList {
 /** The numbers of a list, as `numbers` of posekit/text.py reads them; `several` where one number would be too few. */
 export function readList(typed: string, several = false): ReadList {
   const text = typed.trim().replaceAll("−", "-").replace(/,+$/, "");
-  const refused = (wrong: string): ReadList => ({ numbers: [], either: wrong.includes("two ways"), wrong });
+  const refused = (wrong: string, either: boolean): ReadList => ({ numbers: [], either, wrong });
   let words = text.split(",");
   if (/[;\t\r\n]/.test(text)) words = text.replace(/;+$/, "").split(/[;\t\r\n]+/).map((word) => word.trim());
   else if (/\s/.test(text)) {
     words = text.split(/\s*,\s+|\s+,\s*|\s+/);
     const mixed = words.find((word) => word.includes(","));
-    if (mixed !== undefined) return refused(`“${mixed}” ${ofCommas(mixed)}.`);
-  } else if (!several && BARE_COMMA.test(text)) return refused(`“${text}” ${ofCommas(text)}.`);
+    if (mixed !== undefined) return refused(`“${mixed}” ${ofCommas(mixed)}.`, true);
+  } else if (!several && BARE_COMMA.test(text)) return refused(`“${text}” ${ofCommas(text)}.`, true);
   const numbers: number[] = [];
   for (const word of words) {
-    const { number, wrong } = read(word);
-    if (number === null) return refused(wrong ?? "A number is missing between two commas or semicolons.");
+    const { number, wrong, either } = read(word);
+    if (number === null) return refused(wrong ?? "A number is missing between two commas or semicolons.", either);
     numbers.push(number);
   }
   return { numbers, either: false, wrong: null };
