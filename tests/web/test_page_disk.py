@@ -17,7 +17,7 @@ import posekit
 from posekit import serve
 from tests.web.conftest import Bench, taken_over
 
-pytestmark = [pytest.mark.page, pytest.mark.own_page, pytest.mark.timeout(600)]
+pytestmark = [pytest.mark.page, pytest.mark.python("native"), pytest.mark.own_page, pytest.mark.timeout(600)]
 
 ARM = (Path(__file__).parents[1] / "cases" / "valid" / "arm.toml").read_text()
 TRIM = "drives.{}.pulse.trim"
