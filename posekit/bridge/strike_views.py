@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from posekit.bridge.views import FindingView, Floats, LeftOutView
-from posekit.clearance import PairVerdict, Suggestion
+from posekit.clearance.verdict import PairVerdict, Suggestion
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Generator
 from dataclasses import replace
 from functools import partial
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -16,14 +17,15 @@ from posekit.bridge.view_of_prop import finding_views, left_out_views
 from posekit.bridge.views import FileView, Values
 from posekit.bridge.workbench import Workbench, row
 from posekit.clearance.left_out import summary
-from posekit.clearance.slices import slice_through
 from posekit.clearance.verdict import VERDICTS
 from posekit.errors import PosekitError, error
 from posekit.prop.model import Prop
-from posekit.report.envelope import EnvelopeProgress, EnvelopeReport, report_steps
 from posekit.report.pose import near_at, near_findings
 from posekit.stepwise import telling
 from posekit.text import printable
+
+if TYPE_CHECKING:
+    from posekit.report.envelope import EnvelopeProgress, EnvelopeReport
 
 SVG_TYPE = "image/svg+xml"
 TOLERANCE_MM = 0.01  # finer than the page writes a distance
@@ -79,6 +81,7 @@ class Survey:
     @newest_wins
     def strike_map(self, pair: tuple[str, str], values: Values) -> FileView:
         """Where a pair strikes over its two most telling channels, all else standing at these values, as SVG."""
+        from posekit.clearance.slices import slice_through
         from posekit.report.map import map_of  # with xml, which a page fetches only for the first map
 
         prop = self._workbench.prop
@@ -99,6 +102,9 @@ class Survey:
 
 def _surveyed(workbench: Workbench, resolution: float) -> Generator[Told, bool | None, SurveyView]:
     """The report on the envelope in small steps, as the page sees it. Sending True stops it."""
+    # When it is needed: what is near in a pose is told the sooner.
+    from posekit.report.envelope import report_steps
+
     prop = workbench.prop
     nothing = SurveyView("judging", resolution, prop.clearance.margin, 0, 0, 0.0, "", (), (), (), ())
     watched = yield from telling(workbench.watching, lambda: nothing)

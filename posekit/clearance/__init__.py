@@ -44,15 +44,20 @@ In reading order, each building on those above it:
 
 from __future__ import annotations
 
-from posekit.clearance.certify import Progress, envelope, envelope_steps
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
+
 from posekit.clearance.distance import Asked, Separation, distances, separation, separations
-from posekit.clearance.end_points import end_point_findings
-from posekit.clearance.kept import Cache
 from posekit.clearance.left_out import LeftOut
 from posekit.clearance.near_pairs import Near, near_finding, near_pairs
 from posekit.clearance.solids import Solids, solids
-from posekit.clearance.verdict import Envelope, PairVerdict, Suggestion
 from posekit.clearance.watch import Watch, left_out, pairs, watch
+
+if TYPE_CHECKING:
+    from posekit.clearance.certify import Progress, envelope, envelope_steps
+    from posekit.clearance.end_points import end_point_findings
+    from posekit.clearance.kept import Cache
+    from posekit.clearance.verdict import Envelope, PairVerdict, Suggestion
 
 __all__ = [
     "Asked",
@@ -79,3 +84,23 @@ __all__ = [
     "solids",
     "watch",
 ]
+
+# What no single pose needs is imported when it is first named: a page is ready the sooner. Name, and its module.
+_LATER = {
+    "Cache": "kept",
+    "Envelope": "verdict",
+    "PairVerdict": "verdict",
+    "Progress": "certify",
+    "Suggestion": "verdict",
+    "end_point_findings": "end_points",
+    "envelope": "certify",
+    "envelope_steps": "certify",
+}
+
+
+def __getattr__(name: str) -> Any:
+    if name not in _LATER:
+        raise AttributeError(f"module 'posekit.clearance' has no attribute {name!r}")
+    found = getattr(import_module(f"posekit.clearance.{_LATER[name]}"), name)
+    globals()[name] = found  # found once; from here on Python asks no more
+    return found

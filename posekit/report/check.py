@@ -6,8 +6,6 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 from pathlib import PurePosixPath
 
-from posekit.clearance.cover import shape_findings
-from posekit.clearance.end_points import end_point_findings
 from posekit.clearance.left_out import LeftOut
 from posekit.clearance.pairs import Pair
 from posekit.clearance.watch import bearing_findings, watch
@@ -93,6 +91,10 @@ def _mechanism(prop: Prop) -> list[Finding]:
 
 
 def _shapes(prop: Prop) -> list[Finding]:
+    # When they are needed: a page, which asks for the rest of this module at once, is ready the sooner.
+    from posekit.clearance.cover import shape_findings
+    from posekit.clearance.end_points import end_point_findings
+
     found = [*_findings_of(lambda: mass_findings(prop)), *_findings_of(lambda: place_findings(prop))]
     try:
         watched = watch(prop)
