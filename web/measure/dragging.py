@@ -31,7 +31,7 @@ from rich.console import Console
 from rich.table import Table
 
 sys.path.insert(0, str(Path(__file__).resolve().parent))
-from common import BROWSERS, CHROMIUM, HERE, PAGE
+from common import BROWSERS, CHROMIUM, DESK, HERE, PAGE
 
 from posekit import serve
 
@@ -109,7 +109,7 @@ def builds(other: Path | None) -> Iterator[dict[str, str]]:
 
 
 def opened(browser: Browser, address: str, triangles: int) -> Page:
-    page = browser.new_page(viewport={"width": 1280, "height": 800})
+    page = browser.new_page(viewport=DESK)
     page.set_default_timeout(300_000)
     page.add_init_script(scripts("pictures.js", "drag.js"))
     open_prop(page, address, "dragged", heavy(triangles))

@@ -10,7 +10,7 @@ import os
 import statistics
 from typing import Any
 
-from common import BROWSERS, CHROMIUM
+from common import BROWSERS, CHROMIUM, DESK
 from dragging import scripts
 from playwright.sync_api import sync_playwright
 from rich.console import Console
@@ -54,7 +54,7 @@ def main() -> None:
         for kind, flags in BROWSERS.items():
             browser = playwright.chromium.launch(executable_path=CHROMIUM, args=flags)
             for what, share in CASES:
-                page = browser.new_page(viewport={"width": 1280, "height": 800})
+                page = browser.new_page(viewport=DESK)
                 page.set_content(PAGE)
                 page.evaluate(f"() => {{ {scripts('pictures.js')} }}")
                 pictures: list[dict[str, Any]] = page.evaluate(FILL, [what, share])

@@ -11,7 +11,7 @@ import statistics
 from collections.abc import Iterator
 from typing import Any
 
-from common import BROWSERS, CHROMIUM, MODELS, served
+from common import BROWSERS, CHROMIUM, DESK, MODELS, served
 from dragging import open_prop, scripts, zipped
 from playwright.sync_api import Page, Playwright, sync_playwright
 from rich.console import Console
@@ -39,7 +39,7 @@ def frames(
         for kind, flags in BROWSERS.items():
             for name, show in SHOWS.items():
                 browser = playwright.chromium.launch(executable_path=CHROMIUM, args=flags)
-                page = browser.new_page(viewport={"width": 1280, "height": 800})
+                page = browser.new_page(viewport=DESK)
                 page.set_default_timeout(300_000)
                 page.add_init_script(scripts("pictures.js", "frames.js"))
                 open_prop(page, address, name, zipped(name, MODELS / name))

@@ -19,7 +19,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import asdict, dataclass
 from typing import Any
 
-from common import BROWSERS, CARD, CHROMIUM, MODELS, served
+from common import BROWSERS, CARD, CHROMIUM, DESK, MODELS, served
 from dragging import drop_prop, open_prop, scripts, zipped
 from playwright.sync_api import Page, Playwright, sync_playwright
 from rich.console import Console
@@ -118,7 +118,7 @@ def in_page(playwright: Playwright, address: str, name: str, how: Polite) -> Ite
     folder = zipped(name, MODELS / name)
     for number, (picture, (flags, more)) in enumerate(PICTURES.items()):
         browser = playwright.chromium.launch(executable_path=CHROMIUM, args=flags)
-        page = browser.new_page(viewport={"width": 1280, "height": 800})
+        page = browser.new_page(viewport=DESK)
         page.set_default_timeout(600_000)
         page.add_init_script(scripts(*more, "strength.js", "long.js"))
         open_prop(page, address, name, folder)

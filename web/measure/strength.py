@@ -27,7 +27,7 @@ from rich.console import Console
 from rich.table import Table
 
 sys.path.insert(0, str(Path(__file__).resolve().parent))
-from common import BROWSERS, CARD, CHROMIUM, HERE, served
+from common import BROWSERS, CARD, CHROMIUM, DESK, HERE, served
 
 GOAL_MS = 3.0
 WITHOUT, CONTROL, WITH = PANELS = ("Looks", "Notes", "Strength")
@@ -59,7 +59,7 @@ def measured(playwright: Playwright, address: str, picture: str, asked: argparse
     """All rounds on one page: of each panel what `slid` tells."""
     flags, scripts, _ = PICTURES[picture]
     browser = playwright.chromium.launch(executable_path=CHROMIUM, args=flags)
-    page = browser.new_page(viewport={"width": 1280, "height": 800})
+    page = browser.new_page(viewport=DESK)
     page.set_default_timeout(300_000)
     page.add_init_script("\n".join((HERE / name).read_text() for name in scripts))
     page.goto(address)
