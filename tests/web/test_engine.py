@@ -29,6 +29,8 @@ const heard = (method) => [() => undefined, (problem) => void told.push(`${metho
 const does = {
   ask: (method) => void engine.ask(method, {}).then(...heard(method)),
   bring: (method) => void engine.bring(method, {}).then(...heard(method)),
+  place: (prop) => void engine.bring("open", {}, prop).then(...heard("open")),
+  make: (prop) => void engine.make("glb", {}, prop).then(...heard("glb")),
   overtake: () => engine.overtake(),
   refuse: () => hearer.hear({ kind: "refused", id: sent.at(-1).id, findings: [] }),
   answer: () => hearer.hear({ kind: "result", id: sent.at(-1).id, result: { posekit: protocol.POSEKIT } }),
@@ -134,3 +136,18 @@ def test_something_moves_for_a_moment_after_what_repeats_was_asked_for() -> None
     assert told(LOOK, *asked("survey"), ANSWER, LOOK) == ["rests", "rests"]
     assert told(*asked("pose"), LOOK, ANSWER, ("pass", "100"), LOOK) == ["moves", "moves"]
     assert told(*asked("pose"), ANSWER, ("pass", "300"), LOOK) == ["rests"]
+
+
+@needs_node
+def test_a_file_is_made_of_the_prop_it_was_asked_of_or_not_at_all() -> None:
+    heron = [("place", "heron"), ANSWER]
+    assert told(*heron, ("make", "heron"), ANSWER) == []
+    # The prop is the same one after a change, and after it was taken in anew.
+    assert told(*heron, ("bring", "edit"), ("make", "heron"), ANSWER, ANSWER) == []
+    assert told(*heron, ("place", "heron"), ("make", "heron"), ANSWER, ANSWER) == []
+    # Another came before Python came to the file, or does not know yet that it is to have it.
+    assert told(*heron, ("place", "arm"), ("make", "heron"), ANSWER, ANSWER) == ["glb: Overtaken"]
+    assert told(*heron, ("place", "arm"), ("make", "heron"), REFUSE, ANSWER) == ["open: Refused"]
+    assert told(*heron, ("make", "heron"), ("place", "arm"), ANSWER, ANSWER) == []
+    assert told(*heron, ("place", "arm"), ("make", "heron"), ANSWER, REFUSE) == ["glb: Overtaken"]
+    assert told(*heron, ("make", "arm"), ANSWER) == ["glb: Overtaken"]

@@ -21,10 +21,14 @@ export function DirectorFile({ session }: { session: Session }) {
   const said = useSignal("");
   const stopped = useRef(false);
 
+  const opened = session.opened.value;
   const still = session.progress.value.stage === "stopped"; // Python is
   useEffect(() => {
+    [all.value, left.value] = [null, new Set()];
+  }, [opened]);
+  useEffect(() => {
     if (!still && !all.value) session.engine.ask("director_shown", {}).then((found) => (all.value = found), complainUnasked);
-  }, [still]);
+  }, [still, opened]);
   useEffect(() => () => void (stopped.current = true), []);
 
   const names = [...new Set([...(all.value?.looks ?? []), ...(all.value?.shows ?? [])])];
@@ -35,10 +39,10 @@ export function DirectorFile({ session }: { session: Session }) {
     try {
       const [script, style, licences] = await Promise.all(["figure.js", "figure.css", "licences.txt"].map(carried));
       const taken = names.filter((name) => !left.value.has(name));
-      let view = await session.engine.ask("director_file", { names: taken, script: script ?? "", style: style ?? "", licences: licences ?? "" });
+      let view = await session.make("director_file", { names: taken, script: script ?? "", style: style ?? "", licences: licences ?? "" }, opened);
       while (!view.file && !stopped.current) {
         done.value = [view.done, view.of];
-        view = await session.engine.ask("director_file_on", { seconds: STEP_S });
+        view = await session.make("director_file_on", { seconds: STEP_S }, opened);
       }
       if (!view.file || stopped.current) return;
       download(view.file.name, view.file.data, view.file.type);

@@ -32,7 +32,7 @@ export function SaveDialog({ open, compare, folder, ...rest }: SaveDialogProps) 
           compare();
         }}
       />
-      <Choices {...rest} />
+      <Choices key={rest.session.opened.value} {...rest} />
     </Dialog>
   );
 }
@@ -74,7 +74,7 @@ function Choices({ session, view }: Pick<SaveDialogProps, "session" | "view">) {
   const name = folder || "prop";
 
   async function saveGlb(): Promise<void> {
-    const file = await session.engine.ask("glb", { values: session.values() });
+    const file = await session.make("glb", { values: session.values() });
     download(file.name, file.data, file.type);
   }
 

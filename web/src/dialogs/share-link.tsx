@@ -59,8 +59,8 @@ export function Link({ session, changed, offerFile }: LinkProps) {
 }
 
 /** The fingerprint of the prop; empty where Python stands still: such a link opens as those made before they had one. */
-function printOf({ engine }: Session): Promise<string> {
-  return engine.ask("fingerprint", {}).catch((problem: unknown) => {
+function printOf({ make }: Session): Promise<string> {
+  return make("fingerprint", {}).catch((problem: unknown) => {
     if (problem instanceof Stopped) return "";
     throw problem;
   });

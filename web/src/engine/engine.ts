@@ -2,10 +2,19 @@
 
 import { newWorker } from "./launch";
 import type { FromWorker, Method, Progress, ToWorker } from "./messages";
-import { NEWEST_WINS, POSEKIT, type FindingView, type Hello, type Methods } from "./protocol";
+import { NEWEST_WINS, POSEKIT, type FileView, type FindingView, type Hello, type Methods } from "./protocol";
 
 type Params<M extends Method> = Methods[M]["params"];
 type Result<M extends Method> = Methods[M]["result"];
+
+/** What leaves the page as a file, or is named in one: of another prop than it was asked of it is not made. A scene is only drawn. */
+export type Made =
+  | Exclude<{ [M in Method]: Result<M> extends FileView | { readonly file: FileView | null } ? M : never }[Method], "scene">
+  | "write_snapshot"
+  | "fingerprint";
+type Asking = Exclude<Method, Made>;
+/** Ask for what is made. Rejects with Overtaken where another prop has come before it was. */
+export type Make = <M extends Made>(method: M, params: Params<M>) => Promise<Result<M>>;
 
 /** Python would not do it, and says why. */
 export class Refused extends Error {
@@ -19,13 +28,23 @@ export class Stale extends Error {}
 
 /** Python would not do it, and the prop it was asked of stands no more: what it says is of another one than is seen. */
 export class Overtaken extends Stale {
-  constructor() {
-    super("The prop changed while this was asked. Try again.");
+  constructor(words = "The prop changed while this was asked. Try again.") {
+    super(words);
   }
 }
 
+const NOT_MADE = "Not made: another prop came before it was. Try again.";
+
 /** The worker went away before it could answer. `restart` brings it back. */
 export class Stopped extends Error {}
+
+/**
+ * Whether nobody need hear of a problem of what nobody pressed for: a newer question or another prop took its place, and
+ * is asked about anew, or Python went, which the page tells. What was pressed is told by `complain`, these as well.
+ */
+export function isMoot(problem: unknown): boolean {
+  return problem instanceof Stale || problem instanceof Stopped;
+}
 
 interface Request {
   readonly message: ToWorker;
@@ -35,6 +54,8 @@ interface Request {
   waited: boolean;
   /** It brings another prop, or another state of it; else it asks about the one that stands. */
   readonly brings: boolean;
+  /** The prop that it brings, or that it is to be made of; null where it brings no other, or asks only. */
+  readonly prop: string | null;
   /** What it asks about stands no more. */
   overtaken: boolean;
 }
@@ -63,19 +84,25 @@ export class Engine {
   private readonly asked = new Set<Method>(); // kinds that repeat, of which one went out and the next is not due
   private lastId = 0;
   private lastMove = -Infinity; // when what repeats was asked for
+  private stands = ""; // the prop that Python holds, by the name that the bench has for it
 
   constructor(private readonly tell: (progress: Progress) => void) {
     this.start();
   }
 
   /** Ask Python. Rejects with Refused, Stale or Stopped. */
-  ask<M extends Method>(method: M, params: Params<M>): Promise<Result<M>> {
-    return this.send(method, params, false);
+  ask<M extends Asking>(method: M, params: Params<M>): Promise<Result<M>> {
+    return this.send(method, params, false, null);
   }
 
-  /** Have Python hold another prop, or the same otherwise: what was asked meanwhile was asked of the one before. */
-  bring<M extends Method>(method: M, params: Params<M>): Promise<Result<M>> {
-    const brought = this.send(method, params, true);
+  /** Ask for what leaves the page, of this prop. Rejects as `ask`, and with Overtaken where Python holds another when it comes to it. */
+  make<M extends Made>(method: M, params: Params<M>, of: string): Promise<Result<M>> {
+    return this.send(method, params, false, of);
+  }
+
+  /** Have Python hold this prop, or the same otherwise: what was asked meanwhile was asked of the one before. */
+  bring<M extends Asking>(method: M, params: Params<M>, prop: string | null = null): Promise<Result<M>> {
+    const brought = this.send(method, params, true, prop);
     brought.then(() => this.overtake(), () => undefined); // before whoever waits for it, and so before anything new is asked
     return brought;
   }
@@ -85,7 +112,7 @@ export class Engine {
     for (const request of this.unanswered()) request.overtaken = !request.brings;
   }
 
-  private send<M extends Method>(method: M, params: Params<M>, brings: boolean): Promise<Result<M>> {
+  private send<M extends Method>(method: M, params: Params<M>, brings: boolean, prop: string | null): Promise<Result<M>> {
     return new Promise((resolve, reject) => {
       if (!this.worker) {
         reject(new Stopped("Python is not running"));
@@ -97,7 +124,7 @@ export class Engine {
         if (older >= 0) this.waiting.splice(older, 1)[0]?.reject(new Stale(method));
       }
       const message = { id: ++this.lastId, method, params };
-      this.waiting.push({ message, resolve: resolve as (result: never) => void, reject, waited: false, brings, overtaken: false });
+      this.waiting.push({ message, resolve: resolve as (result: never) => void, reject, waited: false, brings, prop, overtaken: false });
       this.next();
     });
   }
@@ -207,8 +234,14 @@ export class Engine {
     const request = this.running;
     if (!request || request.message.id !== message.id) return;
     this.running = null;
-    if (message.kind === "result") request.resolve(message.result as never);
-    else request.reject(request.overtaken ? new Overtaken() : new Refused(message.findings));
+    if (message.kind === "result") this.take(request, message.result);
+    else request.reject(!request.overtaken ? new Refused(message.findings) : request.prop === null ? new Overtaken() : new Overtaken(NOT_MADE));
     this.next();
+  }
+
+  private take({ brings, prop, resolve, reject }: Request, result: unknown): void {
+    if (brings && prop !== null) this.stands = prop;
+    if (prop === null || prop === this.stands) resolve(result as never);
+    else reject(new Overtaken(NOT_MADE));
   }
 }

@@ -3,7 +3,6 @@
 import { type Signal, untracked, useSignal, useSignalEffect } from "@preact/signals";
 import { useEffect } from "preact/hooks";
 import type { Bench } from "../bench";
-import { Stale } from "../engine/engine";
 import { Button, Toggle } from "../ui/button";
 import type { IconName } from "../ui/icon";
 import { complainUnasked, say } from "../ui/toasts";
@@ -82,7 +81,7 @@ function useSweep({ session, view }: Bench, on: Signal<boolean>): void {
       const swept = await session.engine.ask("sweep", { drive: drive.name, values: session.values() });
       if (on.peek()) view.sweep(swept, prop.links);
     } catch (problem) {
-      if (!(problem instanceof Stale)) complainUnasked(problem);
+      complainUnasked(problem);
     }
   }
 

@@ -1,7 +1,7 @@
 /** Short messages in the corner. A problem stays until it is put away, all else goes by itself. */
 
 import { signal } from "@preact/signals";
-import { Overtaken, Refused, Stale, Stopped } from "../engine/engine";
+import { isMoot, Overtaken, Refused, Stale, Stopped } from "../engine/engine";
 import type { FindingView } from "../engine/protocol";
 import { Button } from "./button";
 import { Icon } from "./icon";
@@ -52,7 +52,7 @@ export function complain(problem: unknown, title = ""): void {
 
 /** The same of what the page asked by itself: it asks anew where another prop came in between, or Python went. */
 export function complainUnasked(problem: unknown): void {
-  if (!(problem instanceof Overtaken || problem instanceof Stopped)) complain(problem);
+  if (!isMoot(problem)) complain(problem);
 }
 
 /** What changed by itself, as values that no drive of the prop can be sent; that is told where it can be read in peace. */

@@ -1,7 +1,7 @@
 /** What Python holds of the work, kept in step with it: the prop as it reads it, its pose and its picture. */
 
 import { type Signal, signal } from "@preact/signals";
-import { type Engine, Refused, Stale, Stopped } from "../engine/engine";
+import { type Engine, isMoot, Refused, Stopped } from "../engine/engine";
 import type { FindingView, PoseView, PropView } from "../engine/protocol";
 import { textIfAllElse } from "./bytes";
 import { EMPTY, fresh, type History, type Work } from "./history";
@@ -42,21 +42,21 @@ export function createHeld(
   const pose = signal<PoseView | null>(null);
   const picture = signal<Picture | null>(null);
   const linkages = signal(false);
-  let held: Pick<Work, "folder" | "files"> | null = null; // what Python has open, or has been sent
+  let held: Pick<Work, "folder" | "files" | "opened"> | null = null; // what Python has open, or has been sent
   let following = 0; // how often at once
 
   async function follow(): Promise<void> {
-    const { folder, files } = past.work();
+    const { folder, files, opened } = past.work();
     if (files === EMPTY.files) return;
     following += 1;
     try {
-      if (files !== held?.files) {
+      if (files !== held?.files || opened !== held.opened) {
         const text = held?.folder === folder ? textIfAllElse(files, held.files) : null;
-        held = { folder, files };
+        held = { folder, files, opened };
         engine.overtake(); // the bench is ahead of Python
         const view =
-          text === null ? await engine.bring("open", { files, name: folder }) : await engine.bring("rewrite", { text });
-        if (held?.files !== files) return;
+          text === null ? await engine.bring("open", { files, name: folder }, opened) : await engine.bring("rewrite", { text }, opened);
+        if (held?.files !== files || held.opened !== opened) return;
         prop.value = view;
         await fit();
         await draw();
@@ -64,7 +64,7 @@ export function createHeld(
       pose.value = await engine.ask("pose", { values: past.work().values, linkages: linkages.value });
     } catch (problem) {
       if (problem instanceof Refused) held = null;
-      if (!(problem instanceof Stale || problem instanceof Stopped)) failed(problem);
+      if (!isMoot(problem)) failed(problem);
     } finally {
       following -= 1;
     }

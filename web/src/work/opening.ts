@@ -74,7 +74,7 @@ export async function openLink(session: Session, served: readonly Served[], host
     const files = { ...under, ...shared.files };
     const origin = found && Object.keys(shared.files).length === 0 ? { address: found.folder, files, place: found.place } : undefined;
     host.told(await session.open(shared.prop, files, { values: shared.values, origin }));
-    const now = await session.engine.ask("fingerprint", {});
+    const now = await session.make("fingerprint", {});
     if (shared.of && !now.startsWith(shared.of)) host.failed(new Error(`${found?.title ?? shared.prop} has changed since this link was made. The pose may look other than it did then.`));
   } finally {
     done();

@@ -1,6 +1,6 @@
 /** A second worker for what takes long, so that the channels stay quick meanwhile. It holds the prop on the bench. */
 
-import { Engine, Stopped } from "../engine/engine";
+import { Engine, type Make, Stopped } from "../engine/engine";
 import type { Files } from "./history";
 import type { Session } from "./session";
 
@@ -8,7 +8,9 @@ import type { Session } from "./session";
  * The end of the first worker is told by the page, and its work goes on when it starts again; of the end of the second
  * nobody else tells, and what it was asked is lost: so that rejects as any problem does, never with Stopped.
  */
-export type Asked = Pick<Engine, "ask">;
+export interface Asked extends Pick<Engine, "ask"> {
+  readonly make: Make;
+}
 
 export interface Second {
   /** The worker, with the prop as it is now. It is started when it is first needed: it loads Python a second time. */
@@ -20,23 +22,26 @@ export interface Second {
 export function createSecond(session: Session): Second {
   let engine: Engine | null = null;
   let held: Files | null = null;
+  let prop = ""; // that these are of
 
   return {
     async ready() {
-      const { folder, files } = session.history.work();
+      const { folder, files, opened } = session.history.work();
       engine ??= new Engine(({ stage }) => {
         if (stage === "stopped") [engine, held] = [null, null];
       });
       const worker = engine;
-      const asked: Asked = { ask: (method, params) => worker.ask(method, params).catch(told) };
-      if (held !== files) {
-        held = files;
-        await asked.ask("open", { files, name: folder }).catch((problem: unknown) => {
+      if (held !== files || prop !== opened) {
+        [held, prop] = [files, opened];
+        await worker.bring("open", { files, name: folder }, opened).catch((problem: unknown) => {
           if (engine === worker && held === files) held = null;
-          throw problem;
+          told(problem);
         });
       }
-      return asked;
+      return {
+        ask: (method, params) => worker.ask(method, params).catch(told),
+        make: (method, params) => worker.make(method, params, opened).catch(told),
+      };
     },
     held: () => held,
   };

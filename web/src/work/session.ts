@@ -1,9 +1,9 @@
 /** One sitting at the bench: the work on the page and the prop that Python holds, kept in step. */
 
 import { computed, type ReadonlySignal, type Signal, signal } from "@preact/signals";
-import { Engine } from "../engine/engine";
+import { Engine, type Made } from "../engine/engine";
 import type { Progress } from "../engine/messages";
-import type { DriveView, FindingView, PropView } from "../engine/protocol";
+import type { DriveView, FindingView, Methods, PropView } from "../engine/protocol";
 import { reused } from "./bytes";
 import { type Changes, createChanges } from "./changes";
 import { createChoice } from "./choice";
@@ -21,6 +21,8 @@ export interface Opening {
 export interface Session extends Changes, Pick<Held, "prop" | "pose" | "picture" | "linkages" | "follows"> {
   readonly history: History;
   readonly engine: Engine;
+  /** Ask for what leaves the page, of the prop on the bench or of that which stood when it was asked: a file, a text to paste. Rejects as the engine's. */
+  make<M extends Made>(method: M, params: Methods[M]["params"], of?: string): Promise<Methods[M]["result"]>;
   readonly progress: Signal<Progress>;
   /** The part that list and picture point out, the joint that carries it where that moves, the drive that is meant by it. */
   readonly part: Signal<string | null>;
@@ -64,10 +66,10 @@ export function createSession(
   const { prop, pose, picture, linkages } = held;
   const { part, joint: chosen, drive, chooseDrive } = createChoice(prop);
 
-  async function begin(still: () => boolean, view: PropView, work: Pick<Work, "folder" | "files" | "values" | "origin">): Promise<void> {
+  async function begin(still: () => boolean, view: PropView, work: Pick<Work, "folder" | "files" | "values" | "origin" | "opened">): Promise<void> {
     if (!still()) return held.giveBack();
     part.value = null;
-    held.adopt(`Open ${work.folder}`, view, { ...work, opened: freshName() });
+    held.adopt(`Open ${work.folder}`, view, work);
     await evenIfStopped(held.draw());
   }
 
@@ -75,6 +77,7 @@ export function createSession(
     ...changes,
     history: past,
     engine,
+    make: (method, params, of = past.work().opened) => engine.make(method, params, of),
     progress,
     prop,
     pose,
@@ -91,10 +94,11 @@ export function createSession(
 
     open(folder, files, { values, origin } = {}) {
       return inTurn(`Open ${folder}`, async (still) => {
+        const opened = freshName();
         try {
-          const view = await engine.bring("open", { files, name: folder });
+          const view = await engine.bring("open", { files, name: folder }, opened);
           const fitted = values ? await engine.ask("fit", { values }) : { values: view.values, findings: [] };
-          await begin(still, view, { folder, files, values: fitted.values, origin });
+          await begin(still, view, { folder, files, values: fitted.values, origin, opened });
           return fitted.findings;
         } catch (problem) {
           held.giveBack(); // Python may have let go of the old prop, and a pose may be asked for
@@ -105,14 +109,16 @@ export function createSession(
 
     openGlb: (name, glb) =>
       inTurn(`Open ${name}`, async (still) => {
-        const view = await engine.bring("open_glb", { glb, name });
-        await begin(still, view, { folder: name, files: await engine.ask("files", {}), values: view.values, origin: undefined });
+        const opened = freshName();
+        const view = await engine.bring("open_glb", { glb, name }, opened);
+        await begin(still, view, { folder: name, files: await engine.ask("files", {}), values: view.values, origin: undefined, opened });
       }),
 
     retake: (label, files, origin) =>
       inTurn(label, async (still) => {
         try {
-          const view = await engine.bring("open", { files, name: past.work().folder });
+          const { folder, opened } = past.work();
+          const view = await engine.bring("open", { files, name: folder }, opened);
           if (!still()) return held.giveBack();
           past.settle();
           held.adopt(label, view, { files });

@@ -2,7 +2,7 @@
 
 import { useSignal, useSignalEffect } from "@preact/signals";
 import { ask } from "../../dialogs/ask";
-import { Stale, Stopped } from "../../engine/engine";
+import { isMoot } from "../../engine/engine";
 import type { DriveView, MeasuredView, PropView, SentView } from "../../engine/protocol";
 import { Button } from "../../ui/button";
 import { Field, Select } from "../../ui/field";
@@ -61,7 +61,7 @@ function Table({ session, prop, opened, servo }: TableProps) {
     const now = rowsOf(opened, servo);
     session.engine.ask("measured", { servo, rows: now }).then(
       (view) => (found.value = view),
-      (problem: unknown) => problem instanceof Stale || problem instanceof Stopped || complain(problem),
+      (problem: unknown) => isMoot(problem) || complain(problem),
     );
   });
 

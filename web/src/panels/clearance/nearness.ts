@@ -1,7 +1,7 @@
 /** The pairs below the margin in the pose that stands, asked for after every pose and drawn in the picture. */
 
 import { computed, type ReadonlySignal, type Signal, signal } from "@preact/signals";
-import { Stale, Stopped } from "../../engine/engine";
+import { isMoot } from "../../engine/engine";
 import type { NearView } from "../../engine/protocol";
 import type { Work } from "../../work/history";
 import type { Session } from "../../work/session";
@@ -42,7 +42,7 @@ export function createNearness(session: Session, view: View, failed: (problem: u
     try {
       answer.value = { of, found: await session.engine.ask("near", { values: of.values }) };
     } catch (problem) {
-      if (problem instanceof Stale || problem instanceof Stopped) return;
+      if (isMoot(problem)) return;
       answer.value = null;
       failed(problem);
     }

@@ -37,7 +37,7 @@ export function createSurveyor(session: Session, second: Second): Surveyor {
 
     async map(pair, values) {
       try {
-        return await (await second.ready()).ask("strike_map", { pair, values });
+        return await (await second.ready()).make("strike_map", { pair, values });
       } catch (problem) {
         if (problem instanceof Stale) return null;
         throw problem;

@@ -1,7 +1,7 @@
 /** Linkages in the picture, on demand: which there are, and one that is pulled by its grips. Python reckons all of it. */
 
 import { type ReadonlySignal, type Signal, signal } from "@preact/signals";
-import { type Engine, Stale, Stopped } from "../../engine/engine";
+import { type Engine, isMoot } from "../../engine/engine";
 import type { CandidateView, DragView, FiguresView, LinkageView, PreviewView } from "../../engine/protocol";
 import { say } from "../../ui/toasts";
 import type { Grip } from "../../view/linkages";
@@ -48,7 +48,7 @@ export function createLinkages(session: Session, view: View, failed: (problem: u
       views.value = (await ask("linkages", {})).linkages;
       view.linkages(drawn.value ? views.value : null);
     } catch (problem) {
-      if (!(problem instanceof Stale || problem instanceof Stopped)) failed(problem);
+      if (!isMoot(problem)) failed(problem);
     }
   }
   session.prop.subscribe(() => void renew());
@@ -93,7 +93,7 @@ export function createLinkages(session: Session, view: View, failed: (problem: u
       const own = views.value.find(({ drive }) => drive === grip.drive);
       if (names && own) view.pulled(names, found.links, own.first, found.points);
     } catch (problem) {
-      if (!(problem instanceof Stale || problem instanceof Stopped)) failed(problem);
+      if (!isMoot(problem)) failed(problem);
     }
   }
 

@@ -1,7 +1,7 @@
 /** All there is to tell about the prop and its pose. The shapes of the parts are looked at once somebody wants to know. */
 
 import { computed, effect, type ReadonlySignal, type Signal, signal } from "@preact/signals";
-import { Stale, Stopped } from "../../engine/engine";
+import { isMoot } from "../../engine/engine";
 import type { FindingView, PropView } from "../../engine/protocol";
 import { worstFirst } from "../../ui/finding";
 import type { Session } from "../../work/session";
@@ -32,7 +32,7 @@ export function createCheck(session: Session, nearness: Nearness, failed: (probl
       const { findings } = await session.engine.ask("check", {});
       checked.value = { of, findings };
     } catch (problem) {
-      if (!(problem instanceof Stale || problem instanceof Stopped)) failed(problem);
+      if (!isMoot(problem)) failed(problem);
     }
   }
 

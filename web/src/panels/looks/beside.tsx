@@ -3,7 +3,7 @@
 import { type Signal, useSignal, useSignalEffect } from "@preact/signals";
 import { useEffect, useRef } from "preact/hooks";
 import type { Bench } from "../../bench";
-import { Stale, Stopped } from "../../engine/engine";
+import { isMoot } from "../../engine/engine";
 import type { BesideView, DifferenceRow, LookView } from "../../engine/protocol";
 import { Button } from "../../ui/button";
 import { Dialog } from "../../ui/dialog";
@@ -41,7 +41,7 @@ function Beside({ bench: { session }, twins }: { bench: Bench; twins: () => Twin
         found.value = view;
         return twins().show(glb, prop.links, view);
       },
-    ).catch((problem: unknown) => problem instanceof Stale || problem instanceof Stopped || complain(problem));
+    ).catch((problem: unknown) => isMoot(problem) || complain(problem));
   });
   useSignalEffect(() => twins().choose(part.value));
 

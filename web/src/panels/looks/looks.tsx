@@ -131,13 +131,14 @@ function PasteForm({ session }: { session: Session }) {
 type Form = "csv" | "json" | "text";
 
 function CopyForm({ session }: { session: Session }) {
-  const write = (form: Form): Promise<string> => session.engine.ask("write_snapshot", { values: session.values(), form });
+  const write = (form: Form): Promise<string> => session.make("write_snapshot", { values: session.values(), form });
   async function copy(form: Form): Promise<void> {
     await copyText(await write(form));
     say(`Snapshot copied as ${form === "text" ? "text" : form.toUpperCase()}.`);
   }
   async function save(): Promise<void> {
-    download(`${session.history.work().folder}.csv`, await write("csv"), "text/csv");
+    const { folder } = session.history.work();
+    download(`${folder}.csv`, await write("csv"), "text/csv");
   }
   return (
     <div class="row">

@@ -1,6 +1,7 @@
 /** Records the view from here until the show ends, or until it is pressed again. */
 
 import { useSignal, useSignalEffect } from "@preact/signals";
+import { useRef } from "preact/hooks";
 import { download } from "../../ui/browser";
 import { Button } from "../../ui/button";
 import { complain, say } from "../../ui/toasts";
@@ -11,10 +12,12 @@ import type { Rehearsal } from "./rehearsal";
 
 export function FilmButton({ rehearsal, player, view }: { rehearsal: Rehearsal; player: Player; view: View }) {
   const film = useSignal<Film | null>(null);
+  const name = useRef("show"); // of what is filmed
   const reason = whyNoFilm();
 
   function begin(): void {
     player.loop.value = false;
+    name.current = rehearsal.show.value?.name ?? "show";
     view.stage.steady(true);
     film.value = startFilm(view.stage.canvas);
     say("Filming until the show ends, or until you press Film again.");
@@ -26,8 +29,7 @@ export function FilmButton({ rehearsal, player, view }: { rehearsal: Rehearsal; 
     if (player.playing.value || !done) return;
     film.value = null;
     view.stage.steady(false);
-    const name = rehearsal.show.peek()?.name ?? "show";
-    done.stop().then((file) => download(`${name}.webm`, file, "video/webm"), complain);
+    done.stop().then((file) => download(`${name.current}.webm`, file, "video/webm"), complain);
   });
 
   return (

@@ -60,16 +60,17 @@ function Files({ bench: { session, rehearsal, curves } }: { bench: Bench }) {
   const save = (asked: Promise<FileView>): void => void asked.then(({ name, data, type }) => download(name, data, type), complain);
 
   async function picture(): Promise<void> {
+    const name = rehearsal.show.value?.name ?? "curves";
     const drawn = await curves.picture.value?.();
-    if (drawn) download(`${rehearsal.show.value?.name ?? "curves"}.png`, drawn, "image/png");
+    if (drawn) download(`${name}.png`, drawn, "image/png");
   }
 
   return (
     <div class="stack">
       <p class="quiet">The real motion, not the commanded one. To film it, press Film below the figure.</p>
       <div class="row">
-        <Button icon="save" words="Animated GLB" onClick={() => save(session.engine.ask("motion_glb", {}))} />
-        <Button icon="save" words="Curves of all drives (CSV)" onClick={() => save(session.engine.ask("motion_csv", {}))} />
+        <Button icon="save" words="Animated GLB" onClick={() => save(session.make("motion_glb", {}))} />
+        <Button icon="save" words="Curves of all drives (CSV)" onClick={() => save(session.make("motion_csv", {}))} />
         <Button icon="picture" words="Curves as drawn (PNG)" onClick={() => void picture().catch(complain)} />
       </div>
     </div>

@@ -1,7 +1,7 @@
 /** The open show, kept in step with the prop: what Python reads of it, and where it came from. */
 
 import { type Signal, signal } from "@preact/signals";
-import { Refused, Stale, Stopped } from "../../engine/engine";
+import { isMoot, Refused } from "../../engine/engine";
 import type { ReadingsView, ShowView } from "../../engine/protocol";
 import type { Session } from "../../work/session";
 
@@ -55,7 +55,7 @@ export function createRehearsal(session: Session, failed: (problem: unknown) => 
   }
 
   function tell(problem: unknown): void {
-    if (!(problem instanceof Stale || problem instanceof Stopped)) failed(problem);
+    if (!isMoot(problem)) failed(problem);
   }
 
   function close(): void {

@@ -11,8 +11,8 @@ export function Pictures({ session, paper, show }: MakerProps) {
         words="Show the picture sheet"
         pieces="looks"
         progress="Looks drawn"
-        begin={() => session.engine.ask("pictures", { paper })}
-        on={() => session.engine.ask("pictures_on", {})}
+        begin={() => session.make("pictures", { paper })}
+        on={() => session.make("pictures_on", {})}
         show={show}
       />
     </div>

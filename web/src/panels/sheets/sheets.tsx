@@ -72,8 +72,8 @@ function Install({ session, second, paper, show }: MakerProps & { second: Second
     weighing.value = strength.value;
     try {
       // What takes seconds is for the second worker.
-      const engine = strength.value ? await second.ready() : session.engine;
-      then(await engine.ask("sheet_file", { form, paper, strength: strength.value }));
+      const { make } = strength.value ? await second.ready() : session;
+      then(await make("sheet_file", { form, paper, strength: strength.value }));
     } finally {
       weighing.value = false;
     }
@@ -102,8 +102,9 @@ function Cards({ session, paper, show }: MakerProps) {
   const times = useSignal<File | null>(null);
 
   async function begin() {
+    const of = session.opened.value;
     const typed = times.value && (await readable(times.value, BUDGETS.MEASURED_BYTES, "a table of times"));
-    return session.engine.ask("cards", { paper, times: typed, name: times.value?.name ?? "" });
+    return session.make("cards", { paper, times: typed, name: times.value?.name ?? "" }, of);
   }
 
   return (
@@ -122,7 +123,7 @@ function Cards({ session, paper, show }: MakerProps) {
         pieces="cards"
         progress="Cards made"
         begin={begin}
-        on={() => session.engine.ask("cards_on", { seconds: STEP_S })}
+        on={() => session.make("cards_on", { seconds: STEP_S })}
         show={show}
       />
     </div>

@@ -1,7 +1,7 @@
 /** What each servo holds in the pose that stands: asked for while its panel is open, and marked in the picture. */
 
 import { computed, effect, type ReadonlySignal, type Signal, signal, untracked } from "@preact/signals";
-import { Stale, Stopped } from "../../engine/engine";
+import { isMoot } from "../../engine/engine";
 import type { HeldView, PropView, StrengthView } from "../../engine/protocol";
 import type { Session } from "../../work/session";
 import { shownColour } from "../../view/stage";
@@ -38,7 +38,7 @@ export function createStrength(session: Session, view: View, nearness: Nearness,
   let said = ""; // beside it
 
   function tell(problem: unknown): void {
-    if (!(problem instanceof Stale || problem instanceof Stopped)) failed(problem);
+    if (!isMoot(problem)) failed(problem);
   }
 
   async function askWhole(prop: PropView): Promise<void> {

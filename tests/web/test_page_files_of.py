@@ -1,0 +1,100 @@
+"""Every door that makes a file makes it of the prop it was asked of; where another came first, that is told."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+from playwright.sync_api import Locator
+
+from tests.web.conftest import Bench
+from tests.web.test_page_other_prop import ARM
+
+pytestmark = [pytest.mark.page, pytest.mark.timeout(600)]
+
+
+def glb(bench: Bench) -> Locator:
+    bench.page.get_by_role("button", name="Save", exact=True).click()
+    return bench.page.get_by_role("button", name="GLB of this pose")
+
+
+def director(bench: Bench) -> Locator:
+    bench.page.get_by_role("button", name="Share").click()
+    section = bench.page.get_by_role("region", name="A file for the director")
+    section.get_by_text("Looks and shows in it: all").wait_for()
+    return section.get_by_role("button", name="Save the director's file")
+
+
+def link(bench: Bench) -> Locator:
+    bench.served_for("anyone")
+    return bench.page.get_by_role("button", name="Share")  # it is made when the box opens
+
+
+def motion(words: str) -> Callable[[Bench], Locator]:
+    def door(bench: Bench) -> Locator:
+        panel = bench.tab("Motion")
+        panel.get_by_label("Show", exact=True).select_option("shows/fishing.toml")
+        bench.page.locator("#dock").get_by_role("button", name="Play", exact=True).wait_for()
+        panel.locator("summary", has_text="Export").click()
+        return panel.get_by_role("button", name=words)
+
+    return door
+
+
+def looks(words: str) -> Callable[[Bench], Locator]:
+    def door(bench: Bench) -> Locator:
+        panel = bench.tab("Looks")
+        return panel.get_by_role("button", name=words)
+
+    return door
+
+
+def sheets(words: str) -> Callable[[Bench], Locator]:
+    def door(bench: Bench) -> Locator:
+        panel = bench.tab("Sheets")
+        panel.get_by_label("Strength and supply").uncheck()
+        for title in ("Setting cards", "Picture sheet"):
+            fold = panel.locator("details", has=bench.page.locator("summary", has_text=title))
+            fold.evaluate("(each) => void (each.open = true)")
+        return panel.get_by_role("button", name=words)
+
+    return door
+
+
+DOORS = {
+    "glb": glb,
+    "director": director,
+    "link": link,
+    "animated-glb": motion("Animated GLB"),
+    "curves": motion("Curves of all drives"),
+    "snapshot": looks("CSV file"),
+    "copied": looks("Copy as JSON"),
+    "sheets": sheets("Show the sheets"),
+    "sheets-csv": sheets("CSV to fill in"),
+    "markdown": sheets("Markdown"),
+    "cards": sheets("Show setting cards"),
+    "pictures": sheets("Show the picture sheet"),
+}
+
+
+@pytest.mark.parametrize("door", DOORS.values(), ids=DOORS)
+def test_what_is_asked_of_a_prop_is_not_made_of_the_one_that_takes_its_place(
+    bench: Bench, door: Callable[[Bench], Locator]
+) -> None:
+    press = door(bench)
+    press.wait_for()
+    bench.quiet()
+    made: list[str] = []
+    bench.page.on("download", lambda file: made.append(file.suggested_filename))
+    with bench.waiting_for("open"):
+        bench.drop("arm.toml", ARM)
+        bench.becomes("() => asked()", True)
+        press.click()
+        # What it needs besides of the network is here before the other prop is.
+        bench.page.wait_for_load_state("networkidle")
+    bench.page.get_by_text("Not made: another prop came before it was. Try again.").wait_for()
+    bench.quiet()
+    assert made == []
+    assert bench.page.get_by_role("alert").all_inner_texts() == []
+    assert bench.page.locator("dialog[open] .paper").count() == 0, "a sheet of another prop"
+    assert bench.page.get_by_label("Link", exact=True).all_inner_texts() in ([], [""])
