@@ -10,7 +10,7 @@ from playwright.sync_api import Locator
 from tests.web.conftest import Bench
 from tests.web.test_page_other_prop import ARM
 
-pytestmark = [pytest.mark.page, pytest.mark.timeout(600)]
+pytestmark = [pytest.mark.page, pytest.mark.python("native"), pytest.mark.timeout(600)]
 
 
 def glb(bench: Bench) -> Locator:
