@@ -8,6 +8,7 @@ import re
 import time
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack
+from multiprocessing.process import BaseProcess
 
 import numpy as np
 import pytest
@@ -46,6 +47,13 @@ def ask(worker: ClientConnection, method: str, params: object, *blocks: bytes) -
     )
 
 
+@pytest.fixture
+def pythons() -> Callable[[], list[BaseProcess]]:
+    """Those that were started since; pages that stand ready from other tests have theirs, too."""
+    before = {each.pid for each in multiprocessing.active_children()}
+    return lambda: [each for each in multiprocessing.active_children() if each.pid not in before]
+
+
 def opened(worker: ClientConnection, arm_text: str) -> None:
     params = {"files": {"prop.toml": {"$block": 0}}, "name": "arm"}
     assert ask(worker, "open", params, arm_text.encode())[0] == "done"
@@ -65,23 +73,23 @@ def test_it_says_what_the_bridge_says_block_by_block(worker, arm_text: str) -> N
         np.testing.assert_array_equal(one, other)
 
 
-def test_each_worker_has_a_python_of_its_own_that_ends_with_it(worker, arm_text: str) -> None:
+def test_each_worker_has_a_python_of_its_own_that_ends_with_it(worker, pythons, arm_text: str) -> None:
     one, other = worker(), worker()
     opened(one, arm_text)
     assert ask(other, "part_tree", {})[0] == "refused"
-    assert len(multiprocessing.active_children()) == 2
+    assert len(pythons()) == 2
     one.close()
     until = time.monotonic() + PATIENCE
-    while len(multiprocessing.active_children()) > 1:  # ends with the process, or the patience
+    while len(pythons()) > 1:  # ends with the process, or the patience
         assert time.monotonic() < until
         time.sleep(0.05)
     assert ask(other, "hello", {})[0] == "done"
 
 
-def test_a_python_that_dies_is_told(worker) -> None:
+def test_a_python_that_dies_is_told(worker, pythons) -> None:
     asked = worker()
     assert ask(asked, "hello", {})[0] == "done"
-    (python,) = multiprocessing.active_children()
+    (python,) = pythons()
     python.kill()
     with pytest.raises(ConnectionClosedError, match="the native Python ended"):
         asked.recv(PATIENCE)
