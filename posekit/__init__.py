@@ -12,8 +12,9 @@ clearance, statics, motion, stream, gltf  the parts behind them
 
 from __future__ import annotations
 
-from importlib import import_module
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
+
+from posekit.later import named_later
 
 if TYPE_CHECKING:
     from posekit import clearance, gltf, motion, statics, stream
@@ -99,15 +100,7 @@ _PLACES = {
     "values": ("mechanism.values", "values"),
 }
 
-
-def __getattr__(name: str) -> Any:
-    if name not in _PLACES:
-        raise AttributeError(f"module 'posekit' has no attribute {name!r}")
-    module, inside = _PLACES[name]
-    found = import_module(f"posekit.{module}")
-    named = getattr(found, inside) if inside else found
-    globals()[name] = named  # found once; from here on Python asks no more
-    return named
+__getattr__ = named_later(__name__, _PLACES)
 
 
 def __dir__() -> list[str]:

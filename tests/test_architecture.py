@@ -35,7 +35,7 @@ FLOOR = (
     ("paths", "textfile", "transforms"),
     ("fields", "errors"),
     ("text",),
-    ("arrays", "budgets", "kinds", "stepwise", "interrupt"),
+    ("arrays", "budgets", "kinds", "later", "stepwise", "interrupt"),
 )
 FLOOR_OF = {part: floor for floor, parts in enumerate(FLOOR) for part in parts}
 OPENERS = {"paths.py", "prop/reader.py", "prop/writer.py", "signal/snapshot.py"}

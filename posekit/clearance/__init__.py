@@ -44,14 +44,14 @@ In reading order, each building on those above it:
 
 from __future__ import annotations
 
-from importlib import import_module
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from posekit.clearance.distance import Asked, Separation, distances, separation, separations
 from posekit.clearance.left_out import LeftOut
 from posekit.clearance.near_pairs import Near, near_finding, near_pairs
 from posekit.clearance.solids import Solids, solids
 from posekit.clearance.watch import Watch, left_out, pairs, watch
+from posekit.later import named_later
 
 if TYPE_CHECKING:
     from posekit.clearance.certify import Progress, envelope, envelope_steps
@@ -87,20 +87,14 @@ __all__ = [
 
 # What no single pose needs is imported when it is first named: a page is ready the sooner. Name, and its module.
 _LATER = {
-    "Cache": "kept",
-    "Envelope": "verdict",
-    "PairVerdict": "verdict",
-    "Progress": "certify",
-    "Suggestion": "verdict",
-    "end_point_findings": "end_points",
-    "envelope": "certify",
-    "envelope_steps": "certify",
+    "Cache": ("kept", "Cache"),
+    "Envelope": ("verdict", "Envelope"),
+    "PairVerdict": ("verdict", "PairVerdict"),
+    "Progress": ("certify", "Progress"),
+    "Suggestion": ("verdict", "Suggestion"),
+    "end_point_findings": ("end_points", "end_point_findings"),
+    "envelope": ("certify", "envelope"),
+    "envelope_steps": ("certify", "envelope_steps"),
 }
 
-
-def __getattr__(name: str) -> Any:
-    if name not in _LATER:
-        raise AttributeError(f"module 'posekit.clearance' has no attribute {name!r}")
-    found = getattr(import_module(f"posekit.clearance.{_LATER[name]}"), name)
-    globals()[name] = found  # found once; from here on Python asks no more
-    return found
+__getattr__ = named_later(__name__, _LATER)

@@ -9,8 +9,9 @@ worst_holding    the most that each servo has to hold over everything the end po
 
 from __future__ import annotations
 
-from importlib import import_module
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
+
+from posekit.later import named_later
 
 if TYPE_CHECKING:
     from posekit.statics.dynamics import moving_torques, torques
@@ -22,15 +23,11 @@ __all__ = ["moving_torques", "shaft_torques", "torques", "torques_over", "worst_
 
 # Each is imported when it is first named: what a check asks of statics needs neither shows nor searches.
 _PLACES = {
-    "moving_torques": "dynamics",
-    "shaft_torques": "shafts",
-    "torques": "dynamics",
-    "torques_over": "over_show",
-    "worst_holding": "worst",
+    "moving_torques": ("dynamics", "moving_torques"),
+    "shaft_torques": ("shafts", "shaft_torques"),
+    "torques": ("dynamics", "torques"),
+    "torques_over": ("over_show", "torques_over"),
+    "worst_holding": ("worst", "worst_holding"),
 }
 
-
-def __getattr__(name: str) -> Any:
-    if name not in _PLACES:
-        raise AttributeError(f"module 'posekit.statics' has no attribute {name!r}")
-    return getattr(import_module(f"posekit.statics.{_PLACES[name]}"), name)
+__getattr__ = named_later(__name__, _PLACES)
