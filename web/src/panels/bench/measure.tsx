@@ -2,13 +2,12 @@
 
 import { useSignal, useSignalEffect } from "@preact/signals";
 import { ask } from "../../dialogs/ask";
-import { isMoot } from "../../engine/engine";
 import type { DriveView, MeasuredView, PropView, SentView } from "../../engine/protocol";
 import { Button } from "../../ui/button";
 import { Field, Select } from "../../ui/field";
 import { Findings } from "../../ui/finding";
 import { useRefusal } from "../../ui/refusal";
-import { complain, say } from "../../ui/toasts";
+import { complain, complainUnasked, say } from "../../ui/toasts";
 import type { Session } from "../../work/session";
 import { full, kept, keepRows, measuredOf, type Row, rowsOf } from "./draft";
 import { FitChart } from "./fit-chart";
@@ -61,7 +60,7 @@ function Table({ session, prop, opened, servo }: TableProps) {
     const now = rowsOf(opened, servo);
     session.engine.ask("measured", { servo, rows: now }).then(
       (view) => (found.value = view),
-      (problem: unknown) => isMoot(problem) || complain(problem),
+      complainUnasked,
     );
   });
 

@@ -3,13 +3,12 @@
 import { type Signal, useSignal, useSignalEffect } from "@preact/signals";
 import { useEffect, useRef } from "preact/hooks";
 import type { Bench } from "../../bench";
-import { isMoot } from "../../engine/engine";
 import type { BesideView, DifferenceRow, LookView } from "../../engine/protocol";
 import { Button } from "../../ui/button";
 import { Dialog } from "../../ui/dialog";
 import { Field, Select } from "../../ui/field";
 import { Table } from "../../ui/table";
-import { complain } from "../../ui/toasts";
+import { complainUnasked } from "../../ui/toasts";
 import type { Values } from "../../work/history";
 import { createTwins, type Twins } from "./beside-view";
 
@@ -41,7 +40,7 @@ function Beside({ bench: { session }, twins }: { bench: Bench; twins: () => Twin
         found.value = view;
         return twins().show(glb, prop.links, view);
       },
-    ).catch((problem: unknown) => isMoot(problem) || complain(problem));
+    ).catch(complainUnasked);
   });
   useSignalEffect(() => twins().choose(part.value));
 
