@@ -48,9 +48,9 @@ def _cluster(address: str) -> Iterator[Executor]:
         sentence = "needs Dask's distributed: pip install 'posekit[cluster]'"
         raise PosekitError([error("missing-library", "--dask", sentence)]) from missing
     try:
-        client = Client(address, timeout=10)  # type: ignore[no-untyped-call]  # distributed has no types
+        client = Client(address, timeout=10)
     except (OSError, ValueError) as problem:
         sentence = f"= {address}: no Dask scheduler answers there ({problem})"
         raise PosekitError([error("no-scheduler", "--dask", sentence)]) from problem
-    with client, client.get_executor(retries=RETRIES) as executor:  # type: ignore[no-untyped-call]
+    with client, client.get_executor(retries=RETRIES) as executor:
         yield executor

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Callable, Generator
-from itertools import islice
 from typing import Any
 
 import pytest
@@ -53,22 +52,15 @@ def prop_called(name: str) -> posekit.Prop:
 @pytest.mark.native
 @pytest.mark.parametrize("name", ["heron", "longwood", "any"])
 @pytest.mark.parametrize("what", WORKS)
-def test_a_step_of_long_work_is_a_small_one(what: str, name: str) -> None:
-    steps = steps_run(WORKS[what](prop_called(name)), STEPS, SIZES)
+def test_a_step_of_long_work_is_a_small_one_and_loads_no_library(
+    what: str, name: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    prop = prop_called(name)
+    # To load one is a single step, which takes half a second in a page; meshes as posekit keeps them need none.
+    for library in ("trimesh", "pygltflib"):
+        monkeypatch.setitem(sys.modules, library, None)
+    steps = steps_run(WORKS[what](prop), STEPS, SIZES)
     assert len(steps) > 10
     assert max(step.lines for step in steps) <= LINES
     given = {function: max(step.given.get(function, 0) for step in steps) for function in MOST}
     assert {function: most for function, most in given.items() if most > MOST[function]} == {}
-
-
-@pytest.mark.native
-@pytest.mark.parametrize("name", ["heron", "longwood", "any"])
-@pytest.mark.parametrize("what", WORKS)
-def test_long_work_on_meshes_as_posekit_keeps_them_loads_no_library(
-    what: str, name: str, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    # To load one is a single step, which takes half a second in a page.
-    prop = prop_called(name)
-    for library in ("trimesh", "pygltflib"):
-        monkeypatch.setitem(sys.modules, library, None)
-    assert sum(1 for _ in islice(WORKS[what](prop), STEPS)) > 10
