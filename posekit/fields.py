@@ -6,8 +6,10 @@ is described once, where it is declared.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import MISSING, Field, field
-from typing import Any
+from functools import cache
+from typing import Any, get_type_hints
 
 Vector = tuple[float, float, float]
 
@@ -52,3 +54,9 @@ def key(
 def is_key(declared: Field[Any]) -> bool:
     """True for a field made by `key`: one that stands in the prop file."""
     return "doc" in declared.metadata
+
+
+@cache  # Python reads them out of the text of the annotations, which takes longer than all else of a table
+def types_of(cls: type) -> Mapping[str, Any]:
+    """The type of each field of a data class, by its name."""
+    return get_type_hints(cls)

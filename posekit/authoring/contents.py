@@ -8,13 +8,13 @@ dimensions are the same in every frame; a mesh and its pieces stand in the frame
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Any, get_type_hints
+from typing import Any
 
 import numpy as np
 
 from posekit.arrays import Array
 from posekit.authoring.numbers import DIRECTION, STAYS_MM, short_all, turn_of
-from posekit.fields import Vector
+from posekit.fields import Vector, types_of
 from posekit.linkage import Linkage
 from posekit.mechanism.kinematics import forward
 from posekit.prop.model import Joint, Link, Prop
@@ -92,7 +92,7 @@ def linkages_restated(prop: Prop, joint: Joint, new_from_old: Array) -> Changes:
 
 def vectors_of(linkage: Linkage) -> Iterator[tuple[str, Vector, bool]]:
     """Each vector of a linkage: its key, its value, and whether it is a point or a direction."""
-    hints = get_type_hints(type(linkage))
+    hints = types_of(type(linkage))
     for declared in linkage.__dataclass_fields__.values():
         value = getattr(linkage, declared.name)
         if hints[declared.name] in (Vector, Vector | None) and value is not None:

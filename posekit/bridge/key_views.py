@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import fields
-from typing import Any, Literal, get_args, get_origin, get_type_hints
+from typing import Any, Literal, get_args, get_origin
 
 from posekit.bridge import words
 from posekit.bridge.views import FieldView
-from posekit.fields import is_key
+from posekit.fields import is_key, types_of
 from posekit.mechanism.joints import unit_of
 from posekit.prop.model import Joint
 
@@ -20,7 +20,8 @@ def field_views(
 
     `joint` is the one in whose unit a key counts that does so in degrees or mm.
     """
-    hints = get_type_hints(type(declared))
+    kind: type = type(declared)
+    hints = types_of(kind)
     for field in fields(declared):
         if is_key(field):
             about = field.metadata

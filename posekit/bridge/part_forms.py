@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import MISSING, fields, replace
-from typing import Any, get_type_hints
+from typing import Any
 
 from posekit.authoring.parts import link_named, subtree
 from posekit.authoring.remove import Affected
@@ -14,7 +14,7 @@ from posekit.bridge.part_views import FormsView, FormView, PartForm, PartView, S
 from posekit.bridge.view_of_prop import finding_views
 from posekit.bridge.views import FieldView, Setting
 from posekit.errors import Finding, PosekitError
-from posekit.fields import Vector
+from posekit.fields import Vector, types_of
 from posekit.kinds import ending
 from posekit.mechanism.mass import LinkMass, mass_of
 from posekit.mechanism.tree import root_link
@@ -152,7 +152,7 @@ def _form_fields(form: Form, name: str, path: str, meshes: tuple[str, ...]) -> I
 
 
 def _to_begin_with(form: type[Form], name: str, meshes: tuple[str, ...]) -> Iterator[FieldView]:
-    hints = get_type_hints(form)
+    hints = types_of(form)
     for field in fields(form):
         about = field.metadata
         choices: tuple[str, ...] = ()

@@ -77,6 +77,7 @@ def _drive_view(prop: Prop, d: int, train: Train) -> DriveView:
     drive, servo = prop.drives[d], servo_of(prop, prop.drives[d])
     j = train.joints[train.drives.index(d)]
     sweep = sweep_of(prop, train, d)
+    ends = dict(zip(sweep.moved, map(tuple, sweep.wanted[[0, -1]].T.tolist()), strict=True))
     return DriveView(
         name=drive.name,
         path=dotted(("drives", drive.name)),
@@ -94,7 +95,7 @@ def _drive_view(prop: Prop, d: int, train: Train) -> DriveView:
         pulse_high=drive.pulse.high,
         pulse_trim=drive.pulse.trim,
         pulse_range=servo.pulse_range,
-        joint_at_end_points=(float(sweep.wanted[0, j]), float(sweep.wanted[-1, j])),
+        joint_at_end_points=ends.get(j, (0.0, 0.0)),
         blocked=tuple(
             (low / drive.full_scale, high / drive.full_scale) for low, high in pressing_values(prop, sweep)
         ),

@@ -87,21 +87,45 @@ def solve(prop: Prop, shafts_deg: ArrayLike, mechanism: Mechanism | None = None)
     held = shaft.copy(order="F")  # columns are read and written one by one
     wanted = np.zeros((len(prop.joints), len(shaft))).T
     for train in made.trains:
-        low, high = train.closes
-        if len(train.drives) == 1:
-            (d,), (j,) = train.drives, train.joints
-            held[:, d] = np.minimum(np.maximum(shaft[:, d], low), high)
-            wanted[:, j] = train.position(held[:, d]) * train.mix[0, 0]
-        else:
-            drives = list(train.drives)
-            held[:, drives] = np.minimum(np.maximum(shaft[:, drives], low), high)
-            wanted[:, train.joints] = held[:, drives] @ train.mix.T
+        drives, joints = _columns(train.drives), _columns(train.joints)
+        held[:, drives], wanted[:, joints] = _put(train, shaft[:, drives])
     low_stops, high_stops = made.stops.T
     position = np.minimum(np.maximum(wanted, low_stops), high_stops)
     for follower, leader, ratio, offset in made.follows:
         wanted[:, follower] = ratio * position[:, leader] + offset
         position[:, follower] = np.clip(wanted[:, follower], *made.stops[follower])
     return Solved(position, wanted, held)
+
+
+def solve_alone(prop: Prop, train: Train, d: int, shaft_deg: Array) -> tuple[tuple[int, ...], Array]:
+    """What moves where drive `d` of a linkage alone turns, its partners at shaft 0, and where it is wanted.
+
+    The columns of the M joints, each follower after its leader, and their `wanted` positions (P, M) at each shaft
+    angle (P,), as `solve` has them: of a drive with 65,536 values the other joints would be most of the work.
+    """
+    column = train.drives.index(d)
+    shaft = np.zeros((len(shaft_deg), len(train.drives)))
+    shaft[:, column] = shaft_deg
+    put = _put(train, shaft)[1].T
+    goes = train.mix[:, column] != 0
+    wanted = {j: path for j, path, own in zip(train.joints, put, goes.tolist(), strict=True) if own}
+    stops = stop_limits(prop)
+    for follower, leader, ratio, offset in _follows(prop):
+        if leader in wanted:
+            wanted[follower] = ratio * np.clip(wanted[leader], *stops[leader]) + offset
+    return tuple(wanted), np.stack(list(wanted.values()), axis=1)
+
+
+def _put(train: Train, shaft: Array) -> tuple[Array, Array]:
+    """Shafts (P, n) of a linkage held where it still closes, and where it then puts its joints (P, n)."""
+    low, high = train.closes
+    held = np.minimum(np.maximum(shaft, low), high)
+    return held, train.position(held) * train.mix[0, 0] if len(train.drives) == 1 else held @ train.mix.T
+
+
+def _columns(which: tuple[int, ...]) -> slice | list[int]:
+    """One column is looked at where it lies; several are copied."""
+    return slice(which[0], which[0] + 1) if len(which) == 1 else list(which)
 
 
 def trains(prop: Prop) -> list[Train]:

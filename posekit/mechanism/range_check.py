@@ -216,8 +216,8 @@ def _turns_back(prop: Prop, sweep: Sweep) -> Iterator[Finding]:
 def _stops(prop: Prop, sweep: Sweep) -> Iterator[Finding]:
     drive = prop.drives[sweep.d]
     free = free_values(prop, sweep)
-    for j in sweep.moved:
-        joint, wanted = prop.joints[j], sweep.wanted[:, j]
+    for j, wanted in zip(sweep.moved, sweep.wanted.T, strict=True):
+        joint = prop.joints[j]
         if joint.stops is None:
             continue
         beyond = float(np.maximum(joint.stops[0] - wanted, wanted - joint.stops[1]).max())

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from posekit.arrays import Array, Truth
-from posekit.mechanism.joints import Train, followers, mechanism_of, solve, stop_limits, train_of
+from posekit.mechanism.joints import Train, solve_alone, stop_limits, train_of
 from posekit.mechanism.reach import turning_points
 from posekit.mechanism.values import every_shaft
 from posekit.prop.model import Prop
@@ -22,9 +22,9 @@ class Sweep:
     """What one drive alone does, from value 0 to full scale.
 
     Partners in its linkage stand at shaft 0. At each of its V values: `pulse_us` and `shaft_deg` (V,), held
-    where servo and linkage hold them, and `wanted` (V, J), where the joints would go if there were no stops.
-    `turns_deg` are the shaft angles within at which the linkage turns back. `moved` are the columns of the
-    joints that go with the drive.
+    where servo and linkage hold them. `moved` are the columns of the M joints that go with the drive, and `wanted`
+    (V, M) where these would go if there were no stops. `turns_deg` are the shaft angles within at which the linkage
+    turns back.
     """
 
     d: int
@@ -37,22 +37,17 @@ class Sweep:
 
 def sweep_of(prop: Prop, train: Train, d: int) -> Sweep:
     """The sweep of drive `d` of a linkage, the shafts of its partners at 0."""
-    drive, column = prop.drives[d], train.drives.index(d)
+    drive = prop.drives[d]
     every = every_shaft(prop, d)
-    shaft = np.zeros((len(every), len(prop.drives)))
-    shaft[:, d] = every
+    moved, wanted = solve_alone(prop, train, d, every)
     held = np.clip(every, *train.closes)
-    moved = [j for j, share in zip(train.joints, train.mix[:, column], strict=True) if share]
-    for follower, leader in followers(prop):
-        if leader in moved:
-            moved.append(follower)
     return Sweep(
         d=d,
         pulse_us=np.clip(asked_pulse(np.arange(len(every)), drive), *servo_of(prop, drive).pulse_range),
         shaft_deg=held,
-        wanted=solve(prop, shaft, mechanism_of(prop, [train])).wanted,
+        wanted=wanted,
         turns_deg=_reversals(train, held) if len(train.drives) == 1 else np.empty(0),
-        moved=tuple(moved),
+        moved=moved,
     )
 
 
@@ -84,7 +79,7 @@ def free_values(prop: Prop, sweep: Sweep) -> tuple[int, int] | None:
     Nor is one met between any two of them. None: every value presses a joint against a stop.
     """
     stops = stop_limits(prop)[list(sweep.moved)]
-    off = _off(sweep.wanted[:, sweep.moved], stops)
+    off = _off(sweep.wanted, stops)
     # Where a linkage turns back between two values it may meet a stop that neither value meets.
     peaks = sweep.turns_deg[~_off_at_turns(prop, sweep, stops)] if sweep.turns_deg.size else sweep.turns_deg
     return _best_run(_runs(off, _crossed(sweep, peaks)), prop.drives[sweep.d].rest_value)
@@ -92,16 +87,13 @@ def free_values(prop: Prop, sweep: Sweep) -> tuple[int, int] | None:
 
 def pressing_values(prop: Prop, sweep: Sweep) -> list[tuple[int, int]]:
     """First and last of each run of values that press a joint against a hard stop."""
-    off = _off(sweep.wanted[:, sweep.moved], stop_limits(prop)[list(sweep.moved)])
+    off = _off(sweep.wanted, stop_limits(prop)[list(sweep.moved)])
     return _runs(~off, np.zeros(len(off) - 1, bool))
 
 
 def _off_at_turns(prop: Prop, sweep: Sweep, stops: Array) -> Truth:
-    shaft = np.zeros((len(sweep.turns_deg), len(prop.drives)))
-    shaft[:, sweep.d] = sweep.turns_deg
-    return _off(
-        solve(prop, shaft, mechanism_of(prop, [train_of(prop, sweep.d)])).wanted[:, sweep.moved], stops
-    )
+    _, wanted = solve_alone(prop, train_of(prop, sweep.d), sweep.d, sweep.turns_deg)
+    return _off(wanted, stops)
 
 
 def _off(wanted: Array, stops: Array) -> Truth:

@@ -7,7 +7,7 @@ from dataclasses import fields
 from functools import partial
 from os.path import isdir, lexists
 from pathlib import Path as FilePath
-from typing import Any, get_type_hints
+from typing import Any
 
 from posekit.budgets import (
     FOLDER_BYTES,
@@ -20,6 +20,7 @@ from posekit.budgets import (
     TOML_BYTES,
 )
 from posekit.errors import PosekitError, error, unreadable
+from posekit.fields import types_of
 from posekit.linkage import LINKAGES
 from posekit.paths import file_inside, files_inside, problems_of, read_within, staying, too_large
 from posekit.prop.folder import LOOKS, MESHES, NOTES_FILE, PROP_FILE, SHOWS
@@ -234,7 +235,7 @@ def _form(kind: str, table: Mapping[str, Any], path: Path, problems: Problems) -
     if cls.bare is None:
         return build(cls, value, (*path, kind), problems), []
     keys = {declared.name: declared.metadata for declared in fields(cls)}
-    hint, limits = get_type_hints(cls)[cls.bare], keys.pop(cls.bare)
+    hint, limits = types_of(cls)[cls.bare], keys.pop(cls.bare)
     given = {cls.bare: convert(hint, value, (*path, kind), problems, limits)}
     beside = {key: table[key] for key in keys if key in table}
     return build(cls, beside, path, problems, **given), list(keys)

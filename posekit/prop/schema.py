@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import types
 from dataclasses import MISSING, Field, fields, is_dataclass
-from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
+from typing import Any, Literal, Union, get_args, get_origin
 
-from posekit.fields import is_key
+from posekit.fields import is_key, types_of
 from posekit.linkage import LINKAGES
 from posekit.prop.model import (
     Clearance,
@@ -69,7 +69,7 @@ def _named(table: Schema) -> Schema:
 
 def _table(cls: type, **parts: Schema) -> Schema:
     """A table with the keys of a data class; `parts` are its sub-tables."""
-    hints = get_type_hints(cls)
+    hints = types_of(cls)
     declared = [declaration for declaration in fields(cls) if is_key(declaration)]
     properties = {
         declaration.name: _described(hints[declaration.name], declaration) for declaration in declared

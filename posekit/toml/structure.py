@@ -12,11 +12,10 @@ import types
 from collections.abc import Callable, Collection, Mapping
 from dataclasses import MISSING, Field, dataclass, field, fields, is_dataclass
 from difflib import get_close_matches
-from functools import cache
-from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
+from typing import Any, Literal, Union, get_args, get_origin
 
 from posekit.budgets import FINDINGS_TOLD, NAME_LETTERS, VALUE_LETTERS
-from posekit.fields import is_key
+from posekit.fields import is_key, types_of
 from posekit.text import exact, listed
 from posekit.toml.places import Path
 
@@ -55,7 +54,7 @@ def build(cls: type, table: Any, path: Path, problems: Problems, /, *read: str, 
     """
     if not isinstance(table, Mapping):
         return problems.tell(path, "wrong-type", f"= {as_found(table)}: a table is needed")
-    hints = _hints(cls)
+    hints = types_of(cls)
     declared = {f.name: f for f in fields(cls) if f.name not in given and _is_read(f, hints)}
     tell_unknown(table, (*declared, *read), path, problems)
     built = dict(given)
@@ -202,11 +201,6 @@ _SCALARS: dict[type, Callable[[Any, Path, Problems, Mapping[str, Any]], Any]] = 
 
 def _unit(about: Mapping[str, Any]) -> str:
     return f" ({about['unit']})" if about.get("unit") else ""
-
-
-@cache  # to read them takes longer than all else of a table, and a class has the same ones always
-def _hints(cls: type) -> Mapping[str, Any]:
-    return get_type_hints(cls)
 
 
 def _is_read(declaration: Field[Any], hints: Mapping[str, Any]) -> bool:
