@@ -87,13 +87,33 @@ def test_a_second_pose_in_a_frame_waits_and_what_belongs_to_it_behind_it() -> No
 
 
 @needs_node
-def test_near_pairs_go_out_twenty_times_a_second_and_hold_nothing_up() -> None:
+def test_near_pairs_go_out_twenty_times_a_second_at_most_and_hold_nothing_up() -> None:
     pose = [*asked("pose"), ANSWER, *asked("near")]
     assert sent(*pose, ANSWER, FRAME, *pose) == ["pose", "near", "pose"], "no pose waits for the second"
     assert sent(*pose, ANSWER, FRAME, *pose, FRAME, *pose, PASS) == ["pose", "near", "pose", "pose", "near"]
     held = [*pose, ANSWER, FRAME, *pose, *asked("held")]
     assert sent(*held) == ["pose", "near", "pose", "held"], "nor what else repeats"
     assert sent(*held, ANSWER, PASS) == ["pose", "near", "pose", "held", "near"], "the last one comes"
+
+
+@needs_node
+def test_near_pairs_get_a_twentieth_of_the_time_and_come_twice_a_second() -> None:
+    def took(ms: int) -> list[tuple[str, str]]:
+        """The third of three, where the first took so long: the second tells how long that is to wait."""
+        return [
+            *asked("near"),
+            ("pass", str(ms)),
+            ANSWER,
+            *asked("near"),
+            ("pass", "50"),
+            ANSWER,
+            *asked("near"),
+        ]
+
+    assert sent(*took(10), ("pass", "199")) == ["near", "near"]
+    assert sent(*took(10), ("pass", "200")) == ["near", "near", "near"]
+    assert sent(*took(49), ("pass", "499")) == ["near", "near"]
+    assert sent(*took(49), ("pass", "500")) == ["near", "near", "near"], "however long they take"
 
 
 @needs_node

@@ -61,13 +61,13 @@ interface Request {
 }
 
 const LONGEST_FRAME_MS = 250; // a window that is covered may have none
-const NEAR_MS = 50; // nobody reads near pairs sooner, and they take longer than a pose, which may have to wait for them
+// Near pairs take longer than a frame, and a pose that comes meanwhile waits for them: while something moves they get a
+// twentieth of Python's time, but come twice a second however long they take, and nobody reads them sooner than the least.
+const [NEAR_TIMES, LEAST_NEAR_MS, MOST_NEAR_MS] = [20, 50, 500];
 const MOVING_MS = 150; // after what repeats was asked for last, be it by a key that is held down
 
-/** Do it when the next of a kind may go out: once the next frame begins, at once where nobody looks. */
-function whenDue(method: Method, doing: () => void): void {
-  if (document.hidden) return doing();
-  if (method === "near") return void setTimeout(doing, NEAR_MS);
+/** Do it once the next frame begins. */
+function inNextFrame(doing: () => void): void {
   let done = false;
   const once = (): void => {
     if (!done) doing();
@@ -84,6 +84,8 @@ export class Engine {
   private readonly asked = new Set<Method>(); // kinds that repeat, of which one went out and the next is not due
   private lastId = 0;
   private lastMove = -Infinity; // when what repeats was asked for
+  private sent = 0; // when the request that runs went out
+  private nearTook = 0; // ms, the last near pairs
   private stands = ""; // the prop that Python holds, by the name that the bench has for it
 
   constructor(private readonly tell: (progress: Progress) => void) {
@@ -203,6 +205,7 @@ export class Engine {
     if (!request) return;
     this.waiting.splice(at, 1);
     this.running = request;
+    this.sent = performance.now();
     this.worker.postMessage(request.message);
     const { method } = request.message;
     if (NEWEST_WINS.has(method) && (!request.waited || method === "near")) this.pause(method);
@@ -211,11 +214,14 @@ export class Engine {
   private pause(method: Method): void {
     if (this.asked.has(method)) return;
     this.asked.add(method);
-    whenDue(method, () => {
+    const due = (): void => {
       this.asked.delete(method);
       for (const request of this.waiting) if (request.message.method === method) request.waited = true;
       this.next();
-    });
+    };
+    if (document.hidden) due(); // nobody looks
+    else if (method === "near") setTimeout(due, Math.min(Math.max(NEAR_TIMES * this.nearTook, LEAST_NEAR_MS), MOST_NEAR_MS));
+    else inNextFrame(due);
   }
 
   private hear(message: FromWorker): void {
@@ -234,6 +240,7 @@ export class Engine {
     const request = this.running;
     if (!request || request.message.id !== message.id) return;
     this.running = null;
+    if (request.message.method === "near") this.nearTook = performance.now() - this.sent;
     if (message.kind === "result") this.take(request, message.result);
     else request.reject(!request.overtaken ? new Refused(message.findings) : request.prop === null ? new Overtaken() : new Overtaken(NOT_MADE));
     this.next();
