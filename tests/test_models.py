@@ -19,6 +19,7 @@ from posekit.clearance.distance import distances
 from posekit.pipeline import rest
 from posekit.prop.model import Drive, Prop
 from posekit.shape import Mesh
+from tests.conftest import demo_prop
 
 MODELS = Path(__file__).parents[1] / "models"
 NAMES = ("heron", "bellows", "longwood")
@@ -32,7 +33,7 @@ def name(request: pytest.FixtureRequest) -> str:
 
 @pytest.fixture(scope="module")
 def prop(name: str) -> Prop:
-    return posekit.load(MODELS / name)
+    return demo_prop(name)
 
 
 @pytest.fixture(scope="module")
@@ -66,7 +67,7 @@ def test_a_demo_prop_has_nothing_worse_to_tell_than_its_supply(told: list[poseki
 def test_the_servos_are_as_many_as_the_readme_says(
     name: str, drives: int, wide: int, universes: set[int]
 ) -> None:
-    prop = posekit.load(MODELS / name)
+    prop = demo_prop(name)
     words = {5: "Five", 8: "Eight", 24: "Twenty-four", 1: "one", 2: "two", 4: "four"}
     readme = " ".join((MODELS / name / "README.md").read_text(encoding="utf-8").split())
     assert len(prop.drives) == drives and f"{words[drives]} servos" in readme
@@ -160,7 +161,7 @@ def test_a_solid_mesh_has_pieces(prop: Prop) -> None:
 
 
 def test_either_neck_channel_of_the_heron_is_clear_alone_and_both_together_strike() -> None:
-    prop = posekit.load(MODELS / "heron")
+    prop = demo_prop("heron")
     drives = [drive.name for drive in prop.drives]
     fishing = posekit.pose(prop, posekit.Snapshot.read(MODELS / "heron/looks/fishing.csv")).values
     base, middle, both = (dict(fishing) for _ in range(3))

@@ -8,12 +8,12 @@ import posekit
 from posekit.authoring.parts import KINDS, names_of
 from posekit.authoring.remove import goes_with, remove, remove_shape
 from posekit.mechanism.tree import root_link
-from tests.conftest import CASES, DEMO_PROPS, ROOT
+from tests.conftest import CASES, DEMO_PROPS, demo_prop
 
 
 @pytest.fixture
 def heron() -> posekit.Prop:
-    return posekit.load(ROOT / "models" / "heron")
+    return demo_prop("heron")
 
 
 def test_a_link_goes_with_its_joint_all_that_hangs_on_it_and_what_moves_it(heron: posekit.Prop) -> None:
@@ -95,7 +95,7 @@ def test_values_of_a_drive_that_goes_are_taken_out_of_the_cues(arm_text: str) ->
 
 @pytest.mark.parametrize("name", DEMO_PROPS)
 def test_any_part_goes_and_leaves_a_prop_that_reads(name: str) -> None:
-    prop = posekit.load(ROOT / "models" / name)
+    prop = demo_prop(name)
     for kind in KINDS:
         for part in names_of(prop, kind)[::3]:
             if kind == "links" and part == root_link(prop):

@@ -11,7 +11,7 @@ import posekit
 from posekit.authoring.parts import KINDS, Kind, names_of
 from posekit.authoring.rename import rename, rename_file
 from posekit.stream.reader import read_show
-from tests.conftest import CASES, DEMO_PROPS, ROOT
+from tests.conftest import CASES, DEMO_PROPS, ROOT, demo_prop
 
 FILES = [
     *sorted((CASES / "valid").glob("*.toml")),
@@ -126,7 +126,7 @@ values.shoulder = 3
 
 
 def test_a_look_and_a_mesh_keep_their_shows_and_shapes() -> None:
-    prop = posekit.load(ROOT / "models" / "bellows")
+    prop = demo_prop("bellows")
     renamed = rename_file(prop, "looks/curious.csv", "looks/asks.csv")
     assert b'look = "looks/asks.csv"' in renamed.files["shows/breathing.toml"]
     place = "shows/breathing.toml"

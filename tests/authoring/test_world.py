@@ -11,7 +11,7 @@ from posekit.authoring.parts import subtree
 from posekit.authoring.world import hang, move_shape, place_joint
 from posekit.transforms import placement, unit
 from tests.authoring.trees import off_mm, random_prop, shapes_in_the_world
-from tests.conftest import DEMO_PROPS, IN_A_PAGE, ROOT
+from tests.conftest import DEMO_PROPS, IN_A_PAGE, demo_prop
 
 TREES = range(2 if IN_A_PAGE else 20)
 STAYS_MM = 1e-9
@@ -79,7 +79,7 @@ def test_a_shape_takes_its_comments_along() -> None:
 @pytest.mark.parametrize("name", DEMO_PROPS)
 def test_numbers_that_were_short_stay_short(name: str) -> None:
     """A place in tenths of a millimetre, on parts that stand square to the world, is written in tenths."""
-    prop = posekit.load(ROOT / "models" / name)
+    prop = demo_prop(name)
     for joint in prop.joints:
         world = at_zero(prop)[joint.child][:3, 3].round(1) + 0.5
         placed = tried(place_joint, prop, joint.name, world)

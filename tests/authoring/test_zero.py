@@ -11,7 +11,7 @@ from posekit.authoring.add import set_linkage
 from posekit.authoring.zero import move_zero
 from posekit.linkage import LINKAGES
 from tests.authoring.trees import random_prop
-from tests.conftest import CASES, DEMO_PROPS, IN_A_PAGE, ROOT
+from tests.conftest import CASES, DEMO_PROPS, IN_A_PAGE, ROOT, demo_prop
 
 STAYS_MM = 1e-9
 
@@ -73,7 +73,7 @@ def test_numbers_stay_short_and_keys_that_were_left_out_are_written() -> None:
 
 
 def test_a_zero_that_a_linkage_cannot_count_from_is_refused() -> None:
-    prop = posekit.load(ROOT / "models" / "heron")
+    prop = demo_prop("heron")
     with pytest.raises(posekit.PosekitError, match="the other of the two ways it closes"):
         move_zero(prop, "wing_left", 170.0)
     with pytest.raises(posekit.PosekitError, match="is fixed, so it has no other position"):

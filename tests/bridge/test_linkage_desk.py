@@ -13,6 +13,7 @@ from posekit.mechanism.joints import mechanism_of
 from posekit.mechanism.skeleton import placed, points, skeleton
 from posekit.pipeline import pose_at
 from tests.bridge.test_workbench import Page
+from tests.conftest import demo_prop
 
 MODELS = Path(__file__).parents[2] / "models"
 ALL = ("heron", "bellows", "longwood")
@@ -29,7 +30,7 @@ def drawn(prop: posekit.Prop, values: list[float]) -> np.ndarray:
 
 @pytest.mark.parametrize("name", ALL)
 def test_every_linkage_of_the_models_is_drawn_at_every_pose_and_only_when_asked_for(name: str) -> None:
-    prop = posekit.load(MODELS / name)
+    prop = demo_prop(name)
     page = Page()
     page.open(prop)
     views = page.ask("linkages", {})["linkages"]
@@ -45,7 +46,7 @@ def test_every_linkage_of_the_models_is_drawn_at_every_pose_and_only_when_asked_
 
 
 def test_a_ball_that_is_pulled_says_which_keys_change_and_what_the_linkage_then_does() -> None:
-    prop = posekit.load(MODELS / "heron")
+    prop = demo_prop("heron")
     page = Page()
     page.open(prop)
     views = page.ask("linkages", {})["linkages"]
@@ -69,7 +70,7 @@ def test_a_ball_that_is_pulled_says_which_keys_change_and_what_the_linkage_then_
 
 
 def test_a_pull_to_where_the_linkage_cannot_be_is_refused_and_nothing_changes() -> None:
-    prop = posekit.load(MODELS / "heron")
+    prop = demo_prop("heron")
     page = Page()
     page.open(prop)
     own = next(each for each in page.ask("linkages", {})["linkages"] if each["drive"] == "wing_left")
@@ -88,7 +89,7 @@ def test_a_pull_to_where_the_linkage_cannot_be_is_refused_and_nothing_changes() 
 
 
 def test_a_four_bar_of_lengths_alone_stands_beside_its_joint_until_its_shaft_is_pulled() -> None:
-    prop = posekit.load(MODELS / "heron")
+    prop = demo_prop("heron")
     page = Page()
     page.open(prop)
     beak = next(each for each in page.ask("linkages", {})["linkages"] if each["drive"] == "beak")

@@ -15,7 +15,7 @@ from posekit.mechanism.joints import solve
 from posekit.report import loss
 from posekit.report.loss import loss_report
 from posekit.report.loss_words import NO_ORDER, fall_row, lying_rows, signal_rows
-from tests.conftest import ROOT, prop_of
+from tests.conftest import demo_prop, prop_of
 from tests.report.test_loss import two
 from tests.report.test_power import arm
 
@@ -59,7 +59,7 @@ def test_each_servo_is_told_as_the_report_tells_it_and_its_rest_can_be_drawn() -
 
 
 def test_a_heron_tells_what_falls_and_of_those_that_may_not_sleep_where_they_hold_most() -> None:
-    prop = posekit.load(ROOT / "models" / "heron")
+    prop = demo_prop("heron")
     middle = {drive.name: drive.middle for drive in prop.drives}
     most = {"head_turn": {drive.name: drive.full_scale for drive in prop.drives}}
     desk = desk_of(prop)

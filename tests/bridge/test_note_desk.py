@@ -9,14 +9,14 @@ import pytest
 import posekit
 from posekit.prop.fingerprint import fingerprint
 from tests.bridge.test_workbench import Page
-from tests.conftest import ROOT
+from tests.conftest import demo_prop
 
 HOSTILE = "<img src=x onerror=alert(1)></script>\u202e\x1b[31m"
 
 
 @pytest.fixture(scope="module")
 def heron() -> posekit.Prop:
-    return posekit.load(ROOT / "models" / "heron")
+    return demo_prop("heron")
 
 
 @pytest.fixture

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import numpy as np
 import pytest
 
@@ -12,8 +10,9 @@ from posekit.authoring.contents import at_zero
 from posekit.authoring.starter import starter
 from posekit.mechanism.mass import masses
 from tests.bridge.test_workbench import Page
+from tests.conftest import demo_prop
 
-HERON = posekit.load(Path(__file__).parents[2] / "models" / "heron")
+HERON = demo_prop("heron")
 
 
 @pytest.fixture

@@ -19,9 +19,10 @@ from posekit.motion import follow
 from posekit.signal.patch import snapshot_of
 from posekit.stream import read_show
 from posekit.stream.cue_file import parse
+from tests.conftest import demo_prop
 
 FOLDER = Path(__file__).parents[2] / "models" / "heron"
-HERON = posekit.load(FOLDER)
+HERON = demo_prop("heron")
 FISHING = "shows/fishing.toml"
 
 

@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import numpy as np
 
 import posekit
 from posekit.authoring.movement import Movement, proposals, with_linkage
 from posekit.authoring.synthesis import Stock, one_of
 from tests.bridge.test_workbench import Page
+from tests.conftest import demo_prop
 
-HERON = posekit.load(Path(__file__).parents[2] / "models" / "heron")
+HERON = demo_prop("heron")
 WISH = {"drive": "beak", "joint": [0.0, 18.0], "horns": "8, 10, 12.5"}
 
 

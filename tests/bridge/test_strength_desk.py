@@ -19,7 +19,7 @@ from posekit.report.held import Load, load_of, most_strained
 from posekit.report.power import CAUTION, power_report
 from posekit.statics import over_show, shaft_torques
 from posekit.stream import read_show
-from tests.conftest import DEMO_PROPS_AT_LENGTH, ROOT, prop_of
+from tests.conftest import DEMO_PROPS_AT_LENGTH, demo_prop, prop_of
 from tests.counted import lines_run
 from tests.report.test_power import SWING, arm
 
@@ -80,7 +80,7 @@ def test_bars_of_a_pose_are_the_torques_of_the_library_against_stall_at_the_volt
 @pytest.mark.parametrize("model", DEMO_PROPS_AT_LENGTH)
 def test_bars_of_one_pose_after_the_other_are_what_the_library_finds_of_each(model: str) -> None:
     workbench = Workbench()
-    prop = posekit.load(ROOT / "models" / model)
+    prop = demo_prop(model)
     workbench.open(all_files(prop), model)
     desk, random = StrengthDesk(workbench), np.random.default_rng(5)
     full = np.array([drive.full_scale for drive in prop.drives])
@@ -106,7 +106,7 @@ def test_bars_of_one_pose_after_the_other_are_what_the_library_finds_of_each(mod
 
 def test_bars_of_a_pose_that_stands_find_only_what_a_channel_has_moved() -> None:
     workbench = Workbench()
-    prop = posekit.load(ROOT / "models" / "heron")
+    prop = demo_prop("heron")
     workbench.open(all_files(prop), "heron")
     desk = StrengthDesk(workbench)
     rest = {drive.name: drive.rest_value for drive in prop.drives}
@@ -170,7 +170,7 @@ def test_a_proof_tells_of_each_servo_and_is_taken_up_for_a_show() -> None:
 
 @pytest.mark.native
 def test_a_proof_that_is_stopped_tells_what_is_proved_and_leaves_out_the_show() -> None:
-    prop = posekit.load(ROOT / "models" / "longwood")
+    prop = demo_prop("longwood")
     workbench = Workbench()
     workbench.open({"prop.toml": prop.text.encode(), **prop.files}, "longwood")
     desk = StrengthDesk(workbench)
@@ -243,7 +243,7 @@ def test_a_proof_stopped_within_the_show_leaves_that_out_and_keeps_all_else(
 
 
 def test_the_rounds_of_the_servo_at_which_a_proof_is_stopped_are_kept() -> None:
-    prop = posekit.load(ROOT / "models" / "longwood")
+    prop = demo_prop("longwood")
 
     def bound(rounds: int) -> float:
         """What is proved of the first servo that takes many rounds, after so many."""

@@ -13,6 +13,7 @@ import posekit
 from posekit.clearance import envelope
 from posekit.cli import main
 from posekit.cli.workers import workers
+from tests.conftest import demo_prop
 
 distributed = pytest.importorskip("distributed")
 pytestmark = pytest.mark.native
@@ -28,9 +29,8 @@ def cluster():
 
 @pytest.fixture(scope="module")
 def heron():
-    from pathlib import Path
 
-    return posekit.load(Path(__file__).parents[2] / "models" / "heron")
+    return demo_prop("heron")
 
 
 @pytest.fixture(scope="module")

@@ -10,6 +10,7 @@ import pytest
 import posekit
 from posekit.clearance import envelope
 from posekit.clearance.fixes import Option, cheapest_set, option_steps, suggestions_from, with_end_points
+from tests.conftest import demo_prop
 
 HERON = Path(__file__).parents[2] / "models" / "heron"
 
@@ -86,7 +87,7 @@ def test_every_suggestion_for_a_heron_bent_too_far_is_kept_by_the_envelope():
 
 
 def bent_heron():
-    prop = posekit.load(HERON)
+    prop = demo_prop("heron")
     return with_end_points(prop, {("neck_middle", "high"): 2241.0, ("neck_top", "high"): 2111.0})
 
 

@@ -17,10 +17,11 @@ from posekit.clearance.watch import watch
 from posekit.mechanism.reach import coordinates
 from posekit.report.envelope import envelope_report
 from posekit.shape.piece_file import Pieces, write_pieces
+from tests.conftest import demo_prop
 
 ROOT = Path(__file__).parents[2]
 ARMS = posekit.load(ROOT / "tests" / "cases" / "valid" / "two_arms.toml")
-HERON = posekit.load(ROOT / "models" / "heron")
+HERON = demo_prop("heron")
 
 
 class Counted:
@@ -147,7 +148,7 @@ def test_the_clock_is_looked_at_on_the_last_way_downhill_of_a_near_pair(monkeypa
 
 def test_who_stops_keeps_what_was_just_shown(monkeypatch) -> None:
     """A pair that its first round proves, and each round of a pair under way, in one part or in several."""
-    bellows = posekit.load(ROOT / "models" / "bellows")
+    bellows = demo_prop("bellows")
     first, *_ = certify.envelope(bellows, resolution=2.0, progress=lambda so_far: not so_far.settled).pairs
     assert (first.verdict, first.finished, first.cells) == ("clear", True, 1)
     prop = posekit.edit(ARMS, "joints.right.at", [124, 0, 0])

@@ -12,6 +12,7 @@ from posekit.clearance.fixes import with_end_points
 from posekit.clearance.pair_model import pair_model
 from posekit.clearance.slices import overlaps_throughout, slice_through
 from posekit.mechanism.reach import coordinates
+from tests.conftest import demo_prop
 
 
 def assert_true_everywhere(prop, cut, tries):
@@ -46,9 +47,8 @@ def area(cut, *states):
 
 @pytest.fixture(scope="module")
 def heron():
-    from pathlib import Path
 
-    prop = posekit.load(Path(__file__).parents[2] / "models" / "heron")
+    prop = demo_prop("heron")
     return with_end_points(prop, {("neck_middle", "high"): 2241.0, ("neck_top", "high"): 2111.0})
 
 

@@ -2,10 +2,9 @@
 
 import pytest
 
-import posekit
 from posekit.motion import follow, readings
 from posekit.stream import read_show
-from tests.conftest import ROOT
+from tests.conftest import demo_prop
 
 
 def shows_of(prop):
@@ -22,7 +21,7 @@ def test_every_demo_prop_has_a_show_that_moves_it_without_an_error(demo):
 
 
 def test_the_strike_of_the_heron_is_the_fastest_move_of_its_head():
-    heron = posekit.load(ROOT / "models" / "heron")
+    heron = demo_prop("heron")
     show = read_show(heron, heron.files["shows/fishing.toml"], "shows/fishing.toml")
     read = readings(heron, follow(heron, show.times, show.values))
     head = next(speed for speed in read.parts if speed.name == "head")

@@ -13,13 +13,14 @@ from posekit.errors import PosekitError
 from posekit.report.cards import card_steps, cards
 from posekit.report.cards_document import cards_html, cards_markdown, watch_lines
 from posekit.report.steps import TimedStep, nearest_steps, read_steps
+from tests.conftest import demo_prop
 
 HERON = Path(__file__).parents[2] / "models" / "heron"
 
 
 @pytest.fixture(scope="module")
 def made():
-    prop = posekit.load(HERON)
+    prop = demo_prop("heron")
     return prop, cards(prop)
 
 
@@ -89,7 +90,7 @@ def test_the_paper_holds_a_whole_picture_for_each_position(made) -> None:
 
 
 def test_the_nearest_step_is_told_for_the_drive_and_for_others_with_its_servo() -> None:
-    prop = posekit.load(HERON)
+    prop = demo_prop("heron")
     rows = "drive,setting,step,seconds\n" + "".join(
         # 193.455 degrees under 420 deg/s2: t = D/v + v/a for v = 10 step.
         f"neck_base,speed,{step},{193.455 / (10 * step) + 10 * step / 420}\n"
@@ -106,7 +107,7 @@ def test_the_nearest_step_is_told_for_the_drive_and_for_others_with_its_servo() 
 
 
 def test_times_that_cannot_be_are_told() -> None:
-    prop = posekit.load(HERON)
+    prop = demo_prop("heron")
     typed = [
         TimedStep("beak", "speed", 3, 0.01),
         TimedStep("beak", "speed", 4, 0.5),

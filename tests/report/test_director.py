@@ -5,7 +5,6 @@ from __future__ import annotations
 import base64
 import json
 import re
-from pathlib import Path
 
 import numpy as np
 import pytest
@@ -20,9 +19,10 @@ from posekit.prop.fingerprint import fingerprint
 from posekit.prop.notes import kept_notes
 from posekit.report.director import DirectorFigure, Shown, director_figure, director_steps, shown
 from posekit.stream import read_show
+from tests.conftest import demo_prop
 from tests.output.test_figure import frames, unpacked
 
-HERON = posekit.load(Path(__file__).parents[2] / "models" / "heron")
+HERON = demo_prop("heron")
 HOSTILE = "</script><img src=x onerror=alert(1)>\u202e" + "a" * 100
 NOTE = {"id": "0" * 32, "made": "2026-11-26T10:00:00Z", "kind": "note", "text": "</script>" + "x" * 9991}
 NOTED = {"prop": "x", "fingerprint": "0" * 64, "file_made": "2026-11-26"}

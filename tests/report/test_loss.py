@@ -26,7 +26,7 @@ from posekit.report.loss import LossReport, loss_report, values_during
 from posekit.report.loss_words import fall_row
 from posekit.statics import shaft_torques
 from posekit.stream.reader import read_show
-from tests.conftest import CASES, ROOT, prop_of
+from tests.conftest import CASES, demo_prop, prop_of
 from tests.statics.hinged import figure, hinged
 
 # A beam of 200 g, 200 mm long, on a level axis 150 mm up; a post below it, 120 mm out, in its way at 45 degrees and so.
@@ -178,7 +178,7 @@ def test_going_to_rest_may_strike_and_is_judged_as_the_servos_go() -> None:
 
 
 def test_what_several_do_at_once_on_the_way_is_not_judged_and_told() -> None:
-    prop = posekit.load(ROOT / "models" / "bellows")
+    prop = demo_prop("bellows")
     look = posekit.Snapshot.decode(prop.files["looks/listening.csv"], ".csv", "listening")
     values = posekit.pose(prop, look).values
     found = loss_report(prop, [values[drive.name] for drive in prop.drives])
@@ -194,7 +194,7 @@ def test_a_figure_without_drives_has_nothing_to_let_go() -> None:
 
 
 def test_the_heron_falls_with_its_beak_onto_the_plinth() -> None:
-    prop = posekit.load(ROOT / "models" / "heron")
+    prop = demo_prop("heron")
     show = read_show(prop, prop.files["shows/fishing.toml"], "shows/fishing.toml")
     assert len(values_during(prop, show, 0.0)) == len(prop.drives)
     look = posekit.Snapshot.decode(prop.files["looks/strike.csv"], ".csv", "strike")

@@ -13,13 +13,14 @@ from posekit.errors import PosekitError
 from posekit.report.figures import HEADER, figures, figures_csv
 from posekit.report.measured import Comparison, compare
 from posekit.report.sheet import sheet
+from tests.conftest import demo_prop
 
 HERON = Path(__file__).parents[2] / "models" / "heron"
 
 
 @pytest.fixture(scope="module")
 def heron() -> posekit.Prop:
-    return posekit.load(HERON)
+    return demo_prop("heron")
 
 
 def filled(prop: posekit.Prop, typed: dict[tuple[str, str], str], delimiter: str = ",") -> bytes:

@@ -8,7 +8,6 @@ from functools import cache
 import pytest
 from click.testing import CliRunner
 
-import posekit
 from posekit.bridge.playback import Playback
 from posekit.bridge.workbench import Workbench
 from posekit.clearance import left_out
@@ -19,7 +18,7 @@ from posekit.motion import follow, readings
 from posekit.prop.folder import PROP_FILE
 from posekit.report.motion import following, motion_report, striking
 from posekit.stream import read_show
-from tests.conftest import DEMO_PROPS_AT_LENGTH, ROOT
+from tests.conftest import DEMO_PROPS_AT_LENGTH, ROOT, demo_prop
 from tests.motion.props import ARM, arm
 
 
@@ -39,7 +38,7 @@ def first_show(prop):
 
 @pytest.mark.parametrize("name", DEMO_PROPS_AT_LENGTH)
 def test_library_command_and_page_tell_the_same_of_a_show(name):
-    prop = posekit.load(ROOT / "models" / name)
+    prop = demo_prop(name)
     path = first_show(prop)
     report = motion_report(prop, read_show(prop, prop.files[path], path))
     told = CliRunner().invoke(
@@ -90,7 +89,7 @@ def test_steps_that_are_seen_and_stops_that_are_missed_are_named_by_drive():
 
 @cache
 def heron_report():
-    prop = posekit.load(ROOT / "models" / "heron")
+    prop = demo_prop("heron")
     return prop, motion_report(prop, read_show(prop, prop.files[first_show(prop)], first_show(prop)))
 
 

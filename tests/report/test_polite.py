@@ -15,7 +15,7 @@ from posekit.report.envelope import report_steps
 from posekit.report.loss import loss_steps
 from posekit.report.power import power_steps
 from posekit.statics import boxes, sphere
-from tests.conftest import ROOT
+from tests.conftest import demo_prop
 from tests.counted import steps_run
 from tests.statics.weighed import random_figure
 
@@ -46,7 +46,7 @@ WORKS: dict[str, Work] = {
 
 
 def prop_called(name: str) -> posekit.Prop:
-    return random_figure(3, links=9) if name == "any" else posekit.load(ROOT / "models" / name)
+    return random_figure(3, links=9) if name == "any" else demo_prop(name)
 
 
 @pytest.mark.native

@@ -26,7 +26,7 @@ from posekit.statics.over_show import torque_parts, torques_over
 from posekit.statics.power_on import power_on
 from posekit.stepwise import finished
 from posekit.stream.reader import read_show
-from tests.conftest import ROOT, prop_of
+from tests.conftest import demo_prop, prop_of
 from tests.statics.test_statics import ARM, FORE
 from tests.statics.weighed import random_figure
 
@@ -382,7 +382,7 @@ def test_a_speed_that_jumps_is_told_because_its_torque_is_not_counted() -> None:
 
 
 def test_the_demo_props_are_strong_enough_and_the_heron_has_something_to_tell() -> None:
-    report = power_report(posekit.load(ROOT / "models" / "heron"))
+    report = power_report(demo_prop("heron"))
     assert told(report)["holding-share", "wing_left"] == "note"
     assert not [finding for finding in report.findings if finding.level == "error"]
 

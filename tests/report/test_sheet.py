@@ -16,6 +16,7 @@ from posekit.prop.fingerprint import fingerprint, for_people
 from posekit.report.figures import figures
 from posekit.report.sheet import PERCENTS, sheet
 from posekit.signal.calibration import asked_pulse
+from tests.conftest import demo_prop
 
 MODELS = Path(__file__).parents[2] / "models"
 TWO = """
@@ -64,7 +65,7 @@ def two(text: str = TWO) -> posekit.Prop:
 
 @pytest.mark.parametrize("name", ["heron", "bellows", "longwood"])
 def test_every_figure_is_that_of_a_pose_at_these_values(name: str) -> None:
-    prop = posekit.load(MODELS / name)
+    prop = demo_prop(name)
     made = sheet(prop)
     assert [row.drive for row in made.outlets] == [drive.name for drive in prop.drives]
     for row in made.drives:
@@ -149,7 +150,7 @@ def test_figures_name_keys_of_the_prop_file() -> None:
 
 
 def test_the_fingerprint_changes_with_any_letter_of_any_file_and_with_nothing_else() -> None:
-    prop = posekit.load(MODELS / "heron")
+    prop = demo_prop("heron")
     name = fingerprint(prop)
     assert len(name) == 64 and for_people(name).replace(" ", "") == name[:12]
     files = dict(prop.files)

@@ -15,7 +15,7 @@ from posekit.report.sheet_power import holding_words, power_blocks
 from posekit.report.sheet_strength import sheet_strength
 from posekit.statics import shaft_torques
 from posekit.text import upward
-from tests.conftest import ROOT
+from tests.conftest import demo_prop
 from tests.report.test_power import arm, by_voltage
 
 DAY = "2026-11-26"
@@ -42,7 +42,7 @@ def test_rows_are_those_of_the_report_on_strength() -> None:
 
 @pytest.mark.native
 def test_what_is_not_proved_in_the_time_says_so_and_is_a_bound_all_the_same() -> None:
-    prop = posekit.load(ROOT / "models" / "heron")
+    prop = demo_prop("heron")
     strength = sheet_strength(prop, 0.0)
     loose = [row for row in strength.rows if row.cut]
     assert loose and not any(row.near for row in loose)

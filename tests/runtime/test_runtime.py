@@ -15,7 +15,7 @@ from runtime import fetch, pack
 
 import posekit
 from posekit.pipeline import pose_at
-from tests.conftest import DEMO_PROPS
+from tests.conftest import DEMO_PROPS, demo_prop
 from tests.runtime.conftest import ROOT, Built
 
 PYTHON_313_MAGIC = 3571  # CPython's Include/internal/pycore_magic_number.h, 3.13 final
@@ -68,7 +68,7 @@ def test_nothing_of_the_package_that_carries_numpy_is_in_the_page_but_numpy(buil
 @pytest.mark.parametrize("name", DEMO_PROPS)
 def test_a_demo_prop_stands_in_the_page_as_it_does_here(built: Built, name: str) -> None:
     poses = json.loads(built.run("poses.mjs", str(built.runtime), str(ROOT / "models"), name))[name]
-    prop = posekit.load(ROOT / "models" / name)
+    prop = demo_prop(name)
     for share, there in zip((0.0, 0.3, 0.71, 1.0), poses, strict=True):
         here = pose_at(prop, [round(share * drive.full_scale) for drive in prop.drives])
         assert there["pulses"] == dict(here.pulses)

@@ -16,7 +16,7 @@ from posekit.statics.burden import STANDARD_GRAVITY, TURN, burden_of
 from posekit.statics.falling import Fall, fall, heap
 from posekit.statics.loose import Loose, loose, way_from
 from posekit.statics.potential import potential
-from tests.conftest import IN_A_PAGE, ROOT, prop_of
+from tests.conftest import IN_A_PAGE, demo_prop, prop_of
 from tests.statics.hinged import figure, hinged, load
 from tests.statics.weighed import Array, random_figure
 
@@ -138,7 +138,7 @@ def test_a_linkage_that_closes_nowhere_within_the_travel_goes_nowhere() -> None:
 
 @pytest.mark.native
 def test_of_two_shafts_of_one_linkage_one_falls_alone() -> None:
-    prop = posekit.load(ROOT / "models" / "bellows")
+    prop = demo_prop("bellows")
     free = loose(prop, burden_of(prop))
     a, b = ([drive.name for drive in prop.drives].index(name) for name in ("neck_left", "neck_right"))
     shafts = np.zeros(len(prop.drives))
@@ -233,7 +233,7 @@ def _rests(free: Loose, energy: Energy, shafts: Array, along: Array, friction: f
 @pytest.mark.native
 @pytest.mark.parametrize("name", ["heron", "bellows", pytest.param("longwood", marks=pytest.mark.long)])
 def test_the_demo_props_come_to_rest_from_their_ends(name: str) -> None:
-    prop = posekit.load(ROOT / "models" / name)
+    prop = demo_prop(name)
     free = loose(prop, burden_of(prop))
     count = len(prop.drives)
     for value in (0.0, 1.0):

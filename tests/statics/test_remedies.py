@@ -10,7 +10,7 @@ from posekit.statics import worst_holding
 from posekit.statics.burden import STANDARD_GRAVITY, burden_of
 from posekit.statics.remedies import Counterweight, Spring, remedies
 from posekit.statics.ways import ways_of
-from tests.conftest import ROOT, prop_of
+from tests.conftest import demo_prop, prop_of
 from tests.statics.test_statics import ARM, FORE
 
 LEVEL_NM = 0.120 * 0.085 * STANDARD_GRAVITY
@@ -46,6 +46,6 @@ def test_what_is_promised_holds_once_it_stands_in_the_file() -> None:
 
 @pytest.mark.native
 def test_shafts_that_share_a_linkage_and_slides_get_no_such_advice() -> None:
-    prop = posekit.load(ROOT / "models" / "bellows")
+    prop = demo_prop("bellows")
     ways = ways_of(prop, burden_of(prop))
     assert [remedies(prop, ways, d, 1.0) for d in (0, 1, 2)] == [(), (), ()]

@@ -15,7 +15,7 @@ from posekit.statics.burden import STANDARD_GRAVITY, TURN, burden_of
 from posekit.statics.potential import potential
 from posekit.statics.shafts import to_shafts
 from posekit.statics.vectors import at
-from tests.conftest import DEMO_PROPS, IN_A_PAGE, ROOT, prop_of
+from tests.conftest import DEMO_PROPS, IN_A_PAGE, demo_prop, prop_of
 from tests.statics.hinged import figure, hinged, load
 from tests.statics.weighed import Array, random_figure, random_values
 
@@ -175,7 +175,7 @@ def test_a_loss_always_makes_the_share_of_the_servo_larger() -> None:
 
 @pytest.mark.parametrize("name", DEMO_PROPS)
 def test_torques_grow_with_mass_and_turn_with_the_figure(name: str) -> None:
-    prop = posekit.load(ROOT / "models" / name)
+    prop = demo_prop(name)
     values = random_values(prop, np.random.default_rng(7), 5)
     burden = burden_of(prop)
     asked = shaft_torques(prop, values, burden)

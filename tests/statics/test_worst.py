@@ -19,7 +19,7 @@ from posekit.statics.sphere import at_most, corners
 from posekit.statics.upright import bound_by_levers, levers_alone_say
 from posekit.statics.ways import ways_of
 from posekit.statics.worst import NOTHING_NM, Holding, worst_holding, worst_of
-from tests.conftest import IN_A_PAGE, ROOT, prop_of
+from tests.conftest import IN_A_PAGE, demo_prop, prop_of
 from tests.statics.test_statics import ARM, FORE
 from tests.statics.weighed import Array, random_figure, random_values
 
@@ -86,7 +86,7 @@ def test_a_neighbour_at_rest_leaves_less_to_hold_than_the_worst_of_all() -> None
 @pytest.mark.native
 @pytest.mark.parametrize("name", ["heron", "bellows", pytest.param("longwood", marks=pytest.mark.long)])
 def test_no_pose_of_a_demo_prop_asks_for_more_than_is_proved(name: str) -> None:
-    holds(posekit.load(ROOT / "models" / name), 5000)
+    holds(demo_prop(name), 5000)
 
 
 @pytest.mark.parametrize("seed", range(2 if IN_A_PAGE else 12))

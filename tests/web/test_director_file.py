@@ -27,6 +27,7 @@ from posekit.prop.fingerprint import fingerprint
 from posekit.prop.notes import kept_notes, read_notes, with_notes
 from posekit.report.director import director_figure, shown
 from posekit.stream import read_show
+from tests.conftest import demo_prop
 from tests.output.test_figure import frames, unpacked
 from tests.web.conftest import PICTURE_FROM_PROP, SLOW_MS, Bench
 
@@ -34,7 +35,7 @@ pytestmark = pytest.mark.page
 
 ROOT = Path(__file__).parents[2]
 FOLDER = ROOT / "models" / "heron"
-HERON = posekit.load(FOLDER)
+HERON = demo_prop("heron")
 AXE = (ROOT / "web" / "node_modules" / "axe-core" / "axe.min.js").read_text()
 DESK = {"viewport": {"width": 1280, "height": 800}}
 PHONE = {"viewport": {"width": 390, "height": 844}, "has_touch": True, "is_mobile": True}

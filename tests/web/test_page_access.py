@@ -9,11 +9,12 @@ import pytest
 
 import posekit
 from posekit.pipeline import pose_at
+from tests.conftest import demo_prop
 
 pytestmark = [pytest.mark.page, pytest.mark.python("native")]
 
 ROOT = Path(__file__).parents[2]
-HERON = posekit.load(ROOT / "models" / "heron")
+HERON = demo_prop("heron")
 AXE = (ROOT / "web" / "node_modules" / "axe-core" / "axe.min.js").read_text()
 PHONE = {
     "viewport": {"width": 390, "height": 844},

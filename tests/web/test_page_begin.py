@@ -21,6 +21,7 @@ from posekit.exchange.colour_files import on_disk
 from posekit.exchange.parts import parts_of
 from posekit.exchange.step import step_parts
 from posekit.pipeline import rest
+from tests.conftest import demo_prop
 from tests.exchange.test_parts import MATERIALS, TWO
 from tests.web.test_page_access import PHONE, serious
 from tests.web.test_page_parts import row, text_becomes
@@ -28,7 +29,7 @@ from tests.web.test_page_parts import row, text_becomes
 pytestmark = pytest.mark.page
 
 ROOT = Path(__file__).parents[2]
-HERON = posekit.load(ROOT / "models" / "heron")
+HERON = demo_prop("heron")
 STEP = ROOT / "web/node_modules/occt-import-js/test/testfiles/cax-if/as1-oc-214.stp"
 
 

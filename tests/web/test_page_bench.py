@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import numpy as np
 import pytest
 from playwright.sync_api import expect
@@ -14,12 +12,13 @@ from posekit.authoring.reset_drive import reset_drive
 from posekit.mechanism.bench import bench_values
 from posekit.pipeline import pose_at
 from posekit.signal.fit import fit
+from tests.conftest import demo_prop
 from tests.web.conftest import Bench
 from tests.web.test_page_access import ENLARGED, PHONE, serious
 
 pytestmark = [pytest.mark.page, pytest.mark.python("native"), pytest.mark.timeout(600)]
 
-HERON = posekit.load(Path(__file__).parents[2] / "models" / "heron")
+HERON = demo_prop("heron")
 REST = [drive.rest_value for drive in HERON.drives]
 DRIVE = "head_turn"
 D = [drive.name for drive in HERON.drives].index(DRIVE)

@@ -8,11 +8,12 @@ import pytest
 
 import posekit
 from posekit.pipeline import pose_at
+from tests.conftest import demo_prop
 
 pytestmark = [pytest.mark.page, pytest.mark.python("native")]
 
 FOLDER = Path(__file__).parents[2] / "models" / "heron"
-HERON = posekit.load(FOLDER)
+HERON = demo_prop("heron")
 REST = [drive.rest_value for drive in HERON.drives]
 
 

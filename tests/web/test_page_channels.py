@@ -12,11 +12,12 @@ from playwright.sync_api import expect
 
 import posekit
 from posekit.cli import main
+from tests.conftest import demo_prop
 
 pytestmark = [pytest.mark.page, pytest.mark.python("native")]
 
 FOLDER = Path(__file__).parents[2] / "models" / "heron"
-HERON = posekit.load(FOLDER)
+HERON = demo_prop("heron")
 REST = {drive.name: drive.rest_value for drive in HERON.drives}
 
 

@@ -11,12 +11,13 @@ import posekit
 from posekit.clearance.left_out import grouped, summary
 from posekit.pipeline import pose_at
 from posekit.text import downward
+from tests.conftest import demo_prop
 from tests.web.test_page_keeping import zipped
 
 pytestmark = [pytest.mark.page, pytest.mark.python("native")]
 
 MODELS = Path(__file__).parents[2] / "models"
-HERON = posekit.load(MODELS / "heron")
+HERON = demo_prop("heron")
 CROSSING = (Path(__file__).parents[1] / "cases" / "valid" / "two_arms.toml").read_bytes()
 ARMS = posekit.read({"prop.toml": CROSSING})
 
@@ -97,7 +98,7 @@ def test_channels_stay_quick_while_the_envelope_of_the_heron_runs_and_it_can_be_
 @pytest.mark.parametrize("name", ["bellows", pytest.param("heron", marks=pytest.mark.long)])
 def test_the_whole_envelope_in_the_page_is_that_of_the_library(bench, name: str) -> None:
     """Of seven pairs in every run, and of 69, which takes Python in the page a minute, where that is asked for."""
-    prop = posekit.load(MODELS / name)
+    prop = demo_prop(name)
     whole = posekit.clearance.envelope(prop, resolution=1.0)
     bench.drop(
         f"{name}.zip",

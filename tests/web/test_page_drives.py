@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from pathlib import Path
 
 import pytest
 
@@ -11,11 +10,12 @@ import posekit
 from posekit.authoring.new_drive import servo_keys, with_drive
 from posekit.authoring.remove import remove
 from posekit.authoring.rename import rename
+from tests.conftest import demo_prop
 from tests.web.test_page_access import PHONE, serious
 
 pytestmark = [pytest.mark.page, pytest.mark.python("native")]
 
-HERON = posekit.load(Path(__file__).parents[2] / "models" / "heron")
+HERON = demo_prop("heron")
 FIGURES = {
     "pulse_range": "1000, 2000",
     "travel": "90",

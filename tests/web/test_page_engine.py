@@ -5,17 +5,17 @@ from __future__ import annotations
 import json
 import zlib
 from base64 import urlsafe_b64decode
-from pathlib import Path
 
 import pytest
 from playwright.sync_api import expect
 
 import posekit
 from posekit.pipeline import pose_at
+from tests.conftest import demo_prop
 
 pytestmark = [pytest.mark.page, pytest.mark.own_page]
 
-HERON = posekit.load(Path(__file__).parents[2] / "models" / "heron")
+HERON = demo_prop("heron")
 
 
 def test_a_worker_that_the_browser_ends_is_missed_and_after_a_crash_the_work_is_there(bench, shot) -> None:

@@ -4,22 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
-from pathlib import Path
 from urllib.parse import urlsplit
 from urllib.request import Request, urlopen
 
 import pytest
 from playwright.sync_api import Browser, BrowserContext
 
-import posekit
 from posekit import serve
 from posekit.pipeline import rest
 from posekit.serve.site import PAGE
+from tests.conftest import demo_prop
 from tests.web.conftest import Bench, profile_of
 
 pytestmark = [pytest.mark.page, pytest.mark.own_page]
 
-HERON = posekit.load(Path(__file__).parents[2] / "models" / "heron")
+HERON = demo_prop("heron")
 FIRST_VISIT_BYTES = 7e6  # until Python has posed the prop and answered all that the page asks by itself
 
 

@@ -16,11 +16,12 @@ from playwright.sync_api import expect
 import posekit
 from posekit import budgets
 from posekit.pipeline import pose_at
+from tests.conftest import demo_prop
 
 pytestmark = [pytest.mark.page, pytest.mark.python("native"), pytest.mark.timeout(600)]
 
 FOLDER = Path(__file__).parents[2] / "models" / "heron"
-HERON = posekit.load(FOLDER)
+HERON = demo_prop("heron")
 REST = {drive.name: drive.rest_value for drive in HERON.drives}
 ARM = (Path(__file__).parents[1] / "cases" / "valid" / "arm.toml").read_bytes()
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from pathlib import Path
 
 import numpy as np
 import pytest
@@ -12,12 +11,13 @@ import posekit
 from posekit.mechanism.joints import mechanism_of
 from posekit.mechanism.skeleton import Placed, own_bodies, placed, skeleton
 from posekit.pipeline import pose_at
+from tests.conftest import demo_prop
 from tests.web.conftest import PICTURE_FROM_PROP
 from tests.web.test_page_access import PHONE, serious
 
 pytestmark = [pytest.mark.page, pytest.mark.python("native")]
 
-HERON = posekit.load(Path(__file__).parents[2] / "models" / "heron")
+HERON = demo_prop("heron")
 SWITCH = "Linkages: horns, rods, wheels"
 
 

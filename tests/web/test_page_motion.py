@@ -22,13 +22,14 @@ from posekit.report.motion import following, motion_report
 from posekit.signal.patch import snapshot_of
 from posekit.stream import read_show
 from posekit.stream.cue_file import parse
+from tests.conftest import demo_prop
 from tests.stream import packets
 from tests.web.test_page_access import OF_COLOURS, serious
 
 pytestmark = [pytest.mark.page, pytest.mark.python("native")]
 
 FOLDER = Path(__file__).parents[2] / "models" / "heron"
-HERON = posekit.load(FOLDER)
+HERON = demo_prop("heron")
 NAMES = [drive.name for drive in HERON.drives]
 BEAK = NAMES.index("beak")
 FISHING = "shows/fishing.toml"

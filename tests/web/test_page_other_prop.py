@@ -7,12 +7,12 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import expect
 
-import posekit
+from tests.conftest import demo_prop
 
 pytestmark = [pytest.mark.page, pytest.mark.python("native"), pytest.mark.timeout(600)]
 
 MODELS = Path(__file__).parents[2] / "models"
-HERON = posekit.load(MODELS / "heron")
+HERON = demo_prop("heron")
 CASES = Path(__file__).parents[1] / "cases" / "valid"
 ARM = (CASES / "arm.toml").read_bytes()
 ARMS = (CASES / "two_arms.toml").read_bytes()

@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 import re
-from pathlib import Path
 
 import pytest
 
 import posekit
 from posekit.authoring import add, remove, rename, world
+from tests.conftest import demo_prop
 
 pytestmark = [pytest.mark.page, pytest.mark.python("native")]
 
-HERON = posekit.load(Path(__file__).parents[2] / "models" / "heron")
+HERON = demo_prop("heron")
 
 
 def row(panel, name: str):

@@ -10,11 +10,12 @@ import pytest
 
 import posekit
 from posekit.pipeline import pose_at
+from tests.conftest import demo_prop
 from tests.web.test_page_numbers import typed
 
 pytestmark = [pytest.mark.page, pytest.mark.python("native")]
 
-HERON = posekit.load(Path(__file__).parents[2] / "models" / "heron")
+HERON = demo_prop("heron")
 ARM = (Path(__file__).parents[1] / "cases" / "valid" / "arm.toml").read_bytes()
 REST = {drive.name: drive.rest_value for drive in HERON.drives}
 

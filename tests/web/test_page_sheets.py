@@ -15,11 +15,12 @@ from posekit.cli import main
 from posekit.report.figures import figures_csv
 from posekit.report.sheet import sheet
 from posekit.report.sheet_document import sheet_html
+from tests.conftest import demo_prop
 from tests.web.conftest import CHROMIUM, KEEP_PICTURES, PICTURES
 
 pytestmark = [pytest.mark.page, pytest.mark.python("native")]
 
-HERON = posekit.load(Path(__file__).parents[2] / "models" / "heron")
+HERON = demo_prop("heron")
 SIZES = {"A4": (595, 842), "Letter": (612, 792)}  # points: 210 x 297 mm, 8.5 x 11 in
 HOSTILE = "<img src=x onerror=document.title='hit'></script>‮"
 

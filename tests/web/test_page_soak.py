@@ -13,11 +13,11 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import expect
 
-import posekit
+from tests.conftest import demo_prop
 
 pytestmark = [pytest.mark.page, pytest.mark.own_page]
 
-HERON = posekit.load(Path(__file__).parents[2] / "models" / "heron")
+HERON = demo_prop("heron")
 SECONDS = float(os.environ.get("POSEKIT_SOAK_SECONDS", "30"))
 WARM = 15  # s, until caches of the browser are filled
 RATE = "60"  # an hour in a minute

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import numpy as np
 import pytest
 
@@ -14,13 +12,13 @@ from posekit.report.stall import ratings_of
 from posekit.statics import shaft_torques
 from posekit.stream import read_show
 from posekit.text import upward
-from tests.conftest import prop_of
+from tests.conftest import demo_prop, prop_of
 from tests.report.test_power import SWING, arm
 from tests.web.test_page_access import PHONE, serious
 
 pytestmark = [pytest.mark.page, pytest.mark.python("native")]
 
-HERON = posekit.load(Path(__file__).parents[2] / "models" / "heron")
+HERON = demo_prop("heron")
 WEAK = arm(stall=0.3)
 
 

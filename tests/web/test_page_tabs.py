@@ -8,10 +8,11 @@ import pytest
 
 import posekit
 from posekit.pipeline import pose_at
+from tests.conftest import demo_prop
 
 pytestmark = [pytest.mark.page, pytest.mark.python("native"), pytest.mark.own_page, pytest.mark.timeout(600)]
 
-HERON = posekit.load(Path(__file__).parents[2] / "models" / "heron")
+HERON = demo_prop("heron")
 REST = {drive.name: drive.rest_value for drive in HERON.drives}
 ARM = (Path(__file__).parents[1] / "cases" / "valid" / "arm.toml").read_bytes()
 

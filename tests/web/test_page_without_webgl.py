@@ -11,12 +11,13 @@ from playwright.sync_api import Playwright, expect
 
 import posekit
 from posekit.pipeline import pose_at, rest
+from tests.conftest import demo_prop
 from tests.web.conftest import CHROMIUM, Bench, opened, profile_of
 from tests.web.test_page_still import STILLS, off, picture
 
 pytestmark = [pytest.mark.page, pytest.mark.own_page, pytest.mark.timeout(600)]
 
-HERON = posekit.load(Path(__file__).parents[2] / "models" / "heron")
+HERON = demo_prop("heron")
 WITHOUT = ["--no-sandbox", "--disable-gpu", "--disable-software-rasterizer", "--disable-3d-apis"]
 LIKE_WEBGL = (
     8.0  # of 255, in the mean over the grid: other light and no shadow, the same figure at the same place

@@ -12,7 +12,6 @@ import pytest
 from playwright.sync_api import Browser, Page
 from pypdf import PdfReader
 
-import posekit
 from posekit.output.paper import Paper
 from posekit.report.cards import Cards, cards
 from posekit.report.cards_document import cards_html
@@ -20,13 +19,14 @@ from posekit.report.pictures import PictureSheet, picture_sheet
 from posekit.report.pictures_document import pictures_html
 from posekit.report.sheet import sheet
 from posekit.report.sheet_document import mark_of, number, sheet_html
+from tests.conftest import demo_prop
 
 pytestmark = [pytest.mark.native, pytest.mark.page]
 
 MODELS = Path(__file__).parents[2] / "models"
 DATE = "2026-11-26"
-LONGWOOD = posekit.load(MODELS / "longwood")  # so many drives that its tables go over several pages
-HERON = posekit.load(MODELS / "heron")
+LONGWOOD = demo_prop("longwood")  # so many drives that its tables go over several pages
+HERON = demo_prop("heron")
 SHEET = sheet(LONGWOOD)
 
 # The words of what is found, and of what is in each of it.
