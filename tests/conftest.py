@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import sys
 from collections.abc import Callable
 from functools import cache
@@ -50,6 +51,12 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
         asked = getattr(law, "_hypothesis_internal_use_settings", None)
         if law is not None and asked is not None and asked.max_examples > EXAMPLES_IN_A_PAGE:
             law._hypothesis_internal_use_settings = settings(asked, max_examples=EXAMPLES_IN_A_PAGE)
+
+
+def pytest_collection_finish() -> None:
+    """Has the garbage collector pass over all that stays to the end anyway: modules, and tests that were collected."""
+    gc.collect()
+    gc.freeze()
 
 
 def turn(item: pytest.Item) -> tuple[bool, bool, bool, bool, bool, str]:
