@@ -32,10 +32,10 @@ WORKER = Path(__file__).with_name("native.worker.js")
 WHEELS = re.findall(r"^([\w-]+)==", (ROOT / "web" / "runtime" / "wheels.txt").read_text(), re.MULTILINE)
 OF_THE_PAGE = {*sys.stdlib_module_names, "numpy", "posekit", *(name.replace("-", "_") for name in WHEELS)}
 
-# Each process is forked from one that has the bridge imported: it starts at once, shares no state and can be killed.
+# Each process is forked from one that has all imported: it starts at once, shares no state and can be killed.
 PROCESSES = multiprocessing.get_context("forkserver")
 BRIDGE = [f"posekit.bridge.{module.name}" for module in pkgutil.iter_modules(posekit.bridge.__path__)]
-PROCESSES.set_forkserver_preload([__name__, *BRIDGE])
+PROCESSES.set_forkserver_preload(["tests.web.native_imports"])
 
 
 @contextmanager
@@ -79,10 +79,19 @@ def kind_of(block: Any) -> str:
 
 def answer(asked: Connection) -> None:
     """What a process does: hold one Dispatcher, and answer until it is killed."""
-    sys.meta_path[:] = [OnlyOfThePage if finder is PathFinder else finder for finder in sys.meta_path]
-    handle = posekit.bridge.Dispatcher().handle
-    while True:  # ends with its process
-        asked.send(handle(*asked.recv()))
+    with packages_of_the_page():
+        handle = posekit.bridge.Dispatcher().handle
+        while True:  # ends with its process
+            asked.send(handle(*asked.recv()))
+
+
+@contextmanager
+def packages_of_the_page() -> Iterator[None]:
+    """What is imported meanwhile finds the packages that a page has."""
+    before = sys.meta_path[:]
+    sys.meta_path[:] = [OnlyOfThePage if finder is PathFinder else finder for finder in before]
+    yield
+    sys.meta_path[:] = before
 
 
 class OnlyOfThePage(PathFinder):
