@@ -26,7 +26,7 @@ from tests.exchange.test_parts import MATERIALS, TWO
 from tests.web.test_page_access import PHONE, serious
 from tests.web.test_page_parts import row, text_becomes
 
-pytestmark = pytest.mark.page
+pytestmark = [pytest.mark.page, pytest.mark.python("native")]
 
 ROOT = Path(__file__).parents[2]
 HERON = demo_prop("heron")

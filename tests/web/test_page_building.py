@@ -23,7 +23,7 @@ from posekit.pipeline import pose_at
 from tests.web.conftest import PICTURE_FROM_PROP, Bench
 from tests.web.test_page_access import PHONE, serious
 
-pytestmark = [pytest.mark.page, pytest.mark.own_page, pytest.mark.timeout(900)]
+pytestmark = [pytest.mark.page, pytest.mark.python("native"), pytest.mark.own_page, pytest.mark.timeout(900)]
 
 GUIDE = Path(__file__).parents[2] / "web" / "src" / "dialogs" / "first-prop"
 WRITES = os.environ.get("POSEKIT_GUIDE") == "write"
@@ -330,6 +330,7 @@ def tab_by_keys(bench: Bench, name: str) -> Locator:
     return bench.page.get_by_role("tabpanel", name=name)
 
 
+@pytest.mark.python("pyodide")  # files are brought, parts hung, joints and drives made in it here alone
 # On a phone, too, where it is asked for: the drawer apart the same elements have the focus in the same order.
 @pytest.mark.parametrize(
     "setting",

@@ -37,6 +37,7 @@ def test_a_worker_that_the_browser_ends_is_missed_and_after_a_crash_the_work_is_
     bench.stands_as(head_at(90))
 
 
+@pytest.mark.python("native")
 def test_a_link_is_made_while_python_stands_still_and_carries_the_pose(bench) -> None:
     bench.served_for("anyone")
     bench.page.get_by_label("head_turn", exact=True).fill("200")
@@ -50,6 +51,7 @@ def test_a_link_is_made_while_python_stands_still_and_carries_the_pose(bench) ->
     assert packed["values"]["head_turn"] == 200 and packed["of"] == ""
 
 
+@pytest.mark.python("native")
 def test_what_is_pressed_while_python_stands_still_says_so(bench) -> None:
     page = bench.page
     page.evaluate("() => posekit.crash()")

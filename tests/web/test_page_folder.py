@@ -303,7 +303,6 @@ def test_a_page_that_may_not_save_says_why(
     assert "one file that posekit wrote" in why(opened(profile.new_page(), show(file)).page)
 
 
-@pytest.mark.python("pyodide")
 def test_a_show_that_is_opened_by_its_own_button_is_kept_first(shown: Bench) -> None:
     page = shown.page
     shown.tab("Motion").get_by_role("button", name="Open a file").wait_for()

@@ -99,7 +99,6 @@ def test_what_is_typed_right_before_a_reload_is_there_after_it(bench) -> None:
     bench.becomes(HEAD, 200)
 
 
-@pytest.mark.python("pyodide")
 @pytest.mark.own_page
 def test_what_is_typed_and_dropped_while_the_engine_is_stopped_waits_for_it(bench, shot) -> None:
     field = low_field(bench, "wing_left")

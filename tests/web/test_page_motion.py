@@ -513,7 +513,6 @@ def test_nothing_moves_by_itself_for_who_wants_less_motion(bench, panel) -> None
     bench.stands_as(pose_at(HERON, rest_values()))
 
 
-@pytest.mark.python("pyodide")
 def test_after_a_crash_the_show_goes_on_from_where_it_was(bench, panel) -> None:
     seek(bench, STRIKE)
     bench.stands_at(links_at(motion_of(), STRIKE))

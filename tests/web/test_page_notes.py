@@ -124,7 +124,6 @@ def directors_file(bench: Bench, place: Path) -> Path:
     return place
 
 
-@pytest.mark.python("pyodide")
 @pytest.mark.own_page
 def test_a_directors_walk(bench: Bench, browsers: Callable[[bool], Browser], tmp_path: Path) -> None:
     """The builder saves the file in the page, the director notes, the builder sees it, renames the part, ticks off and

@@ -76,7 +76,6 @@ def test_what_strikes_is_not_told_of_a_prop_that_is_still_on_its_way(bench, shot
     )
 
 
-@pytest.mark.python("pyodide")
 @pytest.mark.own_page
 def test_what_strikes_is_not_told_of_values_that_a_stopped_engine_never_heard(bench) -> None:
     struck(bench)

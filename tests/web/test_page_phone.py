@@ -9,13 +9,13 @@ import sys
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import BrowserContext, Playwright
+from playwright.sync_api import BrowserContext, Locator, Playwright
 
 import posekit
 from posekit import serve
 from posekit.pipeline import pose_at
 from posekit.serve.network import Place
-from posekit.serve.phone import phone
+from posekit.serve.phone import Phone, phone
 from tests.serve.machines import machines
 from tests.web.conftest import CHROMIUM, FLAGS, HERON, KEEP_PICTURES, UNDRAWN, Bench, profile_of
 
@@ -110,9 +110,9 @@ def looks(profile: BrowserContext, at: str, folder: Path, shot) -> None:
     assert problems == []
 
 
-@pytest.mark.parametrize("dark", [False, True])
+@pytest.mark.python("native")
 def test_the_machine_that_shows_has_the_address_as_a_code_and_says_who_can_look(
-    profile: BrowserContext, address: str, folder: Path, dark: bool, shot
+    profile: BrowserContext, address: str, folder: Path, shot
 ) -> None:
     with (
         serve.site_of(str(folder)) as site,
@@ -123,22 +123,25 @@ def test_the_machine_that_shows_has_the_address_as_a_code_and_says_who_can_look(
         serve.in_a_thread(server),
     ):
         page = profile.new_page()
-        page.emulate_media(color_scheme="dark" if dark else "light")
         page.goto(server.entrance)
         bench = Bench(page, server.address)
         bench.posed()
         bench.becomes("document.documentElement.dataset.folder", "followed")
         page.get_by_role("button", name="Share").click()
         dialog = page.get_by_role("dialog", name="Share")
-        code = dialog.get_by_role("img", name="The address as a QR code")
-        code.wait_for()
-        told = dialog.inner_text()
-        assert at.address in told and "127.0.0.0/8" in told and "not encrypted" in told
-        size = len(at.rows)
-        drawn = code.locator("path").get_attribute("d") or ""
-        dots = {tuple(map(int, dot[1:].split("h")[0].split())) for dot in drawn.split("z") if dot}
-        assert (
-            tuple("".join("1" if (x, y) in dots else "0" for x in range(size)) for y in range(size))
-            == at.rows
-        )
-        shot(bench, f"share-phone-{'dark' if dark else 'light'}")
+        for scheme in ("light", "dark"):
+            page.emulate_media(color_scheme=scheme)
+            shows_the_address(dialog, at)
+            shot(bench, f"share-phone-{scheme}")
+
+
+def shows_the_address(dialog: Locator, at: Phone) -> None:
+    """In words and as a code, with who can look."""
+    code = dialog.get_by_role("img", name="The address as a QR code")
+    code.wait_for()
+    told = dialog.inner_text()
+    assert at.address in told and "127.0.0.0/8" in told and "not encrypted" in told
+    size = len(at.rows)
+    drawn = code.locator("path").get_attribute("d") or ""
+    dots = {tuple(map(int, dot[1:].split("h")[0].split())) for dot in drawn.split("z") if dot}
+    assert tuple("".join("1" if (x, y) in dots else "0" for x in range(size)) for y in range(size)) == at.rows

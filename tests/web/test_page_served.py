@@ -18,11 +18,13 @@ from playwright.sync_api import Page
 import posekit
 from posekit import serve
 from posekit.bridge.site_entry import FOLDER, INDEX, site_entry
+from posekit.serve.headers import HEADERS
 from posekit.serve.site import PAGE
 from tests.web.conftest import HERON
 
 pytestmark = [pytest.mark.page, pytest.mark.timeout(600)]
 
+WORKER, LIST, POLICY = "assets/engine.worker-*.js", "offline.json", "Content-Security-Policy"
 PATH = "drives.head_turn.pulse.trim"
 
 
@@ -33,30 +35,53 @@ def folder(tmp_path: Path) -> Path:
 
 
 @pytest.fixture
-def served(folder: Path, address: str) -> Iterator[Callable[..., str]]:
+def native(native_worker: str, address: str, monkeypatch: pytest.MonkeyPatch) -> dict[str, bytes]:
+    """Files in front of the page, by which it asks a native Python: what a service worker kept no test can answer for.
+
+    Nothing of Pyodide's is kept then. `address` saw to the build of the page.
+    """
+    monkeypatch.setitem(HEADERS, POLICY, HEADERS[POLICY].replace("connect-src", "connect-src ws:"))
+    (worker,) = PAGE.glob(WORKER)
+    kept = json.loads((PAGE / LIST).read_text())
+    kept["files"] = [file for file in kept["files"] if not file.startswith("runtime/")]
+    return {
+        worker.relative_to(PAGE).as_posix(): native_worker.encode(),
+        LIST: json.dumps(kept).encode(),
+    }
+
+
+@pytest.fixture
+def now() -> Iterator[ExitStack]:
+    """What serves now; where it is closed nobody serves any more."""
+    with ExitStack() as now:
+        yield now
+
+
+@pytest.fixture
+def served(folder: Path, native: dict[str, bytes], now: ExitStack) -> Callable[..., str]:
     """Put the prop up as a site does that is made of files, again and again at the same port.
 
     `packed` puts the same files up in a zip of another kind, and so at another address.
     """
-    with ExitStack() as now:
-        ports = [0]
+    ports = [0]
 
-        def start(packed: bool = False) -> str:
-            now.close()
-            front = Path(now.enter_context(TemporaryDirectory()))
-            entry, files = site_entry("heron", posekit.load(folder))
-            if packed:
-                files = {**files, f"{FOLDER}heron-packed.zip": deflated(files[entry.folder])}
-                entry = replace(entry, folder=f"{FOLDER}heron-packed.zip")
-            demos = [each for each in json.loads((PAGE / INDEX).read_text()) if each["name"] != "heron"]
-            (front / FOLDER).mkdir()
-            for place, content in {**files, INDEX: json.dumps([asdict(entry), *demos]).encode()}.items():
-                (front / place).write_bytes(content)
-            server = now.enter_context(serve.running(serve.Site((front, PAGE)), port=ports[-1]))
-            ports.append(server.port)
-            return server.address
+    def start(packed: bool = False) -> str:
+        now.close()
+        front = Path(now.enter_context(TemporaryDirectory()))
+        entry, files = site_entry("heron", posekit.load(folder))
+        if packed:
+            files = {**files, f"{FOLDER}heron-packed.zip": deflated(files[entry.folder])}
+            entry = replace(entry, folder=f"{FOLDER}heron-packed.zip")
+        demos = [each for each in json.loads((PAGE / INDEX).read_text()) if each["name"] != "heron"]
+        listed = json.dumps([asdict(entry), *demos]).encode()
+        for place, content in {**native, **files, INDEX: listed}.items():
+            (front / place).parent.mkdir(exist_ok=True)
+            (front / place).write_bytes(content)
+        server = now.enter_context(serve.running(serve.Site((front, PAGE)), port=ports[-1]))
+        ports.append(server.port)
+        return server.address
 
-        yield start
+    return start
 
 
 def deflated(content: bytes) -> bytes:
@@ -86,7 +111,7 @@ def kept(page: Page) -> None:
     page.wait_for_selector("html[data-offline=kept]", state="attached")
 
 
-def test_a_prop_that_was_put_up_anew_is_the_one_that_is_shown(profile, folder, served, bench_of) -> None:
+def test_a_prop_that_was_put_up_anew_is_the_one_that_is_shown(profile, folder, served, now, bench_of) -> None:
     address = served()
     page = profile.new_page()
     page.goto(address)
@@ -107,9 +132,9 @@ def test_a_prop_that_was_put_up_anew_is_the_one_that_is_shown(profile, folder, s
     assert bench.work()["values"]["head_turn"] == 200
     again.get_by_role("button", name="Undo").click()
     bench.becomes("() => posekit.work().text", old)
-    # Without a network the newest that was seen is there.
+    # Where nobody serves any more the newest that was seen is there.
     again.close()
-    profile.set_offline(True)
+    now.close()
     last = profile.new_page()
     last.goto(address)
     bench = bench_of(last)
@@ -117,7 +142,6 @@ def test_a_prop_that_was_put_up_anew_is_the_one_that_is_shown(profile, folder, s
     last.get_by_role("button", name="Open", exact=True).click()
     last.get_by_role("dialog", name="Open").get_by_role("button", name="heron").first.click()
     bench.becomes("() => posekit.work().text", new)
-    profile.set_offline(False)
 
 
 def test_a_prop_that_was_changed_here_and_put_up_anew_is_asked_about(

@@ -48,7 +48,6 @@ def test_a_button_out_of_use_while_its_sheet_is_made_keeps_the_focus(bench) -> N
     assert button.evaluate("(each) => each === document.activeElement")
 
 
-@pytest.mark.python("pyodide")
 def test_sheets_and_cards_are_looked_at_saved_and_compared(bench, shot, tmp_path) -> None:
     panel = bench.tab("Sheets")
     panel.get_by_label("Strength and supply").uncheck()

@@ -15,7 +15,7 @@ from tests.conftest import demo_prop
 from tests.web.conftest import CHROMIUM, Bench, opened, profile_of
 from tests.web.test_page_still import STILLS, off, picture
 
-pytestmark = [pytest.mark.page, pytest.mark.own_page, pytest.mark.timeout(600)]
+pytestmark = [pytest.mark.page, pytest.mark.python("native"), pytest.mark.own_page, pytest.mark.timeout(600)]
 
 HERON = demo_prop("heron")
 WITHOUT = ["--no-sandbox", "--disable-gpu", "--disable-software-rasterizer", "--disable-3d-apis"]
@@ -25,10 +25,11 @@ LIKE_WEBGL = (
 
 
 @pytest.fixture
-def without(playwright: Playwright, address: str) -> Iterator[Bench]:
+def without(playwright: Playwright, address: str, worker: str) -> Iterator[Bench]:
     """The page in a browser that gives no WebGL, as large as the still was taken."""
     browser = playwright.chromium.launch(executable_path=CHROMIUM, args=WITHOUT)
-    context = profile_of(browser, {"viewport": {"width": 1680, "height": 853}, "color_scheme": "light"})
+    setting = {"viewport": {"width": 1680, "height": 853}, "color_scheme": "light"}
+    context = profile_of(browser, setting, worker)
     standing = opened(context, address)
     assert standing.bench.page.evaluate("() => document.createElement('canvas').getContext('webgl2')") is None
     yield standing.bench
