@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import json
 from collections.abc import Sequence
+from dataclasses import replace
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -14,6 +16,8 @@ from posekit.bridge import Dispatcher
 from posekit.bridge.picture import PICTURE_FROM_PROP
 from posekit.output import gltf
 from posekit.pipeline import pose_at
+
+HERON = Path(__file__).parents[2] / "models" / "heron"
 
 
 class Page:
@@ -333,3 +337,30 @@ def test_a_key_of_few_words_that_may_be_left_out_has_them_to_choose_from_and_non
     assert typical(view)["choices"][:3] == ["", "sub_micro", "micro"]
     view = page.ask("edit", {"path": "servos.standard.typical", "value": None})
     assert typical(view)["value"] is None and typical(view)["choices"][0] == ""
+
+
+def test_parts_are_got_ready_in_steps_and_anew_after_an_edit() -> None:
+    heron = posekit.load(HERON)
+    page, ready = Page(), {"seconds": 0.0}
+    page.open(heron)
+    steps = 1
+    while not page.ask("prepare", ready):  # ends: with the parts of the prop
+        assert page.ask("pose", {"values": {}})["findings"] == [], "a pose comes between"
+        steps += 1
+    assert steps > len(heron.links), "a step is less than a part"
+    assert page.ask("prepare", ready)
+    near = page.ask("near", {"values": {}})
+    page.ask("edit", {"path": "clearance.margin", "value": 20.0})
+    assert not page.ask("prepare", ready), "other parts"
+    assert not page.ask("prepare", {"seconds": 0.0})
+    again = page.ask("near", {"values": {}})
+    assert again["summary"] == near["summary"], "who asks in the middle has the rest at once"
+    assert page.ask("prepare", ready)
+
+
+def test_parts_that_cannot_be_read_are_refused_each_time() -> None:
+    heron, page, mesh = posekit.load(HERON), Page(), "meshes/skull.pieces.json"
+    page.open(replace(heron, files={**heron.files, mesh: b"no pieces"}))
+    for _ in range(2):
+        (problem,) = page.refused("prepare", {"seconds": 60.0})
+        assert problem["subject"] == "links.head.shapes[0].pieces"

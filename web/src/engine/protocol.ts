@@ -1113,6 +1113,12 @@ export interface Methods {
   fit: { params: { values: Readonly<Record<string, number>> }; result: SnapshotView };
   /** The pose at these values; with the bodies of its linkages, if asked for. */
   pose: { params: { values: Readonly<Record<string, number>>; linkages?: boolean }; result: PoseView };
+  /**
+   * Get the parts ready to be judged, for about so long and by one step at least; whether they are ready.
+   *
+   * What first asks for distances would do all of it at once, and a pose would wait for that.
+   */
+  prepare: { params: { seconds: number }; result: boolean };
   /** All that the open prop has to tell over all its values, the shapes of its parts included. */
   check: { params: Record<string, never>; result: CheckView };
   /** Where one drive takes the prop between its end points. */

@@ -3,7 +3,7 @@
 import { computed, type ReadonlySignal, type Signal, signal } from "@preact/signals";
 import { isMoot } from "../../engine/engine";
 import type { NearView } from "../../engine/protocol";
-import type { Work } from "../../work/history";
+import type { Files, Work } from "../../work/history";
 import type { Session } from "../../work/session";
 import { shownColour } from "../../view/stage";
 import { createStrikes, ends, type Strikes } from "../../view/strikes";
@@ -24,6 +24,7 @@ interface Answer {
 }
 
 const VISIT_M = 0.25; // from how far a pair is looked at
+const STEP_S = 0.03; // in which parts are got ready to be judged before a pose is looked for
 
 export function createNearness(session: Session, view: View, failed: (problem: unknown) => void): Nearness {
   const answer = signal<Answer | null>(null);
@@ -37,9 +38,28 @@ export function createNearness(session: Session, view: View, failed: (problem: u
   const drawn = signal(true);
   let strikes: Strikes | null = null;
 
+  let prepared: { readonly of: Files; readonly done: Promise<void> } | null = null;
+  /** The parts are ready to be judged, which takes most of a second of Python: poses come between the steps to that. */
+  function ready(of: Files): Promise<void> {
+    if (prepared?.of !== of) prepared = { of, done: prepare(of) };
+    return prepared.done;
+  }
+
+  async function prepare(of: Files): Promise<void> {
+    try {
+      // Ends: with the steps, or when the parts are others.
+      while (session.history.work().files === of && !(await session.engine.ask("prepare", { seconds: STEP_S })));
+    } catch (problem) {
+      if (prepared?.of === of) prepared = null; // the next who asks tries again
+      throw problem;
+    }
+  }
+
   async function ask(): Promise<void> {
     const of = session.history.work();
     try {
+      await ready(of.files);
+      if (of !== session.history.work()) return; // a newer pose asks
       answer.value = { of, found: await session.engine.ask("near", { values: of.values }) };
     } catch (problem) {
       if (isMoot(problem)) return;
