@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 import posekit
-from posekit.mechanism.joints import solve
+from posekit.mechanism.joints import solve, solve_alone, trains
 
 
 def column(prop: posekit.Prop, name: str) -> int:
@@ -115,3 +115,19 @@ def test_gears_and_a_shaft_itself_may_move_a_slide(make_prop: Callable, arm_text
     rack = slide + '[drives.shoulder.linkage]\ntype = "gear"\nratio = 3.0\noffset = 1.0\n'
     assert posekit.positions(make_prop(slide), [[2000.0]]).tolist() == [[45.0]]
     assert posekit.positions(make_prop(rack), [[2000.0]]).tolist() == [[45.0 / 3.0 + 1.0]]
+
+
+@pytest.mark.parametrize("which", ["demo", "every_key"])
+def test_a_drive_alone_moves_what_it_moves_among_all(which: str, request: pytest.FixtureRequest) -> None:
+    """Law: what `solve_alone` finds of a drive `solve` finds as well, and nothing else moves."""
+    prop: posekit.Prop = request.getfixturevalue(which)
+    turned = np.linspace(-100.0, 100.0, 41)
+    for train in trains(prop):
+        for d in train.drives:
+            shafts = np.zeros((len(turned), len(prop.drives)))
+            shafts[:, d] = turned
+            among_all = solve(prop, shafts).wanted
+            moved, wanted = solve_alone(prop, train, d, turned)
+            np.testing.assert_array_equal(wanted, among_all[:, moved])
+            stays = np.delete(among_all, moved, axis=1)
+            assert (stays == stays[0]).all()
