@@ -117,10 +117,23 @@ def test_gears_and_a_shaft_itself_may_move_a_slide(make_prop: Callable, arm_text
     assert posekit.positions(make_prop(rack), [[2000.0]]).tolist() == [[45.0 / 3.0 + 1.0]]
 
 
-@pytest.mark.parametrize("which", ["demo", "every_key"])
-def test_a_drive_alone_moves_what_it_moves_among_all(which: str, request: pytest.FixtureRequest) -> None:
+def test_a_drive_of_a_demo_prop_alone_moves_what_it_moves_among_all(demo: posekit.Prop) -> None:
+    holds_alone(demo)
+
+
+def test_a_drive_of_several_alone_moves_what_it_moves_among_all(every_key: posekit.Prop) -> None:
+    holds_alone(every_key)
+
+
+def test_a_follower_of_a_leader_that_a_stop_holds_goes_with_what_is_drawn(
+    make_prop: Callable, every_key: posekit.Prop
+) -> None:
+    near = every_key.text.replace("[joints.jaw]\n", "[joints.jaw]\nstops = [-1.0, 1.0]\n")
+    holds_alone(make_prop(near))
+
+
+def holds_alone(prop: posekit.Prop) -> None:
     """Law: what `solve_alone` finds of a drive `solve` finds as well, and nothing else moves."""
-    prop: posekit.Prop = request.getfixturevalue(which)
     turned = np.linspace(-100.0, 100.0, 41)
     for train in trains(prop):
         for d in train.drives:
