@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from posekit.budgets import DAY_S
-from posekit.errors import Finding, PosekitError, error, note
+from posekit.errors import Finding, PosekitError, error
 from posekit.prop.model import Prop
 from posekit.stream import pcapng
 from posekit.stream.e131 import ACN_ID, PORT, BadPacketError, parse
@@ -44,7 +44,7 @@ def read(prop: Prop, content: bytes, name: str) -> Show:
         try:
             packet = parse(payload)
         except BadPacketError as problem:
-            bad.add(error("bad-packet", f"packet {number}", str(problem), file=name))
+            bad.add("error", "bad-packet", f"packet {number}", str(problem), file=name)
             continue
         if packet is None:
             continue
@@ -52,11 +52,11 @@ def read(prop: Prop, content: bytes, name: str) -> Show:
         time = stamp - begin
         if time > DAY_S:
             sentence = f"is stamped {exact(time)} s after the first; a show lasts {exact(DAY_S)} s at most"
-            bad.add(error("times-too-far", f"packet {number}", sentence, file=name))
+            bad.add("error", "times-too-far", f"packet {number}", sentence, file=name)
             continue
         if latest is not None and time < latest:
             sentence = f"is stamped {time:.6f} s, after one of {latest:.6f} s; it is taken at the later time"
-            bad.add(error("times-going-back", f"packet {number}", sentence, file=name))
+            bad.add("error", "times-going-back", f"packet {number}", sentence, file=name)
             time = latest
         latest = time
         receiver.take(number, time, packet)
@@ -88,17 +88,16 @@ def _payloads(content: bytes, name: str, bad: Few) -> Iterator[tuple[int, float,
             if number == 1:
                 raise PosekitError([error("unreadable", "", _at_once(problem), file=name)]) from problem
             why = f"the capture {_here(problem)}; what stands before it was read"
-            bad.add(error("cut-short", f"packet {number}", why, file=name))
+            bad.add("error", "cut-short", f"packet {number}", why, file=name)
             return
         if ACN_ID not in octets and not _may_be_cut(octets):
             continue
         payload, fault = _udp(dpkt, link, octets) if link in LINKS else (None, _strange(link, octets))
         if fault:
-            bad.add(
-                error("cut-short" if link in LINKS else "unknown-link", f"packet {number}", fault, file=name)
-            )
+            code = "cut-short" if link in LINKS else "unknown-link"
+            bad.add("error", code, f"packet {number}", fault, file=name)
         elif payload is not None and stamp is None:
-            bad.add(error("without-time", f"packet {number}", WITHOUT_TIME, file=name))
+            bad.add("error", "without-time", f"packet {number}", WITHOUT_TIME, file=name)
         elif payload is not None and stamp is not None:
             yield number, stamp, payload
 
@@ -212,7 +211,7 @@ def _unpatched(receiver: Receiver, recorder: Recorder) -> list[Finding]:
     for universe in sorted(receiver.shown):
         if not recorder.uses(universe):
             sentence = "is in the capture, but no drive of this prop is on it"
-            spare.add(note("unpatched", f"universe {universe}", sentence))
+            spare.add("note", "unpatched", f"universe {universe}", sentence)
     return spare.told()
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from posekit.budgets import SOURCES
-from posekit.errors import Finding, note, warning
+from posekit.errors import Finding, Level
 from posekit.stream.few import Few
 from posekit.text import counted
 
@@ -17,7 +17,7 @@ NAMED = 3  # sources of one sentence that are named
 class Kind(NamedTuple):
     """A kind of trouble with single packets: level, code, what is said of one packet and of several."""
 
-    level: str
+    level: Level
     code: str
     one: str
     more: str
@@ -61,21 +61,21 @@ class Notices:
     def gap(self, place: str, since: float, why: str, then: str) -> None:
         """No values came from `since` [s] on."""
         sentence = f"no data from {since:.3f} s on: {why}; the values stay as they were; it {then}"
-        self.few.add(warning("data-loss", place, sentence))
+        self.few.add("warning", "data-loss", place, sentence)
 
     def taken_over(self, place: str, time: float, why: str, left: str) -> None:
         """A source was lost at `time` [s] and another one is left."""
-        self.few.add(note("source-lost", place, f"{why} at {time:.3f} s; source '{left}' is left"))
+        self.few.add("note", "source-lost", place, f"{why} at {time:.3f} s; source '{left}' is left")
 
     def unsynchronised(self, place: str, address: int, last: float, until: str, taken: bool) -> None:
         """Values came for a synchronisation address without packets since `last` [s]; `taken` if they took effect."""
         sentence = f"no synchronisation packet for address {address} from {last:.3f} s until {until}; "
         if taken:
             sentence += "its source lets the values apply without them"
-            self.few.add(note("synchronisation-lost", place, sentence))
+            self.few.add("note", "synchronisation-lost", place, sentence)
         else:
             sentence += "the values that wait for one stay as they are"
-            self.few.add(warning("synchronisation-lost", place, sentence))
+            self.few.add("warning", "synchronisation-lost", place, sentence)
 
     def equals(self, place: str, time: float, names: list[str]) -> None:
         """Sources of the same priority are heard together from `time` [s] on."""
@@ -83,20 +83,19 @@ class Notices:
         if len(names) > NAMED:
             several += f" and {len(names) - NAMED} more"
         sentence = f"{several} have the same priority, from {time:.3f} s on; the one heard first is used"
-        self.few.add(warning("same-priority", place, sentence))
+        self.few.add("warning", "same-priority", place, sentence)
 
     def told(self) -> list[Finding]:
         """Everything there is to tell."""
         counts = Few("kinds of packets")
-        for key, count in self.counted.items():
-            counts.add(self._counted(key, count))
+        for (kind, place, source), count in self.counted.items():
+            sentence = self._counted((kind, place, source), count)
+            counts.add(kind.level, kind.code, place, sentence)
         return [*self.few.told(), *counts.told()]
 
-    def _counted(self, key: Key, count: int) -> Finding:
-        kind, place, source = key
+    def _counted(self, key: Key, count: int) -> str:
+        kind, _, source = key
         number, time = self.first[key]
-        level = note if kind.level == "note" else warning
         whose = f" of '{source}'" if source else ""
         which, words = ("", kind.one) if count == 1 else ("first ", kind.more)
-        told = f"{counted(count, 'packet')}{whose} {words}; {which}at packet {number}, {time:.3f} s"
-        return level(kind.code, place, told)
+        return f"{counted(count, 'packet')}{whose} {words}; {which}at packet {number}, {time:.3f} s"
