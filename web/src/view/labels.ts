@@ -1,6 +1,7 @@
-/** Words in the view: HTML elements that stay at their point in space and out of each other's way. */
+/** Words in the view: HTML elements that stay at their point in space, out of each other's way and from under what lies over the picture. */
 
 import { Vector3, type Camera, type Object3D } from "three";
+import type { Box as Over } from "./over";
 
 export interface Label {
   readonly element: HTMLElement;
@@ -11,7 +12,8 @@ export interface Label {
 export interface Labels {
   /** A label at a point of `object`, in its own frame. */
   add(text: string, object: Object3D | null, point: Vector3, kind: string): Label;
-  place(camera: Camera, width: number, height: number): void;
+  /** Put all of them where the camera sees them; one that would be covered in part is away: half a number is another number. */
+  place(camera: Camera, width: number, height: number, over: readonly Over[]): void;
 }
 
 export function createLabels(holder: HTMLElement): Labels {
@@ -39,18 +41,20 @@ export function createLabels(holder: HTMLElement): Labels {
       };
     },
 
-    place(camera, width, height) {
+    place(camera, width, height, over) {
       const boxes: Box[] = [];
       for (const [element, { object, point }] of placed) {
         at.copy(point);
         if (object) object.localToWorld(at);
         at.project(camera);
         const seen = Math.abs(at.x) < 1.1 && Math.abs(at.y) < 1.1 && at.z < 1;
-        element.classList.toggle("label--away", !seen);
+        if (!seen) element.classList.add("label--away");
         const wide = element.textContent.length * LETTER_PX + EDGES_PX;
         if (seen) boxes.push({ element, x: ((at.x + 1) / 2) * width, y: ((1 - at.y) / 2) * height, wide });
       }
-      for (const { element, x, y } of apart(boxes)) {
+      for (const box of apart(boxes)) {
+        const { element, x, y } = box;
+        element.classList.toggle("label--away", over.some((other) => covers(other, box)));
         element.style.transform = `translate(${x.toFixed(1)}px, ${y.toFixed(1)}px)`;
       }
     },
@@ -68,6 +72,10 @@ interface Box {
 const LETTER_PX = 7.5;
 const EDGES_PX = 10;
 const LINE_PX = 18;
+
+function covers(over: Over, { x, y, wide }: Box): boolean {
+  return over.left < x + wide && x < over.right && over.top < y + LINE_PX / 2 && y - LINE_PX / 2 < over.bottom;
+}
 
 /** Each box below those above it that it would cover: of two near each other the upper one stays the upper one. */
 function apart(boxes: readonly Box[]): Box[] {

@@ -18,6 +18,7 @@ import { angle, ANGLE_DEG, distance, type Size, sizeOf } from "./fitting";
 import { createGround, type Ground } from "./ground";
 import { type ReadonlySignal, signal } from "@preact/signals";
 import { createLabels, type Labels } from "./labels";
+import { watchOver } from "./over";
 import { createPace } from "./pace";
 import { createPlainRenderer, type PlainRenderer } from "./plain/renderer";
 import { createWebGL } from "./graphics";
@@ -79,6 +80,7 @@ export function createStage(holder: HTMLElement): Stage {
   const scene = new Scene();
   const camera = new PerspectiveCamera(ANGLE_DEG, 1, 0.005, 20);
   const labels = createLabels(holder);
+  const over = watchOver(holder, placeLabels);
   const sky = plain?.sky ?? (webgl && byProgram ? createBandedSky(webgl) : createSky(scene));
   const { sun, fill } = createLights(scene);
   const ground: Ground = createGround();
@@ -145,7 +147,11 @@ export function createStage(holder: HTMLElement): Stage {
   function render(): void {
     sky.begin();
     renderer.render(scene, camera);
-    labels.place(camera, canvas.clientWidth, canvas.clientHeight);
+    placeLabels();
+  }
+
+  function placeLabels(): void {
+    labels.place(camera, canvas.clientWidth, canvas.clientHeight, over());
   }
   orbit.addEventListener("change", draw);
 
