@@ -39,7 +39,8 @@ class SurveyView:
 
     `cells` boxes of positions were judged in `seconds`. `left_out` is what is not judged, or only in part. After
     the verdicts it looks for end points that would clear what strikes or is near: `suggestions`, those that clear
-    most pairs first. `summary` counts all pairs, once it is done. `findings` tell all but the verdicts.
+    most pairs first. `summary` counts all pairs, once it is done. `findings` tell all but the verdicts. `stopped`: it
+    was asked to stop, and what was not settled by then is open.
     """
 
     phase: Literal["judging", "suggesting", "done"]
@@ -53,3 +54,4 @@ class SurveyView:
     left_out: tuple[LeftOutView, ...]
     suggestions: tuple[Suggestion, ...]
     findings: tuple[FindingView, ...]
+    stopped: bool

@@ -76,7 +76,7 @@ class Survey:
             while True:
                 self._running().stop()
         except StopIteration as finished:
-            return self._finish(finished)
+            return replace(self._finish(finished), stopped=True)
 
     @newest_wins
     def strike_map(self, pair: tuple[str, str], values: Values) -> FileView:
@@ -106,7 +106,7 @@ def _surveyed(workbench: Workbench, resolution: float) -> Generator[Told, bool |
     from posekit.report.envelope import report_steps
 
     prop = workbench.prop
-    nothing = SurveyView("judging", resolution, prop.clearance.margin, 0, 0, 0.0, "", (), (), (), ())
+    nothing = SurveyView("judging", resolution, prop.clearance.margin, 0, 0, 0.0, "", (), (), (), (), False)
     watched = yield from telling(workbench.watching, lambda: nothing)
     view = replace(nothing, left_out=left_out_views(watched.left_out))
     steps = report_steps(prop, resolution=resolution, step_cells=STEP_CELLS, watched=watched)

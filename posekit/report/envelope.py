@@ -208,8 +208,12 @@ def _unfinished(found: Envelope) -> Iterator[Finding]:
     """That the work ended before its time, where it did."""
     count = sum(not verdict.finished for verdict in found.pairs)
     if count:
-        sentence = f"{count} of {len(found.pairs)} pairs were not checked to the end, because the time or the limit of "
-        sentence += f"{CELLS:,} boxes of positions ran out; allow more time, or use a coarser resolution"
+        sentence = (
+            f"{count} of {len(found.pairs)} pairs were not checked to the end: it was stopped, or the time "
+        )
+        sentence += (
+            f"or the limit of {CELLS:,} boxes of positions ran out; allow more, or use a coarser resolution"
+        )
         yield warning("out-of-time", "verdicts", sentence)
 
 

@@ -55,7 +55,7 @@ def test_a_stopped_survey_tells_what_is_left_as_open(desk) -> None:
     workbench, survey = desk
     survey.survey(0.01)
     view = survey.survey_stop()
-    assert view.phase == "done" and view.suggestions == ()
+    assert view.phase == "done" and view.stopped and view.suggestions == ()
     assert [found.pair for found in view.settled] == posekit.clearance.pairs(workbench.prop)
     assert all(found.finished or found.open_fraction > 0 for found in view.settled)
     with pytest.raises(PosekitError):

@@ -312,7 +312,8 @@ export interface Suggestion {
  *
  * `cells` boxes of positions were judged in `seconds`. `left_out` is what is not judged, or only in part. After
  * the verdicts it looks for end points that would clear what strikes or is near: `suggestions`, those that clear
- * most pairs first. `summary` counts all pairs, once it is done. `findings` tell all but the verdicts.
+ * most pairs first. `summary` counts all pairs, once it is done. `findings` tell all but the verdicts. `stopped`: it
+ * was asked to stop, and what was not settled by then is open.
  */
 export interface SurveyView {
   readonly phase: "judging" | "suggesting" | "done";
@@ -326,6 +327,7 @@ export interface SurveyView {
   readonly left_out: ReadonlyArray<LeftOutView>;
   readonly suggestions: ReadonlyArray<Suggestion>;
   readonly findings: ReadonlyArray<FindingView>;
+  readonly stopped: boolean;
 }
 
 /**

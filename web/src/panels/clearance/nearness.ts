@@ -1,7 +1,7 @@
 /** The pairs below the margin in the pose that stands, asked for after every pose and drawn in the picture. */
 
 import { computed, type ReadonlySignal, type Signal, signal } from "@preact/signals";
-import { isMoot } from "../../engine/engine";
+import { Refused } from "../../engine/engine";
 import type { NearView } from "../../engine/protocol";
 import type { Files, Work } from "../../work/history";
 import type { Session } from "../../work/session";
@@ -62,8 +62,7 @@ export function createNearness(session: Session, view: View, failed: (problem: u
       if (of !== session.history.work()) return; // a newer pose asks
       answer.value = { of, found: await session.engine.ask("near", { values: of.values }) };
     } catch (problem) {
-      if (isMoot(problem)) return;
-      answer.value = null;
+      if (problem instanceof Refused) answer.value = null;
       failed(problem);
     }
   }

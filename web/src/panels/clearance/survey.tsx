@@ -61,13 +61,18 @@ export function Survey({ session, surveyor, map }: SurveyProps) {
         />
       )}
       <p class="quiet number" role="status">
-        {view && `${PHASES[view.phase]}: ${view.settled.length} of ${view.pairs} pairs, ${view.cells} cells, ${view.seconds.toFixed(1)} s`}
+        {view && `${howFar(view)}, ${view.cells} boxes of positions, ${view.seconds.toFixed(1)} s`}
       </p>
       <Findings findings={refusal.findings} />
       {surveyor.outdated.value && <p class="caution">The prop has changed since. Check again.</p>}
       {view && <Results session={session} view={view} map={map} />}
     </div>
   );
+}
+
+function howFar({ phase, stopped, settled, pairs }: SurveyView): string {
+  if (!stopped) return `${PHASES[phase]}: ${settled.length} of ${pairs} pairs`;
+  return `Stopped: ${settled.filter(({ finished }) => finished).length} of ${pairs} pairs checked to the end`;
 }
 
 function Results({ session, view, map }: { session: Session; view: SurveyView; map: (pair: Pair) => void }) {
