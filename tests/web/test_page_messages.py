@@ -27,10 +27,12 @@ COVERED = """() => {
         .filter((each) => messages.some((message) => meet(message, each.getBoundingClientRect())))
         .map((each) => each.ariaLabel ?? each.innerText ?? each.id);
 }"""
-# Words in the picture that are shown and lie under something in part.
+# Words in the picture that are shown and lie under something in part, and numbers of the floor that its edge cuts.
 HALVED = """() => [...document.querySelectorAll(".label:not(.label--away)")]
     .filter((label) => {
         const one = label.getBoundingClientRect();
+        const all = document.querySelector("#view").getBoundingClientRect();
+        if (label.matches(".label--ruler") && (one.left < all.left || all.right < one.right)) return true;
         return [...document.querySelectorAll(".stage__tools > *, .stage__status > *, .toast")].some((over) => {
             const other = over.getBoundingClientRect();
             return one.left < other.right && other.left < one.right && one.top < other.bottom && other.top < one.bottom;

@@ -12,7 +12,7 @@ export interface Label {
 export interface Labels {
   /** A label at a point of `object`, in its own frame. */
   add(text: string, object: Object3D | null, point: Vector3, kind: string): Label;
-  /** Put all of them where the camera sees them; one that would be covered in part is away: half a number is another number. */
+  /** Put all of them where the camera sees them; one that would be covered or cut in part is away: half a number is another number. */
   place(camera: Camera, width: number, height: number, over: readonly Over[]): void;
 }
 
@@ -54,7 +54,8 @@ export function createLabels(holder: HTMLElement): Labels {
       }
       for (const box of apart(boxes)) {
         const { element, x, y } = box;
-        element.classList.toggle("label--away", over.some((other) => covers(other, box)));
+        const cut = element.classList.contains("label--ruler") && (x < 0 || x + box.wide > width);
+        element.classList.toggle("label--away", cut || over.some((other) => covers(other, box)));
         element.style.transform = `translate(${x.toFixed(1)}px, ${y.toFixed(1)}px)`;
       }
     },
