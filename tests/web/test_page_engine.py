@@ -76,3 +76,23 @@ def head_at(value: int) -> posekit.Pose:
     return pose_at(
         HERON, [value if drive.name == "head_turn" else drive.rest_value for drive in HERON.drives]
     )
+
+
+def test_a_swing_and_what_is_asked_of_joints_say_so_too(bench) -> None:
+    page = bench.page
+    joints = bench.tab("Joints")
+    joints.get_by_role("button", name="Find the axis").wait_for()
+    bench.quiet()
+    page.evaluate("() => posekit.crash()")
+    page.get_by_role("button", name="Start it again").wait_for()
+    told = page.get_by_text("Not done: Python stands still. Start it again, then try once more.")
+    joints.get_by_role("button", name="Find the axis").click()
+    told.wait_for()
+    told.wait_for(state="hidden")
+    joints.get_by_role("button", name="Turn by hand").click()
+    joints.get_by_role("button", name="Back to 0").click()
+    told.wait_for()
+    told.wait_for(state="hidden")
+    bench.tab("Bench").get_by_role("button", name="Swing", exact=True).click()
+    told.wait_for()
+    assert page.get_by_role("alert").count() == 0

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+import numpy as np
 import pytest
-from playwright.sync_api import Locator
+from playwright.sync_api import Locator, expect
 
 from tests.web.conftest import Bench
 from tests.web.test_page_other_prop import ARM
+from tests.web.test_page_sharing import shared_link
 
 pytestmark = [pytest.mark.page, pytest.mark.python("native"), pytest.mark.timeout(600)]
 
@@ -98,3 +100,58 @@ def test_what_is_asked_of_a_prop_is_not_made_of_the_one_that_takes_its_place(
     assert bench.page.get_by_role("alert").all_inner_texts() == []
     assert bench.page.locator("dialog[open] .paper").count() == 0, "a sheet of another prop"
     assert bench.page.get_by_label("Link", exact=True).all_inner_texts() in ([], [""])
+
+
+def test_a_picture_of_a_prop_that_has_just_come_waits_for_its_figure(bench: Bench) -> None:
+    """Its name is there at once, the figure when Python has made it: until then the one before is seen."""
+    page = bench.page
+    page.get_by_role("button", name="Save", exact=True).click()
+    caption = page.get_by_label("Caption of the picture")
+    picture = page.get_by_role("button", name="Save picture (PNG)")
+    made: list[str] = []
+    page.on("download", lambda file: made.append(file.suggested_filename))
+    with bench.waiting_for("scene"):
+        bench.drop("arm.toml", ARM)
+        bench.becomes("() => asked()", True)
+        expect(caption).to_have_value("Arm")
+        picture.click()
+        page.wait_for_timeout(500)  # a picture is taken in some 50 ms
+        assert made == [] and not np.isnan(bench.node("head")).any(), "the heron under the name of the arm"
+    bench.becomes("() => posekit.node('head') === null", True)
+    for _ in bench.looks():
+        if made:
+            break
+    assert made == ["arm.png"]
+    # Undone while Python is at it: the name follows, and what was asked of the arm is told as not made.
+    with bench.waiting_for("scene"):
+        page.keyboard.press("Escape")
+        page.get_by_role("button", name="Undo").click()
+        bench.becomes("() => asked()", True)
+        page.get_by_role("button", name="Save", exact=True).click()
+        expect(caption).to_have_value("Marsh heron")
+        picture.click()
+        page.keyboard.press("Escape")
+        page.get_by_role("button", name="Redo").click()
+        page.get_by_text("Not made: another prop came before it was. Try again.").wait_for()
+    bench.quiet()
+    assert made == ["arm.png"]
+
+
+def test_nothing_is_told_of_a_link_that_another_prop_overtakes(bench: Bench) -> None:
+    """Whether its prop has changed is asked by the page alone."""
+    link = shared_link(bench)
+    bench.page.keyboard.press("Escape")
+    told = """() => {
+        window.told = [];
+        const list = document.querySelector("#toasts");
+        new MutationObserver(() => window.told.push(list.innerText)).observe(list, {childList: true});
+    }"""
+    bench.page.evaluate(told)
+    with bench.waiting_for("open"):
+        bench.page.evaluate("link => void (location.hash = new URL(link).hash)", link)
+        bench.becomes("() => asked()", True)
+        bench.drop("arm.toml", ARM)
+        bench.page.wait_for_load_state("networkidle")
+    bench.page.get_by_role("heading", name="arm").wait_for()
+    bench.quiet()
+    assert bench.page.evaluate("() => window.told") == []

@@ -8,12 +8,13 @@ from typing import Any
 
 import numpy as np
 import pytest
+from playwright.sync_api import expect
 
 import posekit
 from posekit.mechanism.kinematics import forward
 from posekit.pipeline import rest
 from tests.bridge.test_jointing import FILES, TEXT
-from tests.web.conftest import PICTURE_FROM_PROP
+from tests.web.conftest import PICTURE_FROM_PROP, picture_from_link
 from tests.web.test_page_access import PHONE, serious, tab_to
 from tests.web.test_page_numbers import typed
 
@@ -293,3 +294,26 @@ def test_on_a_phone_a_finger_finds_the_hole_and_drags_the_handles(bench, shot) -
     bench.stands_at(links_at(bench, lever=30))
     assert serious(bench) == []
     shot(bench, "phone-joint-turn")
+
+
+def test_an_axis_is_not_marked_as_found_while_the_figure_stands_otherwise(bench) -> None:
+    """It was found with every joint at 0."""
+    opened(bench)
+    panel = bench.tab("Joints")
+    panel.get_by_label("Part and its joint").select_option("slide")
+    panel.get_by_label("part of the point").select_option("lever")
+    for letter, mm in zip("xyz", ("0", "30", "90"), strict=True):
+        typed(bench.page, panel.get_by_label(f"point {letter}, mm"), mm)
+    panel.get_by_role("button", name="Find the axis").click()
+    found = bench.page.locator(".label--axis", has_text="found")
+    found.wait_for(state="attached")
+    panel.get_by_role("button", name="Turn by hand").click()
+    assert found.count() == 1, "nothing is turned yet"
+    position = panel.get_by_role("spinbutton", name="position of slide, mm")
+    typed(bench.page, position, "5")
+    expect(position).to_have_value("5")
+    bench.quiet()
+    assert np.abs(bench.node("slide") - picture_from_link(links_at(bench)["slide"])).max() > 1e-3
+    assert found.count() == 0
+    panel.get_by_role("button", name="Find its axis").click()
+    found.wait_for(state="attached")

@@ -17,6 +17,7 @@ import posekit
 from posekit import budgets
 from posekit.pipeline import pose_at
 from tests.conftest import demo_prop
+from tests.web.test_page_sharing import shared_link
 
 pytestmark = [pytest.mark.page, pytest.mark.python("native"), pytest.mark.timeout(600)]
 
@@ -329,3 +330,20 @@ def test_a_recording_that_begins_with_many_empty_lines_is_read_in_no_time(bench)
         b"\n" * 50_000 + b"# nothing but remarks\n" * 1000 + b"universe,address,value\n1,9,many\n",
     )
     assert "many" in bench.page.get_by_role("alert").inner_text()
+
+
+@pytest.mark.own_page
+def test_the_panel_that_was_open_is_open_after_a_reload_and_a_link_begins_as_ever(bench) -> None:
+    page = bench.page
+    link = shared_link(bench)
+    page.keyboard.press("Escape")
+    for panel in ("Looks", "Joints"):
+        bench.tab(panel)
+        page.reload()
+        bench.posed()
+        expect(page.get_by_role("tab", name=panel)).to_have_attribute("aria-selected", "true")
+        page.get_by_role("tabpanel", name=panel).get_by_role("heading", name=panel).first.wait_for()
+    page.evaluate("link => history.replaceState(null, '', link)", link)
+    page.reload()
+    bench.posed()
+    expect(page.get_by_role("tab", name="Channels")).to_have_attribute("aria-selected", "true")

@@ -15,7 +15,7 @@ import { createRehearsal, type Rehearsal } from "./panels/motion/rehearsal";
 import { createFaller, type Faller } from "./panels/strength/faller";
 import { createProver, type Prover } from "./panels/strength/prover";
 import { createStrength, type Strength } from "./panels/strength/strength";
-import { complain, tellChanged } from "./ui/toasts";
+import { complainUnasked, tellChanged } from "./ui/toasts";
 import { createView, type View } from "./view/view";
 import type { Place } from "./work/benches";
 import type { Journal } from "./work/journal";
@@ -52,11 +52,11 @@ export interface Bench {
 
 /** A bench at a place, in this part of the page; `take` takes files that come to it. */
 export function createBench(holder: HTMLElement, place: Place, journal: Journal, take: Bench["take"]): Bench {
-  const session = createSession(journal, place.mine, servedPicture, complain, tellChanged);
+  const session = createSession(journal, place.mine, servedPicture, complainUnasked, tellChanged);
   const view = createView(holder);
-  const rehearsal = createRehearsal(session, complain);
-  const nearness = createNearness(session, view, complain);
-  const player = createPlayer(session, rehearsal, view, complain);
+  const rehearsal = createRehearsal(session, complainUnasked);
+  const nearness = createNearness(session, view, complainUnasked);
+  const player = createPlayer(session, rehearsal, view, complainUnasked);
   const second = createSecond(session);
   const prover = createProver(session, second, rehearsal);
   const panel = signal("channels");
@@ -67,20 +67,20 @@ export function createBench(holder: HTMLElement, place: Place, journal: Journal,
     view,
     reach: createReach(session),
     // While a show plays, the figure is the show's.
-    jointer: createJointer(session, view, computed(() => panel.value === "joints" && !player.playing.value), complain),
+    jointer: createJointer(session, view, computed(() => panel.value === "joints" && !player.playing.value), complainUnasked),
     nearness,
-    check: createCheck(session, nearness, complain),
+    check: createCheck(session, nearness, complainUnasked),
     surveyor: createSurveyor(session, second),
-    linkages: createLinkages(session, view, complain),
+    linkages: createLinkages(session, view, complainUnasked),
     rehearsal,
     player,
-    curves: createCurves(session, rehearsal, player, complain),
-    swinger: createSwinger(session, player, view, panel, complain),
+    curves: createCurves(session, rehearsal, player, complainUnasked),
+    swinger: createSwinger(session, player, view, panel, complainUnasked),
     second,
-    strength: createStrength(session, view, nearness, computed(() => panel.value === "strength"), complain),
+    strength: createStrength(session, view, nearness, computed(() => panel.value === "strength"), complainUnasked),
     prover,
     faller: createFaller(session, second, prover, player, view, computed(() => panel.value === "strength")),
-    noted: createNoted(session, view, rehearsal, player, () => void ([panel.value, controls.value] = ["notes", true]), complain),
+    noted: createNoted(session, view, rehearsal, player, () => void ([panel.value, controls.value] = ["notes", true]), complainUnasked),
     take,
     panel,
     controls,

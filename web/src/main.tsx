@@ -14,6 +14,7 @@ import { SaveDialog } from "./dialogs/save";
 import { ShareDialog } from "./dialogs/share";
 import { DrawerButton } from "./frame/drawer";
 import { listenToDrops } from "./frame/drops";
+import { keepPanel } from "./frame/last-panel";
 import { Onlooker } from "./frame/onlooker";
 import { Status } from "./frame/status";
 import { ShutFolder, WrongOnDisk } from "./frame/on-disk";
@@ -47,6 +48,7 @@ const place = await takePlace(storage, inFront, carriesPose(location.hash));
 const journal = createJournal(place.id);
 const bench = createBench(byId("view"), place, journal, (file) => incoming.take(file));
 const { session, view, rehearsal } = bench;
+keepPanel(bench, place.id, carriesPose(location.hash));
 const autosave = keepAll(session, place, journal, storage);
 const folder = createFolder(session, place, storage, {
   failed: complain,

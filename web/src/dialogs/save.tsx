@@ -6,6 +6,7 @@ import { Button } from "../ui/button";
 import { Dialog } from "../ui/dialog";
 import { Field, Typed } from "../ui/field";
 import { complain } from "../ui/toasts";
+import { drawnAsItStands } from "../view/follow";
 import type { View } from "../view/view";
 import { pack } from "../work/files";
 import type { Folder } from "../work/folder";
@@ -69,7 +70,8 @@ function whyNot({ onDisk, isOfIt }: Folder): string {
 }
 
 function Choices({ session, view }: Pick<SaveDialogProps, "session" | "view">) {
-  const caption = useSignal(session.prop.peek()?.name ?? "");
+  const caption = useSignal<string | null>(null); // as typed; until then the name of the prop, which may be on its way
+  const words = (): string => caption.value ?? session.prop.value?.name ?? "";
   const { folder, files } = session.history.work();
   const name = folder || "prop";
 
@@ -79,7 +81,8 @@ function Choices({ session, view }: Pick<SaveDialogProps, "session" | "view">) {
   }
 
   async function savePicture(): Promise<void> {
-    download(`${name}.png`, await captioned(view.stage.picture(), caption.value), "image/png");
+    await drawnAsItStands(session, view); // a prop that has just come has its name at once, and its figure later
+    download(`${name}.png`, await captioned(view.stage.picture(), words()), "image/png");
   }
 
   return (
@@ -90,7 +93,7 @@ function Choices({ session, view }: Pick<SaveDialogProps, "session" | "view">) {
         <Choice name="GLB of this pose" hint="for any 3D viewer; posekit can open it again" press={() => void saveGlb().catch(complain)} />
       </div>
       <Field label="Caption of the picture">
-        {(named) => <Typed {...named} value={caption.value} typing={(text) => (caption.value = text)} commit={() => undefined} />}
+        {(named) => <Typed {...named} value={words()} typing={(text) => (caption.value = text)} commit={() => undefined} />}
       </Field>
       <div class="row">
         <Button icon="picture" words="Save picture (PNG)" kind="main" onClick={() => void savePicture().catch(complain)} />

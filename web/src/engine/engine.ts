@@ -33,7 +33,8 @@ export class Overtaken extends Stale {
   }
 }
 
-const NOT_MADE = "Not made: another prop came before it was. Try again.";
+/** What is told of a file that was to be of a prop which stands no more. */
+export const NOT_MADE = "Not made: another prop came before it was. Try again.";
 
 /** The worker went away before it could answer. `restart` brings it back. */
 export class Stopped extends Error {}

@@ -36,6 +36,7 @@ export function quiet(): void {
 }
 
 export function say(words: string): void {
+  toasts.value = toasts.value.filter((other) => other.problem || other.words !== words); // said once more it is not said twice
   const toast = put({ title: "", words, problem: false });
   setTimeout(() => away(toast), STAY_MS);
 }

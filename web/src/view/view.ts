@@ -18,6 +18,8 @@ export interface View {
   figure(): Figure | null;
   /** Counts the figures shown so far: a change tells that there is another. */
   readonly shown: Signal<number>;
+  /** The prop whose figure stands there in its pose, by the name that the bench has for it; "" before the first does. */
+  readonly of: Signal<string>;
   /** Take another figure, unless it is the one that stands there. The camera moves to it or keeps its place. */
   show(glb: ArrayBuffer, camera: "move" | "keep"): Promise<void>;
   place(links: readonly string[], transforms: Floats, bodies?: Floats | null): void;
@@ -81,6 +83,7 @@ export function createView(holder: HTMLElement): View {
     stage,
     figure: () => figure,
     shown,
+    of: signal(""),
     apart: signal(false),
     taker: null,
 

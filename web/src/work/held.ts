@@ -1,7 +1,7 @@
 /** What Python holds of the work, kept in step with it: the prop as it reads it, its pose and its picture. */
 
 import { type Signal, signal } from "@preact/signals";
-import { type Engine, isMoot, Refused, Stopped } from "../engine/engine";
+import { type Engine, Refused, Stopped } from "../engine/engine";
 import type { FindingView, PoseView, PropView } from "../engine/protocol";
 import { textIfAllElse } from "./bytes";
 import { EMPTY, fresh, type History, type Work } from "./history";
@@ -61,10 +61,11 @@ export function createHeld(
         await fit();
         await draw();
       }
-      pose.value = await engine.ask("pose", { values: past.work().values, linkages: linkages.value });
+      const posed = await engine.ask("pose", { values: past.work().values, linkages: linkages.value });
+      if (past.work().opened === opened) pose.value = posed;
     } catch (problem) {
       if (problem instanceof Refused) held = null;
-      if (!isMoot(problem)) failed(problem);
+      failed(problem);
     } finally {
       following -= 1;
     }
@@ -81,9 +82,11 @@ export function createHeld(
   async function draw(): Promise<void> {
     const work = past.work();
     const made = await ready(work);
-    // Only while it is still of this work; of one that came meanwhile whoever brought it draws.
-    if (made && past.work().files === work.files) picture.value = made;
-    else if (!made) picture.value = (await engine.ask("scene", {})).data;
+    const drawn = made ?? (await engine.ask("scene", {})).data;
+    // Only while it is still of this prop, and what was made already of these files; of one that came meanwhile whoever
+    // brought it draws.
+    const now = past.work();
+    if (now.opened === work.opened && (!made || now.files === work.files)) picture.value = drawn;
   }
 
   past.record.subscribe(() => void follow());

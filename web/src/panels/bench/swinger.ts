@@ -1,7 +1,7 @@
 /** One drive that swings: a clock, and poses fetched from Python a block at a time. Its limits are tried, not kept. */
 
 import { type Signal, signal } from "@preact/signals";
-import { Overtaken, Stale, Stopped } from "../../engine/engine";
+import { Refused } from "../../engine/engine";
 import type { FramesView, SwingView } from "../../engine/protocol";
 import type { View } from "../../view/view";
 import type { Session } from "../../work/session";
@@ -15,9 +15,9 @@ export interface Swinger {
   /** What swings, or swung last; null where nothing did of this prop as it stands. */
   readonly swing: Signal<SwingView | null>;
   readonly on: Signal<boolean>;
-  /** Swing a drive, under the limits that were tried last of it while the prop stood as it does, or its own. Rejects with Refused. */
+  /** Swing a drive, under the limits that were tried last of it while the prop stood as it does, or its own. Rejects as the engine's `ask`. */
   start(drive: string): Promise<void>;
-  /** Try other limits, while it swings or for the next time. Rejects with Refused. */
+  /** Try other limits, while it swings or for the next time. Rejects as the engine's `ask`. */
   limit(speed: number | null, acceleration: number | null): Promise<void>;
   /** Stand again as the channels say. */
   stop(): void;
@@ -64,14 +64,10 @@ export function createSwinger(session: Session, player: Player, view: View, pane
       if (of === run) blocks = fresh ? [block] : [...blocks.slice(-1), block];
     } catch (problem) {
       if (of === run) stop();
-      tell(problem);
+      failed(problem);
     } finally {
       fetching = false;
     }
-  }
-
-  function tell(problem: unknown): void {
-    if (!(problem instanceof Stale || problem instanceof Stopped)) failed(problem);
   }
 
   function stop(): void {
@@ -83,12 +79,8 @@ export function createSwinger(session: Session, player: Player, view: View, pane
   }
 
   async function ask(drive: string, speed: number | null, acceleration: number | null, at: number | null): Promise<void> {
-    try {
-      swing.value = await session.engine.ask("swing", { drive, values: session.values(), speed, acceleration, at });
-      stale = true;
-    } catch (problem) {
-      if (problem instanceof Overtaken || !(problem instanceof Stale || problem instanceof Stopped)) throw problem;
-    }
+    swing.value = await session.engine.ask("swing", { drive, values: session.values(), speed, acceleration, at });
+    stale = true;
   }
 
   /** The prop has changed: it goes on by what that is now; what swings no more was of the prop as it was. */
@@ -101,8 +93,8 @@ export function createSwinger(session: Session, player: Player, view: View, pane
       swing.value = null;
     } else {
       ask(now.drive, now.limit.speed, now.limit.acceleration, time).catch((problem: unknown) => {
-        stop();
-        tell(problem);
+        if (problem instanceof Refused) stop();
+        failed(problem);
       });
     }
   }

@@ -1,9 +1,9 @@
 /** Linkages in the picture, on demand: which there are, and one that is pulled by its grips. Python reckons all of it. */
 
 import { type ReadonlySignal, type Signal, signal } from "@preact/signals";
-import { type Engine, isMoot } from "../../engine/engine";
+import type { Engine } from "../../engine/engine";
 import type { CandidateView, DragView, FiguresView, LinkageView, PreviewView } from "../../engine/protocol";
-import { say } from "../../ui/toasts";
+import { complain, say } from "../../ui/toasts";
 import type { Grip } from "../../view/linkages";
 import { listenToGrips } from "../../view/grips";
 import type { View } from "../../view/view";
@@ -48,7 +48,7 @@ export function createLinkages(session: Session, view: View, failed: (problem: u
       views.value = (await ask("linkages", {})).linkages;
       view.linkages(drawn.value ? views.value : null);
     } catch (problem) {
-      if (!isMoot(problem)) failed(problem);
+      failed(problem);
     }
   }
   session.prop.subscribe(() => void renew());
@@ -93,7 +93,7 @@ export function createLinkages(session: Session, view: View, failed: (problem: u
       const own = views.value.find(({ drive }) => drive === grip.drive);
       if (names && own) view.pulled(names, found.links, own.first, found.points);
     } catch (problem) {
-      if (!isMoot(problem)) failed(problem);
+      failed(problem);
     }
   }
 
@@ -112,7 +112,7 @@ export function createLinkages(session: Session, view: View, failed: (problem: u
         if (session.history.work().files !== before) await pose;
       }
     } catch (problem) {
-      failed(problem);
+      complain(problem); // who let go wants it done
     }
     pulled.value = null;
     view.rest();

@@ -1,7 +1,6 @@
 /** All there is to tell about the prop and its pose. The shapes of the parts are looked at once somebody wants to know. */
 
 import { computed, effect, type ReadonlySignal, type Signal, signal } from "@preact/signals";
-import { isMoot } from "../../engine/engine";
 import type { FindingView, PropView } from "../../engine/protocol";
 import { worstFirst } from "../../ui/finding";
 import type { Session } from "../../work/session";
@@ -32,7 +31,7 @@ export function createCheck(session: Session, nearness: Nearness, failed: (probl
       const { findings } = await session.engine.ask("check", {});
       checked.value = { of, findings };
     } catch (problem) {
-      if (!isMoot(problem)) failed(problem);
+      failed(problem);
     }
   }
 

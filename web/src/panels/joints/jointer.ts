@@ -4,8 +4,9 @@
  */
 
 import { computed, effect, type ReadonlySignal, type Signal, signal, untracked } from "@preact/signals";
-import { Overtaken, Refused, Stale, Stopped } from "../../engine/engine";
+import { Refused } from "../../engine/engine";
 import type { AxisView, FindingView, FoundAxis, JointsView, Methods, PlacedJoint, TrialView } from "../../engine/protocol";
+import { complain } from "../../ui/toasts";
 import { createAxisMark } from "../../view/axis-mark";
 import { createHandles } from "../../view/handles";
 import type { Point } from "../../view/hands";
@@ -85,21 +86,21 @@ export function createJointer(session: Session, view: View, open: ReadonlySignal
   const handles = createHandles(view.stage, () => snap.value, {
     dragged(at, along) {
       own.show(at, along, null);
-      void asked(async () => void (dragged.value = await engine.ask("seen_axis", { at, along })), "live");
+      void asked(async () => void (dragged.value = await engine.ask("seen_axis", { at, along })), failed);
     },
     // Once it is placed there the joints are read anew, and the handles stand where it is.
     dropped: (at, along) => void put((label, to) => session.change(label, "drop_joint", { ...to, at, along }, "notes.json")).then((done) => done || drawOwn()),
     cancelled: drawOwn,
   });
 
-  /** Do what was asked, and answer whether it was done; what Python refuses is told in the panel. */
-  async function asked(doing: () => Promise<unknown>, how: "pressed" | "live" = "pressed"): Promise<boolean> {
+  /** Do what was asked, and answer whether it was done; what Python refuses is told in the panel, all else as `tell` does. */
+  async function asked(doing: () => Promise<unknown>, tell = complain): Promise<boolean> {
     try {
       refused.value = NONE;
       return (await doing()) !== false;
     } catch (problem) {
       if (problem instanceof Refused) refused.value = problem.findings;
-      else if (problem instanceof Overtaken ? how === "pressed" : !(problem instanceof Stale || problem instanceof Stopped)) failed(problem);
+      else tell(problem);
       return false;
     }
   }
@@ -187,13 +188,13 @@ export function createJointer(session: Session, view: View, open: ReadonlySignal
     });
   }
 
-  async function show(ask: () => Promise<TrialView>): Promise<void> {
+  async function show(ask: () => Promise<TrialView>, tell = complain): Promise<void> {
     newest = asked(async () => {
       const now = await ask();
       if (!open.peek() || now.joint !== joint.peek()?.name) return; // too late: another joint is chosen, or another panel
       trial.value = now;
       stand();
-    }, "live");
+    }, tell);
     await newest;
   }
 
@@ -204,7 +205,7 @@ export function createJointer(session: Session, view: View, open: ReadonlySignal
     }
     session.prop.value;
     anew = false;
-    void read().catch((problem: unknown) => problem instanceof Stale || problem instanceof Stopped || failed(problem));
+    void read().catch(failed);
   });
   effect(() => {
     session.opened.value; // another prop begins where a first one does
@@ -216,7 +217,7 @@ export function createJointer(session: Session, view: View, open: ReadonlySignal
     const turned = trial.peek();
     trial.value = null;
     if (of === session.prop.peek()) stand();
-    if (turned) void show(() => engine.ask("try_joint", { joint: turned.joint, position: turned.position }));
+    if (turned) void show(() => engine.ask("try_joint", { joint: turned.joint, position: turned.position }), failed);
   });
   effect(() => {
     if (tool.value === "turn" || !trial.peek()) return;
@@ -225,7 +226,7 @@ export function createJointer(session: Session, view: View, open: ReadonlySignal
   });
   effect(drawOwn);
   effect(() => {
-    const axis = found.value?.axis;
+    const axis = trial.value ? null : found.value?.axis; // it was found with every joint at 0
     if (axis) mark.show(axis.at, axis.along, axis.radius_mm);
     else mark.hide();
   });
@@ -248,7 +249,7 @@ export function createJointer(session: Session, view: View, open: ReadonlySignal
           takesHold: () => tool.peek() === "turn",
           pulled({ link, grip, target }) {
             const moving = movingAbove(link);
-            if (moving) void show(() => engine.ask("pull_joint", { joint: moving.name, link, grip, target, position: trial.peek()?.position ?? 0 }));
+            if (moving) void show(() => engine.ask("pull_joint", { joint: moving.name, link, grip, target, position: trial.peek()?.position ?? 0 }), failed);
           },
           released: () => undefined,
         }
@@ -288,7 +289,7 @@ export function createJointer(session: Session, view: View, open: ReadonlySignal
       const name = joint.peek()?.name;
       await newest; // where it was turned to last
       if (name === undefined) return;
-      if (joint.peek()?.name !== name) return failed(new Error(`The ${which} stop of ${name} is not set: another joint or panel was chosen before ${name} stood there.`));
+      if (joint.peek()?.name !== name) return complain(new Error(`The ${which} stop of ${name} is not set: another joint or panel was chosen before ${name} stood there.`));
       const tried = trial.peek();
       await asked(() => session.change(`Set the ${which} stop of ${name}`, "set_stop", { joint: name, which, position: tried?.joint === name ? tried.position : 0 }));
     },

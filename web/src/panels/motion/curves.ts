@@ -1,7 +1,6 @@
 /** Curves of the part of the show that is looked at: fetched when that part, the show or a limit changes. */
 
 import { type Signal, signal } from "@preact/signals";
-import { isMoot } from "../../engine/engine";
 import type { CurvesView } from "../../engine/protocol";
 import type { Session } from "../../work/session";
 import type { Player } from "./player";
@@ -73,7 +72,7 @@ export function createCurves(session: Session, rehearsal: Rehearsal, player: Pla
       const curves = await session.engine.ask("curves", { ...span, count: COUNT });
       if (rehearsal.show.peek() === show) part.value = { ...span, curves };
     } catch (problem) {
-      if (!isMoot(problem)) failed(problem);
+      failed(problem);
     }
   }
 

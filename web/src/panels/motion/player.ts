@@ -1,7 +1,7 @@
 /** Plays a show: a clock, and poses fetched from Python a chunk at a time, so that a show of any length streams. */
 
 import { type Signal, signal } from "@preact/signals";
-import { isMoot } from "../../engine/engine";
+import { Refused } from "../../engine/engine";
 import type { FramesView } from "../../engine/protocol";
 import type { Session } from "../../work/session";
 import type { View } from "../../view/view";
@@ -123,10 +123,8 @@ export function createPlayer(session: Session, rehearsal: Rehearsal, view: View,
       chunks = [...old, { ...frames, count: want.count }];
       if (!playing.value) draw();
     } catch (problem) {
-      if (!isMoot(problem)) {
-        pause();
-        failed(problem);
-      }
+      if (problem instanceof Refused) pause();
+      failed(problem);
       return;
     } finally {
       fetching = false;

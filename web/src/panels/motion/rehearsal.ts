@@ -1,7 +1,7 @@
 /** The open show, kept in step with the prop: what Python reads of it, and where it came from. */
 
 import { type Signal, signal } from "@preact/signals";
-import { isMoot, Refused } from "../../engine/engine";
+import { Refused } from "../../engine/engine";
 import type { ReadingsView, ShowView } from "../../engine/protocol";
 import type { Session } from "../../work/session";
 
@@ -50,12 +50,8 @@ export function createRehearsal(session: Session, failed: (problem: unknown) => 
       const read = await session.engine.ask("readings", {});
       if (show.value === of) readings.value = read;
     } catch (problem) {
-      tell(problem);
+      failed(problem);
     }
-  }
-
-  function tell(problem: unknown): void {
-    if (!isMoot(problem)) failed(problem);
   }
 
   function close(): void {
@@ -83,7 +79,7 @@ export function createRehearsal(session: Session, failed: (problem: unknown) => 
       if (source === wanted) take(view);
     } catch (problem) {
       if (problem instanceof Refused && source === wanted) close();
-      tell(problem);
+      failed(problem);
     }
   }
 

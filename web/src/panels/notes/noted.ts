@@ -1,7 +1,6 @@
 /** The director's notes of the prop on the bench: what Python reads of them, their marks in the picture, the way to each. */
 
 import { type Signal, signal } from "@preact/signals";
-import { isMoot } from "../../engine/engine";
 import type { NotesView, NoteView } from "../../engine/protocol";
 import { type Pins, showPins } from "../../view/pins";
 import type { View } from "../../view/view";
@@ -42,7 +41,7 @@ export function createNoted(session: Session, view: View, rehearsal: Rehearsal, 
     try {
       notes.value = await session.engine.ask("notes", {});
     } catch (problem) {
-      if (!isMoot(problem)) failed(problem);
+      failed(problem);
     }
   }
 

@@ -1,7 +1,6 @@
 /** What each servo holds in the pose that stands: asked for while its panel is open, and marked in the picture. */
 
 import { computed, effect, type ReadonlySignal, type Signal, signal, untracked } from "@preact/signals";
-import { isMoot } from "../../engine/engine";
 import type { HeldView, PropView, StrengthView } from "../../engine/protocol";
 import type { Session } from "../../work/session";
 import { shownColour } from "../../view/stage";
@@ -37,10 +36,6 @@ export function createStrength(session: Session, view: View, nearness: Nearness,
   let mark: Strained | null = null;
   let said = ""; // beside it
 
-  function tell(problem: unknown): void {
-    if (!isMoot(problem)) failed(problem);
-  }
-
   async function askWhole(prop: PropView): Promise<void> {
     of = prop;
     const opened = session.opened.peek();
@@ -54,13 +49,13 @@ export function createStrength(session: Session, view: View, nearness: Nearness,
     foundHeld.value = { opened, answer: await session.engine.ask("held", { values: session.values() }) };
   }
 
-  const behind = createBehind(session.engine, () => void askHeld().catch(tell));
+  const behind = createBehind(session.engine, () => void askHeld().catch(failed));
 
   effect(() => {
     const prop = session.prop.value;
     if (open.value && prop && prop !== of) void askWhole(prop).catch((problem: unknown) => {
         if (of === prop) [of, foundWhole.value] = [null, null];
-        tell(problem);
+        failed(problem);
       });
   });
   effect(() => {
