@@ -73,8 +73,8 @@ function Choose({ begin, openAll }: Pick<BeginDialogProps, "begin" | "openAll">)
   return (
     <>
       <p class="quiet">
-        From meshes: STL, OBJ (bring its .mtl, too, for its colours), PLY or GLB, several at once, as they stand in CAD. From one STEP file. From one URDF with its meshes, as a folder or a zip.
-        <span class="for-mouse">Dropping them anywhere on the page works too.</span> Nothing leaves this device.
+        From meshes: STL, OBJ (bring its .mtl, too, for its colours), PLY or GLB, several at once, as they stand in CAD. From one STEP file. From one URDF with its meshes, as a folder or a zip.{" "}
+        <span class="for-mouse">Dropping them anywhere on the page works too. </span>Nothing leaves this device.
       </p>
       <div class="row">
         <Button icon="open" words="Choose files" kind="main" onClick={() => files.current?.click()} />

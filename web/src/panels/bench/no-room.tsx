@@ -9,7 +9,7 @@ import { type Kept, keptTables, letGo, MOST } from "./draft";
 export function NoRoom() {
   return (
     <div class="stack">
-      <p class="wrong" role="alert">This browser keeps {MOST} tables of measurements, and all {MOST} are in use. Let go of one below, then go on.</p>
+      <p class="wrong no-room__why" role="alert">This browser keeps {MOST} tables of measurements, and all {MOST} are in use. Let go of one below, then go on.</p>
       <ul class="no-room">
         {keptTables().map((table) => (
           <li key={table.key} class="row">

@@ -54,7 +54,7 @@ export function Entry({ field, findings, set }: EntryProps) {
         {field.unit && <span class="quiet"> {unitText(field.unit)}</span>}
       </label>
       <Control field={field} named={named} set={set} />
-      <p class="quiet" id={`${id}-doc`}>{field.doc}</p>
+      <p class="quiet" id={`${id}-doc`}>{field.doc !== field.label && field.doc}</p>
       <div id={`${id}-told`}>
         <Findings findings={findings} where={false} />
       </div>

@@ -61,7 +61,7 @@ export function Survey({ session, surveyor, map }: SurveyProps) {
         />
       )}
       <p class="quiet number" role="status">
-        {view && `${howFar(view)}, ${view.cells} boxes of positions, ${view.seconds.toFixed(1)} s`}
+        {view && `${howFar(view)}, ${view.cells} ${view.cells === 1 ? "box" : "boxes"} of positions, ${view.seconds.toFixed(1)} s`}
       </p>
       <Findings findings={refusal.findings} />
       {surveyor.outdated.value && <p class="caution">The prop has changed since. Check again.</p>}
