@@ -5,7 +5,10 @@ import { useEffect, useRef } from "preact/hooks";
 import type { Bench } from "../bench";
 import { HELP } from "../panels/help";
 import { PANELS, type Panel } from "../panels/panels";
+import { IN_TAB, remember, remembered } from "../ui/remembered";
 import { WhatFor } from "../ui/what-for";
+
+const KEY = "posekit:panel";
 
 export function Tabs({ bench }: { bench: Bench }) {
   const list = useRef<HTMLDivElement>(null);
@@ -28,6 +31,16 @@ export function Tabs({ bench }: { bench: Bench }) {
       {PANELS.map((panel) => <TabPanel key={panel.id} panel={panel} bench={bench} />)}
     </div>
   );
+}
+
+/**
+ * Open the panel that was open in this tab at the bench of this name, unless a link says what is looked at, and keep which
+ * one is: it outlives a reload. Another bench and another tab begin as ever.
+ */
+export function keepPanel({ panel }: Bench, name: string, link: boolean): void {
+  const last = PANELS.find(({ id }) => remembered(KEY, IN_TAB) === `${name} ${id}`);
+  if (last && !link) panel.value = last.id;
+  panel.subscribe((now) => remember(KEY, `${name} ${now}`, IN_TAB));
 }
 
 function Tab({ panel: { id, title }, bench }: { panel: Panel; bench: Bench }) {

@@ -163,8 +163,8 @@ export function createJointer(session: Session, view: View, open: ReadonlySignal
 
   async function find(): Promise<void> {
     found.value = null;
+    const at = spots.peek().slice(0, wanted.peek());
     await asked(async () => {
-      const at = spots.peek().slice(0, wanted.peek());
       found.value = await engine.ask("find_axis", { how: how.peek(), parts: at.map(({ part }) => part), points: at.map(({ point }) => point) });
     });
   }
@@ -172,8 +172,7 @@ export function createJointer(session: Session, view: View, open: ReadonlySignal
   async function pick(part: string, grip: Point): Promise<void> {
     await asked(async () => {
       const point = await engine.ask("spot", { part, point: grip });
-      const before = spots.peek().length >= wanted.peek() ? [] : spots.peek();
-      spots.value = [...before, { part, point }];
+      spots.value = [...(spots.peek().length >= wanted.peek() ? [] : spots.peek()), { part, point }];
       if (spots.peek().length === wanted.peek()) await find();
     });
   }
