@@ -78,6 +78,7 @@ def head_at(value: int) -> posekit.Pose:
     )
 
 
+@pytest.mark.python("native")
 def test_a_swing_and_what_is_asked_of_joints_say_so_too(bench) -> None:
     page = bench.page
     joints = bench.tab("Joints")
