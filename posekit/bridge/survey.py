@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable, Generator
 from dataclasses import replace
 from functools import partial
@@ -18,6 +19,7 @@ from posekit.bridge.views import FileView, Values
 from posekit.bridge.workbench import Workbench, row
 from posekit.clearance.left_out import summary
 from posekit.clearance.verdict import VERDICTS
+from posekit.clearance.watch import Watch
 from posekit.errors import PosekitError, error
 from posekit.prop.model import Prop
 from posekit.report.pose import near_at, near_findings
@@ -40,11 +42,30 @@ class Survey:
     def __init__(self, workbench: Workbench) -> None:
         self._workbench = workbench
         self._steps: Steps[Told, SurveyView] | None = None
+        self._preparing: tuple[Prop, Generator[None, None, Watch]] | None = None
+
+    def prepare(self, seconds: float) -> bool:
+        """Get the parts ready to be judged, for about so long and by one step at least; whether they are ready.
+
+        What first asks for distances would do all of it at once, and a pose would wait for that.
+        """
+        prop = self._workbench.prop
+        of, steps = self._preparing or (prop, self._workbench.watching)
+        if of is not prop:
+            steps = self._workbench.watching
+        self._preparing = None  # steps that are at their end, or raise, are not gone on with
+        end = time.monotonic() + seconds
+        for _ in steps:
+            if time.monotonic() >= end:
+                self._preparing = prop, steps
+                return False
+        return True
 
     @newest_wins
     def near(self, values: Values) -> NearView:
         """The pairs of parts that are below the margin at these values, those that overlap first."""
         prop, watched = self._workbench.prop, self._workbench.watched
+        self._preparing = None  # whatever was left of it is done
         state = self._workbench.posed(row(prop, values))
         found = near_at(prop, watched, state, TOLERANCE_MM)
         points = np.array([[near.point_a, near.point_b] for near in found]).reshape(-1, 2, 3)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import platform
-import time
 from collections.abc import Callable, Generator, Mapping, Sequence
 from dataclasses import replace
 from functools import partial
@@ -66,7 +65,6 @@ class Workbench:
         self._solids: Solids | None = None
         self._skeleton: tuple[Placed, ...] | None = None
         self._watched: Watch | None = None
-        self._preparing: Generator[None, None, Watch] | None = None
 
     def hello(self) -> Hello:
         """Name the versions that run here; the page compares the first with its own."""
@@ -147,20 +145,6 @@ class Workbench:
             linkages=self.drawn_linkages(shafts, world_from_link[None])[0] if linkages else None,
             findings=finding_views(self.prop, state.findings),
         )
-
-    def prepare(self, seconds: float) -> bool:
-        """Get the parts ready to be judged, for about so long and by one step at least; whether they are ready.
-
-        What first asks for distances would do all of it at once, and a pose would wait for that.
-        """
-        # Steps that are at their end, or raise, are not gone on with.
-        steps, self._preparing = self._preparing or self.watching, None
-        end = time.monotonic() + seconds
-        for _ in steps:
-            if time.monotonic() >= end:
-                self._preparing = steps
-                return False
-        return True
 
     def check(self) -> CheckView:
         """All that the open prop has to tell over all its values, the shapes of its parts included."""
@@ -284,8 +268,7 @@ class Workbench:
     @property
     def watched(self) -> Watch:
         """The pairs of parts of the open prop that are judged, and what is left out."""
-        steps, self._preparing = self._preparing or self.watching, None
-        return finished(steps)
+        return finished(self.watching)
 
     @property
     def watching(self) -> Generator[None, None, Watch]:
@@ -300,7 +283,7 @@ class Workbench:
         mechanism = mechanism_of(prop)
         view = prop_view(prop, {drive.name: drive.rest_value for drive in prop.drives}, mechanism.trains)
         self._prop, self._mechanism, self._solids, self._watched = prop, mechanism, None, None
-        self._skeleton = self._preparing = None
+        self._skeleton = None
         return replace(view, told=finding_views(prop, told)) if told else view
 
     def _drawn_linkages(self, shafts_deg: Array, world_from_link: Array) -> Floats:

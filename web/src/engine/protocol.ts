@@ -1115,12 +1115,6 @@ export interface Methods {
   fit: { params: { values: Readonly<Record<string, number>> }; result: SnapshotView };
   /** The pose at these values; with the bodies of its linkages, if asked for. */
   pose: { params: { values: Readonly<Record<string, number>>; linkages?: boolean }; result: PoseView };
-  /**
-   * Get the parts ready to be judged, for about so long and by one step at least; whether they are ready.
-   *
-   * What first asks for distances would do all of it at once, and a pose would wait for that.
-   */
-  prepare: { params: { seconds: number }; result: boolean };
   /** All that the open prop has to tell over all its values, the shapes of its parts included. */
   check: { params: Record<string, never>; result: CheckView };
   /** Where one drive takes the prop between its end points. */
@@ -1150,6 +1144,12 @@ export interface Methods {
   scene: { params: Record<string, never>; result: FileView };
   /** The prop in this pose as a GLB to keep; it can be opened again. */
   glb: { params: { values: Readonly<Record<string, number>> }; result: FileView };
+  /**
+   * Get the parts ready to be judged, for about so long and by one step at least; whether they are ready.
+   *
+   * What first asks for distances would do all of it at once, and a pose would wait for that.
+   */
+  prepare: { params: { seconds: number }; result: boolean };
   /** The pairs of parts that are below the margin at these values, those that overlap first. */
   near: { params: { values: Readonly<Record<string, number>> }; result: NearView };
   /** Begin the envelope: a verdict on every pair, down to boxes of `resolution` [deg | mm]. */
