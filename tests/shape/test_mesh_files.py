@@ -15,7 +15,8 @@ import numpy as np
 import pytest
 import trimesh
 
-from posekit.budgets import FACE_CORNERS, LINE_BYTES, MESH_TRIANGLES
+from posekit.budgets import FACE_CORNERS, KEPT_MESH_BYTES, KEPT_MESHES, LINE_BYTES, MESH_TRIANGLES
+from posekit.shape import mesh_file
 from posekit.shape.mesh_file import triangles_in
 from posekit.shape.mesh_file.plain_ply import plain_ply
 from posekit.shape.mesh_file.writing import ply_bytes
@@ -279,3 +280,31 @@ def test_a_ply_that_is_not_plain_to_the_last_byte_is_left_to_trimesh() -> None:
         b"",
     ):
         assert plain_ply(other) is None
+
+
+def test_a_mesh_is_read_once_as_long_as_nothing_of_it_changes() -> None:
+    corners, faces = np.asarray(solid().vertices), np.asarray(solid().faces)
+    first, moved = (ply_bytes(corners + by, faces) for by in (0.0, 1.0))
+    found = triangles_in(first, "a.ply")
+    assert triangles_in(bytes(bytearray(first)), "other/A.PLY") is found
+    ends = found[0].max(axis=0)  # rounding may order vertices otherwise
+    np.testing.assert_allclose(triangles_in(moved, "a.ply")[0].max(axis=0), ends + 1.0, atol=1e-5)
+    np.testing.assert_array_equal(triangles_in(first, "a.ply", 2.0)[0].max(axis=0), ends * 2.0)
+    with pytest.raises(ValueError, match="no triangle"):
+        triangles_in(first, "a.obj")
+    for each in found:
+        with pytest.raises(ValueError, match="read-only"):
+            each[0] = 0
+
+
+def test_meshes_that_were_read_take_so_much_memory_and_no_more() -> None:
+    corners, faces = np.asarray(solid().vertices), np.asarray(solid().faces)
+    for place in range(KEPT_MESHES + 5):
+        triangles_in(ply_bytes(corners + place, faces), "a.ply")
+    assert len(mesh_file._kept) == KEPT_MESHES
+    side = int((KEPT_MESH_BYTES / 24) ** 0.5) + 2
+    grid = np.array([[x, y, 0.0] for x in range(side) for y in range(side)])
+    first = np.array([x * side + y for x in range(side - 1) for y in range(side - 1)])
+    large = ply_bytes(grid, np.stack([first, first + side, first + 1], axis=1))
+    assert triangles_in(large, "a.ply") is not triangles_in(large, "a.ply")
+    assert all(sum(each.nbytes for each in found) <= KEPT_MESH_BYTES for found in mesh_file._kept.values())

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections import OrderedDict
 from collections.abc import Callable
+from hashlib import sha256
 from pathlib import PurePosixPath
 from typing import Any
 
@@ -10,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from posekit.arrays import Array, Faces, Truth
-from posekit.budgets import MESH_BYTES, MESH_TRIANGLES
+from posekit.budgets import KEPT_MESH_BYTES, KEPT_MESHES, MESH_BYTES, MESH_TRIANGLES
 from posekit.shape.mesh_file.glb import read_glb
 from posekit.shape.mesh_file.obj import read_obj
 from posekit.shape.mesh_file.ply import read_ply
@@ -26,14 +28,29 @@ READERS: dict[str, Callable[[bytes, int], Triangles]] = {
 }
 SMALLEST_MM, LARGEST_MM = 1e-3, 1e9  # float32 holds these with their triangles
 
+# Meshes as they were read, those asked for last behind the others.
+_kept: OrderedDict[tuple[bytes, str, float], Triangles] = OrderedDict()
+
 
 def triangles_in(content: bytes, path: str, scale: float = 1.0) -> Triangles:
     """The triangles of a mesh file, coordinates times `scale`; its ending tells what it is.
 
     Equal vertices are one, triangles without area are left out. Raises ValueError, a sentence that goes on
     after the name of the file, for what cannot be read as what its name says or holds no triangle.
+
+    Nobody may write into them: to check a prop asks some ten times of each mesh, which is read once.
     """
-    return merged(*surface_in(content, path, scale))
+    asked = (sha256(content).digest(), PurePosixPath(path).suffix.lower(), scale)
+    found = _kept.pop(asked, None)
+    if found is None:
+        found = merged(*surface_in(content, path, scale))
+        for each in found:
+            each.flags.writeable = False
+    if sum(each.nbytes for each in found) <= KEPT_MESH_BYTES:
+        _kept[asked] = found
+        if len(_kept) > KEPT_MESHES:
+            _kept.popitem(last=False)
+    return found
 
 
 def surface_in(
