@@ -171,3 +171,6 @@ def test_a_file_is_made_of_the_prop_it_was_asked_of_or_not_at_all() -> None:
     assert told(*heron, ("make", "heron"), ("place", "arm"), ANSWER, ANSWER) == []
     assert told(*heron, ("place", "arm"), ("make", "heron"), ANSWER, REFUSE) == ["glb: Overtaken"]
     assert told(*heron, ("make", "arm"), ANSWER) == ["glb: Overtaken"]
+    # Asked of one that has gone already, as after a fetch: that the other cannot do it is nothing to tell.
+    assert told(*heron, ("make", "arm"), REFUSE) == ["glb: Overtaken"]
+    assert told(*heron, ("make", "heron"), REFUSE) == ["glb: Refused"]

@@ -243,8 +243,14 @@ export class Engine {
     this.running = null;
     if (request.message.method === "near") this.nearTook = performance.now() - this.sent;
     if (message.kind === "result") this.take(request, message.result);
-    else request.reject(!request.overtaken ? new Refused(message.findings) : request.prop === null ? new Overtaken() : new Overtaken(NOT_MADE));
+    else this.refuse(request, message.findings);
     this.next();
+  }
+
+  /** What Python will not do it may only not do for the prop that has taken the place of the one that was asked of. */
+  private refuse({ overtaken, brings, prop, reject }: Request, findings: readonly FindingView[]): void {
+    if (prop !== null && (overtaken || (!brings && prop !== this.stands))) reject(new Overtaken(NOT_MADE));
+    else reject(overtaken ? new Overtaken() : new Refused(findings));
   }
 
   private take({ brings, prop, resolve, reject }: Request, result: unknown): void {

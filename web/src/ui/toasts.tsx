@@ -1,8 +1,9 @@
 /** Short messages in the corner. A problem stays until it is put away, all else goes by itself. */
 
-import { signal } from "@preact/signals";
+import { signal, useSignalEffect } from "@preact/signals";
 import { isMoot, Overtaken, Refused, Stale, Stopped } from "../engine/engine";
 import type { FindingView } from "../engine/protocol";
+import { byId } from "./browser";
 import { Button } from "./button";
 import { Icon } from "./icon";
 
@@ -81,6 +82,8 @@ function wordsOf(problem: unknown): string {
 
 /** The newest first: it is the lowest of the column, and the one that is seen where there is no room for all. */
 export function Toasts() {
+  // Where there is no room for all they are scrolled, by keyboard as well.
+  useSignalEffect(() => void (byId("toasts").tabIndex = toasts.value.length > 0 ? 0 : -1));
   return (
     <>
       {[...toasts.value].reverse().map((toast) =>
