@@ -212,3 +212,28 @@ def test_a_link_is_copied_only_once_it_is_there(bench) -> None:
         bench.page.get_by_role("button", name="Share").click()
         expect(button).to_be_disabled()
     expect(button).to_be_enabled()
+
+
+def test_where_the_browser_keeps_its_clipboard_shut_the_older_way_is_left(bench) -> None:
+    bench.page.evaluate(
+        """() => {
+            const shut = () => Promise.reject(new DOMException("Write permission denied."));
+            Object.defineProperty(navigator.clipboard, "writeText", { value: shut, configurable: true });
+            const { execCommand } = document;
+            document.execCommand = () => (window.copied = getSelection().toString()).length > 0;
+            window.wayBack = () => {
+                delete navigator.clipboard.writeText;
+                document.execCommand = execCommand;
+            };
+        }"""
+    )
+    try:
+        panel = bench.tab("Looks")
+        panel.get_by_role("button", name="Copy as JSON").click()
+        bench.page.get_by_text("Snapshot copied").first.wait_for()
+        assert json.loads(bench.page.evaluate("() => copied"))
+        bench.page.evaluate("() => void (document.execCommand = () => false)")
+        panel.get_by_role("button", name="Copy as JSON").click()
+        expect(bench.page.get_by_role("alert")).to_contain_text("This browser copies nothing here")
+    finally:
+        bench.page.evaluate("() => wayBack()")

@@ -2,8 +2,7 @@
 
 /** Rejects where the browser does not let it happen. */
 export async function copyText(text: string): Promise<void> {
-  // Over http from another machine there is no such object; only the older way is left.
-  if (typeof navigator.clipboard?.writeText === "function") return navigator.clipboard.writeText(text);
+  if (await written(text)) return;
   const box = document.createElement("textarea");
   box.value = text;
   box.className = "copied";
@@ -14,4 +13,14 @@ export async function copyText(text: string): Promise<void> {
   box.remove();
   if (before instanceof HTMLElement) before.focus();
   if (!done) throw new Error("This browser copies nothing here: select the text and copy it yourself.");
+}
+
+/** Over http from another machine there is no clipboard, and a browser may keep it shut: only the older way is left then. */
+async function written(text: string): Promise<boolean> {
+  try {
+    await navigator.clipboard.writeText(text);
+    return true;
+  } catch {
+    return false;
+  }
 }
