@@ -6,6 +6,8 @@ import time
 from collections.abc import Callable, Generator
 from typing import Any, Generic, TypeVar
 
+from posekit.prop.model import Prop
+
 State = TypeVar("State")
 Made = TypeVar("Made")
 
@@ -43,3 +45,25 @@ class Steps(Generic[State, Made]):
             raise
         self._begun = True
         return state
+
+
+class Resumed(Generic[Made]):
+    """Work for which the page asks again and again until it is there; asked about anything else it begins anew."""
+
+    def __init__(self) -> None:
+        self._left: tuple[Prop, object, Steps[None, Made]] | None = None
+
+    def go_on(
+        self, prop: Prop, about: object, begin: Callable[[], Generator[None, None, Made]], seconds: float
+    ) -> Made | None:
+        """What is made `about` something of a prop; None where more is to do after about so long."""
+        left, self._left = self._left, None  # steps that are at their end, or raise, are not gone on with
+        same = left is not None and left[0] is prop and left[1] == about
+        steps = left[2] if left and same else Steps(begin)
+        try:
+            steps.go_on(seconds)
+        except StopIteration as end:
+            made: Made = end.value
+            return made
+        self._left = prop, about, steps
+        return None

@@ -19,16 +19,21 @@ class NearPair:
 
 
 @dataclass(frozen=True, slots=True)
+class JudgedView:
+    """What of the pairs of parts is judged in any pose: `summary` counts them, `left_out` is what is not judged."""
+
+    summary: str
+    left_out: tuple[LeftOutView, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class NearView:
     """The pairs below the margin; `points` is (N, 2, 3): the nearest points of either part, in the picture.
 
-    `findings` tell the same in words, beside those of the pose. `summary` counts the pairs that were checked and those
-    that were not; `left_out` is what was not.
+    `findings` tell the same in words, beside those of the pose.
     """
 
     pairs: tuple[NearPair, ...]
-    summary: str
-    left_out: tuple[LeftOutView, ...]
     findings: tuple[FindingView, ...]
     points: Floats
 

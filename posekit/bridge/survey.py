@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import time
 from collections.abc import Callable, Generator
 from dataclasses import replace
 from functools import partial
@@ -10,19 +9,19 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from posekit.arrays import Array
 from posekit.bridge import picture
 from posekit.bridge.overtaking import newest_wins
-from posekit.bridge.steps import Steps
-from posekit.bridge.strike_views import NearPair, NearView, SurveyView
+from posekit.bridge.steps import Resumed, Steps
+from posekit.bridge.strike_views import JudgedView, NearPair, NearView, SurveyView
 from posekit.bridge.view_of_prop import finding_views, left_out_views
 from posekit.bridge.views import FileView, Values
 from posekit.bridge.workbench import Workbench, row
 from posekit.clearance.left_out import summary
 from posekit.clearance.verdict import VERDICTS
-from posekit.clearance.watch import Watch
 from posekit.errors import PosekitError, error
 from posekit.prop.model import Prop
-from posekit.report.pose import near_at, near_findings
+from posekit.report.pose import near_findings, near_steps_at
 from posekit.stepwise import telling
 from posekit.text import printable
 
@@ -42,40 +41,24 @@ class Survey:
     def __init__(self, workbench: Workbench) -> None:
         self._workbench = workbench
         self._steps: Steps[Told, SurveyView] | None = None
-        self._preparing: tuple[Prop, Generator[None, None, Watch]] | None = None
+        self._preparing: Resumed[JudgedView] = Resumed()
+        self._nearing: Resumed[NearView] = Resumed()
 
-    def prepare(self, seconds: float) -> bool:
-        """Get the parts ready to be judged, for about so long and by one step at least; whether they are ready.
+    def prepare(self, seconds: float) -> JudgedView | None:
+        """Get the parts ready to be judged, for about so long; what is judged, or null: there is more to do.
 
         What first asks for distances would do all of it at once, and a pose would wait for that.
         """
-        prop = self._workbench.prop
-        of, steps = self._preparing or (prop, self._workbench.watching)
-        if of is not prop:
-            steps = self._workbench.watching
-        self._preparing = None  # steps that are at their end, or raise, are not gone on with
-        end = time.monotonic() + seconds
-        for _ in steps:
-            if time.monotonic() >= end:
-                self._preparing = prop, steps
-                return False
-        return True
+        return self._preparing.go_on(self._workbench.prop, (), lambda: _judged(self._workbench), seconds)
 
-    @newest_wins
-    def near(self, values: Values) -> NearView:
-        """The pairs of parts that are below the margin at these values, those that overlap first."""
-        prop, watched = self._workbench.prop, self._workbench.watched
-        self._preparing = None  # whatever was left of it is done
-        state = self._workbench.posed(row(prop, values))
-        found = near_at(prop, watched, state, TOLERANCE_MM)
-        points = np.array([[near.point_a, near.point_b] for near in found]).reshape(-1, 2, 3)
-        return NearView(
-            pairs=tuple(NearPair(near.pair, near.mm, near.depth_mm) for near in found),
-            summary=summary(len(watched.pairs), watched.left_out),
-            left_out=left_out_views(watched.left_out),
-            findings=finding_views(prop, near_findings(prop, found)),
-            points=picture.points(points).astype(np.float32),
-        )
+    def near(self, values: Values, seconds: float) -> NearView | None:
+        """The pairs of parts that are below the margin at these values, those that overlap first.
+
+        Looked for during about so long, so that poses come between; null: ask for the same again, to go on.
+        """
+        prop = self._workbench.prop
+        at = row(prop, values)
+        return self._nearing.go_on(prop, at.tolist(), lambda: _near(self._workbench, at), seconds)
 
     def survey(self, resolution: float = 1.0) -> SurveyView:
         """Begin the envelope: a verdict on every pair, down to boxes of `resolution` [deg | mm]."""
@@ -119,6 +102,24 @@ class Survey:
         self._steps = None
         view: SurveyView = finished.value
         return view
+
+
+def _judged(workbench: Workbench) -> Generator[None, None, JudgedView]:
+    watched = yield from workbench.watching
+    return JudgedView(summary(len(watched.pairs), watched.left_out), left_out_views(watched.left_out))
+
+
+def _near(workbench: Workbench, values: Array) -> Generator[None, None, NearView]:
+    """What is near at values (D,), in small steps."""
+    prop = workbench.prop
+    watched = yield from workbench.watching
+    found = yield from near_steps_at(prop, watched, workbench.posed(values), TOLERANCE_MM)
+    points = np.array([[near.point_a, near.point_b] for near in found]).reshape(-1, 2, 3)
+    return NearView(
+        pairs=tuple(NearPair(near.pair, near.mm, near.depth_mm) for near in found),
+        findings=finding_views(prop, near_findings(prop, found)),
+        points=picture.points(points).astype(np.float32),
+    )
 
 
 def _surveyed(workbench: Workbench, resolution: float) -> Generator[Told, bool | None, SurveyView]:

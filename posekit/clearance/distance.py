@@ -11,6 +11,7 @@ only their relative pose matters. Distances are mm and 0 where the links touch o
 
 from __future__ import annotations
 
+from collections.abc import Generator
 from dataclasses import dataclass, fields
 
 import numpy as np
@@ -18,12 +19,13 @@ from numpy.typing import ArrayLike
 
 from posekit.arrays import Array, Index
 from posekit.clearance.bounds import PiecePairs, piece_pairs, pieces_of, placed_pieces
-from posekit.clearance.gjk import TOLERANCE_MM, gaps
+from posekit.clearance.gjk import TOLERANCE_MM, gap_steps
 from posekit.clearance.simplex import dot
 from posekit.clearance.solids import Solids
 from posekit.clearance.watch import Watch, watch
 from posekit.mechanism.kinematics import forward
 from posekit.prop.model import Prop
+from posekit.stepwise import finished
 from posekit.transforms import a_from_b
 
 BATCH = 8192  # pairs of pieces a go: enough to drown the calls, few enough for a processor's cache
@@ -75,10 +77,18 @@ def distances(prop: Prop, positions: ArrayLike) -> Array:
 
 def separations(watched: Watch, world_from_link: Array, asked: Asked = ALL) -> Separation:
     """Separation (P, K) of the pairs watched at world_from_link (P, L, 4, 4) [mm]."""
+    return finished(separations_steps(watched, world_from_link, asked))
+
+
+def separations_steps(
+    watched: Watch, world_from_link: Array, asked: Asked = ALL
+) -> Generator[None, None, Separation]:
+    """`separations` in small steps, for callers with other work to do."""
     P, K = len(world_from_link), len(watched.pairs)
     a, b = world_from_link[:, watched.links[:, 0]], world_from_link[:, watched.links[:, 1]]
     side_a, side_b = (np.tile(sides, P) for sides in watched.sides.T)
-    flat = separation(watched.parts, side_a, side_b, a_from_b(a, b).reshape(-1, 4, 4), asked)
+    relative = a_from_b(a, b).reshape(-1, 4, 4)
+    flat = yield from _separation_steps(watched.parts, side_a, side_b, relative, asked)
     turn, at = a[..., :3, :3], a[..., :3, 3]
     return Separation(
         flat.lower.reshape(P, K),
@@ -102,6 +112,13 @@ def separation(
 
     Where links have no solid shape both bounds are infinite and the pieces are NO_PIECE.
     """
+    return finished(_separation_steps(parts, side_a, side_b, relative, asked))
+
+
+def _separation_steps(
+    parts: Solids, side_a: Index, side_b: Index, relative: Array, asked: Asked = ALL
+) -> Generator[None, None, Separation]:
+    """`separation` in small steps, for callers with other work to do."""
     count = len(side_a)
     result = Separation(
         np.full(count, np.inf),
@@ -118,15 +135,16 @@ def separation(
     for items in np.split(solid, np.flatnonzero(np.diff(goes)) + 1):
         if items.size:
             candidates = piece_pairs(parts, side_a[items], side_b[items], relative[items], asked.beyond_mm)
-            _write(result, items, _nearest_pieces(parts, candidates, asked))
+            yield
+            _write(result, items, (yield from _nearest_pieces(parts, candidates, asked)))
     return result
 
 
-def _nearest_pieces(parts: Solids, pairs: PiecePairs, asked: Asked) -> Separation:
+def _nearest_pieces(parts: Solids, pairs: PiecePairs, asked: Asked) -> Generator[None, None, Separation]:
     """The narrow phase over piece pairs that may matter, reduced to one row per pair of links."""
     near = np.flatnonzero(pairs.lower <= pairs.limit[pairs.group])
     placed = placed_pieces(parts, pairs, near)
-    gap = gaps(placed, pairs.limit, asked.tolerance_mm, asked.points)
+    gap = yield from gap_steps(placed, pairs.limit, asked.tolerance_mm, asked.points)
 
     # Pieces too far to matter keep what their bounding spheres say.
     lower, upper = pairs.lower.copy(), pairs.upper.copy()

@@ -10,6 +10,7 @@ All vectors live in the frame of core A; `Placed` tells where core B is in it.
 
 from __future__ import annotations
 
+from collections.abc import Generator
 from dataclasses import dataclass
 
 import numpy as np
@@ -17,6 +18,7 @@ import numpy as np
 from posekit.arrays import Array, Index
 from posekit.clearance.cores import Cores, nearest_corner, nearest_point, support
 from posekit.clearance.simplex import LEAST, dot, nearest_of_simplex
+from posekit.stepwise import finished
 
 TOLERANCE_MM = 1e-9
 MOST_STEPS = 128
@@ -76,6 +78,13 @@ def gaps(placed: Placed, limit: Array, tolerance_mm: float = TOLERANCE_MM, point
     `limit` (G,) [mm] is changed in place: every pair lowers the limit of its group to its own upper bound
     less rounding, and a pair whose lower bound less rounding exceeds it is left there, unfinished.
     """
+    return finished(gap_steps(placed, limit, tolerance_mm, points))
+
+
+def gap_steps(
+    placed: Placed, limit: Array, tolerance_mm: float = TOLERANCE_MM, points: bool = False
+) -> Generator[None, None, Gap]:
+    """`gaps` in small steps, of a support point each, for callers with other work to do."""
     count = placed.group.size
     found = Gap(np.zeros(count), np.zeros(count), np.zeros((3, count)), np.full((3, count), np.nan))
     items = np.arange(count)
@@ -90,6 +99,7 @@ def gaps(placed: Placed, limit: Array, tolerance_mm: float = TOLERANCE_MM, point
     ended = np.zeros(count, bool)
     idle = np.zeros(count, np.intp)
     for step in range(MOST_STEPS):
+        yield
         w = farthest(placed, u, points)
         np.maximum(lower, dot(u, w[:3]), out=lower)
         if step == 0:

@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Generator
 from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
 from posekit.arrays import Array
-from posekit.clearance.distance import Asked, separations
-from posekit.clearance.penetration import penetration
+from posekit.clearance.distance import Asked, separations_steps
+from posekit.clearance.penetration import penetration_steps
 from posekit.clearance.watch import Watch
 from posekit.errors import Finding, error, warning
 from posekit.fields import Vector
+from posekit.stepwise import finished
 from posekit.text import downward, exact
 from posekit.transforms import a_from_b
 
@@ -67,7 +69,14 @@ def near_pairs(
     Distances and depths are told to `tolerance_mm`, which is what curved shapes take their time for.
     `world_from_link` is (L, 4, 4) [mm]. Pairs that overlap come before all others, deepest first.
     """
-    found = separations(watched, world_from_link[None], Asked(within_mm, tolerance_mm))
+    return finished(near_steps(watched, world_from_link, within_mm, tolerance_mm))
+
+
+def near_steps(
+    watched: Watch, world_from_link: Array, within_mm: float, tolerance_mm: float
+) -> Generator[None, None, list[Near]]:
+    """`near_pairs` in small steps, for callers with other work to do."""
+    found = yield from separations_steps(watched, world_from_link[None], Asked(within_mm, tolerance_mm))
     told = []
     for k in np.flatnonzero(found.upper[0] <= within_mm):
         a, b = watched.links[k]
@@ -77,7 +86,7 @@ def near_pairs(
             rotation, at = world_from_link[a, :3, :3], world_from_link[a, :3, 3]
             side_a, side_b = watched.sides[k].tolist()
             placed = a_from_b(world_from_link[a], world_from_link[b])
-            deep = penetration(watched.parts, side_a, side_b, placed, tolerance_mm)
+            deep = yield from penetration_steps(watched.parts, side_a, side_b, placed, tolerance_mm)
             depth_mm, normal = deep.mm, rotation @ deep.normal
             points = (rotation @ deep.point_a + at, rotation @ deep.point_b + at)
         told.append(

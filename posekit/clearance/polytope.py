@@ -8,6 +8,7 @@ from above. For reported poses only; distances in batches never come here.
 
 from __future__ import annotations
 
+from collections.abc import Generator
 from dataclasses import dataclass
 
 import numpy as np
@@ -53,10 +54,11 @@ class _Polytope:
     reach: Array
 
 
-def core_depth(pair: Placed, tolerance_mm: float = TOLERANCE_MM) -> Depth | None:
+def depth_steps(pair: Placed, tolerance_mm: float = TOLERANCE_MM) -> Generator[None, None, Depth | None]:
     """Penetration of a pair of cores (N = 1) that overlap, to `tolerance_mm` or as near as float64 allows.
 
-    None if A - B is flat: then a step across it frees the cores, however small; see `flat_normal`.
+    None if A - B is flat: then a step across it frees the cores, however small; see `flat_normal`. In small
+    steps, of a vertex each, for callers with other work to do.
     """
     start = supports(pair, DIRECTIONS)
     size = float(np.abs(start[:, :3]).max())
@@ -64,6 +66,7 @@ def core_depth(pair: Placed, tolerance_mm: float = TOLERANCE_MM) -> Depth | None
         return None
     polytope = _with_faces(pair, _tetrahedron(start), TETRAHEDRON)
     for _ in range(MOST_STEPS):
+        yield
         nearest = int(np.argmin(polytope.height))
         if polytope.reach[nearest] - polytope.height[nearest] <= max(tolerance_mm, 16 * EPSILON * size):
             break

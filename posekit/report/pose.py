@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Generator
 from dataclasses import dataclass
 
 import numpy as np
@@ -9,7 +10,7 @@ import numpy as np
 from posekit.arrays import Array
 from posekit.clearance.distance import Asked, separations
 from posekit.clearance.left_out import LeftOut
-from posekit.clearance.near_pairs import Near, near_finding, near_pairs
+from posekit.clearance.near_pairs import Near, near_finding, near_pairs, near_steps
 from posekit.clearance.watch import Watch, watch
 from posekit.errors import Finding, bounded
 from posekit.mechanism.pose import Pose
@@ -54,6 +55,13 @@ def pose_report(prop: Prop, snapshot: Snapshot) -> PoseReport:
 def near_at(prop: Prop, watched: Watch, state: Pose, tolerance_mm: float = 1e-6) -> list[Near]:
     """The pairs below the margin in a pose, those that overlap first; `watched` is the `watch` of the prop."""
     return near_pairs(watched, _placed_links(prop, state), prop.clearance.margin, tolerance_mm)
+
+
+def near_steps_at(
+    prop: Prop, watched: Watch, state: Pose, tolerance_mm: float
+) -> Generator[None, None, list[Near]]:
+    """`near_at` in small steps, for callers with other work to do."""
+    return near_steps(watched, _placed_links(prop, state), prop.clearance.margin, tolerance_mm)
 
 
 def _placed_links(prop: Prop, state: Pose) -> Array:

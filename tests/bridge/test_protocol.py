@@ -29,7 +29,7 @@ def test_every_request_says_what_it_does_and_what_it_gives() -> None:
 def test_only_questions_are_overtaken_never_a_change() -> None:
     overtaken = {name for name, method in requests() if is_overtaken(method)}
     changes = {name for name, method in requests() if method.__annotations__["return"] == "PropView"}
-    assert {"pose", "near", "sweep", "turn", "reach", "strike_map", "show", "curves", "readings"} <= overtaken
+    assert {"pose", "sweep", "turn", "reach", "strike_map", "show", "curves", "readings"} <= overtaken
     assert not overtaken & changes
 
 

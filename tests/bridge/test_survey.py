@@ -9,6 +9,7 @@ import pytest
 import trimesh
 
 import posekit
+from posekit.bridge.strike_views import NearView
 from posekit.bridge.survey import Survey
 from posekit.bridge.workbench import Workbench
 from posekit.clearance.left_out import grouped
@@ -30,6 +31,12 @@ def finished(survey: Survey, resolution: float):
     view = survey.survey(resolution)
     while view.phase != "done":
         view = survey.survey_on(0.05)
+    return view
+
+
+def near(survey: Survey, values) -> NearView:
+    view = survey.near(values, 60.0)
+    assert view is not None
     return view
 
 
@@ -65,13 +72,30 @@ def test_a_stopped_survey_tells_what_is_left_as_open(desk) -> None:
 def test_near_tells_of_the_pairs_below_the_margin_with_points_in_the_picture(desk) -> None:
     workbench, survey = desk
     witness = finished(survey, 2.0).settled[0].witness
-    view = survey.near(witness)
+    view = near(survey, witness)
     assert [(near.pair, near.mm) for near in view.pairs] == [(("left", "right"), 0.0)]
     assert view.pairs[0].depth_mm >= 0.0
     assert view.points.shape == (1, 2, 3)
     rest = {drive.name: drive.rest_value for drive in workbench.prop.drives}
-    assert survey.near(rest).pairs == ()
+    assert near(survey, rest).pairs == ()
     assert posekit.clearance.distances(workbench.prop, np.zeros((1, 2)))[0, 0] == pytest.approx(50.0)
+
+
+def test_near_pairs_come_in_steps_that_are_gone_on_with_for_the_same_pose_alone(desk) -> None:
+    workbench, survey = desk
+    crossed = finished(survey, 2.0).settled[0].witness
+    asked = 1
+    while (stepped := survey.near(crossed, 0.0)) is None:  # ends: with the steps to an answer
+        workbench.pose({"left": asked})  # which comes between, and changes nothing
+        asked += 1
+    assert asked > 3, "a step is less than an answer"
+    whole = near(survey, crossed)
+    assert (stepped.pairs, stepped.points.tolist()) == (whole.pairs, whole.points.tolist())
+    for values in ({}, crossed):
+        assert survey.near(values, 0.0) is None, "of another pose it is begun anew"
+    workbench.edit("clearance.margin", 60.0)
+    wider = near(survey, {})
+    assert [each.mm for each in wider.pairs] == [pytest.approx(50.0)], "and of another prop"
 
 
 def test_the_map_of_a_pair_marks_the_values_that_stand(desk) -> None:
@@ -95,7 +119,7 @@ def test_a_pair_nearer_than_the_margin_is_near_in_the_page_with_values_to_look_a
     (found,) = view.settled
     assert found.verdict == "near" and 0.0 < found.clear_by_mm <= 50.0
     assert ", 1 near, " in view.summary
-    assert [near.mm for near in survey.near(found.witness).pairs] == [
+    assert [each.mm for each in near(survey, found.witness).pairs] == [
         pytest.approx(found.nearest_mm, abs=0.1)
     ]
     assert b": near<" in survey.strike_map(found.pair, found.witness).data

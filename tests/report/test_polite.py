@@ -6,13 +6,17 @@ import sys
 from collections.abc import Callable, Generator
 from typing import Any
 
+import numpy as np
 import pytest
 
 import posekit
+from posekit.bridge.survey import TOLERANCE_MM
 from posekit.clearance import bounds
 from posekit.mechanism import kinematics
+from posekit.pipeline import pose_at
 from posekit.report.envelope import report_steps
 from posekit.report.loss import loss_steps
+from posekit.report.pose import near_at, near_steps_at
 from posekit.report.power import power_steps
 from posekit.statics import boxes, sphere
 from tests.conftest import demo_prop
@@ -35,6 +39,7 @@ SIZES = {
     sphere.at_most.__code__: lambda given: int(given["vectors"].shape[1]),
     boxes.bound.__code__: lambda given: len(given["low"]),
 }
+NEAR_LINES = 300  # a few milliseconds in a page
 STEPS = 400  # of an envelope, which would take minutes: by then it judges
 
 Work = Callable[[posekit.Prop], Generator[Any, Any, Any]]
@@ -64,3 +69,19 @@ def test_a_step_of_long_work_is_a_small_one_and_loads_no_library(
     assert max(step.lines for step in steps) <= LINES
     given = {function: max(step.given.get(function, 0) for step in steps) for function in MOST}
     assert {function: most for function, most in given.items() if most > MOST[function]} == {}
+
+
+@pytest.mark.native
+@pytest.mark.parametrize("name", ["heron", "longwood", "any"])
+def test_a_pose_waits_for_a_small_step_of_near_pairs(name: str) -> None:
+    """A support point or so: of poses sixty a second are asked for, and these are looked for meanwhile."""
+    prop = prop_called(name)
+    watched = posekit.clearance.watch(prop)
+    full = [drive.full_scale for drive in prop.drives]
+    struck = False
+    for values in np.random.default_rng(5).integers(0, full, (12, len(full)), endpoint=True):
+        state = pose_at(prop, values)
+        steps = steps_run(near_steps_at(prop, watched, state, TOLERANCE_MM), STEPS, SIZES)
+        assert max(step.lines for step in steps) <= NEAR_LINES
+        struck |= any(near.mm == 0.0 for near in near_at(prop, watched, state, TOLERANCE_MM))
+    assert struck == (name == "any"), "how deep is looked for in steps, too"

@@ -51,7 +51,7 @@ void (async () => {
   tell({ sent: sent.map(({ method }) => method), told });
 })();
 """
-ANSWER, FRAME, REFUSE, PASS = ("answer", ""), ("frame", ""), ("refuse", ""), ("pass", "50")
+ANSWER, FRAME, REFUSE = ("answer", ""), ("frame", ""), ("refuse", "")
 LOOK = ("look", "")
 
 
@@ -87,40 +87,14 @@ def test_a_second_pose_in_a_frame_waits_and_what_belongs_to_it_behind_it() -> No
 
 
 @needs_node
-def test_near_pairs_go_out_twenty_times_a_second_at_most_and_hold_nothing_up() -> None:
-    pose = [*asked("pose"), ANSWER, *asked("near")]
-    assert sent(*pose, ANSWER, FRAME, *pose) == ["pose", "near", "pose"], "no pose waits for the second"
-    assert sent(*pose, ANSWER, FRAME, *pose, FRAME, *pose, PASS) == ["pose", "near", "pose", "pose", "near"]
-    held = [*pose, ANSWER, FRAME, *pose, *asked("held")]
-    assert sent(*held) == ["pose", "near", "pose", "held"], "nor what else repeats"
-    assert sent(*held, ANSWER, PASS) == ["pose", "near", "pose", "held", "near"], "the last one comes"
-
-
-@needs_node
-def test_near_pairs_get_a_twentieth_of_the_time_and_come_twice_a_second() -> None:
-    def took(ms: int) -> list[tuple[str, str]]:
-        """The third of three, where the first took so long: the second tells how long that is to wait."""
-        return [
-            *asked("near"),
-            ("pass", str(ms)),
-            ANSWER,
-            *asked("near"),
-            ("pass", "50"),
-            ANSWER,
-            *asked("near"),
-        ]
-
-    assert sent(*took(10), ("pass", "199")) == ["near", "near"]
-    assert sent(*took(10), ("pass", "200")) == ["near", "near", "near"]
-    assert sent(*took(49), ("pass", "499")) == ["near", "near"]
-    assert sent(*took(49), ("pass", "500")) == ["near", "near", "near"], "however long they take"
-
-
-@needs_node
-def test_near_pairs_that_waited_make_the_next_wait_too() -> None:
-    waited = [*asked("near", "near"), ANSWER, PASS, ANSWER, *asked("near")]
-    assert sent(*waited) == ["near", "near"]
-    assert sent(*waited, PASS) == ["near", "near", "near"]
+def test_what_is_looked_for_in_steps_comes_between_poses_and_hurries_none() -> None:
+    for step in ("near", "prepare"):
+        moving = [*asked("pose"), ANSWER, FRAME, *asked(step), *asked("pose"), ANSWER, *asked(step)]
+        assert sent(*moving) == ["pose", step, "pose"], "a pose waits for one of them, and not for its frame"
+        assert sent(*moving, ANSWER) == ["pose", step, "pose", step], "the next waits for no frame either"
+        second = [*asked("pose", "pose"), ANSWER, *asked(step)]
+        assert sent(*second) == ["pose"], "what waits for its frame goes on doing so"
+        assert sent(*second, FRAME, ANSWER) == ["pose", "pose", step]
 
 
 @needs_node
@@ -153,7 +127,8 @@ def test_what_is_refused_of_the_prop_that_stands_is_told() -> None:
 
 @needs_node
 def test_something_moves_for_a_moment_after_what_repeats_was_asked_for() -> None:
-    assert told(LOOK, *asked("survey"), ANSWER, LOOK) == ["rests", "rests"]
+    for other in ("survey", "near", "prepare"):
+        assert told(LOOK, *asked(other), ANSWER, LOOK) == ["rests", "rests"]
     assert told(*asked("pose"), LOOK, ANSWER, ("pass", "100"), LOOK) == ["moves", "moves"]
     assert told(*asked("pose"), ANSWER, ("pass", "300"), LOOK) == ["rests"]
 

@@ -99,7 +99,7 @@ def test_what_strikes_is_not_told_where_the_next_answer_is_refused(bench) -> Non
             Worker.prototype.postMessage = function (message, ...rest) {
                 if (message.method !== "near") return post.call(this, message, ...rest);
                 Worker.prototype.postMessage = post;
-                post.call(this, {...message, params: {values: {left: 9999}}}, ...rest);
+                post.call(this, {...message, params: {...message.params, values: {left: 9999}}}, ...rest);
             };
         }"""
     )

@@ -62,9 +62,8 @@ interface Request {
 }
 
 const LONGEST_FRAME_MS = 250; // a window that is covered may have none
-// Near pairs take longer than a frame, and a pose that comes meanwhile waits for them: while something moves they get a
-// twentieth of Python's time, but come twice a second however long they take, and nobody reads them sooner than the least.
-const [NEAR_TIMES, LEAST_NEAR_MS, MOST_NEAR_MS] = [20, 50, 500];
+// Asked again and again until it is there, a short step each time, between which poses go out: it hurries none of them.
+const IN_STEPS: ReadonlySet<Method> = new Set<Method>(["prepare", "near"]);
 const MOVING_MS = 150; // after what repeats was asked for last, be it by a key that is held down
 
 /** Do it once the next frame begins. */
@@ -85,8 +84,6 @@ export class Engine {
   private readonly asked = new Set<Method>(); // kinds that repeat, of which one went out and the next is not due
   private lastId = 0;
   private lastMove = -Infinity; // when what repeats was asked for
-  private sent = 0; // when the request that runs went out
-  private nearTook = 0; // ms, the last near pairs
   private stands = ""; // the prop that Python holds, by the name that the bench has for it
 
   constructor(private readonly tell: (progress: Progress) => void) {
@@ -194,22 +191,17 @@ export class Engine {
     // does not count as the first of its frame, or each that is asked after it would wait in its turn, for ever. What
     // repeats keeps its place behind it, as the near pairs of a pose behind the pose. A change or any other request that
     // does not repeat waits for no frame: all before it are answered at once, in their order. A pose waits for no frame
-    // behind another kind: it is what a pull has come to while the next pull waits, and what the frame is to show. Near
-    // pairs wait for more than a frame, and hold nothing up.
-    const hurried = this.waiting.some(({ message }) => !NEWEST_WINS.has(message.method));
+    // behind another kind: it is what a pull has come to while the next pull waits, and what the frame is to show.
+    const hurried = this.waiting.some(({ message }) => !NEWEST_WINS.has(message.method) && !IN_STEPS.has(message.method));
     const free = ({ message }: Request): boolean => hurried || !this.asked.has(message.method);
-    const first = this.waiting.findIndex(({ message }) => message.method !== "near");
-    const at = this.waiting.findIndex(
-      (request, index) => free(request) && (index === 0 || index === first || request.message.method === "pose"),
-    );
+    const at = this.waiting.findIndex((request, index) => free(request) && (index === 0 || request.message.method === "pose"));
     const request = this.waiting[at];
     if (!request) return;
     this.waiting.splice(at, 1);
     this.running = request;
-    this.sent = performance.now();
     this.worker.postMessage(request.message);
     const { method } = request.message;
-    if (NEWEST_WINS.has(method) && (!request.waited || method === "near")) this.pause(method);
+    if (NEWEST_WINS.has(method) && !request.waited) this.pause(method);
   }
 
   private pause(method: Method): void {
@@ -221,7 +213,6 @@ export class Engine {
       this.next();
     };
     if (document.hidden) due(); // nobody looks
-    else if (method === "near") setTimeout(due, Math.min(Math.max(NEAR_TIMES * this.nearTook, LEAST_NEAR_MS), MOST_NEAR_MS));
     else inNextFrame(due);
   }
 
@@ -241,7 +232,6 @@ export class Engine {
     const request = this.running;
     if (!request || request.message.id !== message.id) return;
     this.running = null;
-    if (request.message.method === "near") this.nearTook = performance.now() - this.sent;
     if (message.kind === "result") this.take(request, message.result);
     else this.refuse(request, message.findings);
     this.next();

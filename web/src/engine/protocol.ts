@@ -245,6 +245,18 @@ export interface FileView {
   readonly data: Uint8Array<ArrayBuffer>;
 }
 
+/** What is not checked of some pairs of parts, and why; pairs with one reason and one part in common are one row. */
+export interface LeftOutView {
+  readonly parts: string;
+  readonly why: string;
+}
+
+/** What of the pairs of parts is judged in any pose: `summary` counts them, `left_out` is what is not judged. */
+export interface JudgedView {
+  readonly summary: string;
+  readonly left_out: ReadonlyArray<LeftOutView>;
+}
+
 /** Two parts below the margin: `mm` apart, or where that is 0, overlapping by `depth_mm`. */
 export interface NearPair {
   readonly pair: readonly [string, string];
@@ -252,22 +264,13 @@ export interface NearPair {
   readonly depth_mm: number;
 }
 
-/** What is not checked of some pairs of parts, and why; pairs with one reason and one part in common are one row. */
-export interface LeftOutView {
-  readonly parts: string;
-  readonly why: string;
-}
-
 /**
  * The pairs below the margin; `points` is (N, 2, 3): the nearest points of either part, in the picture.
  *
- * `findings` tell the same in words, beside those of the pose. `summary` counts the pairs that were checked and those
- * that were not; `left_out` is what was not.
+ * `findings` tell the same in words, beside those of the pose.
  */
 export interface NearView {
   readonly pairs: ReadonlyArray<NearPair>;
-  readonly summary: string;
-  readonly left_out: ReadonlyArray<LeftOutView>;
   readonly findings: ReadonlyArray<FindingView>;
   readonly points: Floats;
 }
@@ -1145,13 +1148,17 @@ export interface Methods {
   /** The prop in this pose as a GLB to keep; it can be opened again. */
   glb: { params: { values: Readonly<Record<string, number>> }; result: FileView };
   /**
-   * Get the parts ready to be judged, for about so long and by one step at least; whether they are ready.
+   * Get the parts ready to be judged, for about so long; what is judged, or null: there is more to do.
    *
    * What first asks for distances would do all of it at once, and a pose would wait for that.
    */
-  prepare: { params: { seconds: number }; result: boolean };
-  /** The pairs of parts that are below the margin at these values, those that overlap first. */
-  near: { params: { values: Readonly<Record<string, number>> }; result: NearView };
+  prepare: { params: { seconds: number }; result: JudgedView | null };
+  /**
+   * The pairs of parts that are below the margin at these values, those that overlap first.
+   *
+   * Looked for during about so long, so that poses come between; null: ask for the same again, to go on.
+   */
+  near: { params: { values: Readonly<Record<string, number>>; seconds: number }; result: NearView | null };
   /** Begin the envelope: a verdict on every pair, down to boxes of `resolution` [deg | mm]. */
   survey: { params: { resolution?: number }; result: SurveyView };
   /** Go on with the envelope for about so long. */
@@ -1389,7 +1396,6 @@ export const NEWEST_WINS: ReadonlySet<keyof Methods> = new Set<keyof Methods>([
   "reach",
   "bring",
   "write_snapshot",
-  "near",
   "strike_map",
   "show",
   "curves",

@@ -2,16 +2,19 @@
 
 import { computed, type ReadonlySignal, type Signal, signal } from "@preact/signals";
 import { Refused } from "../../engine/engine";
-import type { NearView } from "../../engine/protocol";
+import type { JudgedView, NearView } from "../../engine/protocol";
 import type { Files, Work } from "../../work/history";
 import type { Session } from "../../work/session";
 import { shownColour } from "../../view/stage";
 import { createStrikes, ends, type Strikes } from "../../view/strikes";
 import type { View } from "../../view/view";
 
+/** What is near in a pose, and what is not judged in any. */
+export type Near = NearView & JudgedView;
+
 export interface Nearness {
   /** Null while they are not known; those of the pose before stay while the next answer is on its way. */
-  readonly near: ReadonlySignal<NearView | null>;
+  readonly near: ReadonlySignal<Near | null>;
   /** Whether the picture shows them. */
   readonly drawn: Signal<boolean>;
   /** Take the camera to pair `index`. */
@@ -20,11 +23,16 @@ export interface Nearness {
 
 interface Answer {
   readonly of: Work;
-  readonly found: NearView;
+  readonly found: Near;
 }
 
 const VISIT_M = 0.25; // from how far a pair is looked at
-const STEP_S = 0.03; // in which parts are got ready to be judged before a pose is looked for
+const PREPARE_S = 0.03; // in which parts are got ready to be judged before a pose is looked for
+// What is near takes as long as a frame, so it is looked for in steps, and a pose waits for one of them at most. While
+// something moves a share of the time is enough, but twice a second however long it takes; nobody reads it sooner than
+// the least.
+const [LOOK_S, REST_TIMES, LEAST_REST_MS, MOST_REST_MS] = [0.002, 10, 50, 500];
+const STILL_MS = 20; // between two looks whether anything moves
 
 export function createNearness(session: Session, view: View, failed: (problem: unknown) => void): Nearness {
   const answer = signal<Answer | null>(null);
@@ -38,33 +46,63 @@ export function createNearness(session: Session, view: View, failed: (problem: u
   const drawn = signal(true);
   let strikes: Strikes | null = null;
 
-  let prepared: { readonly of: Files; readonly done: Promise<void> } | null = null;
+  let prepared: { readonly of: Files; readonly done: Promise<JudgedView | null> } | null = null;
   /** The parts are ready to be judged, which takes most of a second of Python: poses come between the steps to that. */
-  function ready(of: Files): Promise<void> {
+  function ready(of: Files): Promise<JudgedView | null> {
     if (prepared?.of !== of) prepared = { of, done: prepare(of) };
     return prepared.done;
   }
 
-  async function prepare(of: Files): Promise<void> {
+  async function prepare(of: Files): Promise<JudgedView | null> {
     try {
-      // Ends: with the steps, or when the parts are others.
-      while (session.history.work().files === of && !(await session.engine.ask("prepare", { seconds: STEP_S })));
+      return await inSteps(of, () => session.engine.ask("prepare", { seconds: PREPARE_S }));
     } catch (problem) {
       if (prepared?.of === of) prepared = null; // the next who asks tries again
       throw problem;
     }
   }
 
-  async function ask(): Promise<void> {
-    const of = session.history.work();
-    try {
-      await ready(of.files);
-      if (of !== session.history.work()) return; // a newer pose asks
-      answer.value = { of, found: await session.engine.ask("near", { values: of.values }) };
-    } catch (problem) {
-      if (problem instanceof Refused) answer.value = null;
-      failed(problem);
+  /** What is asked for until it is there; null where the parts are others by then. */
+  async function inSteps<Found>(of: Files, step: () => Promise<Found | null>): Promise<Found | null> {
+    let found: Found | null = null;
+    // Ends: with the steps, or when the parts are others.
+    while (found === null && session.history.work().files === of) found = await step();
+    return found;
+  }
+
+  async function lookAt(of: Work): Promise<void> {
+    const judged = await ready(of.files);
+    const begun = performance.now();
+    const found = await inSteps(of.files, () => session.engine.ask("near", { values: of.values, seconds: LOOK_S }));
+    if (!judged || !found) return; // the parts are others
+    answer.value = { of, found: { ...judged, ...found } };
+    await rest(REST_TIMES * (performance.now() - begun));
+  }
+
+  /** Leave Python to what moves, for about so long. */
+  async function rest(ms: number): Promise<void> {
+    const end = performance.now() + Math.min(Math.max(ms, LEAST_REST_MS), MOST_REST_MS);
+    // Ends: with the time, if not before.
+    while (session.engine.moves() && performance.now() < end) await new Promise((next) => setTimeout(next, STILL_MS));
+  }
+
+  let looking = false;
+  /** Look at the pose that stands; who looks at one already comes to it by itself. */
+  async function look(): Promise<void> {
+    if (looking) return;
+    looking = true;
+    let of: Work | null = null;
+    // Ends: with the pose that stands, also where it is refused.
+    while (of !== session.history.work()) {
+      of = session.history.work();
+      try {
+        await lookAt(of);
+      } catch (problem) {
+        if (problem instanceof Refused) answer.value = null;
+        failed(problem);
+      }
     }
+    looking = false;
   }
 
   function draw(): void {
@@ -81,7 +119,7 @@ export function createNearness(session: Session, view: View, failed: (problem: u
     view.stage.draw();
   }
 
-  session.pose.subscribe((pose) => pose && void ask());
+  session.pose.subscribe((pose) => pose && void look());
   view.shown.subscribe(() => {
     strikes?.remove(); // it hung on the figure that went
     strikes = null;
