@@ -24,15 +24,9 @@ STYLES = {"error": "bold red", "warning": "yellow", "note": "dim"}
 
 
 def table(title: str, columns: Sequence[str], rows: Iterable[Sequence[object]]) -> None:
-    """Print a table; a column whose name ends in `>` stands flush right."""
+    """Print a table under its title, or that there is none; a column whose name ends in `>` stands flush right."""
     # As Text all through: in a plain str, rich takes what stands in brackets for markup, and names have brackets.
-    grid = Table(
-        title=Text(printable(title), style="bold"),
-        title_justify="left",
-        box=None,
-        pad_edge=False,
-        padding=(0, 2, 0, 0),
-    )
+    grid = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0))
     for column in columns:
         grid.add_column(
             Text(printable(column.rstrip(">"))),
@@ -42,7 +36,10 @@ def table(title: str, columns: Sequence[str], rows: Iterable[Sequence[object]]) 
     for row in rows:
         grid.add_row(*(cell if isinstance(cell, Text) else Text(printable(str(cell))) for cell in row))
     console = _console()
-    console.print(grid)
+    # A line of its own: as the title of the grid it is folded to the width of the columns.
+    console.print(Text(printable(title if grid.rows else f"{title}: none"), style="bold"), soft_wrap=True)
+    if grid.rows:
+        console.print(grid)
     console.print()
 
 
@@ -70,7 +67,7 @@ def print_left_out(judged: int, left_out: Sequence[LeftOut]) -> None:
     """Print what clearance did not judge, and why, beside the number of pairs that it did."""
     lines = grouped(left_out)
     if lines:
-        table(f"{summary(judged, left_out)}. Not checked:", ("parts", "why"), lines)
+        table(f"{summary(judged, left_out)}", ("parts", "why"), lines)
 
 
 def print_aside(findings: Iterable[Finding]) -> None:
