@@ -1,4 +1,7 @@
-"""Findings that say the same."""
+"""Findings that say the same, and what findings are said of."""
+
+import ast
+from pathlib import Path
 
 from hypothesis import given
 from hypothesis import strategies as st
@@ -38,3 +41,30 @@ def test_notes_that_differ_in_a_name_are_one_and_those_that_differ_in_a_number_a
         (hulls[0], ("links.bell", "links.post")),
         *((each, ()) for each in (*far, *warned)),
     ]
+
+
+# What a finding can be of besides a key, a name or an option: things that a builder has before them.
+THINGS = {
+    *("pieces", "snapshot", "what was pasted", "the page", "show", "cues", "rate"),
+    *("points", "direction", "servo at", "servo axis", "within", "margin", "resolution", "budget"),
+    *("transmission", "straightness", "motion", "times", "limits", "positions", "values"),
+    *("drives", "receiver", "clearance.ignore", "posekit_notes"),
+}
+
+
+def test_a_finding_is_of_something_that_a_builder_knows_and_never_of_a_name_in_our_code() -> None:
+    core = Path(__file__).parents[1] / "posekit"
+    calls = [
+        (call.args[1].value, f"{path.name}:{call.lineno}")
+        for path in core.rglob("*.py")
+        for call in ast.walk(ast.parse(path.read_text()))
+        if isinstance(call, ast.Call)
+        and isinstance(call.func, ast.Name)
+        and call.func.id in ("error", "warning", "note", "level")
+        and len(call.args) == 3
+        and isinstance(call.args[1], ast.Constant)
+    ]
+    options = {subject for subject, _ in calls if subject.startswith("--") or subject.isupper()}
+    assert len(calls) > 150, "they are found where they are made"
+    assert {(s, at) for s, at in calls if s and s not in THINGS | options} == set()
+    assert {s for s, _ in calls} >= THINGS, "nothing is on the list that is not said"

@@ -39,7 +39,7 @@ def decompose(
         import coacd
     except ImportError as missing:
         reason = "convex pieces need a library that is not installed; pip install 'posekit[pieces]'"
-        raise PosekitError([error("extra-missing", "pieces", reason)]) from missing
+        raise PosekitError([error("extra-missing", "", reason)]) from missing
     coacd.set_log_level("error")
     found = coacd.run_coacd(
         coacd.Mesh(vertices, faces), threshold=concavity, seed=0, **(QUICK if quick else {})

@@ -68,14 +68,11 @@ class Shelf:
         kept = [" - ".join(verdict.pair) for verdict in verdicts if verdict.kept]
         if kept:
             named = ", ".join(kept[:FEW]) + (f" and {len(kept) - FEW} more" if len(kept) > FEW else "")
-            yield note(
-                "kept",
-                "verdicts",
-                f"{len(kept)} come from an earlier run and were not checked again: {named}",
-            )
+            pairs = "1 pair comes" if len(kept) == 1 else f"{len(kept)} pairs come"
+            yield note("kept", "", f"{pairs} from an earlier run, not checked again: {named}")
         yield from self.doubted
         for problem in self.lost:
-            yield warning("not-kept", "verdicts", f"could not all be stored for the next run: {problem}")
+            yield warning("not-kept", "", f"the results could not all be stored for the next run: {problem}")
 
 
 def _kept_form(name: str, verdict: PairVerdict) -> dict[str, Any]:

@@ -114,7 +114,7 @@ def must_be_readable() -> None:
     """Raises PosekitError where the library that reads STEP files is not installed."""
     if find_spec("cascadio") is None:
         reason = "STEP files need a library that is not installed; pip install 'posekit[step]'"
-        raise PosekitError([error("extra-missing", "step", reason)])
+        raise PosekitError([error("extra-missing", "", reason)])
 
 
 def as_glb(content: bytes) -> bytes:

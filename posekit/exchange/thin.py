@@ -40,7 +40,7 @@ def thinned(vertices: Array, faces: Faces, within_mm: float) -> Thinned | None:
         import fast_simplification
     except ImportError as missing:
         reason = "thinning meshes needs a library that is not installed; pip install 'posekit[thin]'"
-        raise PosekitError([error("extra-missing", "thin", reason)]) from missing
+        raise PosekitError([error("extra-missing", "", reason)]) from missing
     closed, whole = is_closed(faces), surface(vertices, faces)
     corners = np.ascontiguousarray(faces, np.int32)
     kept: Thinned | None = None

@@ -26,6 +26,6 @@ def encode(prop: Prop, state: Pose) -> bytes:
         parts.append(trimesh.Trimesh(placed, faces, process=False))
     if not parts:
         raise PosekitError(
-            [error("no-shape", "links", "no part has a shape that is drawn; an STL needs at least one")]
+            [error("no-shape", "", "no part has a shape that is drawn; an STL needs at least one")]
         )
     return bytes(export_stl(trimesh.util.concatenate(parts)))

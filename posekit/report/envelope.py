@@ -173,7 +173,7 @@ def report_steps(
     told = [*verdict_findings(found), *shapes, *found.findings, *_unfinished(found)]
     if suggest and looked_for < len(pairs):
         sentence = f"end points were looked for in {looked_for} of {len(pairs)} pairs before the work ended"
-        told.append(warning("out-of-time", "suggestions", sentence))
+        told.append(warning("out-of-time", "", sentence))
     done = frozenset(pairs[:looked_for]) if suggest else None
     return EnvelopeReport(found, tuple(options), suggestions_from(options), done, tuple(told))
 
@@ -214,7 +214,7 @@ def _unfinished(found: Envelope) -> Iterator[Finding]:
         sentence += (
             f"or the limit of {CELLS:,} boxes of positions ran out; allow more, or use a coarser resolution"
         )
-        yield warning("out-of-time", "verdicts", sentence)
+        yield warning("out-of-time", "", sentence)
 
 
 def _summary_of(found: Envelope) -> str:

@@ -49,9 +49,9 @@ def fix_report(
     if not changes:
         if len(found.of("clear")) == len(found.pairs):
             outcome = "nothing to change: every pair that is checked is clear"
-            return FixReport({}, None, outcome, (note("no-change", "fix", outcome),))
+            return FixReport({}, None, outcome, (note("no-change", "", outcome),))
         outcome = _why_none(report, {verdict.pair for verdict in found.pairs if verdict.verdict != "clear"})
-        return FixReport({}, None, outcome, (error("not-cleared", "fix", outcome),))
+        return FixReport({}, None, outcome, (error("not-cleared", "", f"nothing is changed: {outcome}"),))
     proof = envelope(
         with_end_points(prop, changes), margin_mm=found.margin_mm, resolution=found.resolution_deg,
         budget_s=budget_s, executor=executor, cache=cache, progress=progress,
@@ -61,7 +61,7 @@ def fix_report(
     changed = ", ".join(f"{drive} {end} {exact(pulse_us)} µs" for (drive, end), pulse_us in changes.items())
     # Verdicts of a moment ago count for the proof as well, and are no news.
     beside = [finding for finding in proof.findings if finding.code != "kept"]
-    told = (level("fix", "fix", f"{changed}: {outcome}"), *_left_findings(report, proof), *beside)
+    told = (level("fix", "", f"{changed}: {outcome}"), *_left_findings(report, proof), *beside)
     return FixReport(changes, proof, outcome, told)
 
 
