@@ -11,7 +11,7 @@ import numpy as np
 
 from posekit.arrays import Array
 from posekit.fields import Vector
-from posekit.mechanism.joints import Mechanism, unit_of
+from posekit.mechanism.joints import Mechanism, led, unit_of
 from posekit.mechanism.kinematics import forward
 from posekit.prop.model import Prop
 from posekit.transforms import unit
@@ -28,7 +28,7 @@ def free_positions(prop: Prop, made: Mechanism, joint: int, position: float) -> 
     moved = {joint}
     for follower, leader, ratio, offset in made.follows:
         if leader in moved and follower != joint:
-            found[0, follower] = ratio * found[0, leader] + offset
+            found[:, follower] = led(found[:, leader], ratio, offset)
             moved.add(follower)
     return found
 

@@ -92,7 +92,7 @@ def solve(prop: Prop, shafts_deg: ArrayLike, mechanism: Mechanism | None = None)
     low_stops, high_stops = made.stops.T
     position = np.minimum(np.maximum(wanted, low_stops), high_stops)
     for follower, leader, ratio, offset in made.follows:
-        wanted[:, follower] = ratio * position[:, leader] + offset
+        wanted[:, follower] = led(position[:, leader], ratio, offset)
         position[:, follower] = np.clip(wanted[:, follower], *made.stops[follower])
     return Solved(position, wanted, held)
 
@@ -112,8 +112,13 @@ def solve_alone(prop: Prop, train: Train, d: int, shaft_deg: Array) -> tuple[tup
     stops = stop_limits(prop)
     for follower, leader, ratio, offset in _follows(prop):
         if leader in wanted:
-            wanted[follower] = ratio * np.clip(wanted[leader], *stops[leader]) + offset
+            wanted[follower] = led(np.clip(wanted[leader], *stops[leader]), ratio, offset)
     return tuple(wanted), np.stack(list(wanted.values()), axis=1)
+
+
+def led(leader: Array, ratio: float, offset: float) -> Array:
+    """Where a follow joint is wanted, by where the hard stops hold its leader."""
+    return ratio * leader + offset
 
 
 def _put(train: Train, shaft: Array) -> tuple[Array, Array]:
@@ -192,9 +197,9 @@ def followers(prop: Prop) -> list[tuple[int, int]]:
 def _follows(prop: Prop) -> tuple[tuple[int, int, float, float], ...]:
     follow = [joint.follow for joint in prop.joints]
     return tuple(
-        (follower, leader, led.ratio, led.offset)
+        (follower, leader, own.ratio, own.offset)
         for follower, leader in followers(prop)
-        if (led := follow[follower]) is not None
+        if (own := follow[follower]) is not None
     )
 
 

@@ -11,7 +11,7 @@ from posekit.errors import Finding, error, note, warning
 from posekit.linkage import LINKAGES, FourBar, Linkage, grashof
 from posekit.linkage.advantage import mechanical_advantage, transmission_findings
 from posekit.linkage.grashof import Motion
-from posekit.mechanism.joints import Train, followers, linked, stop_limits, trains, unit_of
+from posekit.mechanism.joints import Train, followers, led, linked, stop_limits, trains, unit_of
 from posekit.mechanism.supply_check import voltage_findings
 from posekit.mechanism.sweep import AT_STOP, Sweep, free_values, one_way, sweep_of
 from posekit.mechanism.values import every_shaft
@@ -252,10 +252,8 @@ def _stops_of_several(prop: Prop, train: Train) -> Iterator[Finding]:
     stops = stop_limits(prop)
     for follower, leader in followers(prop):
         if (follow := prop.joints[follower].follow) and leader in wanted:
-            led = [
-                follow.ratio * float(end) + follow.offset for end in np.clip(wanted[leader], *stops[leader])
-            ]
-            wanted[follower] = min(led), max(led)
+            ends = led(np.clip(wanted[leader], *stops[leader]), follow.ratio, follow.offset)
+            wanted[follower] = float(ends.min()), float(ends.max())
     first = dotted(("drives", prop.drives[train.drives[0]].name, "linkage"))
     names = " and ".join(f"'{prop.drives[d].name}'" for d in train.drives)
     for j, (low, high) in wanted.items():
