@@ -66,8 +66,9 @@ class Followed:
         self._stamps_read: Stamps | None = (
             None  # of what was read last; None while they may be those of another content
         )
-        files = files_of(self.file)
-        self._state = _good(read(files, str(model)), files)
+        named = prop_path(model)  # what is wrong with it is told by the name that was given
+        files = files_of(named)
+        self._state = _good(read(files, str(named)), files)
 
     def look(self) -> State:
         """How it stands now. Where another look is at it already, and may wait for a slow disk, as it stood before."""

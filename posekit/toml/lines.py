@@ -14,6 +14,9 @@ def lines_of_keys(text: str) -> dict[Path, int]:
     lines: dict[Path, int] = {}
     for mark in marks(text):
         if mark.around is None or mark.line != mark.around.line:
+            lines.setdefault(
+                mark.path[:1], mark.line
+            )  # of `drives`, which seldom has a header of its own, the first
             lines.setdefault(mark.path, mark.line)
     return lines
 

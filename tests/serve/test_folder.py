@@ -448,3 +448,16 @@ def test_a_prop_that_came_with_posekit_is_not_written_to(
     assert "came with posekit" in shown.read_only
     with pytest.raises(posekit.PosekitError, match="copy the folder"):
         shown.save({}, {})
+
+
+def test_what_is_wrong_with_a_prop_is_told_by_the_name_that_was_given(
+    folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As by every other command, which find it from where they are."""
+    monkeypatch.chdir(folder.parent)
+    with pytest.raises(posekit.PosekitError, match=f"^{folder.name}/nowhere: cannot be read"):
+        followed.Followed(f"{folder.name}/nowhere")
+    (folder / "prop.toml").write_text("format = 1\nnaem = 'Arm'\n")
+    for name in (folder.name, f"{folder.name}/prop.toml"):
+        with pytest.raises(posekit.PosekitError, match=rf"\n{folder.name}/prop\.toml:2: naem: "):
+            followed.Followed(name)
