@@ -90,8 +90,10 @@ def packages_of_the_page() -> Iterator[None]:
     """What is imported meanwhile finds the packages that a page has."""
     before = sys.meta_path[:]
     sys.meta_path[:] = [OnlyOfThePage if finder is PathFinder else finder for finder in before]
-    yield
-    sys.meta_path[:] = before
+    try:
+        yield
+    finally:
+        sys.meta_path[:] = before
 
 
 class OnlyOfThePage(PathFinder):

@@ -187,8 +187,21 @@ def test_a_director_looks_turns_plays_notes_and_takes_the_notes_out(
         assert (approved.kind, approved.look, approved.show) == ("approved", "alert", None)
         # The point is on the skin: in the head's own frame, within what hangs on it.
         assert change.point_mm is not None and np.linalg.norm(change.point_mm) < 250
+        page.evaluate(
+            """() => {
+                const shut = () => Promise.reject(new DOMException("Write permission denied."));
+                Object.defineProperty(navigator, "clipboard", {value: {writeText: shut}});
+                document.execCommand = () => (window.copied = getSelection().toString()).length > 0;
+            }"""
+        )
         page.get_by_role("button", name="Copy as text").click()
+        page.get_by_text("Copied. Paste it into a message to the builder.").wait_for()
         message = page.get_by_label("Notes as text").input_value()
+        assert page.evaluate("() => window.copied") == message, "by the older way"
+        page.evaluate("() => void (document.execCommand = () => false)")
+        page.get_by_role("button", name="Copy as text").click()
+        page.get_by_text("Copying is blocked here. The text is selected: copy it by hand.").wait_for()
+        assert page.evaluate("() => document.activeElement.selectionEnd") == len(message)
         assert read_notes(message.encode(), "message") == (change, approved)
         page.evaluate(AXE)
         found = page.evaluate("() => axe.run()")["violations"]

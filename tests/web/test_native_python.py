@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import multiprocessing
 import re
+import sys
 import time
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack
@@ -16,9 +17,10 @@ from websockets.exceptions import ConnectionClosedError
 from websockets.sync.client import ClientConnection, connect
 
 from posekit.bridge import Dispatcher
-from tests.web.native_python import OnlyOfThePage, native_python
+from tests.web.native_python import OnlyOfThePage, native_python, packages_of_the_page
 
 pytestmark = pytest.mark.native
+
 
 PATIENCE = 60.0  # s, on a machine that does other things, too
 
@@ -100,3 +102,10 @@ def test_it_has_the_packages_of_a_page_and_no_others() -> None:
         assert OnlyOfThePage.find_spec(name) is not None, name
     for name in ("PIL", "scipy", "coacd", "cascadio", "fast_simplification", "collada"):
         assert OnlyOfThePage.find_spec(name) is None, name
+
+
+def test_what_fails_meanwhile_leaves_the_packages_of_this_machine() -> None:
+    before = sys.meta_path[:]
+    with pytest.raises(ZeroDivisionError), packages_of_the_page():
+        _ = 1 / 0
+    assert sys.meta_path == before

@@ -66,6 +66,29 @@ def test_a_link_to_a_prop_that_has_changed_since_says_so(bench, bench_of, bare_p
     told.wait_for()
 
 
+def test_a_link_that_names_no_state_of_its_prop_has_none_worked_out(bench, bench_of, bare_profile) -> None:
+    """As those had none that were made before links told it: there is nothing to compare it with."""
+    before, letters = shared_link(bench).split("#pose=")
+    named = json.loads(zlib.decompress(urlsafe_b64decode(letters + "==")))
+    for of in (named["of"], ""):
+        packed = zlib.compress(json.dumps({**named, "of": of}).encode())
+        page = bare_profile.new_page()
+        page.add_init_script(
+            """window.heard = [];
+            const post = Worker.prototype.postMessage;
+            Worker.prototype.postMessage = function (message, ...rest) {
+                window.heard.push(message.method);
+                return post.call(this, message, ...rest);
+            };"""
+        )
+        page.goto(f"{before}#pose={urlsafe_b64encode(packed).decode().rstrip('=')}")
+        other = bench_of(page)
+        other.posed()
+        other.becomes("() => location.hash", "")
+        other.quiet()
+        assert page.evaluate("() => heard.includes('fingerprint')") is bool(of)
+
+
 def test_a_link_carries_the_whole_prop_and_no_server_sees_it(bench, bench_of, bare_profile) -> None:
     bench.drop("prop.toml", ARM)
     bench.page.get_by_role("heading", name="arm").wait_for()

@@ -4,6 +4,7 @@ import { useSignal } from "@preact/signals";
 import { useRef } from "preact/hooks";
 import { download } from "../ui/browser";
 import { Button } from "../ui/button";
+import { copyText } from "../ui/copy";
 import { Icon } from "../ui/icon";
 import type { Desk } from "./desk";
 import { asMessage, type Kept, KINDS, type Note, numbered, taken } from "./note";
@@ -30,7 +31,7 @@ export function OwnNotes({ desk }: { desk: Desk }) {
   async function copy(): Promise<void> {
     shown.value = true;
     try {
-      await navigator.clipboard.writeText(message);
+      await copyText(message);
       out.value = true;
       desk.heard.value = "Copied. Paste it into a message to the builder.";
     } catch {

@@ -75,12 +75,13 @@ export async function openLink(session: Session, served: readonly Served[], host
     const files = { ...under, ...shared.files };
     const origin = found && Object.keys(shared.files).length === 0 ? { address: found.folder, files, place: found.place } : undefined;
     host.told(await session.open(shared.prop, files, { values: shared.values, origin }));
+    if (!shared.of) return true; // it was made before links told which state of the prop they are of
     // Nobody asked for it: where another prop has come, or Python went, there is nothing to tell.
     const now = await session.make("fingerprint", {}).catch((problem: unknown) => {
       if (isMoot(problem)) return "";
       throw problem;
     });
-    if (shared.of && now && !now.startsWith(shared.of)) host.failed(new Error(`${found?.title ?? shared.prop} has changed since this link was made. The pose may look other than it did then.`));
+    if (now && !now.startsWith(shared.of)) host.failed(new Error(`${found?.title ?? shared.prop} has changed since this link was made. The pose may look other than it did then.`));
   } finally {
     done();
   }
