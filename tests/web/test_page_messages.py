@@ -83,3 +83,27 @@ def test_what_lies_over_the_figure_leaves_no_half_of_a_number(bench: Bench) -> N
         bench.settled()
         assert bench.page.locator(".label--ruler:not(.label--away)").count() > 0
         assert bench.page.evaluate(HALVED) == [], key
+
+
+# What the numbers along the floor that are seen tell, with their unit.
+SCALE = """() => [...document.querySelectorAll(".label--ruler:not(.label--away)")].map(
+    (label) => label.textContent + getComputedStyle(label, "::after").content.replace(/^none$|"/g, ""))"""
+
+
+@pytest.mark.parametrize("size", [(1280, 800), (390, 844)], ids=["desk", "narrow"])
+def test_the_last_number_of_the_floor_that_is_seen_tells_its_unit(
+    bench: Bench, size: tuple[int, int]
+) -> None:
+    """However near the eye is, and whatever lies over the others."""
+    bench.page.set_viewport_size({"width": size[0], "height": size[1]})
+    canvas = bench.page.locator("#view canvas")
+    canvas.focus()
+    seen = 0
+    for key in ["Home", *["+"] * 6, *["ArrowRight"] * 8]:
+        bench.page.keyboard.press(key)
+        bench.settled()
+        scale = bench.page.evaluate(SCALE)
+        assert [each for each in scale if "mm" in each] == scale[-1:], key
+        assert bench.page.evaluate(HALVED) == [], key
+        seen += 0 < len(scale) < 6
+    assert seen, "some of them were out of sight"

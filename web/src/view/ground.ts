@@ -53,8 +53,7 @@ export function createGround(): Ground {
     ruler = [];
     for (let square = 0; square <= half * 2; square += EVERY_WHICH_LABELLED) {
       const mm = Math.round((square * step) / MM);
-      const text = square + EVERY_WHICH_LABELLED > half * 2 ? `${mm} mm` : `${mm}`;
-      ruler.push(labels.add(text, group, new Vector3((square - half) * step, 0, (half + 0.4) * step), "ruler"));
+      ruler.push(labels.add(`${mm}`, group, new Vector3((square - half) * step, 0, (half + 0.4) * step), "ruler", "mm"));
     }
   }
 

@@ -10,8 +10,8 @@ export interface Label {
 }
 
 export interface Labels {
-  /** A label at a point of `object`, in its own frame. */
-  add(text: string, object: Object3D | null, point: Vector3, kind: string): Label;
+  /** A label at a point of `object`, in its own frame. Of those with a unit, the numbers of a scale, the last that is seen tells it. */
+  add(text: string, object: Object3D | null, point: Vector3, kind: string, unit?: string): Label;
   /** Put all of them where the camera sees them; one that would be covered or cut in part is away: half a number is another number. */
   place(camera: Camera, width: number, height: number, over: readonly Over[]): void;
 }
@@ -25,10 +25,11 @@ export function createLabels(holder: HTMLElement): Labels {
   const at = new Vector3();
 
   return {
-    add(text, object, point, kind) {
+    add(text, object, point, kind, unit) {
       const element = document.createElement("span");
       element.className = `label label--${kind}`;
       element.textContent = text;
+      if (unit) element.dataset["unit"] = unit;
       layer.append(element);
       placed.set(element, { object, point });
       return {
@@ -49,15 +50,21 @@ export function createLabels(holder: HTMLElement): Labels {
         at.project(camera);
         const seen = Math.abs(at.x) < 1.1 && Math.abs(at.y) < 1.1 && at.z < 1;
         if (!seen) element.classList.add("label--away");
-        const wide = element.textContent.length * LETTER_PX + EDGES_PX;
+        const wide = (element.textContent.length + (element.classList.contains(UNIT) ? unitLetters(element) : 0)) * LETTER_PX + EDGES_PX;
         if (seen) boxes.push({ element, x: ((at.x + 1) / 2) * width, y: ((1 - at.y) / 2) * height, wide });
       }
+      const hidden = (box: Box): boolean =>
+        (box.element.classList.contains("label--ruler") && (box.x < 0 || box.x + box.wide > width)) || over.some((other) => covers(other, box));
+      const roomy = new Set<HTMLElement>(); // for the unit, too
       for (const box of apart(boxes)) {
         const { element, x, y } = box;
-        const cut = element.classList.contains("label--ruler") && (x < 0 || x + box.wide > width);
-        element.classList.toggle("label--away", cut || over.some((other) => covers(other, box)));
+        const away = hidden(box);
+        element.classList.toggle("label--away", away);
         element.style.transform = `translate(${x.toFixed(1)}px, ${y.toFixed(1)}px)`;
+        const letters = element.textContent.length + unitLetters(element);
+        if (!away && !hidden({ ...box, wide: letters * LETTER_PX + EDGES_PX })) roomy.add(element);
       }
+      tellUnit([...placed.keys()].filter(({ dataset }) => dataset["unit"]), roomy);
     },
   };
 }
@@ -67,6 +74,21 @@ interface Box {
   readonly x: number;
   readonly y: number;
   readonly wide: number;
+}
+
+const UNIT = "label--unit"; // its number is followed by the unit
+
+function unitLetters({ dataset }: HTMLElement): number {
+  return dataset["unit"] ? dataset["unit"].length + 1 : 0;
+}
+
+/** The last of a scale's numbers with room for it is told with the unit. Where none has, all are away: a number alone says nothing. */
+function tellUnit(scale: readonly HTMLElement[], roomy: ReadonlySet<HTMLElement>): void {
+  const last = scale.findLast((each) => roomy.has(each));
+  for (const each of scale) {
+    each.classList.toggle(UNIT, each === last);
+    if (!last) each.classList.add("label--away");
+  }
 }
 
 // Near enough, and no layout has to be read back while the view turns.
