@@ -97,3 +97,30 @@ def test_a_swing_and_what_is_asked_of_joints_say_so_too(bench) -> None:
     bench.tab("Bench").get_by_role("button", name="Swing", exact=True).click()
     told.wait_for()
     assert page.get_by_role("alert").count() == 0
+
+
+@pytest.mark.python("native")
+def test_a_hand_on_a_part_is_told_once_however_far_it_pulls(bench) -> None:
+    """Of a part that is pulled, of one that is turned in the panel Joints, and of a sweep."""
+    page = bench.page
+    page.get_by_label("head_turn", exact=True).focus()
+    page.get_by_role("button", name="Pull a part").click()
+    bench.quiet()
+    x, y = page.evaluate("link => posekit.spot(link)", "head")
+    page.evaluate("() => posekit.crash()")
+    page.get_by_role("button", name="Start it again").wait_for()
+    told = page.get_by_text("Not done: Python stands still. Start it again, then try once more.")
+
+    def pull() -> None:
+        page.mouse.move(x, y)
+        page.mouse.down()
+        page.mouse.move(x + 60, y + 30, steps=8)
+        page.mouse.up()
+        told.wait_for()
+        assert told.count() == 1
+        told.wait_for(state="hidden")
+
+    pull()
+    page.get_by_role("button", name="Sweep the chosen joint between its end points").click()
+    told.wait_for()
+    assert page.get_by_role("alert").count() == 0

@@ -5,7 +5,7 @@ import { useEffect } from "preact/hooks";
 import type { Bench } from "../bench";
 import { Button, Toggle } from "../ui/button";
 import type { IconName } from "../ui/icon";
-import { complainUnasked, say } from "../ui/toasts";
+import { complainAtHand, say } from "../ui/toasts";
 import { type Hand, listenToHands } from "../view/hands";
 
 const HANDS: readonly (readonly [Hand, IconName, name: string, short: string])[] = [
@@ -59,7 +59,7 @@ function useHands({ session, view, reach }: Bench, hand: Signal<Hand>): void {
       chosen: (link) => void (session.part.value = link),
       pulled(pull) {
         const how = hand.value;
-        if (how !== "look") reach.pull(pull, how).catch(complainUnasked);
+        if (how !== "look") reach.pull(pull, how).catch(complainAtHand);
       },
       released: reach.release,
     }, () => view.taker);
@@ -81,7 +81,7 @@ function useSweep({ session, view }: Bench, on: Signal<boolean>): void {
       const swept = await session.engine.ask("sweep", { drive: drive.name, values: session.values() });
       if (on.peek()) view.sweep(swept, prop.links);
     } catch (problem) {
-      complainUnasked(problem);
+      complainAtHand(problem);
     }
   }
 

@@ -8,6 +8,7 @@ import { Button } from "./button";
 import { Icon } from "./icon";
 
 const STAY_MS = 5000;
+const STANDS_STILL = "Not done: Python stands still. Start it again, then try once more.";
 const MOST_FINDINGS = 6;
 
 interface Toast {
@@ -45,7 +46,7 @@ export function say(words: string): void {
 /** Tell a problem with what somebody asked for, in words a builder understands. */
 export function complain(problem: unknown, title = ""): void {
   if (problem instanceof Overtaken) return say(problem.message);
-  if (problem instanceof Stopped) return say("Not done: Python stands still. Start it again, then try once more.");
+  if (problem instanceof Stopped) return say(STANDS_STILL);
   if (problem instanceof Stale) return;
   const words = wordsOf(problem);
   // Once is enough: a hand on a slider may meet the same problem at every step.
@@ -55,6 +56,12 @@ export function complain(problem: unknown, title = ""): void {
 /** The same of what the page asked by itself: it asks anew where another prop came in between, or Python went. */
 export function complainUnasked(problem: unknown): void {
   if (!isMoot(problem)) complain(problem);
+}
+
+/** The same of what a hand asks for at every step, as a pull: an older step is no matter, but that Python stands still is told, once. */
+export function complainAtHand(problem: unknown): void {
+  if (!isMoot(problem)) complain(problem);
+  else if (problem instanceof Stopped && !toasts.value.some(({ words }) => words === STANDS_STILL)) say(STANDS_STILL);
 }
 
 /** What changed by itself, as values that no drive of the prop can be sent; that is told where it can be read in peace. */

@@ -6,7 +6,7 @@
 import { computed, effect, type ReadonlySignal, type Signal, signal, untracked } from "@preact/signals";
 import { Refused } from "../../engine/engine";
 import type { AxisView, FindingView, FoundAxis, JointsView, Methods, PlacedJoint, TrialView } from "../../engine/protocol";
-import { complain } from "../../ui/toasts";
+import { complain, complainAtHand } from "../../ui/toasts";
 import { createAxisMark } from "../../view/axis-mark";
 import { createHandles } from "../../view/handles";
 import type { Point } from "../../view/hands";
@@ -248,7 +248,7 @@ export function createJointer(session: Session, view: View, open: ReadonlySignal
           takesHold: () => tool.peek() === "turn",
           pulled({ link, grip, target }) {
             const moving = movingAbove(link);
-            if (moving) void show(() => engine.ask("pull_joint", { joint: moving.name, link, grip, target, position: trial.peek()?.position ?? 0 }), failed);
+            if (moving) void show(() => engine.ask("pull_joint", { joint: moving.name, link, grip, target, position: trial.peek()?.position ?? 0 }), complainAtHand);
           },
           released: () => undefined,
         }
