@@ -137,6 +137,60 @@ def test_a_picture_of_a_prop_that_has_just_come_waits_for_its_figure(bench: Benc
     assert made == ["arm.png"]
 
 
+NOT_MADE = "Not made: another prop came before it was. Try again."
+
+
+def test_a_map_that_another_prop_overtakes_is_not_made_and_a_later_one_is(bench: Bench) -> None:
+    """The second worker has not heard of that prop: it answers with a map of the one before."""
+    page = bench.page
+    panel = bench.tab("Clearance")
+    pair = panel.get_by_label("Pair", exact=True)
+    with bench.waiting_for("strike_map"):
+        pair.select_option(index=1)
+        bench.becomes("() => asked()", True)
+        bench.drop("two_arms.toml", ARMS)
+        page.get_by_role("heading", name="Two arms").wait_for()
+    page.get_by_text(NOT_MADE).wait_for()
+    assert page.get_by_role("alert").count() == 0 and panel.locator(".map svg").count() == 0
+    pair.select_option(label="left – right")
+    panel.locator(".map svg").get_by_text("right").first.wait_for()
+
+
+def test_a_sheet_that_the_second_worker_makes_is_not_of_the_prop_before(bench: Bench) -> None:
+    panel = bench.tab("Sheets")
+    assert panel.get_by_label("Strength and supply").is_checked()
+    made: list[str] = []
+    bench.page.on("download", lambda file: made.append(file.suggested_filename))
+    with bench.waiting_for("sheet_file"):
+        panel.get_by_role("button", name="CSV to fill in").click()
+        bench.becomes("() => asked()", True)
+        bench.drop("arm.toml", ARM)
+        bench.page.get_by_role("heading", name="arm").wait_for()
+    bench.page.get_by_text(NOT_MADE).wait_for()
+    assert made == [] and bench.page.get_by_role("alert").count() == 0
+
+
+@pytest.mark.parametrize("setting", [{"drawn": True}], indirect=True)
+@pytest.mark.parametrize("ends", ["another prop", "its show is closed"])
+def test_a_film_that_ends_with_its_show_is_saved_by_the_name_of_what_was_filmed(
+    bench: Bench, ends: str
+) -> None:
+    bench.tab("Motion").get_by_label("Show", exact=True).select_option("shows/fishing.toml")
+    film = bench.page.get_by_role("button", name="Film this view")
+    film.click()
+    expect(film).to_have_attribute("aria-pressed", "true")
+    bench.page.wait_for_timeout(500)
+    with bench.page.expect_download() as saved:
+        if ends == "another prop":
+            bench.drop("arm.toml", ARM)
+        else:
+            bench.page.get_by_role("button", name="Close the show").click()
+    assert saved.value.suggested_filename == "Fishing.webm"
+    assert len(saved.value.path().read_bytes()) > 10_000
+    bench.page.locator("#dock").wait_for(state="hidden")
+    assert bench.page.get_by_role("alert").count() == 0
+
+
 def test_nothing_is_told_of_a_link_that_another_prop_overtakes(bench: Bench) -> None:
     """Whether its prop has changed is asked by the page alone."""
     link = shared_link(bench)

@@ -1,6 +1,6 @@
 /** A second worker for what takes long, so that the channels stay quick meanwhile. It holds the prop on the bench. */
 
-import { Engine, type Make, Stopped } from "../engine/engine";
+import { Engine, type Make, NOT_MADE, Overtaken, Stopped } from "../engine/engine";
 import type { Files } from "./history";
 import type { Session } from "./session";
 
@@ -40,7 +40,12 @@ export function createSecond(session: Session): Second {
       }
       return {
         ask: (method, params) => worker.ask(method, params).catch(told),
-        make: (method, params) => worker.make(method, params, opened).catch(told),
+        async make(method, params) {
+          const made = await worker.make(method, params, opened).catch(told);
+          // It hears of another prop only when it is needed again, and makes what it was asked of the one before.
+          if (session.opened.peek() !== opened) throw new Overtaken(NOT_MADE);
+          return made;
+        },
       };
     },
     held: () => held,

@@ -1,7 +1,7 @@
 /** The envelope and its maps, in the second worker. */
 
 import { computed, type ReadonlySignal, type Signal } from "@preact/signals";
-import { Stale } from "../../engine/engine";
+import { Overtaken, Stale } from "../../engine/engine";
 import type { FileView, SurveyView } from "../../engine/protocol";
 import type { Values } from "../../work/history";
 import type { Second } from "../../work/second";
@@ -18,7 +18,7 @@ export interface Surveyor {
   run(resolution: number): Promise<void>;
   /** End with what is known. */
   stop(): void;
-  /** A map of a pair as SVG; null if a newer one was asked for meanwhile. */
+  /** A map of a pair as SVG; null if a newer one was asked for meanwhile. Rejects with Overtaken where another prop came first. */
   map(pair: readonly [string, string], values: Values): Promise<FileView | null>;
 }
 
@@ -39,7 +39,7 @@ export function createSurveyor(session: Session, second: Second): Surveyor {
       try {
         return await (await second.ready()).make("strike_map", { pair, values });
       } catch (problem) {
-        if (problem instanceof Stale) return null;
+        if (problem instanceof Stale && !(problem instanceof Overtaken)) return null;
         throw problem;
       }
     },

@@ -1,7 +1,7 @@
 /** Records the view from here until the show ends, or until it is pressed again. */
 
 import { useSignal, useSignalEffect } from "@preact/signals";
-import { useRef } from "preact/hooks";
+import { useEffect, useRef } from "preact/hooks";
 import { download } from "../../ui/browser";
 import { Button } from "../../ui/button";
 import { complain, say } from "../../ui/toasts";
@@ -24,13 +24,16 @@ export function FilmButton({ rehearsal, player, view }: { rehearsal: Rehearsal; 
     player.play();
   }
 
-  useSignalEffect(() => {
+  function end(): void {
     const done = film.peek();
-    if (player.playing.value || !done) return;
+    if (!done) return;
     film.value = null;
     view.stage.steady(false);
     done.stop().then((file) => download(`${name.current}.webm`, file, "video/webm"), complain);
-  });
+  }
+
+  useSignalEffect(() => void (player.playing.value || end()));
+  useEffect(() => end, []); // a show that is closed, or that another prop ends, takes this button along before it hears of it
 
   return (
     <Button
