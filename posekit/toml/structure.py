@@ -111,7 +111,7 @@ def _tuple(
 ) -> Any:
     repeated = len(kinds) == 2 and kinds[1] is Ellipsis
     if not isinstance(value, list) or not (repeated or len(value) == len(kinds)):
-        size = "a list" if repeated else f"a list of {len(kinds)}"
+        size = "a list in brackets" if repeated else f"a list of {len(kinds)} in brackets"
         return problems.tell(path, "wrong-type", f"= {as_found(value)}: {size} is needed")
     each = [kinds[0]] * len(value) if repeated else kinds
     built = tuple(

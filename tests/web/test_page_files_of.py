@@ -179,7 +179,7 @@ def test_a_film_that_ends_with_its_show_is_saved_by_the_name_of_what_was_filmed(
     film = bench.page.get_by_role("button", name="Film this view")
     film.click()
     expect(film).to_have_attribute("aria-pressed", "true")
-    bench.page.wait_for_timeout(500)
+    bench.becomes("() => document.querySelector('.dock__time').innerText.startsWith('0:00')", False)
     with bench.page.expect_download() as saved:
         if ends == "another prop":
             bench.drop("arm.toml", ARM)

@@ -32,7 +32,8 @@ HALVED = """() => [...document.querySelectorAll(".label:not(.label--away)")]
     .filter((label) => {
         const one = label.getBoundingClientRect();
         const all = document.querySelector("#view").getBoundingClientRect();
-        if (label.matches(".label--ruler") && (one.left < all.left || all.right < one.right)) return true;
+        const out = one.left < all.left || all.right < one.right || one.top < all.top || all.bottom < one.bottom;
+        if (label.matches(".label--ruler") && out) return true;
         return [...document.querySelectorAll(".stage__tools > *, .stage__status > *, .toast")].some((over) => {
             const other = over.getBoundingClientRect();
             return one.left < other.right && other.left < one.right && one.top < other.bottom && other.top < one.bottom;

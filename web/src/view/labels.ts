@@ -53,8 +53,8 @@ export function createLabels(holder: HTMLElement): Labels {
         const wide = (element.textContent.length + (element.classList.contains(UNIT) ? unitLetters(element) : 0)) * LETTER_PX + EDGES_PX;
         if (seen) boxes.push({ element, x: ((at.x + 1) / 2) * width, y: ((1 - at.y) / 2) * height, wide });
       }
-      const hidden = (box: Box): boolean =>
-        (box.element.classList.contains("label--ruler") && (box.x < 0 || box.x + box.wide > width)) || over.some((other) => covers(other, box));
+      const cut = ({ x, y, wide }: Box): boolean => x < 0 || x + wide > width || y < LINE_PX / 2 || y + LINE_PX > height;
+      const hidden = (box: Box): boolean => (box.element.classList.contains("label--ruler") && cut(box)) || over.some((other) => covers(other, box));
       const roomy = new Set<HTMLElement>(); // for the unit, too
       for (const box of apart(boxes)) {
         const { element, x, y } = box;
