@@ -32,7 +32,7 @@ from posekit.text import exact
 
 # About these shares of the work are: each servo by itself, and once more where it holds most.
 EACH, WORST = 0.6, 0.2
-REST_S = 0.2  # for how each falls and how all comes to rest, once time is up
+REST_S = 0.1  # for how each falls and how all comes to rest, once time is up
 
 
 @dataclass(frozen=True, slots=True)

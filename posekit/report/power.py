@@ -30,7 +30,7 @@ from posekit.report.strength import (
     needing_help,
 )
 from posekit.statics.apart import apart
-from posekit.statics.boxes import question
+from posekit.statics.boxes import common, question
 from posekit.statics.burden import Burden, burden_steps
 from posekit.statics.grouping import Group
 from posekit.statics.over_show import torque_parts
@@ -134,7 +134,7 @@ def power_steps(
     if burden is None:
         burden = yield from telling(burden_steps(prop), PowerState(known, 0.0))
     ways, ratings, fed = ways_of(prop, burden), ratings_of(prop), feeds(prop)
-    parts, holding = apart(ways), known
+    parts, of_all, holding = apart(ways), common(prop, ways), known
     motion, looked, moved = None, None, None
     if show is not None:
         # A show that takes days to rest is refused before anything is proved.
@@ -143,7 +143,7 @@ def power_steps(
         looked = moved_steps(prop, torque_parts(prop, motion, burden), ratings, fed, leave)
     for d in range(len(known), len(prop.drives)):
         yield PowerState(holding, 0.0)
-        asked = question(prop, ways, d)
+        asked = question(prop, ways, d, of_all)
         yield PowerState(holding, 0.0)
         proving = worst_steps(asked, stop, parts)
         holding = (*holding, (yield from telling(proving, PowerState(holding, 0.0))))

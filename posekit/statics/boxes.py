@@ -57,19 +57,34 @@ class Bound:
     share: Array
 
 
-def question(prop: Prop, ways: Ways, d: int) -> Question:
-    """What is asked about the servo of drive `d`."""
-    burden, joints = ways.burden, ways.joints
+@dataclass(frozen=True, slots=True)
+class Common:
+    """What all servos of a prop are asked alike: `reach`, `holds`, and `loss` (D,) are those of their `Question`s."""
+
+    reach: Reach
+    holds: tuple[Hold, ...]
+    loss: Array
+
+
+def common(prop: Prop, ways: Ways) -> Common:
+    """What is the same for the questions about all servos, found once."""
+    burden, far = ways.burden, _far(ways)
+    loss = 1.0 / efficiencies(prop, burden.mechanism)
+    return Common(reach_of(burden, far), holds_of(prop, burden, far), loss)
+
+
+def question(prop: Prop, ways: Ways, d: int, of_all: Common | None = None) -> Question:
+    """What is asked about the servo of drive `d`; who asks about several gives what is `common` to them."""
+    of_all = of_all or common(prop, ways)
+    burden, joints, reach = ways.burden, ways.joints, of_all.reach
     train = ways.train[d]
     # Of a linkage of one drive the torque at its joint, for its rates are counted apart; of several that at the shaft.
     unit = burden.si[train.joints[0]] if len(train.drives) == 1 else TURN
     weight = joints.slope[:, d] * burden.si / unit
-    far = _far(ways)
-    reach = reach_of(burden, far)
     own = np.flatnonzero(weight)
     on_way = reach.below | reach.below.T | np.eye(len(weight), dtype=bool)
     touched = on_way[own].any(axis=0)
-    holds = tuple(hold for hold in holds_of(prop, burden, far) if (weight * hold.arm).any())
+    holds = tuple(hold for hold in of_all.holds if (weight * hold.arm).any())
     for hold in holds:
         touched = touched | (hold.arm > 0)
     moved = np.abs(joints.slope[touched]).sum(axis=0) > 0
@@ -84,7 +99,7 @@ def question(prop: Prop, ways: Ways, d: int) -> Question:
         own=own,
         near=np.flatnonzero(touched),
         drives=np.flatnonzero(moved & (ways.span[:, 1] > ways.span[:, 0])),
-        loss=1.0 / float(efficiencies(prop, burden.mechanism)[d]),
+        loss=float(of_all.loss[d]),
     )
 
 

@@ -41,28 +41,22 @@ class Reach:
 
 def levers_at(burden: Burden, world: Array) -> Levers:
     """The levers at poses of the links (L, 4, 4, P) [mm]."""
-    poses = world.shape[-1]
-    moment = np.empty(
-        (len(burden.mass_kg), 3, poses)
-    )  # of each link and all beyond, about the origin of the world
-    for i, (mass, centre) in enumerate(zip(burden.mass_kg.tolist(), burden.centre_mm, strict=True)):
-        turned = np.einsum("ijp,j->ip", world[i, :3, :3], centre) + world[i, :3, 3]
-        moment[i] = mass * M_PER_MM * turned
-    whole = burden.mass_kg.copy()
-    axes, beyond = np.zeros((len(burden.si), 3, poses)), np.zeros((len(burden.si), 3, poses))
+    turned = np.einsum("lijp,lj->lip", world[:, :3, :3], burden.centre_mm) + world[:, :3, 3]
+    # Of each link and all beyond, about the origin of the world: what hangs further out comes first.
+    moment, whole = burden.mass_kg[:, None, None] * M_PER_MM * turned, burden.mass_kg.copy()
     for joint in burden.hung:
         moment[joint.parent] += moment[joint.child]
         whole[joint.parent] += whole[joint.child]
-        if joint.column < 0:
-            continue
-        frame = world[joint.child]
-        axis = np.einsum("ijp,j->ip", frame[:3, :3], joint.axis)
-        if joint.slides:
-            beyond[joint.column] = whole[joint.child] * axis
-            continue
-        about = moment[joint.child] - whole[joint.child] * M_PER_MM * frame[:3, 3]
-        beyond[joint.column] = cross(axis, about)
-        axes[joint.column] = axis
+    moving = [joint for joint in burden.hung if joint.column >= 0]
+    child, column = [joint.child for joint in moving], [joint.column for joint in moving]
+    slides = np.array([joint.slides for joint in moving], bool)[:, None]
+    along = np.array([joint.axis for joint in moving]).reshape(-1, 3)
+    frame, mass = world[child], whole[child][:, None]
+    axis = np.einsum("kijp,kj->ikp", frame[:, :3, :3], along)
+    about = moment[child].transpose(1, 0, 2) - mass * M_PER_MM * frame[:, :3, 3].transpose(1, 0, 2)
+    axes, beyond = np.zeros((2, len(burden.si), 3, world.shape[-1]))
+    axes[column] = np.where(slides, 0.0, axis).transpose(1, 0, 2)
+    beyond[column] = np.where(slides, mass * axis, cross(axis, about)).transpose(1, 0, 2)
     return Levers(axes, beyond)
 
 

@@ -42,6 +42,17 @@ def shaft_torques(prop: Prop, values: ArrayLike, burden: Burden | None = None) -
 
 
 @AT_DEAD_POINTS
+def shaft_torque(prop: Prop, values: ArrayLike, burden: Burden, d: int) -> Array:
+    """`shaft_torques` of the servo of drive `d` alone; (P,) N*m. What other linkages do with theirs is not found."""
+    mechanism = burden.mechanism
+    solved = solve(prop, shafts(prop, pulses(prop, values)), mechanism)
+    led = on_leaders(mechanism, torques(prop, solved.position, burden), burden.si)
+    train = next(train for train in mechanism.trains if d in train.drives)
+    given = _given(train, rates(train, solved.held[:, list(train.drives)]), burden, led)
+    return _at_most(given[train.drives.index(d)] / efficiencies(prop, mechanism)[d])
+
+
+@AT_DEAD_POINTS
 def to_shafts(prop: Prop, burden: Burden, asked: Array, held_deg: Array) -> Array:
     """What the servos give (P, D) [N*m] for what the joints' holders give (P, J) [N*m | N], losses included.
 
@@ -58,14 +69,25 @@ def by_rates(prop: Prop, burden: Burden, asked: Array, rate: Sequence[Array]) ->
     led = on_leaders(burden.mechanism, asked, burden.si)
     given = np.zeros((len(prop.drives), len(asked)))
     for train, own in zip(burden.mechanism.trains, rate, strict=True):
-        for j, joint in enumerate(train.joints):
-            at_joint = led[:, joint] * (burden.si[joint] / TURN)
-            for d, drive in enumerate(train.drives):
-                given[drive] += own[:, j, d] * at_joint
-    given /= efficiencies(prop, burden.mechanism)[:, None]
-    dead = ~(np.abs(given) <= MOST_NM)  # what is no number, too
+        given[list(train.drives)] = _given(train, own, burden, led)
+    return _at_most(given / efficiencies(prop, burden.mechanism)[:, None]).T
+
+
+def _given(train: Train, rate: Array, burden: Burden, led: Array) -> Array:
+    """What the servos of one linkage give (n, P) [N*m] without losses, for what all joints that lead ask (P, J)."""
+    given = np.zeros((len(train.drives), len(led)))
+    for j, joint in enumerate(train.joints):
+        at_joint = led[:, joint] * (burden.si[joint] / TURN)
+        for d in range(len(train.drives)):
+            given[d] += rate[:, j, d] * at_joint
+    return given
+
+
+def _at_most(given: Array) -> Array:
+    """Torques [N*m] as they are told: infinite beyond MOST_NM, and where they are no number."""
+    dead = ~(np.abs(given) <= MOST_NM)
     given[dead] = np.where(given[dead] < 0.0, -np.inf, np.inf)
-    return given.T
+    return given
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,7 @@ import numpy as np
 
 from posekit.arrays import Array
 from posekit.statics.boxes import Bound, Question
-from posekit.statics.shafts import shaft_torques
+from posekit.statics.shafts import shaft_torque
 from posekit.statics.ways import Ways
 
 TRIES = 256  # poses tried before the first box
@@ -121,7 +121,7 @@ def _values_at(ways: Ways, shafts_deg: Array) -> Array:
 
 def _torque(asked: Question, values: Array) -> Array:
     """What the servo has to hold at values (N, D); (N,) [N*m]."""
-    return shaft_torques(asked.prop, values, asked.ways.burden)[:, asked.d]
+    return shaft_torque(asked.prop, values, asked.ways.burden, asked.d)
 
 
 def _wide(full: int, now: Array) -> Array:

@@ -18,7 +18,7 @@ from posekit.arrays import Array, Index
 from posekit.budgets import HOLDING_BOXES
 from posekit.prop.model import Prop
 from posekit.statics.apart import Apart, apart
-from posekit.statics.boxes import Bound, Question, bound, question
+from posekit.statics.boxes import Bound, Question, bound, common, question
 from posekit.statics.burden import Burden, burden_of
 from posekit.statics.shafts import MOST_NM
 from posekit.statics.tilted import bound_steps, is_alone
@@ -73,8 +73,8 @@ def worst_holding(prop: Prop, burden: Burden | None = None) -> tuple[Holding, ..
     """
     made = burden_of(prop) if burden is None else burden
     ways = ways_of(prop, made)
-    known = apart(ways)
-    return tuple(worst_of(question(prop, ways, d), known=known) for d in range(len(prop.drives)))
+    known, of_all = apart(ways), common(prop, ways)
+    return tuple(worst_of(question(prop, ways, d, of_all), known=known) for d in range(len(prop.drives)))
 
 
 def never() -> bool:
@@ -114,7 +114,7 @@ def worst_steps(
     if proof.most > _near(proof.found) and levers_alone_say(asked):
         beyond = drives_beyond(asked)
         proof = yield from _proved(asked, bound_by_levers, beyond, proof, LEVER_BOXES, stop)
-    if proof.most > _near(proof.found):
+    if proof.most > _near(proof.found) and not (stop() and np.isfinite(proof.most)):  # as above
         yield
         proof = yield from _proved(asked, bound, asked.drives, proof, HOLDING_BOXES, stop)
     name = asked.prop.drives[asked.d].name

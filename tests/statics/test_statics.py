@@ -13,7 +13,7 @@ from posekit.signal.calibration import shafts
 from posekit.statics import moving_torques, shaft_torques, torques
 from posekit.statics.burden import STANDARD_GRAVITY, TURN, burden_of
 from posekit.statics.potential import potential
-from posekit.statics.shafts import to_shafts
+from posekit.statics.shafts import shaft_torque, to_shafts
 from posekit.statics.vectors import at
 from tests.conftest import DEMO_PROPS, IN_A_PAGE, demo_prop, prop_of
 from tests.statics.hinged import figure, hinged, load
@@ -141,6 +141,16 @@ def test_springs_between_any_two_parts_ask_for_the_slope_of_the_energy(seed: int
     np.testing.assert_allclose(asked, slope, atol=1e-6 * max(1.0, float(np.abs(slope).max())))
     resting = moving_torques(prop, position, 0 * position, 0 * position, burden)
     np.testing.assert_allclose(resting, asked, atol=1e-12 * max(1.0, float(np.abs(slope).max())))
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_what_one_servo_gives_is_what_it_gives_among_all(seed: int) -> None:
+    """Every linkage among the figures, differentials and followers, too; to the bit, as both find it alike."""
+    prop = random_figure(seed)
+    burden, values = burden_of(prop), random_values(prop, np.random.default_rng(seed), 5)
+    every = shaft_torques(prop, values, burden)
+    for d in range(len(prop.drives)):
+        np.testing.assert_array_equal(shaft_torque(prop, values, burden, d), every[:, d])
 
 
 @pytest.mark.parametrize(

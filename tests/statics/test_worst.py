@@ -14,7 +14,7 @@ from posekit.statics import apart, shaft_torques, tilted, torques, tried, worst
 from posekit.statics.boxes import bound, question
 from posekit.statics.burden import STANDARD_GRAVITY, burden_of
 from posekit.statics.coils import holds_of, spring_play
-from posekit.statics.shafts import to_shafts
+from posekit.statics.shafts import shaft_torque, to_shafts
 from posekit.statics.sphere import at_most, corners
 from posekit.statics.upright import bound_by_levers, levers_alone_say
 from posekit.statics.ways import ways_of
@@ -219,11 +219,11 @@ def test_of_a_servo_that_was_not_begun_before_a_stop_only_its_own_values_are_tri
     """Whoever stops waits for all servos that are left."""
     poses: list[int] = []
 
-    def torques_of(prop, values, burden):
+    def torque_of(prop, values, burden, d):
         poses.append(len(values))
-        return shaft_torques(prop, values, burden)
+        return shaft_torque(prop, values, burden, d)
 
-    monkeypatch.setattr(tried, "shaft_torques", torques_of)
+    monkeypatch.setattr(tried, "shaft_torque", torque_of)
     prop = random_figure(seed, links=7)
     ways = ways_of(prop, burden_of(prop))
     for d in range(len(prop.drives)):
@@ -231,6 +231,23 @@ def test_of_a_servo_that_was_not_begun_before_a_stop_only_its_own_values_are_tri
         found = worst_of(question(prop, ways, d), lambda: True)
         assert poses == [256]
         assert abs(found.found_nm) == found.alone_nm
+
+
+@pytest.mark.native
+def test_of_a_servo_that_was_not_begun_before_a_stop_levers_alone_tell_where_they_can(monkeypatch) -> None:
+    judged: list[int] = []
+
+    def counted(asked, low, high):
+        judged.append(asked.d)
+        return bound(asked, low, high)
+
+    monkeypatch.setattr(worst, "bound", counted)
+    prop = demo_prop("heron")
+    ways = ways_of(prop, burden_of(prop))
+    for d, drive in enumerate(prop.drives):
+        asked = question(prop, ways, d)
+        found = worst_of(asked, lambda: True)
+        assert np.isfinite(found.most_nm) and (d in judged) is not levers_alone_say(asked), drive.name
 
 
 @pytest.mark.native
