@@ -34,7 +34,7 @@ FLOOR = (
     ("linkage", "shape", "toml"),
     ("paths", "textfile", "transforms"),
     ("fields", "errors"),
-    ("text",),
+    ("text", "chance"),
     ("arrays", "budgets", "kinds", "later", "stepwise", "interrupt"),
 )
 FLOOR_OF = {part: floor for floor, parts in enumerate(FLOOR) for part in parts}

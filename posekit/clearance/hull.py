@@ -9,6 +9,7 @@ import numpy as np
 
 from posekit.arrays import Array, Index
 from posekit.budgets import HULL_CORNERS
+from posekit.chance import shuffled
 from posekit.clearance.cores import hull_cores, point_cores
 from posekit.clearance.gjk import TOLERANCE_MM, Gap, Placed, gaps
 
@@ -45,7 +46,7 @@ def hull_of(points: Array, within_mm: float = 0.0, most: int = HULL_CORNERS, at_
     is_corner[_farthest_along(points, DIRECTIONS)] = True
     corners = np.flatnonzero(is_corner)
     # Not in the order of their coordinates, so that the first ones looked at come from all over.
-    waiting = np.random.default_rng(0).permutation(np.flatnonzero(~is_corner))
+    waiting = shuffled(np.flatnonzero(~is_corner))
     skin_mm = 0.0
     # Ends: whatever rounding does to the distances, each round takes one out of those that wait.
     while waiting.size and corners.size < most:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from posekit.arrays import Array, Index, Truth
+from posekit.chance import chances
 from posekit.clearance.chain import Axes, Chain, chain_between, chain_poses
 from posekit.clearance.cores import NO_HULL, Cores
 from posekit.clearance.covers import core_corners
@@ -99,7 +100,7 @@ def _best_watch(chain: Chain, pieces: Solids, count_a: int) -> int:
     """Where along the chain the levers to both links are shortest, over some poses spread over the range."""
     m = len(chain.joint)
     low, high = chain.own.span.T
-    u = low + np.random.default_rng(0).random((TRIAL_POSES, len(low))) * (high - low)
+    u = low + chances(TRIAL_POSES, len(low)) * (high - low)
     world_from_link, axes = chain_poses(chain, u)
     swing = np.ptp(joints_within(chain.own, low[None], high[None])[0], axis=1) * scale_of(chain)
     turns = turning(chain)

@@ -10,6 +10,7 @@ from typing import Literal
 import numpy as np
 
 from posekit.arrays import Array
+from posekit.chance import chances
 from posekit.clearance.cells import (
     Cells,
     cut_up,
@@ -77,7 +78,7 @@ def _near_places(model: PairModel, margin_mm: float) -> Generator[None, None, Ar
     low, high = model.box.T
     # Fewer where each takes more; they only spare work that proof would do.
     count = max(PROBES * USUAL_PAIRS // max(len(model.piece_a), USUAL_PAIRS), LEAST_PROBES)
-    probes = np.random.default_rng(0).random((count, len(low)))
+    probes = chances(count, len(low))
     probes[: count // 4] = np.round(probes[: count // 4])
     places = low + probes * (high - low)
     near = np.zeros(count, bool)

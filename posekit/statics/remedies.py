@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from posekit.arrays import Array
+from posekit.chance import chances
 from posekit.fields import Vector
 from posekit.mechanism.joints import solve
 from posekit.mechanism.kinematics import forward
@@ -96,7 +97,7 @@ def remedy_steps(
 def _spring_torque(prop: Prop, ways: Ways, d: int) -> float:
     """The middle between the most and the least torque that a joint asks for, with its followers; over many poses."""
     burden = ways.burden
-    random = np.random.default_rng(0).random((POSES, len(prop.drives)))
+    random = chances(POSES, len(prop.drives))
     random[: POSES // 2] = np.rint(random[: POSES // 2])  # ends as often as what lies between
     position = _positions(prop, burden, np.rint(random * [drive.full_scale for drive in prop.drives]))
     led = on_leaders(burden.mechanism, torques(prop, position, burden), burden.si)[:, ways.train[d].joints[0]]

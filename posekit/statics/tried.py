@@ -7,6 +7,7 @@ from collections.abc import Callable, Generator
 import numpy as np
 
 from posekit.arrays import Array
+from posekit.chance import chances
 from posekit.statics.boxes import Bound, Question
 from posekit.statics.shafts import shaft_torque
 from posekit.statics.ways import Ways
@@ -30,10 +31,9 @@ def alone_in_turn(asked: Question) -> tuple[Array, float]:
 
 def hardest_tried(asked: Question) -> Array:
     """The most that some poses ask for, each drive at rest, at an end or anywhere; the best few (n, D)."""
-    random = np.random.default_rng(0)
     full = np.array([drive.full_scale for drive in asked.prop.drives], float)
     rest = np.array([drive.rest_value for drive in asked.prop.drives], float)
-    share = random.random((TRIES, len(full)))
+    share = chances(TRIES, len(full))
     share[: TRIES // 2] = np.rint(share[: TRIES // 2])
     values = np.concatenate([rest[None], np.rint(share * full)])
     values = np.where(np.isin(np.arange(len(full)), asked.drives), values, rest)  # what changes nothing rests
