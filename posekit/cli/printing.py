@@ -67,7 +67,7 @@ def print_left_out(judged: int, left_out: Sequence[LeftOut]) -> None:
     """Print what clearance did not judge, and why, beside the number of pairs that it did."""
     lines = grouped(left_out)
     if lines:
-        table(f"{summary(judged, left_out)}", ("parts", "why"), lines)
+        table(summary(judged, left_out), ("parts", "why"), lines)
 
 
 def print_aside(findings: Iterable[Finding]) -> None:

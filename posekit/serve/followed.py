@@ -63,9 +63,8 @@ class Followed:
         self.place = hashlib.sha256(str(self.file).encode("utf-8", "surrogatepass")).hexdigest()[:16]
         self.read_only = _why_read_only(self)
         self._lock = threading.Lock()
-        self._stamps_read: Stamps | None = (
-            None  # of what was read last; None while they may be those of another content
-        )
+        # Of what was read last; None while they may be those of another content.
+        self._stamps_read: Stamps | None = None
         named = prop_path(model)  # what is wrong with it is told by the name that was given
         files = files_of(named)
         self._state = _good(read(files, str(named)), files)

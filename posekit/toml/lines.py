@@ -2,23 +2,26 @@
 
 from __future__ import annotations
 
+from posekit.budgets import TOML_DEPTH
 from posekit.toml.marks import marks
 from posekit.toml.places import Path
 
 
 def lines_of_keys(text: str) -> dict[Path, int]:
-    """The line (from 1) of every table header and key of a TOML file, by key path.
+    """The line (from 1) of every table and key of a TOML file, by key path.
 
-    What stands within brackets or braces has a line of its own where that is another than theirs.
+    What stands within brackets or braces has a line of its own where that is another than theirs. A table without a
+    header, as `drives` seldom has one, begins where the first of what it holds does.
     """
     lines: dict[Path, int] = {}
+    within: dict[Path, int] = {}
     for mark in marks(text):
         if mark.around is None or mark.line != mark.around.line:
-            lines.setdefault(
-                mark.path[:1], mark.line
-            )  # of `drives`, which seldom has a header of its own, the first
             lines.setdefault(mark.path, mark.line)
-    return lines
+        if mark.around is None:
+            for size in range(1, min(len(mark.path), TOML_DEPTH)):
+                within.setdefault(mark.path[:size], mark.line)
+    return within | lines
 
 
 def line_of(path: Path, lines: dict[Path, int]) -> int | None:

@@ -102,12 +102,24 @@ def test_rows_of_lists_and_texts_of_many_lines_are_no_tables() -> None:
         ("cues", 0): 14,
         ("cues", 0, "look"): 15,
         ("cues", 1): 16,
+        ("cues", 1, "values"): 17,  # likewise
         ("cues", 1, "values", "jaw"): 17,
         ("cues", 1, "inner"): 18,
         ("cues", 1, "inner", "deep"): 19,
         ("cues", 1, "inner", "deep", 1): 20,
         ("cues", 1, "inner", "deep", 1, "b", 1): 21,
     }
+
+
+def test_a_key_that_is_missing_is_told_at_the_first_line_of_its_own_table() -> None:
+    lines = lines_of_keys(
+        "[drives.jaw]\nservo = 'a'\n[drives.neck.linkage]\ntype = 'gear'\n[drives.neck]\nbits = 8\n"
+    )
+    assert line_of(("drives", "jaw", "joint"), lines) == 1
+    assert line_of(("drives", "neck", "joint"), lines) == 5  # its own header, wherever it stands
+    without = lines_of_keys("[drives.jaw]\nservo = 'a'\n[drives.neck.linkage]\ntype = 'gear'\n")
+    assert line_of(("drives", "neck", "joint"), without) == 3
+    assert line_of(("drives",), without) == 1
 
 
 @given(st.text(st.sampled_from("[]{}=,.\"'#\\ \n\tab1-"), max_size=60))
@@ -141,6 +153,12 @@ HOSTILE = {
 def test_time_grows_with_the_text(work: Any, before: str, piece: str) -> None:
     short, long = (work_s(work, before + piece * (size // len(piece))) for size in (4_000, 32_000))
     # Eight times the text takes eight times as long; were it the square, 64 times.
+    assert long < 24 * max(short, 2e-4)
+
+
+@pytest.mark.native
+def test_a_key_of_many_parts_takes_no_longer_than_its_letters() -> None:
+    short, long = (work_s(lines_of_keys, "a." * (size // 2) + "a=1") for size in (4_000, 32_000))
     assert long < 24 * max(short, 2e-4)
 
 
