@@ -31,6 +31,7 @@ RECORDING_BYTES = 64 * MIB  # an hour of a universe that always moves takes 50 M
 MESH_BYTES = 32 * MIB  # a binary STL of 650,000 triangles; a printed part has some ten thousand
 KEPT_MESHES = 128  # once read, with
 KEPT_MESH_BYTES = MIB // 4  # at most each: 32 MiB in all, far less than the files may take
+KEPT_WATCHES = 4  # what is judged of a prop, as it is and as undo and redo have it: a MiB each
 FOLDER_BYTES = 128 * MIB  # a prop with all its files: what a phone's browser can hold beside Python
 FOLDER_FILES = 4096  # meshes, looks and shows of one prop
 GLB_BYTES = FOLDER_BYTES + MESH_BYTES  # a GLB carries the folder, and its meshes once more to look at

@@ -8,10 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Generator, Sequence
 from dataclasses import dataclass
+from hashlib import sha256
 
 import numpy as np
 
 from posekit.arrays import Array, Index
+from posekit.budgets import KEPT_WATCHES
 from posekit.clearance.cores import NO_HULL, Cores
 from posekit.clearance.covers import cover_of
 from posekit.clearance.left_out import LeftOut, left_out_but_zones
@@ -20,6 +22,7 @@ from posekit.clearance.solids import Solids, cores, solid_steps
 from posekit.clearance.zones import TOO_WIDE, Zone, outside, zone_steps
 from posekit.errors import Finding, PosekitError, error, warning
 from posekit.prop.model import Prop
+from posekit.prop.shapes import sources
 from posekit.shape import Core
 from posekit.stepwise import finished
 from posekit.text import exact, upward
@@ -61,7 +64,34 @@ def watch(prop: Prop) -> Watch:
 
 
 def watch_steps(prop: Prop) -> Generator[None, None, Watch]:
-    """`watch` in small steps, of a shape or a joint each, for callers with other work to do."""
+    """`watch` in small steps, of a shape or a joint each, for callers with other work to do.
+
+    Nobody may write into it: what was found last is kept, and found again for every prop that is made alike.
+    """
+    made_of = _made_of(prop)
+    for kept, watched in _kept:
+        if kept == made_of:
+            return watched
+    watched = yield from _found(prop)
+    _kept[:] = [*_kept[1 - KEPT_WATCHES :], (made_of, watched)]
+    return watched
+
+
+# What was found last, behind all that it was found of. Most changes to a prop move no shape and no joint.
+_kept: list[tuple[tuple[object, ...], Watch]] = []
+
+
+def _made_of(prop: Prop) -> tuple[object, ...]:
+    """All of a prop that its watch depends on; the drives only where they alone bound how far a part slides."""
+    named = {path for _, shape, _ in sources(prop) for _, path in shape.form.names()}
+    files = {path: sha256(prop.files[path]).digest() for path in named if path in prop.files}
+    slides = any(joint.type == "prismatic" and joint.stops is None for joint in prop.joints)
+    drives = (prop.drives, prop.servos) if slides else ()
+    return (prop.links, prop.joints, prop.fixed, prop.clearance, files, drives)
+
+
+def _found(prop: Prop) -> Generator[None, None, Watch]:
+    """Find it, whatever is kept."""
     parts = yield from solid_steps(prop)
     row = {name: i for i, name in enumerate(parts.links)}
     pairs = possible_pairs(prop)
