@@ -51,3 +51,12 @@ def test_what_a_page_asks_first_loads_nothing_to_build_with() -> None:
         "posekit.report.strength",
     )
     assert not [name for name in loaded if name.startswith(later)]
+
+
+@pytest.mark.parametrize("asked", ["strength", "prove", "lose", "survey"])
+def test_what_the_second_worker_is_for_loads_nothing_to_build_or_print_with(asked: str) -> None:
+    """It starts when its first work is wanted, and a page would have to fetch what reads XML."""
+    work = f"from posekit.bridge import Dispatcher; Dispatcher().handle('{asked}', '{{}}')"
+    loaded = output_of(f"import sys; {work}; print(' '.join(sys.modules))").split()
+    later = ("posekit.authoring.synthesis", "posekit.exchange", "posekit.report.sheet", "xml", "html")
+    assert not [name for name in loaded if name.startswith(later)]

@@ -16,6 +16,15 @@ def desks() -> Iterator[type]:
     from posekit.bridge.playback import Playback
 
     yield Playback
+    from posekit.bridge.strength_desk import StrengthDesk
+
+    yield StrengthDesk
+    from posekit.bridge.loss_desk import LossDesk
+
+    yield LossDesk
+    from posekit.bridge.supply_desk import SupplyDesk
+
+    yield SupplyDesk
     from posekit.bridge.drive_desk import DriveDesk
 
     yield DriveDesk
@@ -55,12 +64,3 @@ def desks() -> Iterator[type]:
     from posekit.bridge.director_desk import DirectorDesk
 
     yield DirectorDesk
-    from posekit.bridge.strength_desk import StrengthDesk
-
-    yield StrengthDesk
-    from posekit.bridge.loss_desk import LossDesk
-
-    yield LossDesk
-    from posekit.bridge.supply_desk import SupplyDesk
-
-    yield SupplyDesk

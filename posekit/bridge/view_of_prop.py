@@ -180,9 +180,12 @@ def named(prop: Prop, values: Iterable[float]) -> dict[str, int]:
 
 def finding_views(prop: Prop, findings: Iterable[Finding]) -> tuple[FindingView, ...]:
     """Findings, each with the drive whose row it belongs to."""
+    told = bounded(findings)
+    if not told:
+        return ()  # as of most poses, which are asked for sixty times a second
     drives = {name: found[0] for name, found in drives_of_joints(prop).items() if found}
     drives |= {drive.name: drive.name for drive in prop.drives}
-    return tuple(finding_view(each, drives.get(_part_of(each.subject))) for each in bounded(findings))
+    return tuple(finding_view(each, drives.get(_part_of(each.subject))) for each in told)
 
 
 def left_out_views(left_out: Iterable[LeftOut]) -> tuple[LeftOutView, ...]:

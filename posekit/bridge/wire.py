@@ -36,7 +36,8 @@ def encode(value: Any) -> tuple[str, list[Block]]:
         if isinstance(item, Mapping):
             return {str(name): plain(entry) for name, entry in item.items()}
         if isinstance(item, (tuple, list)):
-            return [plain(entry) for entry in item]
+            # Numbers of a pose, say, as which they come sixty times a second.
+            return item if _PLAIN.issuperset(map(type, item)) else [plain(entry) for entry in item]
         return item
 
     return json.dumps(plain(value), allow_nan=False), blocks
@@ -74,6 +75,8 @@ def _fit(given: Any, hint: Any, place: str, blocks: Sequence[bytes]) -> Any:
             pairs = enumerate(zip(given, kinds, strict=True))
             return tuple(_fit(item, kind, f"{place}[{i}]", blocks) for i, (item, kind) in pairs)
     elif origin is Mapping and isinstance(given, Mapping):
+        if all(type(item) is inner[1] for item in given.values()):
+            return given
         return {name: _fit(item, inner[1], f"{place}.{name}", blocks) for name, item in given.items()}
     elif origin in (Union, types.UnionType):
         for kind in inner:

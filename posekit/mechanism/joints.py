@@ -93,7 +93,8 @@ def solve(prop: Prop, shafts_deg: ArrayLike, mechanism: Mechanism | None = None)
     position = np.minimum(np.maximum(wanted, low_stops), high_stops)
     for follower, leader, ratio, offset in made.follows:
         wanted[:, follower] = led(position[:, leader], ratio, offset)
-        position[:, follower] = np.clip(wanted[:, follower], *made.stops[follower])
+        low, high = made.stops[follower]
+        position[:, follower] = np.minimum(np.maximum(wanted[:, follower], low), high)
     return Solved(position, wanted, held)
 
 

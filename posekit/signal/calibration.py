@@ -64,7 +64,8 @@ def shaft_angle(pulse_us: ArrayLike, servo: Servo) -> Array:
     Measured points replace the line through neutral; beyond the first and last point the shaft stands still.
     """
     low, high = servo.pulse_range
-    pulse = np.clip(np.asarray(pulse_us, float), low, high)
+    # Not np.clip: of one pose of many drives that takes as long as all else here.
+    pulse = np.minimum(np.maximum(pulse_us, low), high)
     if servo.points:
         measured_us, measured_deg = np.array(servo.points).T
         return np.interp(pulse, measured_us, measured_deg)

@@ -18,8 +18,8 @@ names = [str(path.relative_to(folder)) for path in folder.rglob("*") if path.is_
 files = {name: {"$block": index} for index, name in enumerate(names)}
 blocks = [(folder / name).read_bytes() for name in names]
 assert door.handle("open", json.dumps({"files": files, "name": "heron"}), blocks)[0] == "done"
-for first in ("pose", "near"):
-    assert door.handle(first, json.dumps({"values": {}}))[0] == "done"
+for first, how in (("pose", {}), ("near", {"seconds": 60.0})):
+    assert door.handle(first, json.dumps({"values": {}, **how}))[0] == "done"
 print(" ".join(sys.modules))
 """
 # The envelope, and what `check` looks at when asked to.

@@ -16,6 +16,8 @@ from posekit.bridge import Dispatcher
 from posekit.bridge.picture import PICTURE_FROM_PROP
 from posekit.output import gltf
 from posekit.pipeline import pose_at
+from tests.conftest import demo_prop
+from tests.counted import lines_run
 
 HERON = Path(__file__).parents[2] / "models" / "heron"
 
@@ -337,6 +339,20 @@ def test_a_key_of_few_words_that_may_be_left_out_has_them_to_choose_from_and_non
     assert typical(view)["choices"][:3] == ["", "sub_micro", "micro"]
     view = page.ask("edit", {"path": "servos.standard.typical", "value": None})
     assert typical(view)["value"] is None and typical(view)["choices"][0] == ""
+
+
+@pytest.mark.native
+@pytest.mark.parametrize("name", ["heron", "longwood"])
+def test_a_pose_is_soon_told(name: str) -> None:
+    """Sixty a second are asked for, and a slider waits for each; most have nothing to tell."""
+    prop, page = demo_prop(name), Page()
+    page.open(prop)
+    values = {drive.name: drive.middle for drive in prop.drives}
+    page.ask("pose", {"values": values})  # what is found once for all of them
+    (drive, *_) = prop.drives
+    other = {**values, drive.name: drive.middle + 1}
+    lines = lines_run(lambda: page.door.handle("pose", json.dumps({"values": other})))
+    assert lines <= 500 + 110 * len(prop.drives)
 
 
 def test_parts_are_got_ready_in_steps_and_anew_after_an_edit() -> None:

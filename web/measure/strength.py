@@ -86,7 +86,7 @@ def slid(page: Page, panel: str, drive: str, events: int) -> Turn:
 def show(picture: str, rounds: Rounds) -> None:
     load = f"load of the machine {os.getloadavg()[0]:.1f} on {os.cpu_count()} cores, {time.strftime('%H:%M')}"
     table = Table(title=f"Move to pose, a picture {picture}; {load}")
-    for column in ("panel", "median", "p95", "poses a second", "near", "bars a second"):
+    for column in ("panel", "median", "p95", "poses a second", "steps of near", "bars a second"):
         table.add_column(column, justify="left" if column == "panel" else "right")
     for panel in PANELS:
         turns = [each[panel] for each in rounds]

@@ -488,6 +488,156 @@ export interface StrikeView {
   readonly finding: FindingView;
 }
 
+/**
+ * What is the same for all poses: the voltage that each servo gets, and its stall torque at that, by drive.
+ *
+ * `scale` is what stands beside a bar: shares of stall as they are written, from 0 to 1, between them those from which
+ * on a servo that holds gets warm and hot; `strains` what that is called. `caution` goes with
+ * all figures; `dangers`, such as too much voltage, come before everything else, then `cautions`. `missing` is what
+ * the prop file does not say.
+ */
+export interface StrengthView {
+  readonly volts: ReadonlyArray<number | null>;
+  readonly stall_nm: ReadonlyArray<number | null>;
+  readonly scale: ReadonlyArray<readonly [number, string]>;
+  readonly strains: Readonly<Record<string, string>>;
+  readonly caution: string;
+  readonly dangers: ReadonlyArray<FindingView>;
+  readonly cautions: ReadonlyArray<FindingView>;
+  readonly missing: ReadonlyArray<FindingView>;
+}
+
+/**
+ * A torque at a servo [N*m], None where it has no bound, as at a dead point of the linkage.
+ *
+ * `share` is of the stall torque, None where either is not known; `bar` how much of a bar it fills, from 0 to 1 at
+ * stall.
+ */
+export interface Load {
+  readonly torque_nm: number | null;
+  readonly share: number | null;
+  readonly bar: number;
+  readonly strain: "cool" | "warm" | "hot" | "stalls" | "unknown";
+}
+
+/** What each servo holds in a pose, by drive; `worst` is the drive nearest to its stall torque, null for none. */
+export interface HeldView {
+  readonly loads: ReadonlyArray<Load>;
+  readonly worst: string | null;
+}
+
+/** What a show asks of a servo: the most, at a time [s], and the root mean square, which heats it. */
+export interface MovingView {
+  readonly peak: Load;
+  readonly peak_at_s: number;
+  readonly rms: Load;
+}
+
+/**
+ * The most that a servo has to hold over all values. `most` is proved, `found_nm` what the pose `values` asks for.
+ *
+ * `found_nm` and `alone_nm`, with all others at rest, are null at a dead point; `others_tell`: that is much less.
+ * `near`: the bound is near what was found; `cut`: more time would bring it nearer. `stall_nm` is what the shares are
+ * of. `may_sleep` is null where that is not known, `moving` without a show.
+ */
+export interface WorstView {
+  readonly drive: string;
+  readonly stall_nm: number | null;
+  readonly most: Load;
+  readonly found_nm: number | null;
+  readonly alone_nm: number | null;
+  readonly others_tell: boolean;
+  readonly near: boolean;
+  readonly cut: boolean;
+  readonly values: Readonly<Record<string, number>>;
+  readonly may_sleep: boolean | null;
+  readonly moving: MovingView | null;
+}
+
+/** A supply by its name in the prop file: rows of what a figure is, and the figure with its unit. */
+export interface SupplyView {
+  readonly name: string;
+  readonly rows: ReadonlyArray<readonly [string, string]>;
+}
+
+/**
+ * How far the proof is: `drives` so far, of so many, then the `show` of this name, null for none, then what helps.
+ *
+ * `share` of 1 is done of what `phase` tells. In the end all else is known: whether servos may sleep, what the show
+ * asks, `supplies`, `findings`. `stopped`: proofs that were not done stand as they were, and of a show that was not
+ * looked through nothing is told. `worst` is the drive nearest to its stall torque, `hardest` the one that the show
+ * brings nearest.
+ */
+export interface ProofView {
+  readonly phase: "proving" | "moving" | "helping" | "done";
+  readonly drives: ReadonlyArray<WorstView>;
+  readonly of: number;
+  readonly share: number;
+  readonly show: string | null;
+  readonly stopped: boolean;
+  readonly worst: string | null;
+  readonly hardest: string | null;
+  readonly supplies: ReadonlyArray<SupplyView>;
+  readonly findings: ReadonlyArray<FindingView>;
+}
+
+/**
+ * One servo that lets go while all others hold, in words; where it `falls`, `goes`, `rests` and `way` are told.
+ *
+ * `known` is false where it was not looked at before it was stopped: whether it falls is open then.
+ * `strikes`: on the way its part strikes another, or may. Among the poses of the picture, `rest` is where it comes to
+ * rest and `struck` where it first strikes; null for none. `values` are those it lets go from, where they are others
+ * than those asked about: the ones with which it holds most.
+ */
+export interface FallView {
+  readonly drive: string;
+  readonly then: string;
+  readonly goes: string;
+  readonly rests: string;
+  readonly way: string;
+  readonly known: boolean;
+  readonly falls: boolean;
+  readonly strikes: boolean;
+  readonly rest: number | null;
+  readonly struck: number | null;
+  readonly values: Readonly<Record<string, number>> | null;
+}
+
+/**
+ * How the figure can lie: rows of what, and what was found of it.
+ *
+ * `rest` is the pose of the picture, null where none was found.
+ */
+export interface LyingView {
+  readonly rows: ReadonlyArray<readonly [string, string]>;
+  readonly rest: number | null;
+}
+
+/**
+ * What becomes of the pose at `values`. `share` of 1 is done of the work, of which `drives` are there so far.
+ *
+ * All else is known in the end: `worst` those that may not sleep, where they hold most; `all_at_once`, as power goes;
+ * `signal` what each drive does when values stop coming and what its servo then holds, N*m, and `after` how the
+ * figure lies then, null where the file does not say what drives do. `links` are the poses of the picture. `watched`
+ * tells how many pairs of parts were, `left_out` which were not. `stopped`: it was asked to stop; what was not
+ * looked at says so.
+ */
+export interface LossView {
+  readonly phase: "looking" | "done";
+  readonly share: number;
+  readonly stopped: boolean;
+  readonly values: Readonly<Record<string, number>>;
+  readonly drives: ReadonlyArray<FallView>;
+  readonly worst: ReadonlyArray<FallView>;
+  readonly all_at_once: LyingView | null;
+  readonly signal: ReadonlyArray<readonly [string, string, string]>;
+  readonly after: LyingView | null;
+  readonly links: Floats;
+  readonly watched: string;
+  readonly left_out: ReadonlyArray<LeftOutView>;
+  readonly findings: ReadonlyArray<FindingView>;
+}
+
 /** A joint that a drive could move; `moved_by` says what moves it already, empty where nothing does. */
 export interface JointOffer {
   readonly name: string;
@@ -940,156 +1090,6 @@ export interface DirectorView {
   readonly findings: ReadonlyArray<FindingView>;
 }
 
-/**
- * What is the same for all poses: the voltage that each servo gets, and its stall torque at that, by drive.
- *
- * `scale` is what stands beside a bar: shares of stall as they are written, from 0 to 1, between them those from which
- * on a servo that holds gets warm and hot; `strains` what that is called. `caution` goes with
- * all figures; `dangers`, such as too much voltage, come before everything else, then `cautions`. `missing` is what
- * the prop file does not say.
- */
-export interface StrengthView {
-  readonly volts: ReadonlyArray<number | null>;
-  readonly stall_nm: ReadonlyArray<number | null>;
-  readonly scale: ReadonlyArray<readonly [number, string]>;
-  readonly strains: Readonly<Record<string, string>>;
-  readonly caution: string;
-  readonly dangers: ReadonlyArray<FindingView>;
-  readonly cautions: ReadonlyArray<FindingView>;
-  readonly missing: ReadonlyArray<FindingView>;
-}
-
-/**
- * A torque at a servo [N*m], None where it has no bound, as at a dead point of the linkage.
- *
- * `share` is of the stall torque, None where either is not known; `bar` how much of a bar it fills, from 0 to 1 at
- * stall.
- */
-export interface Load {
-  readonly torque_nm: number | null;
-  readonly share: number | null;
-  readonly bar: number;
-  readonly strain: "cool" | "warm" | "hot" | "stalls" | "unknown";
-}
-
-/** What each servo holds in a pose, by drive; `worst` is the drive nearest to its stall torque, null for none. */
-export interface HeldView {
-  readonly loads: ReadonlyArray<Load>;
-  readonly worst: string | null;
-}
-
-/** What a show asks of a servo: the most, at a time [s], and the root mean square, which heats it. */
-export interface MovingView {
-  readonly peak: Load;
-  readonly peak_at_s: number;
-  readonly rms: Load;
-}
-
-/**
- * The most that a servo has to hold over all values. `most` is proved, `found_nm` what the pose `values` asks for.
- *
- * `found_nm` and `alone_nm`, with all others at rest, are null at a dead point; `others_tell`: that is much less.
- * `near`: the bound is near what was found; `cut`: more time would bring it nearer. `stall_nm` is what the shares are
- * of. `may_sleep` is null where that is not known, `moving` without a show.
- */
-export interface WorstView {
-  readonly drive: string;
-  readonly stall_nm: number | null;
-  readonly most: Load;
-  readonly found_nm: number | null;
-  readonly alone_nm: number | null;
-  readonly others_tell: boolean;
-  readonly near: boolean;
-  readonly cut: boolean;
-  readonly values: Readonly<Record<string, number>>;
-  readonly may_sleep: boolean | null;
-  readonly moving: MovingView | null;
-}
-
-/** A supply by its name in the prop file: rows of what a figure is, and the figure with its unit. */
-export interface SupplyView {
-  readonly name: string;
-  readonly rows: ReadonlyArray<readonly [string, string]>;
-}
-
-/**
- * How far the proof is: `drives` so far, of so many, then the `show` of this name, null for none, then what helps.
- *
- * `share` of 1 is done of what `phase` tells. In the end all else is known: whether servos may sleep, what the show
- * asks, `supplies`, `findings`. `stopped`: proofs that were not done stand as they were, and of a show that was not
- * looked through nothing is told. `worst` is the drive nearest to its stall torque, `hardest` the one that the show
- * brings nearest.
- */
-export interface ProofView {
-  readonly phase: "proving" | "moving" | "helping" | "done";
-  readonly drives: ReadonlyArray<WorstView>;
-  readonly of: number;
-  readonly share: number;
-  readonly show: string | null;
-  readonly stopped: boolean;
-  readonly worst: string | null;
-  readonly hardest: string | null;
-  readonly supplies: ReadonlyArray<SupplyView>;
-  readonly findings: ReadonlyArray<FindingView>;
-}
-
-/**
- * One servo that lets go while all others hold, in words; where it `falls`, `goes`, `rests` and `way` are told.
- *
- * `known` is false where it was not looked at before it was stopped: whether it falls is open then.
- * `strikes`: on the way its part strikes another, or may. Among the poses of the picture, `rest` is where it comes to
- * rest and `struck` where it first strikes; null for none. `values` are those it lets go from, where they are others
- * than those asked about: the ones with which it holds most.
- */
-export interface FallView {
-  readonly drive: string;
-  readonly then: string;
-  readonly goes: string;
-  readonly rests: string;
-  readonly way: string;
-  readonly known: boolean;
-  readonly falls: boolean;
-  readonly strikes: boolean;
-  readonly rest: number | null;
-  readonly struck: number | null;
-  readonly values: Readonly<Record<string, number>> | null;
-}
-
-/**
- * How the figure can lie: rows of what, and what was found of it.
- *
- * `rest` is the pose of the picture, null where none was found.
- */
-export interface LyingView {
-  readonly rows: ReadonlyArray<readonly [string, string]>;
-  readonly rest: number | null;
-}
-
-/**
- * What becomes of the pose at `values`. `share` of 1 is done of the work, of which `drives` are there so far.
- *
- * All else is known in the end: `worst` those that may not sleep, where they hold most; `all_at_once`, as power goes;
- * `signal` what each drive does when values stop coming and what its servo then holds, N*m, and `after` how the
- * figure lies then, null where the file does not say what drives do. `links` are the poses of the picture. `watched`
- * tells how many pairs of parts were, `left_out` which were not. `stopped`: it was asked to stop; what was not
- * looked at says so.
- */
-export interface LossView {
-  readonly phase: "looking" | "done";
-  readonly share: number;
-  readonly stopped: boolean;
-  readonly values: Readonly<Record<string, number>>;
-  readonly drives: ReadonlyArray<FallView>;
-  readonly worst: ReadonlyArray<FallView>;
-  readonly all_at_once: LyingView | null;
-  readonly signal: ReadonlyArray<readonly [string, string, string]>;
-  readonly after: LyingView | null;
-  readonly links: Floats;
-  readonly watched: string;
-  readonly left_out: ReadonlyArray<LeftOutView>;
-  readonly findings: ReadonlyArray<FindingView>;
-}
-
 /** Every request the page can make. */
 export interface Methods {
   /** Name the versions that run here; the page compares the first with its own. */
@@ -1197,6 +1197,32 @@ export interface Methods {
   drop_cue: { params: { file: string; cue: number }; result: PropView };
   /** Set the speed and acceleration limits of some drives in the prop file; null removes one. */
   limit: { params: { limits: Readonly<Record<string, readonly [number | null, number | null]>> }; result: PropView };
+  /** What is the same for all poses of the prop: stall torques, cautions, what its file does not say. */
+  strength: { params: Record<string, never>; result: StrengthView };
+  /** What gravity, loads and springs ask of each servo at these values. */
+  held: { params: { values: Readonly<Record<string, number>> }; result: HeldView };
+  /**
+   * Begin to prove the most that each servo has to hold; over a show, too: one of the prop's, or its bytes.
+   *
+   * What was proved of the prop before, as for another show, is not proved again.
+   */
+  prove: { params: { show?: string | null; data?: Uint8Array<ArrayBuffer> | null }; result: ProofView };
+  /** Go on with the proof for about so long; at least by one step. */
+  prove_on: { params: { seconds: number }; result: ProofView };
+  /** Bring the proof to its end: what is known by now stands; a show not looked through is left out. */
+  prove_stop: { params: Record<string, never>; result: ProofView };
+  /**
+   * Begin to look at what becomes of the pose at these values.
+   *
+   * `worst` has, of drives that may not sleep, the values with which each holds most.
+   */
+  lose: { params: { values: Readonly<Record<string, number>>; worst: Readonly<Record<string, Readonly<Record<string, number>>>> }; result: LossView };
+  /** Go on for about so long; at least by one step. */
+  lose_on: { params: { seconds: number }; result: LossView };
+  /** Look at no further way for strikes; where all falls and comes to rest is told if that is found at once. */
+  lose_stop: { params: Record<string, never>; result: LossView };
+  /** One more supply [V, A], which feeds no drive until one names it. */
+  add_supply: { params: { name: string; voltage: number; current: number }; result: PropView };
   /** What a new drive can be made of, with the next free address of a universe. */
   drive_offer: { params: { universe?: number }; result: DriveOffer };
   /**
@@ -1360,32 +1386,6 @@ export interface Methods {
   director_file: { params: { names: ReadonlyArray<string>; script: string; style: string; licences: string }; result: DirectorView };
   /** Go on with the file for about so long; at least by one step. */
   director_file_on: { params: { seconds: number }; result: DirectorView };
-  /** What is the same for all poses of the prop: stall torques, cautions, what its file does not say. */
-  strength: { params: Record<string, never>; result: StrengthView };
-  /** What gravity, loads and springs ask of each servo at these values. */
-  held: { params: { values: Readonly<Record<string, number>> }; result: HeldView };
-  /**
-   * Begin to prove the most that each servo has to hold; over a show, too: one of the prop's, or its bytes.
-   *
-   * What was proved of the prop before, as for another show, is not proved again.
-   */
-  prove: { params: { show?: string | null; data?: Uint8Array<ArrayBuffer> | null }; result: ProofView };
-  /** Go on with the proof for about so long; at least by one step. */
-  prove_on: { params: { seconds: number }; result: ProofView };
-  /** Bring the proof to its end: what is known by now stands; a show not looked through is left out. */
-  prove_stop: { params: Record<string, never>; result: ProofView };
-  /**
-   * Begin to look at what becomes of the pose at these values.
-   *
-   * `worst` has, of drives that may not sleep, the values with which each holds most.
-   */
-  lose: { params: { values: Readonly<Record<string, number>>; worst: Readonly<Record<string, Readonly<Record<string, number>>>> }; result: LossView };
-  /** Go on for about so long; at least by one step. */
-  lose_on: { params: { seconds: number }; result: LossView };
-  /** Look at no further way for strikes; where all falls and comes to rest is told if that is found at once. */
-  lose_stop: { params: Record<string, never>; result: LossView };
-  /** One more supply [V, A], which feeds no drive until one names it. */
-  add_supply: { params: { name: string; voltage: number; current: number }; result: PropView };
 }
 
 /** Of these only the newest counts; any older one that still waits is dropped. */
@@ -1400,6 +1400,7 @@ export const NEWEST_WINS: ReadonlySet<keyof Methods> = new Set<keyof Methods>([
   "show",
   "curves",
   "readings",
+  "held",
   "drive_offer",
   "drag_linkage",
   "preview_linkage",
@@ -1409,5 +1410,4 @@ export const NEWEST_WINS: ReadonlySet<keyof Methods> = new Set<keyof Methods>([
   "try_joint",
   "pull_joint",
   "beside",
-  "held",
 ]);
