@@ -312,6 +312,6 @@ def test_a_show_that_is_opened_by_its_own_button_is_kept_first(shown: Bench) -> 
     page.get_by_label("Show to open").set_input_files(
         {"name": "mine.toml", "mimeType": "application/toml", "buffer": cues}
     )
-    page.locator("#status").get_by_text("1 change waits for the engine").wait_for()
+    page.locator("#status").get_by_text("1 change waits for Python").wait_for()
     page.reload()
     shown.becomes("() => globalThis.posekit?.file('shows/mine.toml')", cues.decode())

@@ -7,6 +7,7 @@ import { openDebugDoor } from "./debug";
 import { DifferenceDialog } from "./dialogs/difference";
 import { GuideDialog } from "./dialogs/guide";
 import { ask, Questions } from "./dialogs/ask";
+import { ByHand } from "./dialogs/by-hand";
 import { createBegin } from "./dialogs/begin/begin";
 import { BeginDialog } from "./dialogs/begin/begin-dialog";
 import { OpenDialog } from "./dialogs/open";
@@ -172,6 +173,7 @@ function Dialogs() {
       />
       <GuideDialog open={guiding} />
       <Questions />
+      <ByHand />
     </>
   );
 }

@@ -15,7 +15,7 @@ const WORDS: Record<Progress["stage"], string> = {
   loading: "Loading Python",
   preparing: "Preparing the prop",
   ready: "",
-  stopped: "The engine has stopped.",
+  stopped: "Python has stopped.",
 };
 
 const SAVED: Record<Saved, string> = {
@@ -27,7 +27,7 @@ const SAVED: Record<Saved, string> = {
 interface StatusProps {
   readonly bench: Bench;
   readonly saved: ReadonlySignal<Saved | null>;
-  /** How many changes and files wait for the engine. */
+  /** How many changes and files wait for Python. */
   readonly waiting: ReadonlySignal<number>;
   /** Files that are not in the folder on disk as they are here. */
   readonly unsaved: ReadonlySignal<readonly string[]>;
@@ -49,7 +49,7 @@ export function Status({ bench, saved, waiting, unsaved, compare }: StatusProps)
 }
 
 function waits(count: number): string {
-  return count === 0 ? "" : `; ${count} ${count === 1 ? "change waits" : "changes wait"} for the engine`;
+  return count === 0 ? "" : `; ${count} ${count === 1 ? "change waits" : "changes wait"} for Python`;
 }
 
 function EngineStatus({ bench: { session } }: { bench: Bench }) {

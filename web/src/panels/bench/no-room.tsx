@@ -1,8 +1,8 @@
 /** What to do where the browser keeps as many tables as it may: one is copied, or let go of, by whoever measured it. */
 
 import { ask } from "../../dialogs/ask";
+import { copyOrShow } from "../../dialogs/by-hand";
 import { Button } from "../../ui/button";
-import { copyText } from "../../ui/copy";
 import { complain, say } from "../../ui/toasts";
 import { type Kept, keptTables, letGo, MOST } from "./draft";
 
@@ -30,8 +30,7 @@ function nameOf({ servo, prop, rows, at }: Kept): string {
 
 /** As a spreadsheet takes it, and this table again. */
 async function copy({ rows }: Kept): Promise<void> {
-  await copyText(rows.map((row) => row.join("\t")).join("\n"));
-  say("Table copied.");
+  if (await copyOrShow(rows.map((row) => row.join("\t")).join("\n"))) say("Table copied.");
 }
 
 async function drop(table: Kept): Promise<void> {

@@ -3,10 +3,10 @@
 import { useSignal } from "@preact/signals";
 import type { Bench } from "../../bench";
 import { mayReplace } from "../../dialogs/ask";
+import { copyOrShow } from "../../dialogs/by-hand";
 import type { FindingView } from "../../engine/protocol";
 import { download } from "../../ui/browser";
 import { Button } from "../../ui/button";
-import { copyText } from "../../ui/copy";
 import { Field, Typed } from "../../ui/field";
 import { Findings } from "../../ui/finding";
 import { Fold } from "../../ui/fold";
@@ -133,8 +133,7 @@ type Form = "csv" | "json" | "text";
 function CopyForm({ session }: { session: Session }) {
   const write = (form: Form): Promise<string> => session.make("write_snapshot", { values: session.values(), form });
   async function copy(form: Form): Promise<void> {
-    await copyText(await write(form));
-    say(`Snapshot copied as ${form === "text" ? "text" : form.toUpperCase()}.`);
+    if (await copyOrShow(await write(form))) say(`Snapshot copied as ${form === "text" ? "text" : form.toUpperCase()}.`);
   }
   async function save(): Promise<void> {
     const { folder } = session.history.work();
