@@ -11,6 +11,7 @@ from posekit.cli.files import given_snapshot, must_be_free, write_result
 from posekit.cli.printing import bars, finish, print_findings, print_json, say
 from posekit.errors import PosekitError, error
 from posekit.output.paper import Paper
+from posekit.prop.reader import prop_path
 from posekit.report.pictures import Named, PictureSheet, picture_steps
 from posekit.report.pictures_document import pictures_html
 from posekit.stepwise import finished
@@ -30,7 +31,7 @@ def write_sheet(
     must_be_free(file, ending, force=force)
     prop = posekit.load(model)
     named = [(each, given_snapshot(prop, each)) for each in given] or None
-    made = _made(prop, named)
+    made = _made(prop, named, str(prop_path(model)))
     html = pictures_html(made, date.today().isoformat(), paper)
     write_result(file, html if ending == ".html" else drawn(html, ending), ending, force=force)
     findings = tuple(
@@ -46,6 +47,6 @@ def write_sheet(
     finish(findings)
 
 
-def _made(prop: posekit.Prop, named: list[Named] | None) -> PictureSheet:
+def _made(prop: posekit.Prop, named: list[Named] | None, file: str) -> PictureSheet:
     with bars() as show:
-        return finished(picture_steps(prop, named), lambda state: show("looks", *state))
+        return finished(picture_steps(prop, named, file=file), lambda state: show("looks", *state))

@@ -78,9 +78,12 @@ def picture_sheet(prop: Prop, looks: Sequence[Named] | None = None) -> PictureSh
 
 
 def picture_steps(
-    prop: Prop, looks: Sequence[Named] | None = None, watched: Watch | None = None
+    prop: Prop, looks: Sequence[Named] | None = None, watched: Watch | None = None, file: str | None = None
 ) -> Generator[tuple[int, int], None, PictureSheet]:
-    """`picture_sheet`, and on the way how many looks are drawn, of how many; `watched` is the `watch` of the prop."""
+    """`picture_sheet`, and on the way how many looks are drawn, of how many.
+
+    `watched` is the `watch` of the prop, `file` what messages call its file.
+    """
     broken: list[Finding] = []
     named = _stored(prop, broken) if looks is None else list(looks)
     states = [(name, pose(prop, snapshot)) for name, snapshot in named] or [("rest", rest(prop))]
@@ -101,7 +104,7 @@ def picture_steps(
         looks=tuple(done),
         pairs=len(judged.pairs),
         left_out=judged.left_out,
-        findings=bounded([*broken, *quick_check(prop)]),
+        findings=bounded([*broken, *quick_check(prop, file)]),
     )
 
 

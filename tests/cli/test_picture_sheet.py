@@ -42,6 +42,13 @@ def test_a_sheet_to_print_needs_no_browser_and_replaces_nothing_unasked(
     assert export(model, "a", "--sheet", str(out), "--force").exit_code == 0 and out.read_bytes() != before
 
 
+def test_what_check_tells_is_told_with_its_file(model: Path, tmp_path: Path) -> None:
+    said = export(model, "a", "--sheet", str(tmp_path / "a.html")).output
+    told = [each for each in posekit.check(posekit.load(model), str(model / "prop.toml"))]
+    (first, *_) = [each for each in told if each.level == "warning" and each.line]
+    assert str(first) in said
+
+
 @pytest.mark.parametrize("ending", [".png", ".pdf"])
 def test_without_a_browser_it_says_what_is_missing_and_writes_nothing(
     model: Path, tmp_path: Path, monkeypatch, ending: str
