@@ -245,6 +245,32 @@ def test_a_show_that_is_closed_while_it_is_kept_stays_closed(bench) -> None:
     assert bench.page.locator("#dock").is_hidden()
 
 
+# All that Python is asked waits for `letGo`.
+HELD = """const post = Worker.prototype.postMessage;
+let held = [];
+Worker.prototype.postMessage = function (...given) {
+    if (held) held.push(() => post.apply(this, given));
+    else post.apply(this, given);
+};
+window.letGo = () => {
+    for (const each of held) each();
+    held = null;
+};"""
+
+
+def test_a_prop_that_is_on_its_way_is_no_change_that_waits(bare_profile, address, bench_of) -> None:
+    """Nobody has changed anything on a first visit."""
+    page = bare_profile.new_page()
+    page.add_init_script(HELD)
+    page.goto(address)
+    status = page.locator("#status")
+    status.get_by_text("Saved in this browser").wait_for()
+    page.wait_for_timeout(500)
+    assert "wait" not in status.inner_text()
+    page.evaluate("() => letGo()")
+    bench_of(page).posed()
+
+
 def test_a_damaged_link_in_a_fresh_tab_is_told_and_leaves_a_bench_that_works(
     bare_profile, address, bench_of
 ) -> None:
