@@ -15,10 +15,11 @@ import numpy as np
 
 from posekit.arrays import Array, Index, Truth
 from posekit.clearance.chain import Axes
-from posekit.clearance.distance import Asked, separation
+from posekit.clearance.distance import Asked, separation_steps
 from posekit.clearance.lever import Play, least_along, remainder
 from posekit.clearance.pair_model import PairModel, poses_of, relative_poses, scale_of, turning
 from posekit.mechanism.reach import joints_within
+from posekit.stepwise import finished
 
 ROUNDING_MM = 1e-6  # taken off every bound
 SLACK_MM = 1e-5  # what a margin is kept within: some roundings, and far below what anyone builds to
@@ -109,7 +110,7 @@ def judge_steps(model: PairModel, cells: Cells) -> Generator[None, None, Judged]
     """`judge`, A_GO active pairs of pieces at a time, of one cell or of many."""
     cell, which = np.nonzero(cells.active)
     if len(cell) <= A_GO:
-        return judge(model, cells)
+        return (yield from _judging(model, cells))
     shape = cells.active.shape
     least, centre, share = np.full(shape, np.inf), np.full(shape, np.inf), np.zeros(cells.low.shape)
     for begin in range(0, len(cell), A_GO):
@@ -117,7 +118,7 @@ def judge_steps(model: PairModel, cells: Cells) -> Generator[None, None, Judged]
         rows = slice(one[0], one[-1] + 1)
         active = np.zeros((rows.stop - rows.start, shape[1]), bool)
         active[one - rows.start, other] = True
-        part = judge(model, Cells(cells.low[rows], cells.high[rows], active))
+        part = yield from _judging(model, Cells(cells.low[rows], cells.high[rows], active))
         least[rows] = np.minimum(least[rows], part.least)  # of what is not active it is infinite
         centre[rows] = np.minimum(centre[rows], part.centre)
         share[rows] = np.maximum(share[rows], part.share)
@@ -127,15 +128,23 @@ def judge_steps(model: PairModel, cells: Cells) -> Generator[None, None, Judged]
 
 def judge(model: PairModel, cells: Cells) -> Judged:
     """Bounds on the distance of each active pair of pieces over each cell."""
+    return finished(_judging(model, cells))
+
+
+def _judging(model: PairModel, cells: Cells) -> Generator[None, None, Judged]:
+    """`judge` in small steps: a slider that moves meanwhile gets the processor back the sooner."""
     world_from_link, axes = poses_of(model, (cells.low + cells.high) / 2)
     cell, which = np.nonzero(cells.active)
     a, b = model.piece_a[which], model.piece_b[which]
     relative = relative_poses(model, world_from_link)
-    found = separation(model.pieces, a, b, relative[cell], DIRECTION)
+    yield
+    found = yield from separation_steps(model.pieces, a, b, relative[cell], DIRECTION)
+    yield
     turn_a = world_from_link[:, model.chain.row_a, :3, :3]
     along = np.einsum("nij,nj->in", turn_a[cell], -_apart(model, found.normal, a, b, relative[cell]))
     play_a, play_b = _plays(model, cells, axes)
     to_a, share_a = _nearest_side(model, a, world_from_link[:, model.chain.row_a], cell, -along, play_a)
+    yield
     to_b, share_b = _nearest_side(model, b, world_from_link[:, model.chain.row_b], cell, along, play_b)
     least, share = to_a + to_b, share_a + share_b
     least -= model.pieces.radius[a] + model.pieces.radius[b] + ROUNDING_MM

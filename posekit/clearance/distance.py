@@ -88,7 +88,7 @@ def separations_steps(
     a, b = world_from_link[:, watched.links[:, 0]], world_from_link[:, watched.links[:, 1]]
     side_a, side_b = (np.tile(sides, P) for sides in watched.sides.T)
     relative = a_from_b(a, b).reshape(-1, 4, 4)
-    flat = yield from _separation_steps(watched.parts, side_a, side_b, relative, asked)
+    flat = yield from separation_steps(watched.parts, side_a, side_b, relative, asked)
     turn, at = a[..., :3, :3], a[..., :3, 3]
     return Separation(
         flat.lower.reshape(P, K),
@@ -112,10 +112,10 @@ def separation(
 
     Where links have no solid shape both bounds are infinite and the pieces are NO_PIECE.
     """
-    return finished(_separation_steps(parts, side_a, side_b, relative, asked))
+    return finished(separation_steps(parts, side_a, side_b, relative, asked))
 
 
-def _separation_steps(
+def separation_steps(
     parts: Solids, side_a: Index, side_b: Index, relative: Array, asked: Asked = ALL
 ) -> Generator[None, None, Separation]:
     """`separation` in small steps, for callers with other work to do."""

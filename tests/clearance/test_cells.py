@@ -6,9 +6,11 @@ import numpy as np
 import pytest
 
 from posekit.clearance import watch
-from posekit.clearance.cells import Cells, divisible, judge, wander
+from posekit.clearance.cells import Cells, divisible, judge, judge_steps, wander
 from posekit.clearance.pair_model import distance_at, pair_model
 from posekit.mechanism.reach import coordinates
+from tests.conftest import demo_prop
+from tests.counted import steps_run
 
 CELLS, POSES = 40, 60
 
@@ -73,6 +75,18 @@ def test_a_cell_of_one_pose_is_bounded_by_its_distance(demo):
         apart = distance > 0
         assert (least[apart] >= distance[apart] - 0.01).all()
         assert (least <= distance).all()
+
+
+@pytest.mark.native
+def test_what_is_judged_at_once_is_judged_in_several_small_steps():
+    """A page has a hand on a slider meanwhile; support points are small work, and so is each side of a pair."""
+    demo = demo_prop("heron")
+    watched = watch(demo)
+    model = pair_model(demo, coordinates(demo), watched, watched.pairs[0])
+    cells = random_cells(model, np.random.default_rng(7))
+    steps = steps_run(judge_steps(model, cells), 100, {})
+    assert len(steps) > 4
+    assert max(step.lines for step in steps) < 0.5 * sum(step.lines for step in steps)
 
 
 def test_a_cell_is_not_cut_where_no_float_lies_between_its_ends():
