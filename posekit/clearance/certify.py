@@ -113,9 +113,11 @@ def envelope_steps(
             seconds = time.monotonic() - start
             asked = yield Progress(tuple(verdicts.values()), len(wanted), 0, seconds)
             stopped = bool(asked) or (budget_s is not None and seconds >= budget_s)
+    settled, judged = tuple(verdicts[k] for k in sorted(verdicts)), 0
     # Ends: each search cuts its range into cells that cannot be cut again.
     while jobs.busy and not stopped:
-        for k, search in jobs.wait():
+        ended = jobs.wait()
+        for k, search in ended:
             searches[k] = search
             if not search.ended:
                 jobs.start(k, models[k], search)
@@ -123,9 +125,11 @@ def envelope_steps(
             verdicts[k] = _verdict_of(models[k], search, finished=search.judged < CELLS)
             if verdicts[k].finished:
                 shelf.keep(names[k], verdicts[k])
+        if ended:  # most steps are a small part of one of them
+            settled = tuple(verdicts[k] for k in sorted(verdicts))
+            judged = sum(search.judged for search in searches)
         seconds = time.monotonic() - start
-        settled = tuple(verdicts[k] for k in sorted(verdicts))
-        asked = yield Progress(settled, len(wanted), sum(search.judged for search in searches), seconds)
+        asked = yield Progress(settled, len(wanted), judged, seconds)
         stopped = bool(asked) or (budget_s is not None and seconds >= budget_s)
     for k, search in jobs.drop():
         searches[k] = search
