@@ -40,7 +40,7 @@ from posekit.text import downward, exact
 @click.option("--map", "map_file", type=click.Path(path_type=Path),
               help="Draw the worst pair as a map over the two channels that matter most, as SVG.")  # fmt: skip
 @click.option("--cache", type=click.Path(file_okay=False, path_type=Path),
-              help="Folder to keep verdicts in, so that the next run is quicker.")  # fmt: skip
+              help="Folder to keep results in, so that the next run is quicker.")  # fmt: skip
 @click.option("--jobs", type=Whole(min=1), default=1, show_default=True, help="How many processes to use.")
 @click.option("--dask", metavar="ADDRESS", help="Dask scheduler to work on instead; needs posekit[cluster].")
 def command(

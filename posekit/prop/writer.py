@@ -213,11 +213,18 @@ def _digest_of(place: FilePath) -> str | None:
     return digest(read_within(place, FOLDER_BYTES, "a file of a prop")) if os.path.lexists(place) else None
 
 
+# What to do about what the system says where something is written.
+_RIGHT: Mapping[type[Exception], str] = {
+    FileNotFoundError: "; make its folder first",
+    PermissionError: "; take a place where you may write, or have it made writable",
+}
+
+
 def _unwritable(
     place: str | FilePath, problem: OSError | ValueError, done: Iterable[str] = ()
 ) -> PosekitError:
     reason = getattr(problem, "strerror", None) or problem
-    right = "; make its folder first" if isinstance(problem, FileNotFoundError) else ""
+    right = next((does for kind, does in _RIGHT.items() if isinstance(problem, kind)), "")
     right += f"; written before it: {listed(done)}" if done else ""
     return PosekitError([error("unwritable", "", f"cannot be written ({reason}){right}", file=str(place))])
 

@@ -117,6 +117,7 @@ def listening(address: str, port: int, option: str) -> socket.socket:
         taken.listen(BACKLOG)  # before the browser is told the address
     except (OSError, OverflowError) as problem:
         taken.close()
-        sentence = f"= {port}: cannot be used ({problem}); use another, or leave it out"
+        reason = getattr(problem, "strerror", None) or problem
+        sentence = f"= {port}: cannot be used ({reason}); use another, or leave it out"
         raise PosekitError([error("port", option, sentence)]) from problem
     return taken

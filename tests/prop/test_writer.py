@@ -118,6 +118,19 @@ def test_a_name_that_no_file_can_have_cannot_be_written(tmp_path: Path, name: st
 
 
 @pytest.mark.native
+def test_a_place_where_nothing_may_be_written_is_told_with_what_to_do(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def shut(*_: object, **__: object) -> None:
+        raise PermissionError(13, "Permission denied")
+
+    monkeypatch.setattr("posekit.prop.writer.tempfile.mkstemp", shut)
+    right = r"x\.glb: cannot be written \(Permission denied\); take a place where you may write"
+    with pytest.raises(posekit.PosekitError, match=right):
+        write_whole(tmp_path / "x.glb", b"x")
+
+
+@pytest.mark.native
 def test_save_makes_its_folder_but_none_around_it_and_writes_nothing_outside(
     tmp_path: Path, arm: posekit.Prop
 ) -> None:
