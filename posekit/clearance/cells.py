@@ -110,7 +110,7 @@ def judge_steps(model: PairModel, cells: Cells) -> Generator[None, None, Judged]
     """`judge`, A_GO active pairs of pieces at a time, of one cell or of many."""
     cell, which = np.nonzero(cells.active)
     if len(cell) <= A_GO:
-        return (yield from _judging(model, cells))
+        return (yield from judge_a_go(model, cells))
     shape = cells.active.shape
     least, centre, share = np.full(shape, np.inf), np.full(shape, np.inf), np.zeros(cells.low.shape)
     for begin in range(0, len(cell), A_GO):
@@ -118,7 +118,7 @@ def judge_steps(model: PairModel, cells: Cells) -> Generator[None, None, Judged]
         rows = slice(one[0], one[-1] + 1)
         active = np.zeros((rows.stop - rows.start, shape[1]), bool)
         active[one - rows.start, other] = True
-        part = yield from _judging(model, Cells(cells.low[rows], cells.high[rows], active))
+        part = yield from judge_a_go(model, Cells(cells.low[rows], cells.high[rows], active))
         least[rows] = np.minimum(least[rows], part.least)  # of what is not active it is infinite
         centre[rows] = np.minimum(centre[rows], part.centre)
         share[rows] = np.maximum(share[rows], part.share)
@@ -128,10 +128,10 @@ def judge_steps(model: PairModel, cells: Cells) -> Generator[None, None, Judged]
 
 def judge(model: PairModel, cells: Cells) -> Judged:
     """Bounds on the distance of each active pair of pieces over each cell."""
-    return finished(_judging(model, cells))
+    return finished(judge_a_go(model, cells))
 
 
-def _judging(model: PairModel, cells: Cells) -> Generator[None, None, Judged]:
+def judge_a_go(model: PairModel, cells: Cells) -> Generator[None, None, Judged]:
     """`judge` in small steps: a slider that moves meanwhile gets the processor back the sooner."""
     world_from_link, axes = poses_of(model, (cells.low + cells.high) / 2)
     cell, which = np.nonzero(cells.active)

@@ -44,14 +44,14 @@ class Counted:
 def judged_to_the_end(monkeypatch) -> list[int]:
     """How many cells were judged each time; what is in the middle of it shows nothing yet."""
     done: list[int] = []
-    judging = cells._judging
+    judging = cells.judge_a_go
 
     def counting(model, some):
         found = yield from judging(model, some)
         done.append(len(some))
         return found
 
-    monkeypatch.setattr(cells, "_judging", counting)
+    monkeypatch.setattr(cells, "judge_a_go", counting)
     return done
 
 
@@ -78,7 +78,7 @@ def test_a_mesh_is_held_against_its_pieces_so_many_points_and_corners_at_a_time(
 
 def test_limits_are_looked_for_one_portion_of_positions_at_a_time(monkeypatch) -> None:
     probed = Counted(monkeypatch, safe_range, "distance_at", lambda _, places: len(places))
-    judged = Counted(monkeypatch, cells, "_judging", lambda _, some: int(some.active.sum()))
+    judged = Counted(monkeypatch, cells, "judge_a_go", lambda _, some: int(some.active.sum()))
     for _ in safe_range.limit_steps(model_of(ARMS), 2.0, 1.0):
         probed.look()
         judged.look()

@@ -34,7 +34,9 @@ def test_a_pose_with_strikes_tells_the_same_on_the_command_line_and_in_the_page(
     workbench = Workbench()
     workbench.open({"prop.toml": wand_text.encode()}, "wand")
     values = {drive.name: value}
-    page = [*workbench.pose(values).findings, *Survey(workbench).near(values).findings]
+    near = Survey(workbench).near(values, 60.0)
+    assert near is not None
+    page = [*workbench.pose(values).findings, *near.findings]
     assert [(each.level, each.code, each.subject) for each in page] == [
         (each["level"], each["code"], each["subject"]) for each in library
     ]
