@@ -435,7 +435,7 @@ def bench(
             standing[key] = opened(profile_of(browser, setting, worker), address)
         at = standing[key]
         at.sound = False  # until it stands there
-        as_at_first(at.bench)
+        as_at_first(at.bench, setting)
     at.sound = False  # until this test has ended well
     yield at.bench
     report = request.node.stash.get(OUTCOME, None)
@@ -481,8 +481,12 @@ def opened(context: BrowserContext, address: str) -> Standing:
     return Standing(bench, problems)
 
 
-def as_at_first(bench: Bench) -> None:
-    """Bring a page that stands ready back to where a first visit begins."""
+def as_at_first(bench: Bench, setting: Setting) -> None:
+    """Bring a page that stands ready back to where a first visit begins, and its window to the size of its setting."""
+    size = setting.get("viewport", DESK)
+    if bench.page.viewport_size != size:
+        bench.page.set_viewport_size(size)
+        bench.becomes("() => innerWidth", size["width"])
     bench.quiet()
     bench.page.emulate_media(color_scheme="null")
     bench.page.evaluate(

@@ -161,19 +161,16 @@ def test_with_a_show_and_the_controls_open_the_figure_keeps_two_fifths_of_a_phon
     page.get_by_role("button", name="Controls").tap()
     bench.tab("Motion").get_by_label("Show", exact=True).select_option("shows/fishing.toml")
     dock, bar = page.locator("#dock"), page.get_by_role("group", name="Play")
-    try:
-        for size in (upright, {"width": upright["height"], "height": upright["width"]}):
-            page.set_viewport_size(size)
-            bench.becomes("() => innerWidth", size["width"])
-            bench.becomes("() => document.querySelector('canvas').clientHeight >= 0.4 * innerHeight", True)
-            assert 40 < bar.bounding_box()["height"] < 60  # one row of buttons
-            shot(bench, f"phone-show-{size['width']}")
-        page.set_viewport_size(upright)
-        page.get_by_role("button", name="Figure").tap()  # the button lies on no curve
-        toggle = page.get_by_role("button", name="Controls").bounding_box()
-        assert toggle["y"] + toggle["height"] < dock.bounding_box()["y"]
-    finally:
-        page.set_viewport_size(upright)
+    for size in (upright, {"width": upright["height"], "height": upright["width"]}):
+        page.set_viewport_size(size)
+        bench.becomes("() => innerWidth", size["width"])
+        bench.becomes("() => document.querySelector('canvas').clientHeight >= 0.4 * innerHeight", True)
+        assert 40 < bar.bounding_box()["height"] < 60  # one row of buttons
+        shot(bench, f"phone-show-{size['width']}")
+    page.set_viewport_size(upright)
+    page.get_by_role("button", name="Figure").tap()  # the button lies on no curve
+    toggle = page.get_by_role("button", name="Controls").bounding_box()
+    assert toggle["y"] + toggle["height"] < dock.bounding_box()["y"]
 
 
 @pytest.mark.parametrize("setting", [PHONE], indirect=True)
@@ -243,23 +240,19 @@ def test_nothing_has_to_be_scrolled_sideways(bench, shot) -> None:
 
 @pytest.mark.parametrize("setting", [PHONE], indirect=True)
 def test_the_bar_fits_on_the_smallest_phones(bench, shot) -> None:
-    before = bench.page.viewport_size
-    try:
-        for width in (360, 320):
-            bench.page.set_viewport_size({"width": width, "height": 740})
-            bench.becomes("() => innerWidth", width)
-            boxes = bench.page.evaluate(
-                """() => [...document.querySelectorAll(".bar__actions .button")]
-                    .map((each) => each.getBoundingClientRect())
-                    .filter(({width}) => width)
-                    .map(({left, right}) => [left, right])"""
-            )
-            assert len(boxes) == 7, width
-            assert all(left >= 0 and right <= width and right - left >= 32 for left, right in boxes), width
-            assert bench.page.evaluate("() => document.documentElement.scrollWidth <= innerWidth"), width
-            shot(bench, f"bar-{width}")
-    finally:
-        bench.page.set_viewport_size(before)
+    for width in (360, 320):
+        bench.page.set_viewport_size({"width": width, "height": 740})
+        bench.becomes("() => innerWidth", width)
+        boxes = bench.page.evaluate(
+            """() => [...document.querySelectorAll(".bar__actions .button")]
+                .map((each) => each.getBoundingClientRect())
+                .filter(({width}) => width)
+                .map(({left, right}) => [left, right])"""
+        )
+        assert len(boxes) == 7, width
+        assert all(left >= 0 and right <= width and right - left >= 32 for left, right in boxes), width
+        assert bench.page.evaluate("() => document.documentElement.scrollWidth <= innerWidth"), width
+        shot(bench, f"bar-{width}")
 
 
 def tab_to(bench, selector: str, back: bool = False) -> None:

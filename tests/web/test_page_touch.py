@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-
 import numpy as np
 import pytest
 from playwright.sync_api import expect
@@ -22,13 +20,6 @@ pytestmark = [
     pytest.mark.python("native"),
     pytest.mark.parametrize("setting", [PHONE], indirect=True),
 ]
-
-
-@pytest.fixture
-def phone(bench: Bench) -> Iterator[Bench]:
-    """A phone held upright."""
-    yield bench
-    bench.page.set_viewport_size(UPRIGHT)
 
 
 def box(bench: Bench, selector: str) -> tuple[float, float, float, float]:
@@ -50,17 +41,17 @@ def moved(bench: Bench, before: np.ndarray) -> np.ndarray:
     raise AssertionError("the view has not moved")
 
 
-def test_one_finger_turns_the_view_and_two_bring_it_nearer(phone: Bench) -> None:
-    left, top, width, height = box(phone, "#view canvas")
+def test_one_finger_turns_the_view_and_two_bring_it_nearer(bench: Bench) -> None:
+    left, top, width, height = box(bench, "#view canvas")
     x, y = left + width / 2, top + height * 0.75
-    first = phone.settled()
-    phone.finger((x - 60, y), (x + 60, y))
-    turned = moved(phone, first)
+    first = bench.settled()
+    bench.finger((x - 60, y), (x + 60, y))
+    turned = moved(bench, first)
     # Round the figure at the same height, not nearer or farther.
     assert np.linalg.norm(turned) == pytest.approx(np.linalg.norm(first), rel=0.05)
     assert turned[1] == pytest.approx(first[1], abs=0.02)
-    phone.fingers(((x - 20, y), (x - 100, y)), ((x + 20, y), (x + 100, y)))
-    near = moved(phone, turned)
+    bench.fingers(((x - 20, y), (x - 100, y)), ((x + 20, y), (x + 100, y)))
+    near = moved(bench, turned)
     assert np.linalg.norm(near) < 0.8 * np.linalg.norm(turned)
 
 
@@ -76,99 +67,99 @@ def scrolled(bench: Bench, begin: tuple[float, float]) -> None:
     bench.becomes("() => document.getElementById('panel-channels').scrollTop > 50", True)
 
 
-def test_a_finger_moves_a_slider_in_one_step_and_a_tap_sets_it(phone: Bench) -> None:
-    phone.page.get_by_role("button", name="Controls").tap()
-    phone.settled()
-    left, top, width, height = box(phone, "#channel-neck_base")
+def test_a_finger_moves_a_slider_in_one_step_and_a_tap_sets_it(bench: Bench) -> None:
+    bench.page.get_by_role("button", name="Controls").tap()
+    bench.settled()
+    left, top, width, height = box(bench, "#channel-neck_base")
     y = top + height / 2
-    phone.finger((left + 12, y), (left + width * 0.85, y))
-    phone.becomes("() => posekit.work().values.neck_base > 40000", True)
-    values = phone.work()["values"]
-    phone.stands_as(pose_at(HERON, [values[drive.name] for drive in HERON.drives]))
-    phone.page.touchscreen.tap(left + width / 2, y)
-    phone.becomes("() => Math.abs(posekit.work().values.neck_base - 32768) < 3000", True)
-    undo = phone.page.get_by_role("button", name="Undo")
+    bench.finger((left + 12, y), (left + width * 0.85, y))
+    bench.becomes("() => posekit.work().values.neck_base > 40000", True)
+    values = bench.work()["values"]
+    bench.stands_as(pose_at(HERON, [values[drive.name] for drive in HERON.drives]))
+    bench.page.touchscreen.tap(left + width / 2, y)
+    bench.becomes("() => Math.abs(posekit.work().values.neck_base - 32768) < 3000", True)
+    undo = bench.page.get_by_role("button", name="Undo")
     undo.tap()
-    phone.becomes("() => posekit.work().values.neck_base", values["neck_base"])
+    bench.becomes("() => posekit.work().values.neck_base", values["neck_base"])
     undo.tap()
-    phone.becomes("() => posekit.work().values.neck_base", REST["neck_base"])
+    bench.becomes("() => posekit.work().values.neck_base", REST["neck_base"])
     expect(undo).to_be_disabled()
 
 
 @pytest.mark.parametrize("place", ["#channel-neck_base", "[data-drive=neck_base] .channel__head"])
 def test_a_finger_scrolls_the_sheet_and_nothing_else_changes_even_from_a_slider(
-    phone: Bench, place: str
+    bench: Bench, place: str
 ) -> None:
-    phone.page.get_by_role("button", name="Controls").tap()
-    before = phone.settled()
-    phone.page.locator("#channel-neck_base").fill("900")
-    phone.page.get_by_role("button", name="Undo").tap()
-    phone.quiet()
-    slider, number = phone.page.locator("#channel-neck_base"), phone.page.locator("#channel-neck_base-number")
+    bench.page.get_by_role("button", name="Controls").tap()
+    before = bench.settled()
+    bench.page.locator("#channel-neck_base").fill("900")
+    bench.page.get_by_role("button", name="Undo").tap()
+    bench.quiet()
+    slider, number = bench.page.locator("#channel-neck_base"), bench.page.locator("#channel-neck_base-number")
     shown = [slider.input_value(), number.input_value()]
-    begin = middle(phone, place)
-    hit = phone.page.evaluate("([x, y]) => document.elementFromPoint(x, y).type", begin)
+    begin = middle(bench, place)
+    hit = bench.page.evaluate("([x, y]) => document.elementFromPoint(x, y).type", begin)
     assert (hit == "range") == place.startswith("#"), "it begins on a slider, or beside"
-    scrolled(phone, begin)
-    assert phone.page.evaluate("() => scrollY") == 0, "the page itself stays"
-    assert np.linalg.norm(eye(phone) - before) < 1e-6, "and so does the figure: a turn at rest leaves nothing"
-    assert phone.work()["values"] == REST
+    scrolled(bench, begin)
+    assert bench.page.evaluate("() => scrollY") == 0, "the page itself stays"
+    assert np.linalg.norm(eye(bench) - before) < 1e-6, "and so does the figure: a turn at rest leaves nothing"
+    assert bench.work()["values"] == REST
     expect(slider).to_have_value(shown[0])
     expect(number).to_have_value(shown[1])
-    expect(phone.page.get_by_role("button", name="Undo")).to_be_disabled()
-    expect(phone.page.get_by_role("button", name="Redo")).to_be_enabled()
+    expect(bench.page.get_by_role("button", name="Undo")).to_be_disabled()
+    expect(bench.page.get_by_role("button", name="Redo")).to_be_enabled()
 
 
-def test_a_problem_that_is_told_lies_over_no_button_that_leads_to_the_controls(phone: Bench, shot) -> None:
+def test_a_problem_that_is_told_lies_over_no_button_that_leads_to_the_controls(bench: Bench, shot) -> None:
     for each in range(4):
-        phone.drop(f"no-prop-{each}.toml", b"what = this is")
-    phone.becomes("() => document.querySelectorAll('[role=alert]').length", 4)
+        bench.drop(f"no-prop-{each}.toml", b"what = this is")
+    bench.becomes("() => document.querySelectorAll('[role=alert]').length", 4)
     for how, size in (("upright", UPRIGHT), ("on-its-side", {"width": 740, "height": 360})):
-        phone.page.set_viewport_size(size)
-        phone.becomes("() => innerWidth", size["width"])
-        newest = phone.page.get_by_role("alert").first.get_by_role("button", name="Close")
+        bench.page.set_viewport_size(size)
+        bench.becomes("() => innerWidth", size["width"])
+        newest = bench.page.get_by_role("alert").first.get_by_role("button", name="Close")
         expect(newest).to_be_in_viewport(ratio=1)
         assert newest.evaluate("button => button.scrollHeight") < 60, "its word is not broken"
-        shot(phone, f"touch-told-{how}")
-        phone.page.get_by_role("button", name="Controls").tap()
-        shot(phone, f"touch-told-over-controls-{how}")
-        phone.page.get_by_role("button", name="Figure", exact=True).tap()
+        shot(bench, f"touch-told-{how}")
+        bench.page.get_by_role("button", name="Controls").tap()
+        shot(bench, f"touch-told-over-controls-{how}")
+        bench.page.get_by_role("button", name="Figure", exact=True).tap()
     for left in range(3, -1, -1):
-        phone.page.get_by_role("alert").get_by_role("button", name="Close").first.tap()
-        phone.becomes("() => document.querySelectorAll('[role=alert]').length", left)
+        bench.page.get_by_role("alert").get_by_role("button", name="Close").first.tap()
+        bench.becomes("() => document.querySelectorAll('[role=alert]').length", left)
 
 
-def test_with_a_show_and_the_sheet_open_the_figure_keeps_two_fifths_of_the_height(phone: Bench, shot) -> None:
-    phone.page.get_by_role("button", name="Controls").tap()
-    phone.tab("Motion").get_by_label("Show", exact=True).select_option("shows/fishing.toml")
-    phone.page.locator("#dock").wait_for()
+def test_with_a_show_and_the_sheet_open_the_figure_keeps_two_fifths_of_the_height(bench: Bench, shot) -> None:
+    bench.page.get_by_role("button", name="Controls").tap()
+    bench.tab("Motion").get_by_label("Show", exact=True).select_option("shows/fishing.toml")
+    bench.page.locator("#dock").wait_for()
     for how, size in (("upright", UPRIGHT), ("on-its-side", ON_ITS_SIDE)):
-        phone.page.set_viewport_size(size)
-        phone.becomes("() => [innerWidth, innerHeight].join()", f"{size['width']},{size['height']}")
-        shot(phone, f"touch-{how}")
-        stage, canvas = box(phone, ".stage"), box(phone, "#view canvas")
+        bench.page.set_viewport_size(size)
+        bench.becomes("() => [innerWidth, innerHeight].join()", f"{size['width']},{size['height']}")
+        shot(bench, f"touch-{how}")
+        stage, canvas = box(bench, ".stage"), box(bench, "#view canvas")
         assert stage[3] >= 0.4 * size["height"], how
         assert np.allclose(canvas, stage, atol=1), "the picture fills its place"
-        assert phone.page.evaluate("() => document.documentElement.scrollWidth") <= size["width"], how
-        assert phone.page.get_by_role("button", name="Play", exact=True).is_visible()
+        assert bench.page.evaluate("() => document.documentElement.scrollWidth") <= size["width"], how
+        assert bench.page.get_by_role("button", name="Play", exact=True).is_visible()
         for over in (".stage__tools", ".status__count"):
-            assert not phone.page.locator(over).first.is_visible(), (
+            assert not bench.page.locator(over).first.is_visible(), (
                 "nothing lies over the little that is left"
             )
-        assert phone.page.locator("#panels").bounding_box()["height"] > 0.25 * size["height"], how
+        assert bench.page.locator("#panels").bounding_box()["height"] > 0.25 * size["height"], how
 
 
-def test_a_phone_on_its_side_shows_the_figure_beside_the_controls(phone: Bench, shot) -> None:
-    phone.page.get_by_role("button", name="Controls").tap()
-    phone.page.set_viewport_size(ON_ITS_SIDE)
-    phone.becomes("() => innerWidth", ON_ITS_SIDE["width"])
-    shot(phone, "touch-controls-on-its-side")
-    stage, side = box(phone, ".stage"), box(phone, ".side")
+def test_a_phone_on_its_side_shows_the_figure_beside_the_controls(bench: Bench, shot) -> None:
+    bench.page.get_by_role("button", name="Controls").tap()
+    bench.page.set_viewport_size(ON_ITS_SIDE)
+    bench.becomes("() => innerWidth", ON_ITS_SIDE["width"])
+    shot(bench, "touch-controls-on-its-side")
+    stage, side = box(bench, ".stage"), box(bench, ".side")
     assert stage[0] + stage[2] <= side[0] + 1, "side by side"
-    left, top, width, height = box(phone, "#channel-neck_base")
-    phone.finger((left + 12, top + height / 2), (left + width / 2, top + height / 2))
-    phone.becomes("() => posekit.work().values.neck_base > 20000", True)
-    before = phone.settled()
+    left, top, width, height = box(bench, "#channel-neck_base")
+    bench.finger((left + 12, top + height / 2), (left + width / 2, top + height / 2))
+    bench.becomes("() => posekit.work().values.neck_base > 20000", True)
+    before = bench.settled()
     x, y = stage[0] + stage[2] / 2, stage[1] + stage[3] / 2
-    phone.finger((x - 50, y), (x + 50, y))
-    moved(phone, before)
+    bench.finger((x - 50, y), (x + 50, y))
+    moved(bench, before)
