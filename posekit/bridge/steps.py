@@ -58,8 +58,7 @@ class Resumed(Generic[Made]):
     ) -> Made | None:
         """What is made `about` something of a prop; None where more is to do after about so long."""
         left, self._left = self._left, None  # steps that are at their end, or raise, are not gone on with
-        same = left is not None and left[0] is prop and left[1] == about
-        steps = left[2] if left and same else Steps(begin)
+        steps = left[2] if left and left[0] is prop and left[1] == about else Steps(begin)
         try:
             steps.go_on(seconds)
         except StopIteration as end:

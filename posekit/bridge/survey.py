@@ -11,7 +11,7 @@ import numpy as np
 
 from posekit.arrays import Array
 from posekit.bridge import picture
-from posekit.bridge.overtaking import newest_wins
+from posekit.bridge.overtaking import in_steps, newest_wins
 from posekit.bridge.steps import Resumed, Steps
 from posekit.bridge.strike_views import JudgedView, NearPair, NearView, SurveyView
 from posekit.bridge.view_of_prop import finding_views, left_out_views
@@ -44,6 +44,7 @@ class Survey:
         self._preparing: Resumed[JudgedView] = Resumed()
         self._nearing: Resumed[NearView] = Resumed()
 
+    @in_steps
     def prepare(self, seconds: float) -> JudgedView | None:
         """Get the parts ready to be judged, for about so long; what is judged, or null: there is more to do.
 
@@ -51,6 +52,7 @@ class Survey:
         """
         return self._preparing.go_on(self._workbench.prop, (), lambda: _judged(self._workbench), seconds)
 
+    @in_steps
     def near(self, values: Values, seconds: float) -> NearView | None:
         """The pairs of parts that are below the margin at these values, those that overlap first.
 

@@ -20,7 +20,7 @@ from numpy.typing import NDArray
 import posekit
 from posekit import budgets, kinds
 from posekit.bridge.desks import desks
-from posekit.bridge.overtaking import is_overtaken
+from posekit.bridge.overtaking import is_in_steps, is_overtaken
 from posekit.bridge.workbench import Workbench
 
 HEAD = """\
@@ -68,7 +68,7 @@ def protocol() -> str:
             _collect(hint, views)
     interfaces = [_interface(view) for view in views.values()]
     head = HEAD.format(version=posekit.__version__)
-    return "\n".join([head, _budgets(), _kinds(), *interfaces, _methods(methods), _overtaken(methods)])
+    return "\n".join([head, _budgets(), _kinds(), *interfaces, _methods(methods), _marked(methods)])
 
 
 def requests() -> Iterator[tuple[str, Callable[..., Any]]]:
@@ -102,17 +102,23 @@ def _kinds() -> str:
     )
 
 
-def _overtaken(methods: Mapping[str, Callable[..., Any]]) -> str:
-    names = [f'  "{name}",' for name, method in methods.items() if is_overtaken(method)]
+def _marked(methods: Mapping[str, Callable[..., Any]]) -> str:
+    """What the page has to know of requests to put them in order."""
     return "\n".join(
         [
             "/** Of these only the newest counts; any older one that still waits is dropped. */",
-            "export const NEWEST_WINS: ReadonlySet<keyof Methods> = new Set<keyof Methods>([",
-            *names,
-            "]);",
-            "",
+            *_listed("NEWEST_WINS", methods, is_overtaken),
+            "/** Asked again and again until they are answered, a short step each time, between which poses go out. */",
+            *_listed("IN_STEPS", methods, is_in_steps),
         ]
     )
+
+
+def _listed(
+    name: str, methods: Mapping[str, Callable[..., Any]], marked: Callable[[Callable[..., Any]], bool]
+) -> list[str]:
+    names = [f'  "{each}",' for each, method in methods.items() if marked(method)]
+    return [f"export const {name}: ReadonlySet<keyof Methods> = new Set<keyof Methods>([", *names, "]);", ""]
 
 
 def _interface(view: type) -> str:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
 from posekit import budgets
-from posekit.bridge.overtaking import is_overtaken
+from posekit.bridge.overtaking import is_in_steps, is_overtaken
 from posekit.bridge.typescript import PAGE_BUDGETS, protocol, requests
 
 PROTOCOL = Path(__file__).parents[2] / "web" / "src" / "engine" / "protocol.ts"
@@ -33,10 +34,13 @@ def test_only_questions_are_overtaken_never_a_change() -> None:
     assert not overtaken & changes
 
 
-def test_the_page_is_told_which_requests_are_overtaken() -> None:
-    listed = protocol().partition("NEWEST_WINS")[2].partition("[")[2].partition("]")[0]
+@pytest.mark.parametrize(("mark", "marked"), [("NEWEST_WINS", is_overtaken), ("IN_STEPS", is_in_steps)])
+def test_the_page_is_told_which_requests_are_overtaken_and_which_go_in_steps(
+    mark: str, marked: Callable[..., bool]
+) -> None:
+    listed = protocol().partition(mark)[2].partition("[")[2].partition("]")[0]
     told = [word.strip(' ",\n') for word in listed.split(",") if word.strip()]
-    assert told == [name for name, method in requests() if is_overtaken(method)]
+    assert told == [name for name, method in requests() if marked(method)] != []
 
 
 def test_the_page_has_the_limits_of_the_core() -> None:

@@ -2,7 +2,7 @@
 
 import { newWorker } from "./launch";
 import type { FromWorker, Method, Progress, ToWorker } from "./messages";
-import { NEWEST_WINS, POSEKIT, type FileView, type FindingView, type Hello, type Methods } from "./protocol";
+import { IN_STEPS, NEWEST_WINS, POSEKIT, type FileView, type FindingView, type Hello, type Methods } from "./protocol";
 
 type Params<M extends Method> = Methods[M]["params"];
 type Result<M extends Method> = Methods[M]["result"];
@@ -62,8 +62,6 @@ interface Request {
 }
 
 const LONGEST_FRAME_MS = 250; // a window that is covered may have none
-// Asked again and again until it is there, a short step each time, between which poses go out: it hurries none of them.
-const IN_STEPS: ReadonlySet<Method> = new Set<Method>(["prepare", "near"]);
 const MOVING_MS = 150; // after what repeats was asked for last, be it by a key that is held down
 
 /** Do it once the next frame begins. */

@@ -1411,3 +1411,9 @@ export const NEWEST_WINS: ReadonlySet<keyof Methods> = new Set<keyof Methods>([
   "pull_joint",
   "beside",
 ]);
+
+/** Asked again and again until they are answered, a short step each time, between which poses go out. */
+export const IN_STEPS: ReadonlySet<keyof Methods> = new Set<keyof Methods>([
+  "prepare",
+  "near",
+]);
