@@ -35,11 +35,11 @@ def pose_at(
     Who asks for one pose after the other gives the `mechanism_of` the prop. Raises PosekitError for
     more or less than one row, and for each value that its drive cannot be sent.
     """
-    value = _one_row(prop, values)
     made = mechanism_of(prop) if mechanism is None else mechanism
-    asked = commanded(prop, value)
-    pulse = clamped(prop, asked)
-    shaft = shafts(prop, pulse)
+    value = _one_row(prop, values, made.calibration.full_scale)
+    asked = commanded(prop, value, made.calibration)
+    pulse = clamped(prop, asked, made.calibration)
+    shaft = shafts(prop, pulse, made.calibration)
     solved = solve(prop, shaft, made)
     world_from_link = np.ascontiguousarray(forward(prop, solved.position, made.tree)[0])
     told = (*clamp_findings(prop, asked[0], pulse[0]), *joint_findings(prop, shaft, solved))
@@ -56,7 +56,7 @@ def pose_at(
     )
 
 
-def _one_row(prop: Prop, values: ArrayLike) -> Array:
+def _one_row(prop: Prop, values: ArrayLike, full_scale: Array) -> Array:
     """Whole values (1, D) that the drives can be sent."""
     value = np.rint(rows(values, prop.drives, "values"))
     if len(value) != 1:
@@ -64,13 +64,13 @@ def _one_row(prop: Prop, values: ArrayLike) -> Array:
             f"has {len(value)} rows; a pose is one row of {len(prop.drives)} values, one for each drive"
         )
         raise PosekitError([error("wrong-array", "values", sentence)])
-    beyond = [
-        error("out-of-range", drive.name, f"= {exact(found)}: use a value of 0 to {drive.full_scale}")
-        for drive, found in zip(prop.drives, value[0], strict=True)
-        if not 0 <= found <= drive.full_scale
-    ]
-    if beyond:
-        raise PosekitError(beyond)
+    beyond = np.flatnonzero((value[0] < 0) | (value[0] > full_scale))
+    if len(beyond):
+        found = [(prop.drives[d], value[0, d]) for d in beyond.tolist()]
+        raise PosekitError(
+            error("out-of-range", drive.name, f"= {exact(asked)}: use a value of 0 to {drive.full_scale}")
+            for drive, asked in found
+        )
     return value
 
 

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from functools import partial
 from typing import ClassVar, Literal
 
 import numpy as np
@@ -14,6 +13,7 @@ from posekit.fields import LEAST_MM, Vector, key
 from posekit.linkage.arcs import EVERYWHERE
 from posekit.linkage.bodies import Body, across, tenths
 from posekit.linkage.protocol import ALONE, Hinge, Keys, Problem
+from posekit.linkage.straight import Straight
 from posekit.linkage.turning import belt_or_gears, off_axis, rack_and_pinion
 
 
@@ -59,11 +59,11 @@ class Gear:
 
     def position(self, shaft_deg: Array, hinge: Hinge) -> Array:
         """Joint position [deg | mm]."""
-        return shaft_deg / self.ratio + self.offset
+        return self.in_place(hinge)(shaft_deg)
 
-    def in_place(self, hinge: Hinge) -> Callable[[Array], Array]:
+    def in_place(self, hinge: Hinge) -> Straight:
         """`position` in one place."""
-        return partial(self.position, hinge=hinge)
+        return Straight(self.ratio, self.offset)
 
     def rate(self, shaft_deg: Array, hinge: Hinge) -> Array:
         """1 / ratio everywhere."""

@@ -83,7 +83,10 @@ class Linkage(Protocol):
         """Joint position at each shaft angle, continuous over `closes`."""
 
     def in_place(self, hinge: Hinge) -> Callable[[Array], Array]:
-        """`position` in one place, with what no shaft angle changes found once; it can be pickled."""
+        """`position` in one place, with what no shaft angle changes found once; it can be pickled.
+
+        A `Straight` where the joint goes with the shaft in one proportion: many of these are put at once.
+        """
 
     def rate(self, shaft_deg: Array, hinge: Hinge) -> Array:
         """Joint motion per degree of shaft [deg/deg or mm/deg]; its inverse is the mechanical advantage.

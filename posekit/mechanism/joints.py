@@ -11,11 +11,13 @@ from numpy.typing import ArrayLike
 from posekit.arrays import Array
 from posekit.errors import Finding, error, warning
 from posekit.linkage import Hinge, Linkage
+from posekit.linkage.straight import Straight
+from posekit.mechanism.abreast import Abreast, Follow, Round, abreast, rounds
 from posekit.mechanism.kinematics import Tree, tree_of
 from posekit.prop.model import Joint, Prop
 from posekit.prop.placing import hinge, joints_moved, partners
 from posekit.signal.batch import rows
-from posekit.signal.calibration import shafts
+from posekit.signal.calibration import Calibration, calibration_of, shafts
 from posekit.text import exact, upward
 
 
@@ -40,20 +42,41 @@ class Train:
 class Mechanism:
     """What all poses of a prop have in common, found once and held by whoever poses often.
 
-    `trains` are its linkages in their places, `stops` (J, 2) its hard stops, `follows` (follower, leader, ratio,
-    offset) its follow joints, each after its leader, and `tree` its links.
+    `calibration` is that of its drives, `trains` are its linkages in their places, `closes` (2, D, 1) the shaft angles
+    between which they close, `stops` (J, 2) its hard stops, `follows` (follower, leader, ratio, offset) its follow
+    joints, each after its leader, and `tree` its links. `straight` are the trains in one proportion, `bent` the others,
+    `rounds` the follow joints whose leaders are known by then: what is worked out at once.
     """
 
+    calibration: Calibration
     trains: tuple[Train, ...]
+    closes: Array
     stops: Array
-    follows: tuple[tuple[int, int, float, float], ...]
+    follows: tuple[Follow, ...]
     tree: Tree
+    straight: Abreast
+    bent: tuple[Train, ...]
+    rounds: tuple[Round, ...]
 
 
 def mechanism_of(prop: Prop, placed: Sequence[Train] | None = None) -> Mechanism:
     """The mechanism of a prop, or of these of its `trains` alone."""
+    own = tuple(trains(prop) if placed is None else placed)
+    stops, follows = stop_limits(prop), _follows(prop)
     return Mechanism(
-        tuple(trains(prop) if placed is None else placed), stop_limits(prop), _follows(prop), tree_of(prop)
+        calibration=calibration_of(prop),
+        trains=own,
+        closes=_closing(len(prop.drives), own),
+        stops=stops,
+        follows=follows,
+        tree=tree_of(prop),
+        straight=abreast(
+            (train.drives[0], train.joints[0], train.position)
+            for train in own
+            if isinstance(train.position, Straight)
+        ),
+        bent=tuple(train for train in own if not isinstance(train.position, Straight)),
+        rounds=tuple(rounds(follows, stops)),
     )
 
 
@@ -84,18 +107,21 @@ def solve(prop: Prop, shafts_deg: ArrayLike, mechanism: Mechanism | None = None)
     """
     shaft = rows(shafts_deg, prop.drives, "shaft angles")
     made = mechanism_of(prop) if mechanism is None else mechanism
-    held = shaft.copy(order="F")  # columns are read and written one by one
-    wanted = np.zeros((len(prop.joints), len(shaft))).T
-    for train in made.trains:
+    # Columns before rows: they are read and written one by one, or some at once.
+    held = np.maximum(shaft.T, made.closes[0], order="C")
+    held = np.minimum(held, made.closes[1], out=held)
+    wanted = np.zeros((len(prop.joints), len(shaft)))
+    wanted[made.straight.joints] = made.straight.position(held[made.straight.drives])
+    for train in made.bent:
         drives, joints = _columns(train.drives), _columns(train.joints)
-        held[:, drives], wanted[:, joints] = _put(train, shaft[:, drives])
-    low_stops, high_stops = made.stops.T
+        wanted[joints] = _moved(train, held[drives].T).T
+    low_stops, high_stops = made.stops.T[..., None]
     position = np.minimum(np.maximum(wanted, low_stops), high_stops)
-    for follower, leader, ratio, offset in made.follows:
-        wanted[:, follower] = led(position[:, leader], ratio, offset)
-        low, high = made.stops[follower]
-        position[:, follower] = np.minimum(np.maximum(wanted[:, follower], low), high)
-    return Solved(position, wanted, held)
+    for each in made.rounds:
+        asked = led(position[each.leaders], each.ratio, each.offset)
+        wanted[each.followers] = asked
+        position[each.followers] = np.minimum(np.maximum(asked, each.low), each.high)
+    return Solved(position.T, wanted.T, held.T)
 
 
 def solve_alone(prop: Prop, train: Train, d: int, shaft_deg: Array) -> tuple[tuple[int, ...], Array]:
@@ -107,7 +133,7 @@ def solve_alone(prop: Prop, train: Train, d: int, shaft_deg: Array) -> tuple[tup
     column = train.drives.index(d)
     shaft = np.zeros((len(shaft_deg), len(train.drives)))
     shaft[:, column] = shaft_deg
-    put = _put(train, shaft)[1].T
+    put = _moved(train, np.clip(shaft, *train.closes)).T
     goes = train.mix[:, column] != 0
     wanted = {j: path for j, path, own in zip(train.joints, put, goes.tolist(), strict=True) if own}
     stops = stop_limits(prop)
@@ -117,21 +143,27 @@ def solve_alone(prop: Prop, train: Train, d: int, shaft_deg: Array) -> tuple[tup
     return tuple(wanted), np.stack(list(wanted.values()), axis=1)
 
 
-def led(leader: Array, ratio: float, offset: float) -> Array:
+def led(leader: Array, ratio: float | Array, offset: float | Array) -> Array:
     """Where a follow joint is wanted, by where the hard stops hold its leader."""
     return ratio * leader + offset
 
 
-def _put(train: Train, shaft: Array) -> tuple[Array, Array]:
-    """Shafts (P, n) of a linkage held where it still closes, and where it then puts its joints (P, n)."""
-    low, high = train.closes
-    held = np.minimum(np.maximum(shaft, low), high)
-    return held, train.position(held) * train.mix[0, 0] if len(train.drives) == 1 else held @ train.mix.T
+def _moved(train: Train, held: Array) -> Array:
+    """Where a linkage puts its joints (P, n) at shafts (P, n) at which it closes."""
+    return train.position(held) if len(train.drives) == 1 else held @ train.mix.T
 
 
 def _columns(which: tuple[int, ...]) -> slice | list[int]:
     """One column is looked at where it lies; several are copied."""
     return slice(which[0], which[0] + 1) if len(which) == 1 else list(which)
+
+
+def _closing(drives: int, own: Sequence[Train]) -> Array:
+    """The angles [deg] of each shaft between which these linkages close, (2, D, 1)."""
+    closes = np.tile([[-np.inf], [np.inf]], (1, drives))
+    for train in own:
+        closes[:, list(train.drives)] = np.array(train.closes)[:, None]
+    return closes[..., None]
 
 
 def trains(prop: Prop) -> list[Train]:
@@ -195,7 +227,7 @@ def followers(prop: Prop) -> list[tuple[int, int]]:
     return ordered
 
 
-def _follows(prop: Prop) -> tuple[tuple[int, int, float, float], ...]:
+def _follows(prop: Prop) -> tuple[Follow, ...]:
     follow = [joint.follow for joint in prop.joints]
     return tuple(
         (follower, leader, own.ratio, own.offset)
@@ -217,28 +249,26 @@ def unit_of(joint: Joint) -> str:
 
 def joint_findings(prop: Prop, shafts_deg: Array, solved: Solved) -> list[Finding]:
     """What one pose (P = 1) has to tell: linkages that cannot close and joints past their hard stops."""
+    (shaft,), (held,), (wanted,), (position,) = shafts_deg, solved.held, solved.wanted, solved.position
     found = [
         error(
             "linkage-open",
-            drive.name,
-            f"the linkage cannot close at shaft angle {shafts_deg[0, d]:.2f} deg; it is shown at "
-            f"{solved.held[0, d]:.2f} deg, the last angle at which it closes",
+            prop.drives[d].name,
+            f"the linkage cannot close at shaft angle {shaft[d]:.2f} deg; it is shown at {held[d]:.2f} deg, the last "
+            "angle at which it closes",
         )
-        for d, drive in enumerate(prop.drives)
-        if shafts_deg[0, d] != solved.held[0, d]
+        for d in np.flatnonzero(shaft != held).tolist()
     ]
-    for j, joint in enumerate(prop.joints):
-        beyond = solved.wanted[0, j] - solved.position[0, j]
-        # A follow joint stands at the stop exactly when its numbers say so; rounding of the product is no push.
-        if abs(beyond) > 1e-9:
-            unit = unit_of(joint)
-            found.append(
-                warning(
-                    "past-stop",
-                    joint.name,
-                    f"asked for {solved.wanted[0, j]:.2f} {unit}, the hard stop is at "
-                    f"{exact(solved.position[0, j])} {unit}: the servo would push "
-                    f"{upward(abs(beyond))} {unit} against it",
-                )
+    beyond = np.abs(wanted - position)
+    # A follow joint stands at the stop exactly when its numbers say so; rounding of the product is no push.
+    for j in np.flatnonzero(beyond > 1e-9).tolist():
+        joint, unit = prop.joints[j], unit_of(prop.joints[j])
+        found.append(
+            warning(
+                "past-stop",
+                joint.name,
+                f"asked for {wanted[j]:.2f} {unit}, the hard stop is at {exact(position[j])} {unit}: the servo would "
+                f"push {upward(beyond[j])} {unit} against it",
             )
+        )
     return found

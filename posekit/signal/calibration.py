@@ -6,7 +6,7 @@ to the pulse are common practice.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -19,33 +19,71 @@ from posekit.text import PULSE_FIGURES, exact, plain
 
 NEUTRAL_US = 1500.0
 
+Each = float | Array  # of one drive, or (D,) of as many
+
 
 def servo_of(prop: Prop, drive: Drive) -> Servo:
     """The servo type of a drive."""
     return next(servo for servo in prop.servos if servo.name == drive.servo)
 
 
-def commanded(prop: Prop, values: ArrayLike) -> Array:
+@dataclass(frozen=True, slots=True)
+class Calibration:
+    """What makes pulses and shaft angles of values, a column for each of D drives.
+
+    `knots` (5, D) are those of `asked_pulse`, `range_us` (2, D) what each servo accepts, `turns` (3, D) what `_turned`
+    takes. Which servos are `measured`, by column: their points take the place of the straight line.
+    """
+
+    knots: Array
+    range_us: Array
+    turns: Array
+    measured: tuple[tuple[int, Servo], ...]
+
+    @property
+    def full_scale(self) -> Array:
+        """The greatest value of each drive, (D,)."""
+        return self.knots[4]
+
+
+def calibration_of(prop: Prop) -> Calibration:
+    """The calibration of all drives of a prop; who asks for one pose after the other holds it."""
+    named = {servo.name: servo for servo in prop.servos}
+    servos = [named[drive.servo] for drive in prop.drives]
+    return Calibration(
+        knots=np.array([_knots(drive) for drive in prop.drives]).reshape(-1, 5).T,
+        range_us=np.array([servo.pulse_range for servo in servos]).reshape(-1, 2).T,
+        turns=np.array([_turns(servo) for servo in servos]).reshape(-1, 3).T,
+        measured=tuple((d, servo) for d, servo in enumerate(servos) if servo.points),
+    )
+
+
+def commanded(prop: Prop, values: ArrayLike, calibration: Calibration | None = None) -> Array:
     """Pulse width [us] that end points and trim ask for; (..., D) values to (..., D). Not clamped."""
-    value = columns(values, prop.drives, "values")
-    return _by_drive(prop, value, lambda drive, column: asked_pulse(column, drive))
+    made = calibration_of(prop) if calibration is None else calibration
+    return _asked(columns(values, prop.drives, "values"), *made.knots)
 
 
 def pulses(prop: Prop, values: ArrayLike) -> Array:
     """Pulse width [us] each servo gets; (..., D) values to (..., D). Clamped to the servo's pulse range."""
-    return clamped(prop, commanded(prop, values))
+    made = calibration_of(prop)
+    return clamped(prop, commanded(prop, values, made), made)
 
 
-def clamped(prop: Prop, pulses_us: ArrayLike) -> Array:
+def clamped(prop: Prop, pulses_us: ArrayLike, calibration: Calibration | None = None) -> Array:
     """Pulse widths [us] within each servo's pulse range; (..., D) to (..., D)."""
-    ranges = np.array([servo_of(prop, drive).pulse_range for drive in prop.drives]).reshape(-1, 2)
-    return np.clip(columns(pulses_us, prop.drives, "pulses"), ranges[:, 0], ranges[:, 1])
+    made = calibration_of(prop) if calibration is None else calibration
+    return _within(columns(pulses_us, prop.drives, "pulses"), *made.range_us)
 
 
-def shafts(prop: Prop, pulses_us: ArrayLike) -> Array:
+def shafts(prop: Prop, pulses_us: ArrayLike, calibration: Calibration | None = None) -> Array:
     """Shaft angle [deg] of each drive; (..., D) us to (..., D). Clamped at the servo's pulse range."""
-    pulse = columns(pulses_us, prop.drives, "pulses")
-    return _by_drive(prop, pulse, lambda drive, column: shaft_angle(column, servo_of(prop, drive)))
+    made = calibration_of(prop) if calibration is None else calibration
+    pulse = _within(columns(pulses_us, prop.drives, "pulses"), *made.range_us)
+    shaft = _turned(pulse, *made.turns)
+    for d, servo in made.measured:
+        shaft[..., d] = shaft_angle(pulse[..., d], servo)
+    return shaft
 
 
 def asked_pulse(value: ArrayLike, drive: Drive) -> Array:
@@ -53,9 +91,7 @@ def asked_pulse(value: ArrayLike, drive: Drive) -> Array:
 
     Piecewise linear through (0, low), (middle, (low + high) / 2 + trim), (full scale, high).
     """
-    low, high = drive.pulse.low, drive.pulse.high
-    knots = (0.0, float(drive.middle), float(drive.full_scale))
-    return np.interp(np.asarray(value, float), knots, (low, (low + high) / 2 + drive.pulse.trim, high))
+    return _asked(np.asarray(value, float), *_knots(drive))
 
 
 def shaft_angle(pulse_us: ArrayLike, servo: Servo) -> Array:
@@ -63,14 +99,11 @@ def shaft_angle(pulse_us: ArrayLike, servo: Servo) -> Array:
 
     Measured points replace the line through neutral; beyond the first and last point the shaft stands still.
     """
-    low, high = servo.pulse_range
-    # Not np.clip: of one pose of many drives that takes as long as all else here.
-    pulse = np.minimum(np.maximum(pulse_us, low), high)
+    pulse = _within(np.asarray(pulse_us, float), *servo.pulse_range)
     if servo.points:
         measured_us, measured_deg = np.array(servo.points).T
         return np.interp(pulse, measured_us, measured_deg)
-    sign = -1.0 if servo.reverse else 1.0
-    return sign * (pulse - NEUTRAL_US) * servo.travel / (high - low)
+    return _turned(pulse, *_turns(servo))
 
 
 def pulse_of_shaft(shaft_deg: ArrayLike, servo: Servo) -> Array:
@@ -90,16 +123,17 @@ def pulse_of_shaft(shaft_deg: ArrayLike, servo: Servo) -> Array:
 
 def clamp_findings(prop: Prop, asked_us: Array, given_us: Array) -> list[Finding]:
     """A warning for each drive that is not given the pulse it asks for, (D,) us each: its servo does not accept it."""
-    return [
-        warning(
-            "pulse-clamped",
-            drive.name,
-            f"the value asks for {plain(asked, PULSE_FIGURES)} µs; servo '{drive.servo}' accepts "
-            f"{_pulse_limits(servo_of(prop, drive))}, so it gets {exact(given)} µs",
-        )
-        for drive, asked, given in zip(prop.drives, asked_us.tolist(), given_us.tolist(), strict=True)
-        if asked != given
-    ]
+    return [_clamped(prop, d, asked_us, given_us) for d in np.flatnonzero(asked_us != given_us).tolist()]
+
+
+def _clamped(prop: Prop, d: int, asked_us: Array, given_us: Array) -> Finding:
+    drive, asked, given = prop.drives[d], float(asked_us[d]), float(given_us[d])
+    return warning(
+        "pulse-clamped",
+        drive.name,
+        f"the value asks for {plain(asked, PULSE_FIGURES)} µs; servo '{drive.servo}' accepts "
+        f"{_pulse_limits(servo_of(prop, drive))}, so it gets {exact(given)} µs",
+    )
 
 
 def _pulse_limits(servo: Servo) -> str:
@@ -107,8 +141,33 @@ def _pulse_limits(servo: Servo) -> str:
     return f"{exact(servo.pulse_range[0])}..{exact(servo.pulse_range[1])} µs"
 
 
-def _by_drive(prop: Prop, array: Array, convert: Callable[[Drive, Array], Array]) -> Array:
-    converted = np.empty(array.shape)
-    for d, drive in enumerate(prop.drives):
-        converted[..., d] = convert(drive, array[..., d])
-    return converted
+# One drive at many values, or many drives at once: the same lines, by numbers or by columns of them.
+
+
+def _knots(drive: Drive) -> tuple[float, float, float, float, float]:
+    """Pulses [us] at value 0, at the middle and at full scale, and these two values."""
+    low, high = drive.pulse.low, drive.pulse.high
+    return low, (low + high) / 2 + drive.pulse.trim, high, float(drive.middle), float(drive.full_scale)
+
+
+def _asked(value: Array, low: Each, middle: Each, high: Each, half: Each, full: Each) -> Array:
+    """The two lines between the knots, which they meet to the last digit; level beyond them."""
+    lower = value < half
+    slope = np.where(lower, (middle - low) / half, (high - middle) / (full - half))
+    line = slope * (value - np.where(lower, 0.0, half)) + np.where(lower, low, middle)
+    return np.where(value <= 0.0, low, np.where(value >= full, high, line))
+
+
+def _turns(servo: Servo) -> tuple[float, float, float]:
+    """Which way the shaft turns, and its travel [deg] over so many us."""
+    low, high = servo.pulse_range
+    return -1.0 if servo.reverse else 1.0, servo.travel, high - low
+
+
+def _turned(pulse: Array, sign: Each, travel: Each, span: Each) -> Array:
+    return sign * (pulse - NEUTRAL_US) * travel / span
+
+
+def _within(pulse: Array, low: Each, high: Each) -> Array:
+    # Not np.clip: of one pose that takes as long as all else here.
+    return np.minimum(np.maximum(pulse, low), high)

@@ -352,7 +352,7 @@ def test_a_pose_is_soon_told(name: str) -> None:
     (drive, *_) = prop.drives
     other = {**values, drive.name: drive.middle + 1}
     lines = lines_run(lambda: page.door.handle("pose", json.dumps({"values": other})))
-    assert lines <= 500 + 110 * len(prop.drives)
+    assert lines <= 550 + 50 * len(prop.drives)
 
 
 def test_parts_are_got_ready_in_steps_and_anew_after_an_edit() -> None:

@@ -13,7 +13,7 @@ import pytest
 
 import posekit
 from posekit.prop.model import Drive, Pulse, Servo
-from posekit.signal.calibration import asked_pulse, pulse_of_shaft, shaft_angle, shafts
+from posekit.signal.calibration import asked_pulse, commanded, pulse_of_shaft, servo_of, shaft_angle, shafts
 
 
 def drive(bits: int, low: float, high: float, trim: float = 0.0) -> Drive:
@@ -99,3 +99,26 @@ def test_a_pulse_the_servo_does_not_accept_is_clamped_with_a_finding(
 def test_batches_of_any_leading_shape_keep_it(every_key: posekit.Prop) -> None:
     values = np.zeros((3, 4, len(every_key.drives)))
     assert shafts(every_key, posekit.pulses(every_key, values)).shape == values.shape
+
+
+def test_all_drives_at_once_are_told_what_each_is_told_alone(demo: posekit.Prop) -> None:
+    full = [drive.full_scale for drive in demo.drives]
+    values = np.rint(np.random.default_rng(7).random((300, len(full))) * full)
+    values[:4] = np.outer([-1, 0.5, 1, 1.5], full)
+    asked = commanded(demo, values)
+    turned = shafts(demo, asked)
+    for d, drive in enumerate(demo.drives):
+        np.testing.assert_array_equal(asked[:, d], asked_pulse(values[:, d], drive))
+        np.testing.assert_array_equal(turned[:, d], shaft_angle(asked[:, d], servo_of(demo, drive)))
+
+
+@pytest.mark.parametrize("bits", [8, 16])
+def test_the_pulse_meets_the_line_through_its_knots(bits: int) -> None:
+    own = drive(bits, 1903.7, 987.1, trim=13.3)
+    value = np.arange(-3, own.full_scale + 4)
+    knots = (0.0, float(own.middle), float(own.full_scale))
+    line = np.interp(value, knots, (1903.7, (1903.7 + 987.1) / 2 + 13.3, 987.1))
+    np.testing.assert_allclose(asked_pulse(value, own), line, rtol=0, atol=1e-9)
+    assert asked_pulse([-3, 0, own.middle, own.full_scale, own.full_scale + 3], own).tolist() == [
+        1903.7, 1903.7, (1903.7 + 987.1) / 2 + 13.3, 987.1, 987.1,
+    ]  # fmt: skip
