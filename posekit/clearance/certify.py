@@ -24,6 +24,7 @@ from posekit.clearance.verdict import Envelope, PairVerdict
 from posekit.clearance.watch import Watch, watch
 from posekit.clearance.witness import distance_of, values_at
 from posekit.errors import PosekitError, error
+from posekit.mechanism.joints import mechanism_of
 from posekit.mechanism.reach import Coordinates, coordinates
 from posekit.prop.model import Prop
 from posekit.stepwise import finished
@@ -90,7 +91,7 @@ def envelope_steps(
     asked_for = None if pairs is None else list(pairs)
     _refuse(prop, asked_for or (), resolution, margin_mm, budget_s)
     margin = prop.clearance.margin if margin_mm is None else margin_mm
-    ways, watched = coordinates(prop), watched or watch(prop)
+    ways, made, watched = coordinates(prop), mechanism_of(prop), watched or watch(prop)
     wanted = watched.pairs if asked_for is None else asked_for
     models: list[PairModel] = []
     searches: list[Search] = []
@@ -101,7 +102,7 @@ def envelope_steps(
     for k, pair in enumerate(wanted):
         if stopped and cache is None:  # what is kept counts however little time there is
             break
-        models.append(pair_model(prop, ways, watched, pair))
+        models.append(pair_model(prop, ways, watched, pair, made))
         searches.append(begin(models[k], margin))
         names.append(fingerprint(models[k], resolution, margin))
         kept = shelf.find(names[k], models[k])

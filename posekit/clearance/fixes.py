@@ -20,6 +20,7 @@ from posekit.clearance.pair_model import PairModel, pair_model
 from posekit.clearance.safe_range import Limit, limit_steps, limits_that_clear
 from posekit.clearance.verdict import PairVerdict, Suggestion
 from posekit.clearance.watch import Watch, watch
+from posekit.mechanism.joints import mechanism_of
 from posekit.mechanism.reach import coordinate_at, coordinates
 from posekit.prop.model import Drive, Prop
 from posekit.signal.calibration import servo_of, shaft_angle
@@ -61,9 +62,9 @@ def option_steps(
     None comes between, so that a caller can do other work or leave it. Ends with the pairs that are done by
     `until_s`, in seconds of `time.time`. `watched` is the `watch` of the prop, for who has it already.
     """
-    ways, watched = coordinates(prop), watched or watch(prop)
+    ways, made, watched = coordinates(prop), mechanism_of(prop), watched or watch(prop)
     models: Iterable[PairModel] = (
-        pair_model(prop, ways, watched, pair) for pair in pairs
+        pair_model(prop, ways, watched, pair, made) for pair in pairs
     )  # each when its turn comes
     asked = partial(limits_that_clear, margin_mm=margin_mm, resolution=resolution, until_s=until_s)
     if executor is not None:

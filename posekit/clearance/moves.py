@@ -20,8 +20,8 @@ from posekit.clearance.pair_model import PairModel, pair_model
 from posekit.clearance.search import NEAR_ENOUGH
 from posekit.clearance.verdict import VERDICTS, Verdict
 from posekit.clearance.watch import Watch, watch
-from posekit.clearance.witness import distance_of_positions
-from posekit.mechanism.joints import solve
+from posekit.clearance.witness import distance_of_shafts
+from posekit.mechanism.joints import Train, mechanism_of, solve
 from posekit.mechanism.reach import coordinate_within, coordinates, turning_shafts
 from posekit.mechanism.values import values
 from posekit.prop.model import Prop
@@ -117,15 +117,15 @@ def along_steps(
 ) -> Generator[None, None, tuple[MoveVerdict, ...]]:
     """`along` in small steps of a pair each, for callers with other work to do."""
     wanted_mm = to_prove(prop.clearance.margin if margin_mm is None else margin_mm)
-    ways, watched = coordinates(prop), watched or watch(prop)
+    ways, made, watched = coordinates(prop), mechanism_of(prop), watched or watch(prop)
     passed = course.within(np.array([course.begin]), np.array([course.end]))[0]
     turns = [turning_shafts(prop, d, *passed[d].tolist()) for d in range(len(prop.drives))]
     edges = np.linspace(course.begin, course.end, FIRST_SLICES + 1)
     slices = np.stack([edges[:-1], edges[1:]], axis=1)
-    boxes = boxes_during(prop, course, turns, slices)
+    boxes = boxes_during(prop, course, turns, slices, made.trains)
     found = []
     for pair in watched.pairs if pairs is None else pairs:
-        model = pair_model(prop, ways, watched, pair)
+        model = pair_model(prop, ways, watched, pair, made)
         yield
         one = _along_one(model, course, turns, slices, boxes, resolution_s, wanted_mm)
         found.append((yield from one))
@@ -177,7 +177,7 @@ def _along_one(
         slices = np.concatenate([np.stack([cut[:, 0], half], 1), np.stack([half, cut[:, 1]], 1)])
         slices = slices[slices[:, 0] < struck]
         if len(slices):
-            boxes = boxes_during(model.prop, course, turns, slices)
+            boxes = boxes_during(model.prop, course, turns, slices, model.trains)
     if np.isfinite(struck):
         return MoveVerdict(model.pair, "strikes", struck, _values_during(model, course, struck), None)
     if np.isfinite(unclear):
@@ -238,12 +238,18 @@ def _proved_within(model: PairModel, cells: Cells, wanted_mm: float) -> Generato
     return proved
 
 
-def boxes_during(prop: Prop, course: Course, turns: Sequence[Array], slices: Array) -> Array:
-    """The ranges of coordinates that slices of time (N, 2) [s] stay within; (N, D, 2)."""
+def boxes_during(
+    prop: Prop, course: Course, turns: Sequence[Array], slices: Array, placed: Sequence[Train]
+) -> Array:
+    """The ranges of coordinates that slices of time (N, 2) [s] stay within; (N, D, 2).
+
+    Of the drives of these linkages of the prop; 0 of the others.
+    """
     shaft = course.within(slices[:, 0], slices[:, 1])
-    boxes = np.empty_like(shaft)
-    for d, turns_deg in enumerate(turns):
-        boxes[:, d] = coordinate_within(prop, d, shaft[:, d], turns_deg)
+    boxes = np.zeros_like(shaft)
+    for train in placed:
+        for d in train.drives:
+            boxes[:, d] = coordinate_within(prop, train, shaft[:, d], turns[d])
     return boxes
 
 
@@ -252,13 +258,13 @@ def _distances_during(model: PairModel, course: Course, t: Array) -> Generator[N
     found, some = np.empty(len(t)), max(A_GO // max(len(model.piece_a), 1), 1)
     for begin in range(0, len(t), some):
         shafts_deg = course.position(t[begin : begin + some])
-        found[begin : begin + some] = distance_of_positions(model, solve(model.prop, shafts_deg).position)
+        found[begin : begin + some] = yield from distance_of_shafts(model, shafts_deg)
         yield
     return found
 
 
 def _values_during(model: PairModel, course: Course, t: float) -> dict[str, int]:
     """The values that pose the prop nearest to where it is at a time [s]."""
-    wanted = solve(model.prop, course.position(np.array([t]))).wanted
-    nearest = values(model.prop, wanted)[0]
+    wanted = solve(model.prop, course.position(np.array([t])), model.mechanism).wanted
+    nearest = values(model.prop, wanted, model.mechanism.trains)[0]
     return {drive.name: int(value) for drive, value in zip(model.prop.drives, nearest, strict=True)}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Generator
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -11,11 +12,13 @@ from posekit.chance import chances
 from posekit.clearance.chain import Axes, Chain, chain_between, chain_poses
 from posekit.clearance.cores import NO_HULL, Cores
 from posekit.clearance.covers import core_corners
-from posekit.clearance.distance import Asked, separation
+from posekit.clearance.distance import Asked, separation_steps
 from posekit.clearance.solids import Solids
 from posekit.clearance.watch import Watch
+from posekit.mechanism.joints import Mechanism, Train, mechanism_of
 from posekit.mechanism.reach import Coordinates, joints_within
 from posekit.prop.model import Prop
+from posekit.stepwise import finished
 from posekit.transforms import a_from_b
 
 TRIAL_POSES = 32
@@ -28,12 +31,13 @@ class PairModel:
     `pieces` has each piece as a link of its own; pair of pieces i is `piece_a[i]` against `piece_b[i]`.
     `corners` span each core (V, 3) [mm] in the frame of its link, one row for a point; a disc is spanned
     by the corners of a polygon about it. The chain is watched from between its joints `watch - 1` and
-    `watch`: the joints before carry link a, the others link b.
+    `watch`: the joints before carry link a, the others link b. `mechanism` is that of the whole prop.
     """
 
     prop: Prop
     pair: tuple[str, str]
     ways: Coordinates
+    mechanism: Mechanism
     chain: Chain
     pieces: Solids
     piece_a: Index
@@ -46,9 +50,17 @@ class PairModel:
         """The whole range of the coordinates that matter, (C, 2)."""
         return self.chain.own.span
 
+    @property
+    def trains(self) -> list[Train]:
+        """The linkages of the drives that move anything here."""
+        own = set(self.chain.drives)
+        return [train for train in self.mechanism.trains if not own.isdisjoint(train.drives)]
 
-def pair_model(prop: Prop, ways: Coordinates, watched: Watch, pair: tuple[str, str]) -> PairModel:
-    """What is needed to judge one pair of links of a prop."""
+
+def pair_model(
+    prop: Prop, ways: Coordinates, watched: Watch, pair: tuple[str, str], mechanism: Mechanism | None = None
+) -> PairModel:
+    """What is needed to judge one pair of links of a prop. Who asks for many gives its `mechanism_of`."""
     chain = chain_between(prop, ways, *pair)
     parts = watched.parts
     a, b = (np.arange(parts.first[side], parts.first[side + 1]) for side in watched.sides_of(pair))
@@ -58,6 +70,7 @@ def pair_model(prop: Prop, ways: Coordinates, watched: Watch, pair: tuple[str, s
         prop=replace(prop, text="", files={}),
         pair=pair,
         ways=ways,
+        mechanism=mechanism_of(prop) if mechanism is None else mechanism,
         chain=chain,
         pieces=pieces,
         piece_a=np.repeat(first, len(b)),
@@ -143,12 +156,13 @@ def relative_poses(model: PairModel, world_from_link: Array) -> Array:
 
 def distance_at(model: PairModel, own: Array) -> Array:
     """Distance [mm] of the two links at coordinates (N, C); (N,), 0 where they touch or overlap."""
-    return distance_posed(model, poses_of(model, own)[0])
+    return finished(distance_steps(model, poses_of(model, own)[0]))
 
 
-def distance_posed(model: PairModel, world_from_link: Array) -> Array:
-    """Distance [mm] of the two links where the chain's links stand (N, L', 4, 4); (N,), 0 as above."""
+def distance_steps(model: PairModel, world_from_link: Array) -> Generator[None, None, Array]:
+    """Distance [mm] of the two links where the chain's links stand (N, L', 4, 4); (N,), 0 as above. In small steps."""
     N, M = len(world_from_link), len(model.piece_a)
     relative = np.repeat(relative_poses(model, world_from_link), M, axis=0)
     a, b = np.tile(model.piece_a, N), np.tile(model.piece_b, N)
-    return separation(model.pieces, a, b, relative, Asked(points=False)).upper.reshape(N, M).min(axis=1)
+    found = yield from separation_steps(model.pieces, a, b, relative, Asked(points=False))
+    return np.asarray(found.upper.reshape(N, M).min(axis=1))

@@ -20,7 +20,7 @@ from posekit.clearance.cells import (
     to_prove,
     whole,
 )
-from posekit.clearance.pair_model import PairModel, distance_at
+from posekit.clearance.pair_model import PairModel, distance_steps, poses_of
 from posekit.clearance.search import BATCH, USUAL_PAIRS, cells_a_go, least_certain
 
 Side = Literal["top", "bottom"]
@@ -84,7 +84,8 @@ def _near_places(model: PairModel, margin_mm: float) -> Generator[None, None, Ar
     near = np.zeros(count, bool)
     some = cells_a_go(model, PORTION)
     for begin in range(0, count, some):
-        near[begin : begin + some] = distance_at(model, places[begin : begin + some]) < margin_mm
+        world_from_link, _ = poses_of(model, places[begin : begin + some])
+        near[begin : begin + some] = (yield from distance_steps(model, world_from_link)) < margin_mm
         yield
     return places[near]
 

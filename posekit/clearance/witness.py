@@ -8,14 +8,17 @@ import numpy as np
 
 from posekit.arrays import Array
 from posekit.clearance.cells import A_GO
-from posekit.clearance.pair_model import PairModel, coordinates_of, distance_at, distance_posed
-from posekit.mechanism.joints import positions
+from posekit.clearance.pair_model import PairModel, coordinates_of, distance_steps, poses_of
+from posekit.mechanism.joints import solve
 from posekit.mechanism.kinematics import forward
 from posekit.mechanism.reach import every_coordinate
 from posekit.mechanism.values import values
-from posekit.signal.calibration import pulses
+from posekit.signal.calibration import pulses, shafts
+from posekit.stepwise import finished
 
 MOST_STEPS = 80
+
+Heights = Callable[[Array], Generator[None, None, Array]]
 
 
 def nearest_steps(model: PairModel, starts: Array) -> Generator[None, None, tuple[Array, float]]:
@@ -27,20 +30,27 @@ def nearest_steps(model: PairModel, starts: Array) -> Generator[None, None, tupl
     """
     low, high = model.box.T
     some = max(A_GO // max(len(model.piece_a), 1), 1)
+    wide = high - low
     at, _ = yield from _downhill(
-        lambda own: distance_at(model, own), some, starts, (high - low) / 32, (high - low) / 1e4, low, high
+        lambda own: distance_steps(model, poses_of(model, own)[0]),
+        some,
+        starts,
+        wide / 32,
+        wide / 1e4,
+        low,
+        high,
     )
     full = np.array([model.prop.drives[d].full_scale for d in model.chain.drives], float)
     ones = np.ones(len(full))
     at, distance = yield from _downhill(
-        lambda own: distance_of(model, own), some, values_at(model, at), ones, ones, 0 * full, full
+        lambda own: _distance_of(model, own), some, values_at(model, at), ones, ones, 0 * full, full
     )
     best = int(np.argmin(distance))
     return at[best], float(distance[best])
 
 
 def _downhill(
-    height: Callable[[Array], Array],
+    height: Heights,
     some: int,
     at: Array,
     step: Array,
@@ -72,11 +82,11 @@ def _downhill(
     return at, reached
 
 
-def _heights(height: Callable[[Array], Array], some: int, places: Array) -> Generator[None, None, Array]:
+def _heights(height: Heights, some: int, places: Array) -> Generator[None, None, Array]:
     """The heights (N,) of places (N, C), so many at a time."""
     found = np.empty(len(places))
     for begin in range(0, len(places), some):
-        found[begin : begin + some] = height(places[begin : begin + some])
+        found[begin : begin + some] = yield from height(places[begin : begin + some])
         yield
     return found
 
@@ -85,7 +95,7 @@ def values_at(model: PairModel, own: Array) -> Array:
     """Nearest values (S, C) of the drives that matter, at coordinates (S, C)."""
     ways = model.ways
     wanted = coordinates_of(model, own) @ ways.slope.T + ways.offset
-    return values(model.prop, wanted)[:, list(model.chain.drives)]
+    return values(model.prop, wanted, model.trains)[:, list(model.chain.drives)]
 
 
 def coordinates_at(model: PairModel, at: Array) -> Array:
@@ -96,14 +106,22 @@ def coordinates_at(model: PairModel, at: Array) -> Array:
 
 def distance_of(model: PairModel, at: Array) -> Array:
     """Distance [mm] of the two links at values (N, C) of the drives that matter; through the whole flow."""
-    every = np.repeat([[drive.rest_value for drive in model.prop.drives]], len(at), axis=0).astype(float)
+    return finished(_distance_of(model, at))
+
+
+def _distance_of(model: PairModel, at: Array) -> Generator[None, None, Array]:
+    """`distance_of` in small steps."""
+    prop, made = model.prop, model.mechanism
+    every = np.repeat([[drive.rest_value for drive in prop.drives]], len(at), axis=0).astype(float)
     every[:, list(model.chain.drives)] = at
-    return distance_of_positions(model, positions(model.prop, pulses(model.prop, every)))
+    shaft = shafts(prop, pulses(prop, every, made.calibration), made.calibration)
+    return (yield from distance_of_shafts(model, shaft))
 
 
-def distance_of_positions(model: PairModel, position: Array) -> Array:
-    """Distance [mm] of the two links at joint positions (N, J) of the whole prop; (N,)."""
+def distance_of_shafts(model: PairModel, shafts_deg: Array) -> Generator[None, None, Array]:
+    """Distance [mm] of the two links at shaft angles (N, D) of the whole prop; (N,). In small steps."""
+    position = solve(model.prop, shafts_deg, model.mechanism).position
     chain = model.chain
     by_column = np.empty((len(position), len(chain.joint)))
     by_column[:, list(chain.column)] = position[:, list(chain.joint)]
-    return distance_posed(model, forward(chain.part, by_column, chain.tree))
+    return (yield from distance_steps(model, forward(chain.part, by_column, chain.tree)))

@@ -113,13 +113,13 @@ def every_coordinate(prop: Prop, d: int) -> Array:
     return coordinate_at(prop, d, every_shaft(prop, d))
 
 
-def coordinate_within(prop: Prop, d: int, shaft_deg: Array, turns_deg: Array) -> Array:
-    """Least and greatest coordinate of drive `d` over ranges (N, 2) of its shaft angle [deg]; (N, 2).
+def coordinate_within(prop: Prop, train: Train, shaft_deg: Array, turns_deg: Array) -> Array:
+    """Least and greatest coordinate of a drive of a linkage over ranges (N, 2) of its shaft angle [deg]; (N, 2).
 
     `turns_deg` are its `turning_shafts` over at least these ranges.
     """
-    within = np.sort(coordinate_at(prop, d, shaft_deg), axis=1)
-    for shaft, place in zip(turns_deg, coordinate_at(prop, d, turns_deg), strict=True):
+    within = np.sort(coordinate_of(prop, train, shaft_deg), axis=1)
+    for shaft, place in zip(turns_deg, coordinate_of(prop, train, turns_deg), strict=True):
         inside = (shaft_deg[:, 0] < shaft) & (shaft < shaft_deg[:, 1])
         within[:, 0] = np.where(inside, np.minimum(within[:, 0], place), within[:, 0])
         within[:, 1] = np.where(inside, np.maximum(within[:, 1], place), within[:, 1])

@@ -6,34 +6,41 @@ lead, whatever the linkage. That is exact by construction and needs no second fo
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 from numpy.typing import ArrayLike
 
 from posekit.arrays import Array
-from posekit.mechanism.joints import coordinate_of, positions, stop_limits, trains
+from posekit.mechanism.joints import Train, coordinate_of, positions, stop_limits, trains
 from posekit.prop.model import Drive, Prop
 from posekit.signal.batch import rows
 from posekit.signal.calibration import asked_pulse, pulses, servo_of, shaft_angle
 
 
-def values(prop: Prop, wanted: ArrayLike) -> Array:
+def values(prop: Prop, wanted: ArrayLike, placed: Sequence[Train] | None = None) -> Array:
     """Slot values that bring each joint nearest to its wanted position; (P, J) degrees | mm to (P, D).
 
     Whole numbers as float64. Where several values lead to one position (a stop, a dead point, a
     crank past its turn) the one nearest the middle value is taken. Joints without a drive of their own,
-    such as those that follow, are not looked at. `residual` tells what is left.
+    such as those that follow, are not looked at. `residual` tells what is left. With some of its `trains` only their
+    drives are looked at; the others get 0.
     """
+    own = trains(prop) if placed is None else placed
     position = np.clip(rows(wanted, prop.joints, "positions"), *stop_limits(prop).T)
-    coordinate = np.empty((len(position), len(prop.drives)))
-    for train in trains(prop):
+    coordinate = np.zeros((len(position), len(prop.drives)))
+    for train in own:
         coordinate[:, train.drives] = position[:, train.joints] @ np.linalg.inv(train.mix).T
-    return values_at(prop, coordinate)
+    return values_at(prop, coordinate, own)
 
 
-def values_at(prop: Prop, coordinate: Array) -> Array:
-    """Slot values nearest to coordinates of the drives, one by one; (P, D) degrees | mm to (P, D)."""
-    found = np.empty_like(coordinate)
-    for train in trains(prop):
+def values_at(prop: Prop, coordinate: Array, placed: Sequence[Train] | None = None) -> Array:
+    """Slot values nearest to coordinates of the drives, one by one; (P, D) degrees | mm to (P, D).
+
+    Of all its `trains`, or of these alone.
+    """
+    found = np.zeros_like(coordinate)
+    for train in trains(prop) if placed is None else placed:
         for d in train.drives:
             reached = coordinate_of(prop, train, every_shaft(prop, d))
             found[:, d] = _nearest(prop.drives[d], coordinate[:, d], reached)

@@ -64,9 +64,9 @@ def commanded(prop: Prop, values: ArrayLike, calibration: Calibration | None = N
     return _asked(columns(values, prop.drives, "values"), *made.knots)
 
 
-def pulses(prop: Prop, values: ArrayLike) -> Array:
+def pulses(prop: Prop, values: ArrayLike, calibration: Calibration | None = None) -> Array:
     """Pulse width [us] each servo gets; (..., D) values to (..., D). Clamped to the servo's pulse range."""
-    made = calibration_of(prop)
+    made = calibration_of(prop) if calibration is None else calibration
     return clamped(prop, commanded(prop, values, made), made)
 
 

@@ -14,14 +14,17 @@ from posekit.clearance import cells, certify, cover, jobs, safe_range, search, w
 from posekit.clearance.pair_model import pair_model
 from posekit.clearance.portions import LEAST, PRODUCTS
 from posekit.clearance.watch import watch
+from posekit.mechanism import joints
 from posekit.mechanism.reach import coordinates
 from posekit.report.envelope import envelope_report
 from posekit.shape.piece_file import Pieces, write_pieces
 from tests.conftest import demo_prop
+from tests.counted import steps_run
 
 ROOT = Path(__file__).parents[2]
 ARMS = posekit.load(ROOT / "tests" / "cases" / "valid" / "two_arms.toml")
 HERON = demo_prop("heron")
+DOWNHILL_LINES = 1_200  # a few milliseconds in a page
 
 
 class Counted:
@@ -77,7 +80,7 @@ def test_a_mesh_is_held_against_its_pieces_so_many_points_and_corners_at_a_time(
 
 
 def test_limits_are_looked_for_one_portion_of_positions_at_a_time(monkeypatch) -> None:
-    probed = Counted(monkeypatch, safe_range, "distance_at", lambda _, places: len(places))
+    probed = Counted(monkeypatch, safe_range, "poses_of", lambda _, places: len(places))
     judged = Counted(monkeypatch, cells, "judge_a_go", lambda _, some: int(some.active.sum()))
     for _ in safe_range.limit_steps(model_of(ARMS), 2.0, 1.0):
         probed.look()
@@ -103,7 +106,8 @@ def test_on_the_way_downhill_the_clock_is_looked_at(monkeypatch) -> None:
     low, high = model.box.T
     starts = low + np.linspace(0.1, 0.9, 5)[:, None] * (high - low)
     tried = [
-        Counted(monkeypatch, witness, name, lambda _, at: len(at)) for name in ("distance_at", "distance_of")
+        Counted(monkeypatch, witness, name, lambda _, at: len(at))
+        for name in ("distance_steps", "_distance_of")
     ]
     looks = 1
     for _ in witness.nearest_steps(model, starts):
@@ -115,6 +119,23 @@ def test_on_the_way_downhill_the_clock_is_looked_at(monkeypatch) -> None:
     a_step = 2 * len(low) * len(starts)  # of each start a coordinate to either side
     assert looks > 3
     assert all(0 < each.most <= min(a_step, cells.A_GO) for each in tried)
+
+
+@pytest.mark.native
+@pytest.mark.parametrize("name", ["heron", "longwood"])
+def test_a_step_downhill_is_of_a_support_point_and_finds_nothing_of_the_prop_anew(name, monkeypatch) -> None:
+    prop = demo_prop(name)
+    watched = watch(prop)
+    for pair in watched.pairs[:: len(watched.pairs) // 3]:
+        model = pair_model(prop, coordinates(prop), watched, pair)
+        low, high = model.box.T
+        with monkeypatch.context() as known:
+            for of_all in ("trains", "tree_of", "calibration_of"):
+                known.setattr(joints, of_all, None)
+            steps = steps_run(
+                witness.nearest_steps(model, low + np.array([[0.2], [0.7]]) * (high - low)), 4000, {}
+            )
+        assert max(step.lines for step in steps) <= DOWNHILL_LINES
 
 
 def test_who_ends_the_work_waits_for_no_search_downhill(monkeypatch) -> None:
@@ -145,7 +166,7 @@ def test_the_clock_is_looked_at_on_the_last_way_downhill_of_a_near_pair(monkeypa
     while not now.done:
         now = search.advance(model, now, 1.0, 2 * search.BATCH)
     assert now.verdict == "near" and not now.ended
-    tried = Counted(monkeypatch, witness, "distance_at", lambda _, at: len(at))
+    tried = Counted(monkeypatch, witness, "distance_steps", lambda _, at: len(at))
     steps, looks = search.advance_steps(model, now, 1.0, 2 * search.BATCH), 0
     while True:
         try:

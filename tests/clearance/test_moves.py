@@ -7,7 +7,7 @@ import pytest
 
 import posekit
 from posekit.clearance.moves import Course, along, boxes_during
-from posekit.mechanism.joints import solve
+from posekit.mechanism.joints import solve, trains
 from posekit.mechanism.reach import coordinate_at, turning_shafts
 from posekit.motion import follow
 from posekit.report.move import between, course_of
@@ -144,7 +144,7 @@ def test_a_slice_in_which_a_linkage_turns_back_is_bounded_by_where_it_turns(make
     prop = make_prop(text)
     course = course_of(follow(prop, [0.0, 1e-9], [[0], [255]]))
     turns = turning_shafts(prop, 0, -45.0, 45.0)
-    ((box,),) = boxes_during(prop, course, [turns], np.array([[course.begin, course.end]]))
+    ((box,),) = boxes_during(prop, course, [turns], np.array([[course.begin, course.end]]), trains(prop))
     passed = coordinate_at(prop, 0, course.position(np.linspace(course.begin, course.end, 4001))[:, 0])
     assert passed.min() < passed[[0, -1]].min() - 1.0
     np.testing.assert_allclose(box, [passed.min(), passed.max()], atol=1e-4)

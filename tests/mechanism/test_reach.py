@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 import posekit
-from posekit.mechanism.joints import solve
+from posekit.mechanism.joints import solve, train_of
 from posekit.mechanism.reach import (
     coordinate_at,
     coordinate_within,
@@ -102,7 +102,7 @@ def test_a_range_over_a_turning_point_at_a_stop_reaches_the_stop(make_prop, arm_
     sampled = coordinate_at(prop, 0, np.linspace(-45.0, 45.0, 5001))
     assert sampled.min() == 108.0
     np.testing.assert_allclose(
-        coordinate_within(prop, 0, shaft, turns), [[sampled.min(), sampled.max()]], atol=1e-6
+        coordinate_within(prop, train_of(prop, 0), shaft, turns), [[sampled.min(), sampled.max()]], atol=1e-6
     )
 
 
