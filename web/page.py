@@ -66,7 +66,7 @@ def build_alone() -> None:
         ]
     )
     (PAGE / "director" / "licences.txt").write_text("".join(licences_of_file()))
-    shutil.copytree(CACHE / "runtime", PAGE / "runtime", ignore=shutil.ignore_patterns("manifest.json"))
+    shutil.copytree(CACHE / "runtime", PAGE / "runtime", ignore=shutil.ignore_patterns("*.json"))
     shutil.copytree(CACHE / "props", PAGE / "props")
     (PAGE / "licences.txt").write_text("".join(licences()))
     run([node, "runtime/smaller.mjs", str(PAGE), str(CACHE / "smaller")])

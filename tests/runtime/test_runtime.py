@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import re
 import subprocess
 import sys
 import zipfile
@@ -90,6 +91,16 @@ def test_what_a_page_asks_first_is_in_the_python_that_comes_first() -> None:
     loaded = done.stdout.split()
     assert "posekit.bridge.dispatch" in loaded
     assert [name for name in loaded if pack.SELDOM.match(f"{name}.py")] == []
+
+
+def test_pyodide_exports_what_is_asked_for_and_little_else(built: Built) -> None:
+    package = str(ROOT / "web" / "node_modules" / "pyodide")
+    told = json.loads(built.run("exported.mjs", str(built.runtime), package))
+    assert told["linked"] > 10  # NumPy's own, and Pyodide itself
+    assert told["missing"] == []
+    assert told["has"] < 0.2 * told["had"]
+    words = set(re.findall(r"\w+", told["loader"]))
+    assert not words & {f"_{name}" for name in told["dropped"]}
 
 
 def test_a_numpy_wheel_with_another_hash_is_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -1,11 +1,13 @@
 // Build what the page runs Python with: node runtime/build.mjs WHEELS OUT
-// Everything lands in OUT under a name that carries a hash of its content; manifest.json says what is what.
+// Everything lands in OUT under a name that carries a hash of its content; manifest.json says what is what, to the build and under Node.
 
 import { createHash } from "node:crypto";
-import { copyFile, mkdir, readFile, readdir, rm, writeFile } from "node:fs/promises";
+import { mkdir, readFile, readdir, rm, writeFile } from "node:fs/promises";
 import { dirname, join, resolve } from "node:path";
 import { fileURLToPath } from "node:url";
+import { unzipSync } from "fflate";
 import { loadPyodide, version } from "pyodide";
+import { shortened } from "./exported.mjs";
 import { unpack } from "./node.mjs";
 
 // Fetched only when something imports the module: the wheels that come along then.
@@ -46,16 +48,16 @@ for (const [module, names] of Object.entries(LATER)) {
 }
 const numpy = await keep("numpy", pack.wheels([await wheel("numpy")], numpyLater));
 await unpack(python, join(out, numpy.file)); // the core is imported to see what it makes
+const stdlib = await keep("stdlib", pack.standard_library("/pyodide/python_stdlib.zip"));
+const first = [numpy, await keep("posekit", pack.core("/sources/posekit"))];
 const manifest = {
   python: python.runPython("import platform; platform.python_version()"),
-  pyodide: await keepPyodide(),
-  stdlib: await keep("stdlib", pack.standard_library("/pyodide/python_stdlib.zip")),
-  first: [
-    numpy,
-    await keep("posekit", pack.core("/sources/posekit")),
-  ],
+  pyodide: await keepPyodide(await linkedLater()),
+  stdlib,
+  first,
   later,
 };
+await writeFile(join(out, "package.json"), "{}\n"); // Node would take Pyodide's loader for a module, as all else in web/
 await writeFile(join(out, "manifest.json"), `${JSON.stringify(manifest, null, 2)}\n`);
 
 /** The wheel of a package, as Python sees it. */
@@ -73,13 +75,23 @@ async function keep(name, made) {
   return { file, bytes: bytes.length };
 }
 
-/** Pyodide's own three files, as they are; it looks for them by their names, so the folder carries the hash. */
-async function keepPyodide() {
+/** All binaries that are linked to Pyodide's own, now or later: they lie in the archives. */
+async function linkedLater() {
+  const archives = (await readdir(out)).filter((file) => file.endsWith(".zip"));
+  const contents = await Promise.all(archives.map((file) => readFile(join(out, file))));
+  const binaries = contents.map((content) => unzipSync(content, { filter: ({ name }) => name.endsWith(".so") }));
+  return binaries.flatMap(Object.values);
+}
+
+/** Pyodide's own three files, with the names that are needed; it looks for them by theirs, so the folder carries the hash. */
+async function keepPyodide(linked) {
   const files = ["pyodide.mjs", "pyodide.asm.js", "pyodide.asm.wasm"];
-  const contents = await Promise.all(files.map((file) => readFile(join(pyodide, file))));
+  const [entry, loader, whole] = await Promise.all(files.map((file) => readFile(join(pyodide, file))));
+  const short = shortened(whole, loader.toString(), linked);
+  const contents = [entry, Buffer.from(short.loader), short.binary];
   const folder = `pyodide-${version}-${hash(Buffer.concat(contents))}`;
   await mkdir(join(out, folder));
-  await Promise.all(files.map((file) => copyFile(join(pyodide, file), join(out, folder, file))));
+  await Promise.all(files.map((file, n) => writeFile(join(out, folder, file), contents[n])));
   const { info } = JSON.parse(await readFile(join(pyodide, "pyodide-lock.json"), "utf8"));
   return { folder, files, info, bytes: contents.reduce((sum, content) => sum + content.length, 0) };
 }

@@ -1,9 +1,8 @@
-// The built runtime under Node: the very archives that the page fetches. Pyodide itself is taken from its package,
-// of which the page has an exact copy.
+// The built runtime under Node: the very files that the page fetches.
 
 import { readFile } from "node:fs/promises";
-import { join } from "node:path";
-import { loadPyodide } from "pyodide";
+import { join, sep } from "node:path";
+import { pathToFileURL } from "node:url";
 
 // Node shows the line of source where a fault came from, and Pyodide's is a million letters long.
 process.on("uncaughtException", (fault) => {
@@ -16,7 +15,10 @@ const LIBRARIES = "/lib/python3.13/site-packages";
 /** Pyodide with NumPy and the core; with `everything` also what a page fetches only when asked for. */
 export async function openRuntime(folder, { everything = false } = {}) {
   const manifest = JSON.parse(await readFile(join(folder, "manifest.json"), "utf8"));
+  const own = join(folder, manifest.pyodide.folder);
+  const { loadPyodide } = await import(pathToFileURL(join(own, "pyodide.mjs")));
   const python = await loadPyodide({
+    indexURL: own + sep,
     stdLibURL: join(folder, manifest.stdlib.file),
     lockFileContents: JSON.stringify({ info: manifest.pyodide.info, packages: {} }),
     packageBaseUrl: folder,
