@@ -25,9 +25,9 @@ from posekit.clearance.watch import Watch, watch
 from posekit.clearance.witness import distance_of, values_at
 from posekit.errors import PosekitError, error
 from posekit.mechanism.joints import mechanism_of
-from posekit.mechanism.reach import Coordinates, coordinates
+from posekit.mechanism.reach import Coordinates, coordinate_steps
 from posekit.prop.model import Prop
-from posekit.stepwise import finished
+from posekit.stepwise import finished, telling
 from posekit.text import exact
 
 STEP_CELLS = 2 * BATCH
@@ -83,16 +83,18 @@ def envelope_steps(
 ) -> Generator[Progress, bool | None, Envelope]:
     """`envelope` in small steps, for callers with other work to do.
 
-    Each of the first makes a pair ready; those after are of `step_cells` cells at most, of a part of these, or of a way
-    downhill. `watched` is the `watch` of the prop, for who has it already. Yields Progress; sending True stops the
-    work. Returns the Envelope.
+    Each of the first finds how far a drive goes, then makes a pair ready; those after are of `step_cells` cells at
+    most, of a part of these, or of a way downhill. `watched` is the `watch` of the prop, for who has it already.
+    Yields Progress; sending True stops the work. Returns the Envelope.
     """
     start = time.monotonic()
     asked_for = None if pairs is None else list(pairs)
     _refuse(prop, asked_for or (), resolution, margin_mm, budget_s)
     margin = prop.clearance.margin if margin_mm is None else margin_mm
-    ways, made, watched = coordinates(prop), mechanism_of(prop), watched or watch(prop)
+    watched = watched or watch(prop)
     wanted = watched.pairs if asked_for is None else asked_for
+    made = mechanism_of(prop)
+    ways = yield from telling(coordinate_steps(prop), Progress((), len(wanted), 0, 0.0))
     models: list[PairModel] = []
     searches: list[Search] = []
     names: list[str] = []

@@ -6,6 +6,7 @@ lines between all such corners pass the plane span the section. Of these only th
 
 from __future__ import annotations
 
+from collections.abc import Generator
 from math import hypot
 
 import numpy as np
@@ -17,11 +18,13 @@ LEVEL = 1e-12  # share of the size within which a corner counts as on the plane
 ASLANT = np.array([0.8, 0.6])  # any direction will do to begin with; along an axis many points would be level
 
 
-def beyond(points: Array, normals: Array, heights: Array) -> tuple[list[Array], bool]:
+def beyond_steps(
+    points: Array, normals: Array, heights: Array
+) -> Generator[None, None, tuple[list[Array], bool]]:
     """The hull of points (V, 3) without what lies below all planes, as convex parts; and whether anything did.
 
     Planes are unit normals (F, 3) and heights (F,) [mm]. The parts share no volume, and together hold every
-    point of the hull that is beyond one of the planes.
+    point of the hull that is beyond one of the planes. In small steps, of a cut each, for callers with other work.
     """
     parts: list[Array] = []
     rest, left = points, list(range(len(heights)))
@@ -32,7 +35,8 @@ def beyond(points: Array, normals: Array, heights: Array) -> tuple[list[Array], 
         if over[k] <= 0.0:
             break
         plane = left.pop(k)
-        below, above = _parted(rest, normals[plane], float(heights[plane]))
+        yield
+        below, above = parted(rest, normals[plane], float(heights[plane]))
         parts.append(above)
         if not len(below):
             return parts, False
@@ -40,7 +44,7 @@ def beyond(points: Array, normals: Array, heights: Array) -> tuple[list[Array], 
     return parts, True
 
 
-def _parted(points: Array, normal: Array, height: float) -> tuple[Array, Array]:
+def parted(points: Array, normal: Array, height: float) -> tuple[Array, Array]:
     """The hull of points (V, 3) below a plane and above it, as points; none where it does not go there."""
     level = points @ normal - height
     tiny = LEVEL * max(float(np.abs(points).max()), abs(height))

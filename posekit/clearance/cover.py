@@ -9,7 +9,7 @@ import numpy as np
 
 from posekit.arrays import Array, Faces
 from posekit.clearance.hollow import filling_steps, has_inside
-from posekit.clearance.hull import gaps_to_hull
+from posekit.clearance.hull import hull_gap_steps
 from posekit.clearance.portions import goes
 from posekit.clearance.solids import Solids
 from posekit.errors import Finding, error, note, warning
@@ -148,7 +148,7 @@ def _distances(points: Array, hulls: Sequence[Array]) -> Generator[None, None, A
     apart = np.empty((len(flat), len(hulls)))
     for h, hull in enumerate(hulls):
         for rows in goes(np.arange(len(flat)), hull):
-            apart[rows, h] = gaps_to_hull(flat[rows], hull).upper
+            apart[rows, h] = (yield from hull_gap_steps(flat[rows], hull)).upper
             yield
     return apart.reshape(len(points), 3, len(hulls))
 

@@ -21,9 +21,10 @@ from posekit.clearance.safe_range import Limit, limit_steps, limits_that_clear
 from posekit.clearance.verdict import PairVerdict, Suggestion
 from posekit.clearance.watch import Watch, watch
 from posekit.mechanism.joints import mechanism_of
-from posekit.mechanism.reach import coordinate_at, coordinates
+from posekit.mechanism.reach import coordinate_at, coordinate_steps, coordinates
 from posekit.prop.model import Drive, Prop
 from posekit.signal.calibration import servo_of, shaft_angle
+from posekit.stepwise import telling
 
 Pair = tuple[str, str]
 End = Literal["low", "high"]
@@ -62,7 +63,8 @@ def option_steps(
     None comes between, so that a caller can do other work or leave it. Ends with the pairs that are done by
     `until_s`, in seconds of `time.time`. `watched` is the `watch` of the prop, for who has it already.
     """
-    ways, made, watched = coordinates(prop), mechanism_of(prop), watched or watch(prop)
+    ways = yield from telling(coordinate_steps(prop), None)
+    made, watched = mechanism_of(prop), watched or watch(prop)
     models: Iterable[PairModel] = (
         pair_model(prop, ways, watched, pair, made) for pair in pairs
     )  # each when its turn comes

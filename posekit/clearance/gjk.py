@@ -18,7 +18,6 @@ import numpy as np
 from posekit.arrays import Array, Index
 from posekit.clearance.cores import Cores, nearest_corner, nearest_point, support
 from posekit.clearance.simplex import LEAST, dot, nearest_of_simplex
-from posekit.stepwise import finished
 
 TOLERANCE_MM = 1e-9
 MOST_STEPS = 128
@@ -69,7 +68,9 @@ class Gap:
     point_a: Array
 
 
-def gaps(placed: Placed, limit: Array, tolerance_mm: float = TOLERANCE_MM, points: bool = False) -> Gap:
+def gap_steps(
+    placed: Placed, limit: Array, tolerance_mm: float = TOLERANCE_MM, points: bool = False
+) -> Generator[None, None, Gap]:
     """Distance of each pair of cores, to `tolerance_mm` or as near as float64 allows.
 
     Whether they are apart at all, their radii taken off, is no matter of the tolerance, nor is whether the cores are:
@@ -77,14 +78,9 @@ def gaps(placed: Placed, limit: Array, tolerance_mm: float = TOLERANCE_MM, point
 
     `limit` (G,) [mm] is changed in place: every pair lowers the limit of its group to its own upper bound
     less rounding, and a pair whose lower bound less rounding exceeds it is left there, unfinished.
+
+    In small steps, of a support point each, for callers with other work to do.
     """
-    return finished(gap_steps(placed, limit, tolerance_mm, points))
-
-
-def gap_steps(
-    placed: Placed, limit: Array, tolerance_mm: float = TOLERANCE_MM, points: bool = False
-) -> Generator[None, None, Gap]:
-    """`gaps` in small steps, of a support point each, for callers with other work to do."""
     count = placed.group.size
     found = Gap(np.zeros(count), np.zeros(count), np.zeros((3, count)), np.full((3, count), np.nan))
     items = np.arange(count)

@@ -21,7 +21,7 @@ from numpy.typing import NDArray
 
 from posekit.arrays import Array, Faces, Index, Truth
 from posekit.budgets import BOXES
-from posekit.clearance.hull import gaps_to_hull
+from posekit.clearance.hull import hull_gap_steps
 from posekit.clearance.portions import goes
 from posekit.stepwise import finished
 
@@ -185,7 +185,7 @@ def _reaching(
     for h, rows in _of_each(asked.hull, hulls):
         yield
         middle = asked.middle[asked.cube[rows]]
-        gap = gaps_to_hull(middle, hulls[h], tolerance_mm)
+        gap = yield from hull_gap_steps(middle, hulls[h], tolerance_mm)
         # Any direction is a proof: how far the cube, which reaches back by the sum of its parts, lies beyond the hull.
         out = gap.offset / np.maximum(np.linalg.norm(gap.offset, axis=0), 1e-300)
         beyond = np.einsum("ni,in->n", middle, out) - (hulls[h] @ out).max(axis=0)
@@ -203,7 +203,7 @@ def _held(
         cubes = asked.cube[rows][~held[asked.cube[rows]]]
         for corner in CORNERS if cubes.size else ():
             yield
-            gap = gaps_to_hull(asked.middle[cubes] + asked.half * corner, hulls[h], tolerance_mm)
+            gap = yield from hull_gap_steps(asked.middle[cubes] + asked.half * corner, hulls[h], tolerance_mm)
             cubes = cubes[gap.upper <= grown_mm]
             if not cubes.size:
                 break

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Generator
 from dataclasses import dataclass
 from itertools import product
 
@@ -11,7 +12,8 @@ from posekit.arrays import Array, Index
 from posekit.budgets import HULL_CORNERS
 from posekit.chance import shuffled
 from posekit.clearance.cores import hull_cores, point_cores
-from posekit.clearance.gjk import TOLERANCE_MM, Gap, Placed, gaps
+from posekit.clearance.gjk import TOLERANCE_MM, Gap, Placed, gap_steps
+from posekit.stepwise import finished
 
 # How far, as a share of its size, a point may stand outside and still count as rounding.
 ROUNDING = 2e-12
@@ -73,6 +75,13 @@ def _farthest_along(points: Array, directions: Array) -> Index:
 
 def gaps_to_hull(points: Array, corners: Array, tolerance_mm: float = TOLERANCE_MM) -> Gap:
     """Distance [mm] of each point (N, 3) from the hull of `corners` (V, 3); `offset` leads there from the hull."""
+    return finished(hull_gap_steps(points, corners, tolerance_mm))
+
+
+def hull_gap_steps(
+    points: Array, corners: Array, tolerance_mm: float = TOLERANCE_MM
+) -> Generator[None, None, Gap]:
+    """`gaps_to_hull` in small steps, for callers with other work to do."""
     centre = corners.mean(axis=0)
     lower, upper, offset = [], [], []
     for begin in range(0, len(points), BATCH):
@@ -86,7 +95,7 @@ def gaps_to_hull(points: Array, corners: Array, tolerance_mm: float = TOLERANCE_
             rounding=np.zeros(count),
             group=np.arange(count),
         )
-        gap = gaps(placed, np.full(count, np.inf), tolerance_mm)
+        gap = yield from gap_steps(placed, np.full(count, np.inf), tolerance_mm)
         lower.append(gap.lower)
         upper.append(gap.upper)
         offset.append(gap.offset)

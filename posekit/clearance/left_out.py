@@ -33,20 +33,20 @@ def left_out_but_zones(prop: Prop) -> list[LeftOut]:
     """What is left out of pairs, but for the zones of joints; a pair may come more than once."""
     ignored = {frozenset(pair) for pair in prop.clearance.ignore}
     body = rigid_bodies(prop)
+    shaped = [link for link in prop.links if link.shapes]
+    drawn = {link.name: _all_drawn(link) for link in shaped if not _is_solid(link)}
+    in_part = {link.name: _of_shapes(link) for link in shaped}
     found = []
-    for a, b in combinations(prop.links, 2):
+    for a, b in combinations(shaped, 2):
         pair, both = (a.name, b.name), frozenset((a.name, b.name))
-        if not (a.shapes and b.shapes):
-            continue
-        drawn = [link for link in (a, b) if not _is_solid(link)]
-        if drawn:
-            found.append(LeftOut(pair, _all_drawn(drawn[0])))
+        if why := drawn.get(a.name) or drawn.get(b.name):
+            found.append(LeftOut(pair, why))
         elif body[a.name] == body[b.name]:
             found.append(LeftOut(pair, "fixed together"))
         elif both in ignored:
             found.append(LeftOut(pair, "ignored by the prop file"))
         else:
-            found += [LeftOut(pair, why, whole=False) for link in (a, b) for why in _of_shapes(link)]
+            found += [LeftOut(pair, own, whole=False) for name in pair for own in in_part[name]]
     return found
 
 

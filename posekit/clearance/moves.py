@@ -22,7 +22,7 @@ from posekit.clearance.verdict import VERDICTS, Verdict
 from posekit.clearance.watch import Watch, watch
 from posekit.clearance.witness import distance_of_shafts
 from posekit.mechanism.joints import Train, mechanism_of, solve
-from posekit.mechanism.reach import coordinate_within, coordinates, turning_shafts
+from posekit.mechanism.reach import coordinate_steps, coordinate_within, turning_shafts
 from posekit.mechanism.values import values
 from posekit.prop.model import Prop
 from posekit.stepwise import finished
@@ -117,7 +117,8 @@ def along_steps(
 ) -> Generator[None, None, tuple[MoveVerdict, ...]]:
     """`along` in small steps of a pair each, for callers with other work to do."""
     wanted_mm = to_prove(prop.clearance.margin if margin_mm is None else margin_mm)
-    ways, made, watched = coordinates(prop), mechanism_of(prop), watched or watch(prop)
+    ways = yield from coordinate_steps(prop)
+    made, watched = mechanism_of(prop), watched or watch(prop)
     passed = course.within(np.array([course.begin]), np.array([course.end]))[0]
     turns = [turning_shafts(prop, d, *passed[d].tolist()) for d in range(len(prop.drives))]
     edges = np.linspace(course.begin, course.end, FIRST_SLICES + 1)

@@ -9,6 +9,8 @@ support heights; the least of these is told. So the bound holds however early th
 
 from __future__ import annotations
 
+from collections.abc import Generator
+
 import numpy as np
 
 from posekit.arrays import Array
@@ -23,11 +25,12 @@ PENALTY = 1e4
 START = np.array([[1.0, 1.0, 1.0], [1.0, -1.0, -1.0], [-1.0, 1.0, -1.0], [-1.0, -1.0, 1.0]])
 
 
-def reach_of_both(pair: Placed, radius_a: Array, radius_b: Array, along: Array) -> Array:
+def reach_steps(pair: Placed, radius_a: Array, radius_b: Array, along: Array) -> Generator[None, None, Array]:
     """A height (N,) [mm] along unit directions (3, N) that no point of both pieces passes.
 
     Pieces are the cores of `pair` grown by `radius_a` and `radius_b` (N,) [mm]; directions and heights are
-    in the frame of core A. Where the pieces have no point in common the height means nothing.
+    in the frame of core A. Where the pieces have no point in common the height means nothing. In small steps, of a
+    column each, for callers with other work to do.
     """
     N = along.shape[1]
     size = np.abs(along).sum(axis=0) + _height(pair, radius_a, radius_b, along)[1] + 1.0
@@ -36,14 +39,15 @@ def reach_of_both(pair: Placed, radius_a: Array, radius_b: Array, along: Array) 
     basis[:, 3] = 1.0
     cost = np.repeat(-PENALTY * size[:, None], 4, axis=1)
     target = np.broadcast_to([0.0, 0.0, 0.0, 1.0], (N, 4))[..., None]
-    least = np.minimum(*(_bound(pair, radius_a, radius_b, along, m)[0] for m in (0.0 * along, along)))
+    least = np.minimum(*(bound(pair, radius_a, radius_b, along, m)[0] for m in (0.0 * along, along)))
     rows = np.arange(N)
     for _ in range(MOST_STEPS):
+        yield
         # A basis gone singular has no more to tell: its item keeps the bound it has.
         flat = np.abs(np.linalg.det(basis)) <= LEAST
         basis[flat] = np.eye(4)
         dual = np.linalg.solve(basis.transpose(0, 2, 1), cost[..., None])[..., 0]
-        found, a, b = _bound(pair, radius_a, radius_b, along, dual[:, :3].T)
+        found, a, b = bound(pair, radius_a, radius_b, along, dual[:, :3].T)
         least = np.where(flat, least, np.minimum(least, found))
         gain = found - dual[:, 3]
         if (flat | (gain <= WITHIN * size)).all():
@@ -60,7 +64,7 @@ def reach_of_both(pair: Placed, radius_a: Array, radius_b: Array, along: Array) 
     return least
 
 
-def _bound(
+def bound(
     pair: Placed, radius_a: Array, radius_b: Array, along: Array, m: Array
 ) -> tuple[Array, Array, Array]:
     """What m (3, N) proves, h_A(n - m) + h_B(m) (N,) [mm], and the points (3, N) of A and B that it meets."""
@@ -82,6 +86,6 @@ def _height(pair: Placed, radius_a: Array, radius_b: Array, along: Array) -> tup
     for axis in np.concatenate([np.eye(3), -np.eye(3)]):
         way = np.repeat(axis[:, None], along.shape[1], axis=1)
         for m in (0.0 * way, way):
-            _, a, b = _bound(pair, radius_a, radius_b, way, m)
+            _, a, b = bound(pair, radius_a, radius_b, way, m)
             size = np.maximum(size, np.maximum(np.abs(a).max(axis=0), np.abs(b).max(axis=0)))
-    return _bound(pair, radius_a, radius_b, along, along)[0], size
+    return bound(pair, radius_a, radius_b, along, along)[0], size

@@ -19,7 +19,7 @@ from posekit.clearance.covers import cover_of
 from posekit.clearance.left_out import LeftOut, left_out_but_zones
 from posekit.clearance.pairs import Pair, neighbours, possible_pairs
 from posekit.clearance.solids import Solids, cores, solid_steps
-from posekit.clearance.zones import TOO_WIDE, Zone, outside, zone_steps
+from posekit.clearance.zones import TOO_WIDE, Zone, outside_steps, zone_steps
 from posekit.errors import Finding, PosekitError, error, warning
 from posekit.prop.model import Prop
 from posekit.prop.shapes import sources
@@ -64,7 +64,7 @@ def watch(prop: Prop) -> Watch:
 
 
 def watch_steps(prop: Prop) -> Generator[None, None, Watch]:
-    """`watch` in small steps, of a shape or a joint each, for callers with other work to do.
+    """`watch` in small steps for callers with other work to do.
 
     Nobody may write into it: what was found last is kept, and found again for every prop that is made alike.
     """
@@ -72,7 +72,7 @@ def watch_steps(prop: Prop) -> Generator[None, None, Watch]:
     for kept, watched in _kept:
         if kept == made_of:
             return watched
-    watched = yield from _found(prop)
+    watched = yield from anew_steps(prop)
     _kept[:] = [*_kept[1 - KEPT_WATCHES :], (made_of, watched)]
     return watched
 
@@ -90,8 +90,8 @@ def _made_of(prop: Prop) -> tuple[object, ...]:
     return (prop.links, prop.joints, prop.fixed, prop.clearance, files, drives)
 
 
-def _found(prop: Prop) -> Generator[None, None, Watch]:
-    """Find it, whatever is kept."""
+def anew_steps(prop: Prop) -> Generator[None, None, Watch]:
+    """`watch_steps` whatever is kept."""
     parts = yield from solid_steps(prop)
     row = {name: i for i, name in enumerate(parts.links)}
     pairs = possible_pairs(prop)
@@ -111,7 +111,10 @@ def _found(prop: Prop) -> Generator[None, None, Watch]:
             continue
         yield
         used[pair], joint = zone, joints[pair]
-        both = [outside(parts, covers, row[name], zone, joint, of_child=name == joint.child) for name in pair]
+        both = []
+        for name in pair:
+            of_child = name == joint.child
+            both.append((yield from outside_steps(parts, covers, row[name], zone, joint, of_child=of_child)))
         inside = [name for name, (whole, cut) in zip(pair, both, strict=True) if not (whole or cut)]
         if inside:
             swallowed[pair] = inside[0]

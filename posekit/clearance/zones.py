@@ -25,10 +25,10 @@ import numpy as np
 
 from posekit.arrays import Array, Index, Truth
 from posekit.clearance.bounds import piece_pairs, placed_pieces
-from posekit.clearance.clip import beyond
+from posekit.clearance.clip import beyond_steps
 from posekit.clearance.covers import Cover
-from posekit.clearance.gjk import Placed, gaps
-from posekit.clearance.overlap import reach_of_both
+from posekit.clearance.gjk import Placed, gap_steps
+from posekit.clearance.overlap import reach_steps
 from posekit.clearance.solids import Solids
 from posekit.mechanism.reach import coordinates, joints_within
 from posekit.prop.model import Joint, Prop
@@ -97,11 +97,11 @@ class _Contacts:
     along: Array
     origin: Array
 
-    def heights(self, rows: Index, *, near: bool) -> Array:
-        """Heights (n, F) [mm] along NORMALS which contacts do not pass; of what is `near`, or what touches."""
+    def heights(self, rows: Index, *, near: bool) -> Generator[None, None, Array]:
+        """Heights (n, F) [mm] along NORMALS that contacts do not pass; of what is `near`, or what touches."""
         F = len(NORMALS)
         more = self.near_mm[rows] if near else self.touch_mm[rows]
-        found = reach_of_both(
+        found = yield from reach_steps(
             self.pair.take(np.repeat(rows, F)),
             np.repeat(self.radius_a[rows] + more, F),
             np.repeat(self.radius_b[rows], F),
@@ -113,14 +113,14 @@ class _Contacts:
 def zone_steps(
     prop: Prop, parts: Solids, covers: Mapping[int, Cover], joints: Sequence[Joint]
 ) -> Generator[None, None, list[Zone | None]]:
-    """The zone of each of these joints; None where nothing touches that could be a bearing. A joint a step."""
+    """The zone of each of these joints; None where nothing touches that could be a bearing. In small steps."""
     near_mm, travels = _near_mm(prop), _travel(prop, joints)
     told: list[Zone | None] = []
     for j, joint in enumerate(joints):
         yield
-        found = _contacts(prop, parts, covers, joint)
+        found = yield from _contacts(prop, parts, covers, joint)
         own = np.arange(len(found.touching))
-        near = found.heights(own, near=True)
+        near = yield from found.heights(own, near=True)
         reach = max(_smaller_reach(parts, covers, joint), TINY_MM)
         outer, inner, (low, high) = _bearing(near)
         if joint.zone is not None:
@@ -131,7 +131,7 @@ def zone_steps(
             )
             continue
         if outer > TOO_WIDE * reach:
-            touching = _bearing(found.heights(own[found.touching], near=False))
+            touching = _bearing((yield from found.heights(own[found.touching], near=False)))
             if touching[0] <= TOO_WIDE * reach:
                 outer, inner, (low, high) = touching
         if inner > TOO_FAR * outer:
@@ -187,7 +187,9 @@ def _outwards(mm: float) -> float:
     return (ceil(mm / step - 1e-9) if mm >= 0 else floor(mm / step + 1e-9)) * step
 
 
-def _contacts(prop: Prop, parts: Solids, covers: Mapping[int, Cover], joint: Joint) -> _Contacts:
+def _contacts(
+    prop: Prop, parts: Solids, covers: Mapping[int, Cover], joint: Joint
+) -> Generator[None, None, _Contacts]:
     """The pieces that touch, or are nearer than the margin, at position 0 of a joint."""
     sides = np.array([[parts.links.index(joint.parent), parts.links.index(joint.child)]], np.intp)
     parent_from_child = placement(joint.at, joint.turn)[None]
@@ -197,7 +199,7 @@ def _contacts(prop: Prop, parts: Solids, covers: Mapping[int, Cover], joint: Joi
     near_mm = _near_mm(prop) + over[pairs.piece_a] + over[pairs.piece_b]
     close = np.flatnonzero(pairs.lower <= near_mm)
     placed = replace(placed_pieces(parts, pairs, close), group=np.arange(close.size))
-    mm = gaps(placed, np.full(close.size, np.inf)).upper - placed.rounding
+    mm = (yield from gap_steps(placed, np.full(close.size, np.inf))).upper - placed.rounding
     some = np.flatnonzero(mm <= near_mm[close])
     rows = close[some]
     a, b = pairs.piece_a[rows], pairs.piece_b[rows]
@@ -216,13 +218,13 @@ def _contacts(prop: Prop, parts: Solids, covers: Mapping[int, Cover], joint: Joi
     )
 
 
-def outside(
+def outside_steps(
     parts: Solids, covers: Mapping[int, Cover], link: int, zone: Zone, joint: Joint, *, of_child: bool
-) -> tuple[list[int], list[tuple[Array, float]]]:
+) -> Generator[None, None, tuple[list[int], list[tuple[Array, float]]]]:
     """What of a link stands outside a zone: pieces that do so whole, and of the others (points, radius).
 
     The points (V, 3) [mm] are in the frame of the link. A hull grown by a radius is cut that radius before
-    the plane, so that all that is beyond the plane is held.
+    the plane, so that all that is beyond the plane is held. In small steps, of a cut each.
     """
     frame = _axis_in_child(joint) if of_child else _parent_from_axis(joint)
     heights = zone.heights(of_child=of_child)
@@ -231,7 +233,7 @@ def outside(
     for s in range(parts.first[link], parts.first[link + 1]):
         cover = covers[s]
         about_axis = (cover.points - frame[:3, 3]) @ frame[:3, :3]
-        kept, reaches_in = beyond(about_axis, NORMALS, heights - cover.radius)
+        kept, reaches_in = yield from beyond_steps(about_axis, NORMALS, heights - cover.radius)
         if reaches_in:
             cut += [(part @ frame[:3, :3].T + frame[:3, 3], cover.radius) for part in kept]
         else:

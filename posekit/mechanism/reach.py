@@ -7,6 +7,7 @@ where such a linkage or a follow joint ties several together.
 
 from __future__ import annotations
 
+from collections.abc import Generator
 from dataclasses import dataclass
 
 import numpy as np
@@ -15,6 +16,7 @@ from posekit.arrays import Array
 from posekit.mechanism.joints import Train, coordinate_of, followers, stop_limits, train_of, trains
 from posekit.mechanism.values import every_shaft
 from posekit.prop.model import Prop
+from posekit.stepwise import finished
 
 SAMPLES = 721
 ZOOMS = 5
@@ -41,11 +43,17 @@ def coordinates(prop: Prop) -> Coordinates:
     turning points of a linkage that turns back inside the range, the dead points where it is held, the hard
     stops.
     """
+    return finished(coordinate_steps(prop))
+
+
+def coordinate_steps(prop: Prop) -> Generator[None, None, Coordinates]:
+    """`coordinates` in small steps, of a drive each, for callers with other work to do."""
     J, D = len(prop.joints), len(prop.drives)
     span, slope, offset = np.zeros((D, 2)), np.zeros((J, D)), np.zeros(J)
     stops = stop_limits(prop)
     for train in trains(prop):
         for d in train.drives:
+            yield
             span[d] = _span(prop, train, every_shaft(prop, d))
         slope[np.ix_(train.joints, train.drives)] = train.mix
     for follower, leader in followers(prop):

@@ -71,7 +71,9 @@ def test_a_mesh_is_held_against_its_pieces_so_many_points_and_corners_at_a_time(
     text = ARMS.text + "\n[[links.base.shapes]]\nmesh = 'ball.stl'\npieces = 'ball.json'\n"
     files = {"ball.stl": ball.export(file_type="stl"), "ball.json": write_pieces(Pieces(halves, 3.0))}
     prop = posekit.read({"prop.toml": text.encode(), **files})
-    held = Counted(monkeypatch, cover, "gaps_to_hull", lambda points, corners, *_: len(points) * len(corners))
+    held = Counted(
+        monkeypatch, cover, "hull_gap_steps", lambda points, corners, *_: len(points) * len(corners)
+    )
     for _ in cover.coverage_steps(prop):
         held.look()
     held.look()

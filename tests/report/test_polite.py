@@ -11,8 +11,12 @@ import pytest
 
 import posekit
 from posekit.bridge.survey import TOLERANCE_MM
-from posekit.clearance import bounds
+from posekit.clearance import bounds, clip, gjk, overlap
+from posekit.clearance.cover import coverage_steps
+from posekit.clearance.watch import anew_steps
 from posekit.mechanism import kinematics
+from posekit.mechanism.reach import coordinate_steps
+from posekit.mechanism.values import every_shaft
 from posekit.pipeline import pose_at
 from posekit.report.envelope import report_steps
 from posekit.report.loss import loss_steps
@@ -48,6 +52,16 @@ WORKS: dict[str, Work] = {
     "strength": lambda prop: power_steps(prop),
     "falls": lambda prop: loss_steps(prop, [drive.rest_value for drive in prop.drives]),
 }
+# What is done before an envelope judges, in steps of some milliseconds in a page; the most of each in a step.
+READY: dict[str, Work] = {
+    "watch": anew_steps,  # whatever is kept of it
+    "meshes": coverage_steps,
+    "coordinates": coordinate_steps,
+}
+MOST_POINTS = {"farthest": 1, "parted": 1, "bound": 20, "every_shaft": 1}
+POINTS = {
+    function.__code__: lambda _: 1 for function in (gjk.farthest, clip.parted, overlap.bound, every_shaft)
+}
 
 
 def prop_called(name: str) -> posekit.Prop:
@@ -69,6 +83,18 @@ def test_a_step_of_long_work_is_a_small_one_and_loads_no_library(
     assert max(step.lines for step in steps) <= LINES
     given = {function: max(step.given.get(function, 0) for step in steps) for function in MOST}
     assert {function: most for function, most in given.items() if most > MOST[function]} == {}
+
+
+@pytest.mark.native
+@pytest.mark.parametrize("name", ["heron", "longwood", "any"])
+@pytest.mark.parametrize("what", READY)
+def test_what_makes_an_envelope_ready_is_a_support_point_a_cut_or_a_drive_a_step(
+    what: str, name: str
+) -> None:
+    steps = steps_run(READY[what](prop_called(name)), 2_000, POINTS)
+    given = {function: max(step.given.get(function, 0) for step in steps) for function in MOST_POINTS}
+    assert {function: most for function, most in given.items() if most > MOST_POINTS[function]} == {}
+    assert name == "any" or sum(any(step.given.values()) for step in steps) > 7
 
 
 @pytest.mark.native
