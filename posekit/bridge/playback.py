@@ -27,8 +27,9 @@ from posekit.bridge.workbench import GLB_TYPE, Workbench
 from posekit.clearance.moves import Course
 from posekit.errors import PosekitError, error
 from posekit.kinds import ending
-from posekit.motion import Motion, readings, sampled, suggest
+from posekit.motion import Motion, Readings, readings, sampled, suggest
 from posekit.prop.folder import SHOWS, place_in
+from posekit.prop.model import Prop
 from posekit.report.motion import animation, curves_file, strikes_along
 from posekit.report.move import course_of
 from posekit.stream import cue_edit
@@ -45,6 +46,7 @@ class Playback:
         self._workbench = workbench
         self._open: Rehearsal | None = None
         self._course: tuple[Motion, Course] | None = None
+        self._read: tuple[Prop, Motion, Readings] | None = None
 
     def open_show(self, name: str, data: bytes | None = None) -> ShowView:
         """Open a show: one of the prop's files, or a file of its own with its bytes."""
@@ -107,8 +109,14 @@ class Playback:
     def readings(self, limits: Mapping[str, tuple[float | None, float | None]] | None = None) -> ReadingsView:
         """Everything read from the motion, under the limits of the prop or under others (speed, acceleration)."""
         now = self._now()
-        motion = now.motion if limits is None else now.motion.under(limits_from(now.prop, limits))
-        return readings_view(now.prop, motion.limits, readings(now.prop, motion))
+        if limits is not None:
+            other = now.motion.under(limits_from(now.prop, limits))
+            return readings_view(now.prop, other.limits, readings(now.prop, other))
+        # Asked again whenever the panel opens, and of a prop that was brought again just as it was.
+        kept = self._read
+        if kept is None or kept[1] is not now.motion or kept[0] != now.prop:
+            kept = self._read = now.prop, now.motion, readings(now.prop, now.motion)
+        return readings_view(now.prop, now.motion.limits, kept[2])
 
     def suggest(self, lag_s: float) -> SuggestedView:
         """The gentlest limits with which every drive reaches its stops within `lag_s` seconds."""

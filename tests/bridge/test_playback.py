@@ -15,7 +15,7 @@ from posekit.bridge import Dispatcher
 from posekit.bridge.picture import matrices
 from posekit.cli import main
 from posekit.mechanism.joints import solve
-from posekit.motion import follow
+from posekit.motion import Motion, Readings, follow, readings
 from posekit.signal.patch import snapshot_of
 from posekit.stream import read_show
 from posekit.stream.cue_file import parse
@@ -184,6 +184,27 @@ def test_a_dropped_recording_is_played_and_its_faults_are_told(page: Page) -> No
     assert "times-going-back" in [finding["code"] for finding in shown["findings"]]
     page.ask("edit", {"path": "drives.beak.speed", "value": 50.0})
     assert page.ask("show", {})["name"] == "rec.csv"
+
+
+def test_the_same_readings_are_found_once(page: Page, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Whether the panel opens anew or the same prop is brought again; what changes is read anew."""
+    asked: list[posekit.Prop] = []
+
+    def counted(prop: posekit.Prop, motion: Motion) -> Readings:
+        asked.append(prop)
+        return readings(prop, motion)
+
+    monkeypatch.setattr("posekit.bridge.playback.readings", counted)
+    own = page.ask("readings", {})
+    page.open()
+    page.ask("open_show", {"name": FISHING})
+    assert page.ask("readings", {}) == own
+    assert len(asked) == 1
+    page.ask("edit", {"path": "joints.neck_top.at", "value": [0.0, 0.0, 500.0]})
+    assert page.ask("readings", {})["parts"] != own["parts"]  # the motion is the same, a joint is elsewhere
+    page.ask("limit", {"limits": {"beak": [20.0, 100.0]}})
+    assert page.ask("readings", {})["drives"] != own["drives"]
+    assert len(asked) == 3
 
 
 def test_readings_under_other_limits_leave_the_prop_alone(page: Page) -> None:

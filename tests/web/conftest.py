@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import json
 import os
 import subprocess
 import sys
 import time
 from base64 import b64encode
-from collections.abc import Callable, Generator, Iterator, Mapping
+from collections.abc import Callable, Generator, Iterable, Iterator, Mapping
 from contextlib import ExitStack, contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
@@ -65,6 +66,8 @@ PICTURE_FROM_PROP = np.array([[0.0, 1.0, 0.0], [0.0, 0.0, 1.0], [1.0, 0.0, 0.0]]
 
 # What `browser.new_context` takes, and `drawn` for one whose pixels are looked at: True, or "asked" where a test asks.
 Setting = dict[str, Any]
+# A film needs pixels, not their number: a quarter of them.
+COARSE: Setting = {"drawn": True, "device_scale_factor": 0.5}
 # Leaves the pixels of the figure out until they are asked for: a long walk is looked at in a few places only.
 WHEN_ASKED = """const draws = ["drawArrays", "drawElements", "drawArraysInstanced", "drawElementsInstanced"];
 for (const name of ["clear", "blitFramebuffer", ...draws]) {
@@ -91,6 +94,20 @@ VIEW = """() => new Promise((done) => {
 })"""
 
 
+# What an expression is, once that has these letters or a second is over: the page looks by itself, because to ask it
+# over and over from outside keeps four processes busy.
+LOOK = """async (letters) => {
+    const look = () => (%s);
+    const latest = performance.now() + 1000;
+    for (;;) { // ends with the second
+        let found = look();
+        if (typeof found === "function") found = await found();
+        if (JSON.stringify(found ?? null) === letters || performance.now() > latest) return found;
+        await new Promise((next) => setTimeout(next, 50));
+    }
+}"""
+
+
 @dataclass(frozen=True)
 class Bench:
     """The page as a builder has it before them."""
@@ -108,8 +125,14 @@ class Bench:
 
     def node(self, link: str) -> np.ndarray:
         """picture_from_link (4, 4) of a link as it is drawn; nan where the figure has no such link."""
-        drawn = self.page.evaluate("link => posekit.node(link)", link)
-        return np.full((4, 4), np.nan) if drawn is None else np.array(drawn).reshape(4, 4).T
+        return self.nodes([link])[0]
+
+    def nodes(self, links: Iterable[str]) -> np.ndarray:
+        """The same of several, in (links, 4, 4)."""
+        drawn = self.page.evaluate("links => links.map((link) => posekit.node(link))", list(links))
+        return np.array(
+            [np.full((4, 4), np.nan) if each is None else np.reshape(each, (4, 4)).T for each in drawn]
+        )
 
     def stands_as(self, pose: Pose) -> None:
         """Wait until the picture shows this pose."""
@@ -117,9 +140,9 @@ class Bench:
 
     def stands_at(self, world_from_links: Mapping[str, np.ndarray]) -> None:
         """Wait until every link is drawn there, to 1e-5 in its turn and 0.01 mm in its place."""
-        wanted = {link: picture_from_link(matrix) for link, matrix in world_from_links.items()}
+        wanted = np.array([picture_from_link(matrix) for matrix in world_from_links.values()])
         for _ in self.looks():
-            off = max(np.abs(self.node(link) - matrix).max() for link, matrix in wanted.items())
+            off = np.abs(self.nodes(world_from_links) - wanted).max()
             if off < 1e-5:
                 return
         raise AssertionError(f"some link is {off} away from where it should be drawn")
@@ -193,9 +216,10 @@ class Bench:
     def becomes(self, expression: str, wanted: object) -> None:
         """Wait until an expression has a value; the page's own policy forbids Playwright's way to wait."""
         found: object = None
+        look, letters = LOOK % expression, json.dumps(wanted, separators=(",", ":"), ensure_ascii=False)
         for _ in self.looks():
             with suppress(Error):  # the page may be on its way to another address
-                if (found := self.page.evaluate(expression)) == wanted:
+                if (found := self.page.evaluate(look, letters)) == wanted:
                     return
         raise AssertionError(f"{expression} is {found!r}, not {wanted!r}")
 

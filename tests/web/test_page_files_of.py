@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from playwright.sync_api import Locator, expect
 
-from tests.web.conftest import Bench
+from tests.web.conftest import COARSE, Bench
 from tests.web.test_page_other_prop import ARM, ARMS
 from tests.web.test_page_sharing import shared_link
 
@@ -170,7 +170,7 @@ def test_a_sheet_that_the_second_worker_makes_is_not_of_the_prop_before(bench: B
     assert made == [] and bench.page.get_by_role("alert").count() == 0
 
 
-@pytest.mark.parametrize("setting", [{"drawn": True}], indirect=True)
+@pytest.mark.parametrize("setting", [COARSE], indirect=True)
 @pytest.mark.parametrize("ends", ["another prop", "its show is closed"])
 def test_a_film_that_ends_with_its_show_is_saved_by_the_name_of_what_was_filmed(
     bench: Bench, ends: str

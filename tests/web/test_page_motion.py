@@ -24,6 +24,7 @@ from posekit.stream import read_show
 from posekit.stream.cue_file import parse
 from tests.conftest import demo_prop
 from tests.stream import packets
+from tests.web.conftest import COARSE
 from tests.web.test_page_access import OF_COLOURS, serious
 
 pytestmark = [pytest.mark.page, pytest.mark.python("native")]
@@ -351,7 +352,7 @@ def keys_of(path: Path) -> list[np.ndarray]:
     return found
 
 
-@pytest.mark.parametrize("setting", [{"drawn": True}], indirect=True)
+@pytest.mark.parametrize("setting", [COARSE], indirect=True)
 def test_a_film_is_webm_and_not_empty(bench, panel, tmp_path) -> None:
     seek(bench, 23.0)
     film = bench.page.get_by_role("button", name="Film this view")

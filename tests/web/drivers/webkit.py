@@ -22,6 +22,8 @@ PACKAGE = "webkit2gtk-driver"
 # The small browser beside the library of the driver, which is on no path.
 BROWSER = os.environ.get("POSEKIT_WEBKIT")
 FOLDERS = ("lib", "lib64", "libexec")
+# Not compiled a third time: that took a third of all processor time, and the page lives for a minute.
+COMPILED = {"JSC_useOMGJIT": "0"}
 # It tells nobody what the console says: from when the document is there, the page's own window takes it down.
 LISTEN = """() => {
     const heard = window.heardProblems = [];
@@ -101,7 +103,7 @@ def webkit(home: Path, environment: dict[str, str]) -> Iterator[WebKit]:
     downloads.mkdir()
     settings.mkdir()
     (settings / "user-dirs.dirs").write_text(f'XDG_DOWNLOAD_DIR="{downloads}"\n')
-    environment = {**environment, "XDG_CONFIG_HOME": str(settings)}
+    environment = {**environment, **COMPILED, "XDG_CONFIG_HOME": str(settings)}
     port = free_port()
     command = [driver, f"--port={port}", "--host=127.0.0.1"]
     log = home / "said"
