@@ -60,3 +60,10 @@ def test_what_the_second_worker_is_for_loads_nothing_to_build_or_print_with(aske
     loaded = output_of(f"import sys; {work}; print(' '.join(sys.modules))").split()
     later = ("posekit.authoring.synthesis", "posekit.exchange", "posekit.report.sheet", "xml", "html")
     assert not [name for name in loaded if name.startswith(later)]
+
+
+def test_the_command_line_by_itself_loads_nothing_that_reckons() -> None:
+    """Its version, its help and what it says of wrong use are told at once."""
+    loaded = output_of("import sys, posekit.cli; print(' '.join(sys.modules))").split()
+    assert "posekit.cli.printing" in loaded
+    assert not {"numpy", "posekit.clearance", "posekit.prop.model"} & set(loaded)

@@ -46,7 +46,7 @@ class Playback:
         self._workbench = workbench
         self._open: Rehearsal | None = None
         self._course: tuple[Motion, Course] | None = None
-        self._read: tuple[Prop, Motion, Readings] | None = None
+        self._read: tuple[tuple[Prop, str, bytes], Readings] | None = None
 
     def open_show(self, name: str, data: bytes | None = None) -> ShowView:
         """Open a show: one of the prop's files, or a file of its own with its bytes."""
@@ -112,11 +112,11 @@ class Playback:
         if limits is not None:
             other = now.motion.under(limits_from(now.prop, limits))
             return readings_view(now.prop, other.limits, readings(now.prop, other))
-        # Asked again whenever the panel opens, and of a prop that was brought again just as it was.
-        kept = self._read
-        if kept is None or kept[1] is not now.motion or kept[0] != now.prop:
-            kept = self._read = now.prop, now.motion, readings(now.prop, now.motion)
-        return readings_view(now.prop, now.motion.limits, kept[2])
+        # Asked again whenever the panel opens, and of a prop that is again as it was, as by undo.
+        of = (now.prop, ending(now.name), now.content)
+        if self._read is None or self._read[0] != of:
+            self._read = of, readings(now.prop, now.motion)
+        return readings_view(now.prop, now.motion.limits, self._read[1])
 
     def suggest(self, lag_s: float) -> SuggestedView:
         """The gentlest limits with which every drive reaches its stops within `lag_s` seconds."""

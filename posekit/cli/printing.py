@@ -6,16 +6,18 @@ import json
 import sys
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from posekit.clearance.left_out import LeftOut, grouped, summary
 from posekit.errors import LEVELS, Finding, alike, bounded, has_errors
 from posekit.text import listed, printable
+
+if TYPE_CHECKING:
+    from posekit.clearance.left_out import LeftOut
 
 # A sign and a word each, so that colour never carries meaning alone.
 SIGNS = {"error": "✗", "warning": "!", "note": "·"}
@@ -65,6 +67,8 @@ def print_seen(findings: Sequence[Finding], unseen: str) -> None:
 
 def print_left_out(judged: int, left_out: Sequence[LeftOut]) -> None:
     """Print what clearance did not judge, and why, beside the number of pairs that it did."""
+    from posekit.clearance.left_out import grouped, summary  # here, where clearance is loaded anyway
+
     lines = grouped(left_out)
     if lines:
         table(summary(judged, left_out), ("parts", "why"), lines)

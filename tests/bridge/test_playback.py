@@ -24,6 +24,7 @@ from tests.conftest import demo_prop
 FOLDER = Path(__file__).parents[2] / "models" / "heron"
 HERON = demo_prop("heron")
 FISHING = "shows/fishing.toml"
+RECORDED = b"time,universe,address,value\n0,1,1,100\n1,1,1,200\n"
 
 
 class RefusedError(Exception):
@@ -187,7 +188,7 @@ def test_a_dropped_recording_is_played_and_its_faults_are_told(page: Page) -> No
 
 
 def test_the_same_readings_are_found_once(page: Page, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Whether the panel opens anew or the same prop is brought again; what changes is read anew."""
+    """Whether the panel opens anew or the prop is again as it was; what changes is read anew."""
     asked: list[posekit.Prop] = []
 
     def counted(prop: posekit.Prop, motion: Motion) -> Readings:
@@ -196,6 +197,7 @@ def test_the_same_readings_are_found_once(page: Page, monkeypatch: pytest.Monkey
 
     monkeypatch.setattr("posekit.bridge.playback.readings", counted)
     own = page.ask("readings", {})
+    page.ask("open_show", {"name": "other.csv", "data": {"$block": 0}}, [RECORDED])
     page.open()
     page.ask("open_show", {"name": FISHING})
     assert page.ask("readings", {}) == own
@@ -204,7 +206,9 @@ def test_the_same_readings_are_found_once(page: Page, monkeypatch: pytest.Monkey
     assert page.ask("readings", {})["parts"] != own["parts"]  # the motion is the same, a joint is elsewhere
     page.ask("limit", {"limits": {"beak": [20.0, 100.0]}})
     assert page.ask("readings", {})["drives"] != own["drives"]
-    assert len(asked) == 3
+    page.ask("open_show", {"name": "other.csv", "data": {"$block": 0}}, [RECORDED])
+    assert len(page.ask("readings", {})["parts"]) < len(own["parts"])
+    assert len(asked) == 4
 
 
 def test_readings_under_other_limits_leave_the_prop_alone(page: Page) -> None:

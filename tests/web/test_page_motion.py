@@ -42,6 +42,15 @@ def motion_of(prop: posekit.Prop = HERON, content: bytes | None = None, name: st
     return follow(prop, show.times, show.values)
 
 
+@pytest.fixture(scope="session")
+def told_by_command(tmp_path_factory: pytest.TempPathFactory) -> tuple[dict, Path, Path]:
+    """What the command line tells of the fishing heron, run once: its JSON, its curves and its animated GLB."""
+    folder = tmp_path_factory.mktemp("motion")
+    curves, moving = folder / "fishing.csv", folder / "fishing.glb"
+    asked = ["motion", str(FOLDER), "fishing", "--json", "--csv", str(curves), "--glb", str(moving)]
+    return json.loads(CliRunner().invoke(main, asked).output), curves, moving
+
+
 def links_at(motion: Motion, time: float, *, commanded: bool = False) -> dict[str, np.ndarray]:
     shafts = motion.commanded([time]) if commanded else motion.position([time])
     placed = posekit.forward(HERON, solve(HERON, shafts).position)[0]
@@ -259,8 +268,8 @@ def test_a_hand_on_a_channel_leaves_the_show(bench, panel) -> None:
     bench.stands_as(pose_at(HERON, values))
 
 
-def test_readings_tell_what_the_command_line_tells(bench, panel, shot) -> None:
-    told = json.loads(CliRunner().invoke(main, ["motion", str(FOLDER), "fishing", "--json"]).output)
+def test_readings_tell_what_the_command_line_tells(bench, panel, shot, told_by_command) -> None:
+    told, _, _ = told_by_command
     readings = fold(panel, "Readings")
     readings.get_by_role("table", name="How each drive follows").wait_for()
     for name, drive in told["drives"].items():
@@ -271,9 +280,7 @@ def test_readings_tell_what_the_command_line_tells(bench, panel, shot) -> None:
         )
         assert float(cells[1]) == pytest.approx(drive["lag_s"], abs=0.0051)
         assert float(cells[4]) == pytest.approx(drive["top_speed"], rel=6e-3)
-    readings.get_by_text(
-        following(motion_report(HERON, read_show(HERON, HERON.files[FISHING], FISHING)).readings)
-    ).wait_for()
+    readings.get_by_text(following(posekit.motion.readings(HERON, motion_of()))).wait_for()
     late = [finding for finding in told["findings"] if finding["code"] == "not-arriving"]
     assert late and all(finding["message"] in readings.inner_text() for finding in late)
     shot(bench, "motion-readings")
@@ -316,22 +323,13 @@ def test_suggested_limits_are_taken_in_one_step(bench, panel) -> None:
 
 
 @pytest.mark.python("pyodide")
-def test_csv_and_glb_are_those_of_the_command_line(bench, panel, tmp_path) -> None:
-    told = [
-        "motion",
-        str(FOLDER),
-        "fishing",
-        "--csv",
-        str(tmp_path / "a.csv"),
-        "--glb",
-        str(tmp_path / "a.glb"),
-    ]
-    CliRunner().invoke(main, told)
+def test_csv_and_glb_are_those_of_the_command_line(bench, panel, tmp_path, told_by_command) -> None:
+    _, curves, moving = told_by_command
     out = fold(panel, "Export")
     saved(bench, out.get_by_role("button", name="Curves of all drives")).save_as(tmp_path / "b.csv")
-    assert (tmp_path / "b.csv").read_text() == (tmp_path / "a.csv").read_text()
+    assert (tmp_path / "b.csv").read_text() == curves.read_text()
     saved(bench, out.get_by_role("button", name="Animated GLB")).save_as(tmp_path / "b.glb")
-    here, there = keys_of(tmp_path / "b.glb"), keys_of(tmp_path / "a.glb")
+    here, there = keys_of(tmp_path / "b.glb"), keys_of(moving)
     assert len(here) == len(there) > 8
     for one, other in zip(here, there, strict=True):
         np.testing.assert_allclose(one, other, rtol=0.0, atol=1e-6)
