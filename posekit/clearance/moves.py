@@ -120,7 +120,10 @@ def along_steps(
     ways = yield from coordinate_steps(prop)
     made, watched = mechanism_of(prop), watched or watch(prop)
     passed = course.within(np.array([course.begin]), np.array([course.end]))[0]
-    turns = [turning_shafts(prop, d, *passed[d].tolist()) for d in range(len(prop.drives))]
+    turns = []
+    for d, ends in enumerate(passed.tolist()):
+        turns.append(turning_shafts(prop, d, *ends))
+        yield
     edges = np.linspace(course.begin, course.end, FIRST_SLICES + 1)
     slices = np.stack([edges[:-1], edges[1:]], axis=1)
     boxes = boxes_during(prop, course, turns, slices, made.trains)

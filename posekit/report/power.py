@@ -36,7 +36,7 @@ from posekit.statics.grouping import Group
 from posekit.statics.over_show import torque_parts
 from posekit.statics.ratings import rating_findings
 from posekit.statics.shafts import efficiencies
-from posekit.statics.ways import ways_of
+from posekit.statics.ways import way_steps
 from posekit.statics.worst import Holding, never, worst_steps
 from posekit.stepwise import finished, telling, told_as
 from posekit.stream.show import Show
@@ -133,7 +133,8 @@ def power_steps(
     """
     if burden is None:
         burden = yield from telling(burden_steps(prop), PowerState(known, 0.0))
-    ways, ratings, fed = ways_of(prop, burden), ratings_of(prop), feeds(prop)
+    ways = yield from telling(way_steps(prop, burden), PowerState(known, 0.0))
+    ratings, fed = ratings_of(prop), feeds(prop)
     parts, of_all, holding = apart(ways), common(prop, ways), known
     motion, looked, moved = None, None, None
     if show is not None:

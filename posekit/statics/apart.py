@@ -16,7 +16,7 @@ import numpy as np
 from posekit.arrays import Array
 from posekit.statics.bodies import M_PER_MM, Hung
 from posekit.statics.burden import TURN
-from posekit.statics.sphere import at_most, corners
+from posekit.statics.sphere import at_most, corners, portions
 from posekit.statics.vectors import cross
 from posekit.statics.ways import Ways, within
 
@@ -76,7 +76,7 @@ def moment(known: Apart, link: int, along: Array) -> Array:
 
 
 def find_steps(known: Apart, link: int) -> Generator[None, None, None]:
-    """Find the most of the moment of a link, and of all on it, at the corners of the grid; in steps of a joint each."""
+    """Find the most of the moment of a link, and of all on it, at the corners of the grid; in small steps."""
     burden, wanted = known.ways.burden, {link}
     for hung in reversed(burden.hung):  # from the root out
         if hung.parent in wanted:
@@ -90,13 +90,14 @@ def find_steps(known: Apart, link: int) -> Generator[None, None, None]:
                 known.most[hung.child] = found[hung.child]
             frame = known.place[hung.child]
             at = known.mass[hung.child] * (frame[:3, 3] @ corners())
-            found[hung.parent] += at + _beyond(known, hung, frame[:3, :3].T @ corners())
+            beyond = yield from _beyond(known, hung, frame[:3, :3].T @ corners())
+            found[hung.parent] += at + beyond
             yield
     known.most.update({i: found[i] for i in wanted})
 
 
-def _beyond(known: Apart, hung: Hung, along: Array) -> Array:
-    """The most of the moment of what a joint carries, wherever it stands, along vectors (3, M) of its frame; (M,)."""
+def _beyond(known: Apart, hung: Hung, along: Array) -> Generator[None, None, Array]:
+    """The most of the moment of what a joint carries, wherever it stands, along the corners (3, N) in its frame."""
     if hung.column < 0:
         return moment(known, hung.child, along)
     low, high = known.range[hung.column]
@@ -104,7 +105,11 @@ def _beyond(known: Apart, hung: Hung, along: Array) -> Array:
         out = hung.axis @ along
         return moment(known, hung.child, along) + known.mass[hung.child] * np.maximum(low * out, high * out)
     angles = angles_of(low, high)
-    most = moment(known, hung.child, turned_by(along, hung.axis, angles)).reshape(-1, len(angles)).max(axis=1)
+    most = np.empty(along.shape[1])
+    for part in portions(len(angles)):
+        turned = moment(known, hung.child, turned_by(along[:, part], hung.axis, angles))
+        most[part] = turned.reshape(-1, len(angles)).max(axis=1)
+        yield
     return np.asarray(most + longest(known, hung.child) * bulge(angles) * across(hung.axis, along))
 
 

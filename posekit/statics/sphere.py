@@ -8,6 +8,7 @@ an edge by a fraction of the width.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from functools import cache
 
 import numpy as np
@@ -16,6 +17,7 @@ from posekit.arrays import Array, Index
 
 CELLS = 32  # on an edge of the cube
 FEW = 1 << 16  # vectors at a time, so that they stay in the cache
+A_STEP = 1 << 13  # vectors between two looks at the clock: a few milliseconds
 
 
 @cache
@@ -57,3 +59,10 @@ def at_most(values: Array, vectors: Array) -> Array:
         index, times = cell_of(vectors[:, part])
         found[part] = np.einsum("cm,cm->m", values[index], times)
     return found
+
+
+def portions(turned: int) -> Iterator[slice]:
+    """The corners of the grid a portion at a time, for who looks at each of them turned so many times."""
+    count, some = corners().shape[1], max(A_STEP // turned, 1)
+    for begin in range(0, count, some):
+        yield slice(begin, min(begin + some, count))

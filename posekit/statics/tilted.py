@@ -18,7 +18,7 @@ from posekit.statics.apart import TOP, Apart, across, angles_of, bulge, find_ste
 from posekit.statics.bodies import Hung
 from posekit.statics.boxes import ROUNDING, Question, rate_within
 from posekit.statics.burden import STANDARD_GRAVITY
-from posekit.statics.sphere import cell_of, corners
+from posekit.statics.sphere import cell_of, corners, portions
 from posekit.statics.vectors import cross
 from posekit.statics.ways import within
 
@@ -60,7 +60,7 @@ def is_alone(asked: Question) -> bool:
 def bound_steps(asked: Question, known: Apart) -> Generator[None, None, tuple[float, Array]]:
     """The most that a servo that `is_alone` has to hold [N*m], and the joints (J,) [deg | mm] of a pose near it.
 
-    In steps of a joint each, for callers with other work to do.
+    In small steps, for callers with other work to do.
     """
     yield from find_steps(known, _way(asked)[-1].child)
     servo = _servo(asked, known)
@@ -116,13 +116,27 @@ def _any_way(servo: _Servo) -> Generator[None, None, tuple[int, float]]:
     for k in range(len(servo.way) - 1, SHALLOW - 1, -1):
         if k < len(servo.way) - 1 and (servo.way[k].column < 0 or servo.way[k].slides):
             continue
-        with np.errstate(invalid="ignore"):
-            servo.lies[k][:] = _gives(servo, k, corners())
+        for part in portions(_turned(servo, k)):
+            with np.errstate(invalid="ignore"):
+                servo.lies[k][part] = _gives(servo, k, corners()[:, part])
+            yield
         most = servo.lies[k] / length
         if most.min() >= ALIKE * most.max():
             return k, TOP * float(most.max())
         yield
     return 0, np.inf
+
+
+def _turned(servo: _Servo, k: int) -> int:
+    """How many directions `_gives` looks at for each that joint k of the way is asked about."""
+    hung = servo.way[k]
+    if hung.slides or hung.column < 0:
+        return 1
+    return (
+        2 * (len(servo.low) + 1)
+        if k == len(servo.way) - 1
+        else len(angles_of(*servo.known.range[hung.column]))
+    )
 
 
 def _gives(servo: _Servo, k: int, down: Array) -> Array:

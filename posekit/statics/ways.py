@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Generator
 from dataclasses import dataclass
 
 import numpy as np
 
 from posekit.arrays import Array, Truth
 from posekit.mechanism.joints import Train
-from posekit.mechanism.reach import Coordinates, coordinates, joints_at, joints_within, turning_points
+from posekit.mechanism.reach import Coordinates, coordinate_steps, joints_at, joints_within, turning_points
 from posekit.mechanism.values import every_shaft
 from posekit.prop.model import Prop
 from posekit.statics.burden import Burden
 from posekit.statics.linkage_rates import RateTable, rate_table
+from posekit.stepwise import finished
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,19 +50,30 @@ class Within:
 
 def ways_of(prop: Prop, burden: Burden) -> Ways:
     """The shafts of a prop, found once for the worst case of all its servos."""
+    return finished(way_steps(prop, burden))
+
+
+def way_steps(prop: Prop, burden: Burden) -> Generator[None, None, Ways]:
+    """`ways_of` in small steps, of a drive each, for callers with other work to do."""
     count = len(prop.drives)
     trains = {d: train for train in burden.mechanism.trains for d in train.drives}
     shaft = [np.clip(every_shaft(prop, d), *trains[d].closes) for d in range(count)]
     span = np.array([(own.min(), own.max()) for own in shaft]).reshape(-1, 2)
-    alone = [len(trains[d].drives) == 1 for d in range(count)]
-    ends = [(float(low), float(high)) for low, high in span]
+    turns: list[Array] = []
+    table: list[RateTable | None] = []
+    for d, (low, high) in enumerate(span.tolist()):
+        yield
+        alone = len(trains[d].drives) == 1
+        turns.append(turning_points(trains[d], low, high) if alone else np.empty(0))
+        table.append(rate_table(trains[d], low, high) if alone else None)
+    joints = yield from coordinate_steps(prop)
     return Ways(
         span=span,
         train=tuple(trains[d] for d in range(count)),
         shaft=tuple(shaft),
-        turns=tuple(turning_points(trains[d], *ends[d]) if alone[d] else np.empty(0) for d in range(count)),
-        table=tuple(rate_table(trains[d], *ends[d]) if alone[d] else None for d in range(count)),
-        joints=coordinates(prop),
+        turns=tuple(turns),
+        table=tuple(table),
+        joints=joints,
         burden=burden,
     )
 

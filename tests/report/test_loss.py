@@ -310,9 +310,11 @@ def test_a_way_to_rest_is_looked_at_only_until_time_runs_out(monkeypatch: pytest
     """Two beams go to rest: after one of their three pairs no time is left, and what was seen of it is told."""
     looked: list[tuple[str, str]] = []
 
-    def modelled(prop: posekit.Prop, ways: object, watched: object, pair: tuple[str, str]) -> object:
+    def modelled(
+        prop: posekit.Prop, ways: object, watched: object, pair: tuple[str, str], made: object
+    ) -> object:
         looked.append(pair)
-        return pair_model(prop, ways, watched, pair)
+        return pair_model(prop, ways, watched, pair, made)
 
     pair_model = moves.pair_model
     monkeypatch.setattr(moves, "pair_model", modelled)

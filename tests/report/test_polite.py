@@ -15,14 +15,15 @@ from posekit.clearance import bounds, clip, gjk, overlap
 from posekit.clearance.cover import coverage_steps
 from posekit.clearance.watch import anew_steps
 from posekit.mechanism import kinematics
-from posekit.mechanism.reach import coordinate_steps
-from posekit.mechanism.values import every_shaft
+from posekit.mechanism.reach import coordinate_steps, turning_points
 from posekit.pipeline import pose_at
 from posekit.report.envelope import report_steps
 from posekit.report.loss import loss_steps
 from posekit.report.pose import near_at, near_steps_at
 from posekit.report.power import power_steps
 from posekit.statics import boxes, sphere
+from posekit.statics.burden import burden_of
+from posekit.statics.ways import way_steps
 from tests.conftest import demo_prop
 from tests.counted import steps_run
 from tests.statics.weighed import random_figure
@@ -32,7 +33,7 @@ LINES = 60_000
 MOST = {
     "piece_pairs": 20_000,  # pairs of convex pieces held against each other
     "forward": 30_000,  # links posed
-    "at_most": 2_000_000,  # directions of gravity
+    "at_most": 30_000,  # directions of gravity
     "bound": 1_100,  # boxes of shaft angles
 }
 SIZES = {
@@ -57,10 +58,11 @@ READY: dict[str, Work] = {
     "watch": anew_steps,  # whatever is kept of it
     "meshes": coverage_steps,
     "coordinates": coordinate_steps,
+    "ways": lambda prop: way_steps(prop, burden_of(prop)),
 }
-MOST_POINTS = {"farthest": 1, "parted": 1, "bound": 20, "every_shaft": 1}
+MOST_POINTS = {"farthest": 1, "parted": 1, "bound": 20, "turning_points": 1}
 POINTS = {
-    function.__code__: lambda _: 1 for function in (gjk.farthest, clip.parted, overlap.bound, every_shaft)
+    function.__code__: lambda _: 1 for function in (gjk.farthest, clip.parted, overlap.bound, turning_points)
 }
 
 
