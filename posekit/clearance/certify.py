@@ -27,7 +27,7 @@ from posekit.errors import PosekitError, error
 from posekit.mechanism.joints import mechanism_of
 from posekit.mechanism.reach import Coordinates, coordinate_steps
 from posekit.prop.model import Prop
-from posekit.stepwise import finished, telling
+from posekit.stepwise import finished
 from posekit.text import exact
 
 STEP_CELLS = 2 * BATCH
@@ -93,14 +93,21 @@ def envelope_steps(
     margin = prop.clearance.margin if margin_mm is None else margin_mm
     watched = watched or watch(prop)
     wanted = watched.pairs if asked_for is None else asked_for
-    made = mechanism_of(prop)
-    ways = yield from telling(coordinate_steps(prop), Progress((), len(wanted), 0, 0.0))
+    made, finding, stopped = mechanism_of(prop), coordinate_steps(prop), False
+    # Ends: with the steps, of a drive each.
+    while True:
+        try:
+            next(finding)
+        except StopIteration as end:
+            ways: Coordinates = end.value
+            break
+        if not stopped:
+            stopped = bool((yield Progress((), len(wanted), 0, time.monotonic() - start)))
     models: list[PairModel] = []
     searches: list[Search] = []
     names: list[str] = []
     verdicts: dict[int, PairVerdict] = {}
     shelf, jobs = Shelf(cache), Jobs(resolution, step_cells, executor)
-    stopped = False
     for k, pair in enumerate(wanted):
         if stopped and cache is None:  # what is kept counts however little time there is
             break
