@@ -22,8 +22,6 @@ from tests.web.drivers.window import ANSWER, SIZE
 
 COMMAND = os.environ.get("POSEKIT_FIREFOX", "firefox-esr")
 OWN = ("file:", "data:", "blob:", "about:")
-# WebAssembly is not compiled a second time: the page lives for a minute.
-SETTINGS = 'user_pref("javascript.options.wasm_optimizingjit", false);'
 
 
 @dataclass
@@ -102,7 +100,6 @@ def firefox(home: Path, environment: dict[str, str]) -> Iterator[Firefox]:
     profile, downloads = home / "profile", home / "downloads"
     profile.mkdir()
     downloads.mkdir()
-    (profile / "user.js").write_text(SETTINGS)
     path = needed(COMMAND, "firefox-esr")
     command = [path, "--remote-debugging-port=0", "--profile", str(profile), "--no-remote", "--new-instance"]
     log = home / "said"
