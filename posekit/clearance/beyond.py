@@ -14,13 +14,14 @@ from typing import Literal
 import numpy as np
 
 from posekit.arrays import Array, Truth
-from posekit.clearance.distance import Asked, separations
+from posekit.clearance.distance import Asked, separation
 from posekit.clearance.pairs import Pair
 from posekit.clearance.watch import Watch
 from posekit.mechanism.joints import Mechanism, Solved, mechanism_of, moved_by, solve, unit_of
 from posekit.mechanism.kinematics import forward
 from posekit.prop.model import Prop
 from posekit.signal.calibration import asked_pulse, pulses, servo_of, shaft_angle, shafts
+from posekit.transforms import a_from_b
 
 End = Literal["low", "high"]
 Kind = Literal["stop", "part", "dead point", "travel"]
@@ -29,6 +30,7 @@ LOOKS = 181  # from the middle to the end of travel: a degree apart or less, for
 FINER, ROUNDS = 17, 2  # looks in a step where something comes first, and again: to 1/256 of the step
 TOUCH = Asked(beyond_mm=1.0, points=False)
 AT_STOP = 1e-9  # rounding, not a push
+STAYS = 1e-9  # mm, or of a turn: rounding, not a way
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,8 +80,6 @@ def _past(prop: Prop, watched: Watch, made: Mechanism, at_rest: Array, d: int, e
     placed = way.at(path)
     turned = np.concatenate([[0.0], np.abs(np.diff(placed.wanted[:, j])).cumsum()])
 
-    separated = _touches(watched, prop, made, placed)
-    touching = separated[0]
     found: list[tuple[float, Kind, tuple[str, ...]]] = [(float(path[-1]), "travel", (drive.name,))]
     closed = way.first(path, lambda solved, shaft: (solved.held[:, d] != shaft)[:, None])
     if closed is not None:
@@ -90,8 +90,14 @@ def _past(prop: Prop, watched: Watch, made: Mechanism, at_rest: Array, d: int, e
     )
     if stop is not None:
         found.append((stop[0], "stop", (prop.joints[stop[1]].name,)))
+    # What would strike after these comes later, whatever it is.
+    until = max(int(np.searchsorted(np.abs(path - middle), min(abs(at - middle) for at, *_ in found))), 1)
+    touches = _touches(watched, prop, made, placed.position[: until + 1])
+    touching = touches[0]
     struck = way.first(
-        path, lambda solved, _: _touches(watched, prop, made, solved) & ~touching, known=separated & ~touching
+        path[: until + 1],
+        lambda solved, _: _touches(watched, prop, made, solved.position) & ~touching,
+        known=touches & ~touching,
     )
     if struck is not None:
         found.append((struck[0], "part", watched.pairs[struck[1]]))
@@ -152,7 +158,16 @@ class _Way:
         return after, which
 
 
-def _touches(watched: Watch, prop: Prop, made: Mechanism, solved: Solved) -> Truth:
-    """Which pairs touch in each pose; (S, K)."""
-    world_from_link = forward(prop, solved.position, made.tree)
-    return np.asarray(separations(watched, world_from_link, TOUCH).upper == 0.0)
+def _touches(watched: Watch, prop: Prop, made: Mechanism, position: Array) -> Truth:
+    """Which pairs touch in each pose (S, J); (S, K). Those that stay as they stand to each other are looked at once."""
+    world_from_link = forward(prop, position, made.tree)
+    a, b = world_from_link[:, watched.links[:, 0]], world_from_link[:, watched.links[:, 1]]
+    relative = a_from_b(a, b)
+    moved = np.ptp(relative, axis=0).max(axis=(1, 2)) > STAYS
+    looked = np.tile(moved, (len(position), 1))
+    looked[0] = True
+    pose, pair = np.nonzero(looked)
+    side_a, side_b = watched.sides[pair].T
+    touching = np.zeros(looked.shape, bool)
+    touching[pose, pair] = separation(watched.parts, side_a, side_b, relative[pose, pair], TOUCH).upper == 0.0
+    return np.where(moved, touching, touching[0])

@@ -3,11 +3,16 @@
 from __future__ import annotations
 
 from math import asin, degrees
+from typing import Any
 
 import pytest
 
 import posekit
-from posekit.clearance.beyond import beyond
+from posekit.arrays import Index
+from posekit.clearance import Separation, Solids, watch
+from posekit.clearance.beyond import LOOKS, beyond
+from posekit.clearance.distance import separation
+from tests.conftest import demo_prop
 
 # An arm of 100 mm with a ball of 5 at its end; a post of radius 10 stands 100 mm from the pivot, at 90 degrees. They
 # touch where the centres are 15 apart: at 2 asin(15 / 200) before the post.
@@ -77,3 +82,20 @@ def test_low_and_high_are_those_of_values_also_where_the_drive_is_reversed() -> 
 def test_what_touches_in_the_middle_already_is_named_and_not_looked_at() -> None:
     low, high = ends(prop(low=2300, high=2200))
     assert ("base", "arm") in high.touching and low.kind == high.kind == "travel"
+
+
+def test_only_what_moves_is_looked_at_and_only_until_something_comes(monkeypatch: pytest.MonkeyPatch) -> None:
+    """All pairs of the heron at every angle of every shaft are four times as much; the middle is looked at whole."""
+    looked: list[int] = []
+
+    def counted(parts: Solids, side_a: Index, *rest: Any) -> Separation:
+        looked.append(len(side_a))
+        return separation(parts, side_a, *rest)
+
+    monkeypatch.setattr("posekit.clearance.beyond.separation", counted)
+    heron = demo_prop("heron")
+    watched = watch(heron)
+    for d in range(len(heron.drives)):
+        beyond(heron, watched, d)
+    assert 2 * len(heron.drives) * len(watched.pairs) < sum(looked)
+    assert sum(looked) < 2 * len(heron.drives) * len(watched.pairs) * LOOKS / 4
