@@ -1,4 +1,4 @@
-"""Torques and speeds as data sheets write them, turned into the units of the prop file: N·m and degrees per second.
+"""Torques, speeds and currents as data sheets write them, in the units of the prop file: N·m, degrees per second, A.
 
 Factors are those of NIST SP 811 (2008), appendix B: a kilogram-force is 9.80665 N exactly, an inch 25.4 mm, an
 ounce 28.349523125 g. A speed in seconds per 60 degrees is how data sheets of servos have it (common practice).
@@ -43,10 +43,12 @@ _UNITS: Mapping[str, Mapping[str, Convert]] = {
         "s/60°": lambda seconds: 60.0 / seconds,
         "s/60": lambda seconds: 60.0 / seconds,
     },
+    "A": {"a": _times(1.0), "ma": _times(0.001)},
 }
 _EXAMPLES = {
     "N*m": ("torque", "0.34 N.m, 3.5 kgf.cm or 48 ozf.in"),
     "deg/s": ("speed", "400 deg/s or 0.15 s/60deg"),
+    "A": ("current", "1.2 A or 850 mA"),
 }
 _TYPED = re.compile(r"\s*([0-9]+(?:[.,][0-9]+)?|[.,][0-9]+)(?:[eE]([+-]?[0-9]{1,3}))?\s*(.*?)\s*", re.DOTALL)
 _SAME = (("degrees", "°"), ("degree", "°"), ("deg", "°"), ("º", "°"), ("seconds", "s"), ("sec", "s"))
@@ -57,12 +59,12 @@ def has_units(unit: str) -> bool:
     return unit in _UNITS
 
 
-def figure(text: str, unit: str, subject: str = "") -> float:
-    """The torque [N*m] or speed [deg/s] that a text stands for; `unit`, `N*m` or `deg/s`, is that of the prop file.
+def figure(text: str, unit: str, subject: str = "", *, nought: bool = False) -> float:
+    """The torque [N*m], speed [deg/s] or current [A] that a text stands for; `unit` is that of the prop file.
 
     A number alone is in that unit; otherwise its own follows it: `3.5 kgf.cm`, `48 ozf.in`, `0.15 s/60deg`. Dots,
     hyphens and spaces within a unit do not matter, nor does f for force. Raises PosekitError, with `subject`, for
-    what is no such figure, or none above 0, and for `1,200`, which may be either of two.
+    what is no such figure, or none above 0, which is one with `nought`, and for `1,200`, which may be either of two.
     """
     found = _TYPED.fullmatch(text) if len(text) <= VALUE_LETTERS else None
     if found is None or len(found[1]) > DIGITS:
@@ -73,6 +75,8 @@ def figure(text: str, unit: str, subject: str = "") -> float:
     exponent = f"e{found[2]}" if found[2] else ""
     number = decimal(found[1].replace(",", ".") + exponent)
     convert = _UNITS[unit].get(_plain(found[3])) if found[3] else _times(1.0)
+    if nought and convert is not None and number == 0.0:
+        return 0.0
     if convert is None or number is None or not number > 0.0:
         raise _no_figure(text, unit, subject)
     converted = convert(number)

@@ -109,13 +109,13 @@ def _pieces(
     try:
         found = decompose(vertices, faces, HOLLOW, quick=True)
     except PosekitError:
-        sentence = (
-            "clearance takes the whole part as its hull, hollows filled; pip install 'posekit[pieces]', then "
-        )
+        sentence = "clearance takes the whole part as its hull, any hollow filled; pip install 'posekit[pieces]', then "
         told.append(note("no-pieces", subject, f"{sentence}cut it with posekit pieces", file=skin.original))
         return None
     except (RuntimeError, ValueError, OSError) as reason:
-        sentence = f"could not be cut into convex pieces ({reason}); clearance takes its hull, hollows filled"
+        sentence = (
+            f"could not be cut into convex pieces ({reason}); clearance takes its hull, any hollow filled"
+        )
         told.append(note("no-pieces", subject, sentence, file=skin.original))
         return None
     return write_pieces(file_units(replace(found, skin_mm=found.skin_mm + off), scale))

@@ -44,12 +44,13 @@ def first_pulse(servo: Servo) -> dict[str, int | float]:
 
 
 def servo_keys(texts: Mapping[str, str], typical: str | None = None) -> dict[str, Any]:
-    """The keys of a servo's table from what was typed for each: torques and speeds with the units of data sheets.
+    """The keys of a servo's table from what was typed for each, in the units of data sheets.
 
     An empty text leaves its key out. `typical`, a name of `CLASSES`, is kept as long as a figure of that class is
     left. Raises PosekitError with all that is no figure.
     """
     units = {each.name: each.metadata["unit"] for each in fields(Servo) if is_key(each)}
+    noughts = {each.name for each in fields(Servo) if is_key(each) and each.metadata["above"] is None}
     lists = {each.name for each in fields(Servo) if "tuple" in str(each.type)}
     keys: dict[str, Any] = {}
     wrong: list[Finding] = []
@@ -57,7 +58,7 @@ def servo_keys(texts: Mapping[str, str], typical: str | None = None) -> dict[str
         if key not in units or not text.strip():
             continue
         try:
-            keys[key] = _figures(key, text, units[key], key in lists)
+            keys[key] = _figures(key, text, units[key], key in lists, key in noughts)
         except PosekitError as refused:
             wrong += refused.findings
     if wrong:
@@ -89,11 +90,11 @@ def with_drive(
     return add_drive(prop, name, {**keys, **ends})
 
 
-def _figures(key: str, text: str, unit: str, is_list: bool) -> Any:
+def _figures(key: str, text: str, unit: str, is_list: bool, nought: bool) -> Any:
     """A number, or a list of them, as TOML has it."""
     subject = dotted(("servos", key))
     if has_units(unit):
-        return _plain(to_figures(figure(text, unit, subject), DATA_SHEET_DIGITS))
+        return _plain(to_figures(figure(text, unit, subject, nought=nought), DATA_SHEET_DIGITS))
     parted = _BETWEEN.sub(";", text.strip())
     found = numbers(parted) if is_list or ";" in parted else numbers(f"{parted};")
     if len(text) > VALUE_LETTERS or found.wrong:

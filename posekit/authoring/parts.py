@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Literal
 
 from posekit.errors import PosekitError, error
@@ -36,7 +37,12 @@ BEFORE: Mapping[str, tuple[str, ...]] = {
 
 def rewritten(prop: Prop, text: str, files: Mapping[str, bytes] | None = None) -> Prop:
     """The prop with another text, and other files beside it where they are given. PosekitError for no valid prop."""
-    return read({**(prop.files if files is None else files), PROP_FILE: text.encode()})
+    try:
+        return read({**(prop.files if files is None else files), PROP_FILE: text.encode()})
+    except PosekitError as refused:
+        # The text stands in no file yet, and a line of it led to another one of the builder's.
+        told = [replace(finding, file=None, line=None) for finding in refused.findings]
+        raise PosekitError(told) from refused
 
 
 def names_of(prop: Prop, kind: Kind) -> list[str]:

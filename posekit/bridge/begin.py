@@ -44,7 +44,7 @@ UpAxis = Literal["y", "z"]
 # Libraries of compiled code that thin and cut meshes are not there in a browser; the command has them.
 WISHES = Wishes(within_mm=0.0, pieces=False, originals=False)
 NO_PIECES = (
-    "Meshes are not cut into convex pieces in the browser: clearance takes each as its hull, hollows filled. "
+    "Meshes are not cut into convex pieces in the browser: clearance takes each as its hull, any hollow filled. "
     "posekit pieces cuts them on your machine."
 )
 NOT_THINNED = (

@@ -26,8 +26,8 @@ _EXAMPLES = {
     "voltage": "4.8, 6",
     "speed": "0.16 s/60deg",
     "stall_torque": "9.4 kg·cm",
-    "stall_current": "0.8",
-    "idle_current": "0.008",
+    "stall_current": "800 mA",
+    "idle_current": "8 mA",
     "deadband": "4",
 }
 

@@ -19,11 +19,20 @@ _SAID = {
     ("child",): "part that moves",
     ("parent",): "part that carries it",
 }
+# What is asked on the command line, as the page has it.
+ASKED = {
+    "`posekit envelope`": "'Check every pair' (Clearance)",
+    "`posekit fit`": "'Measure a servo' (Bench)",
+    "`posekit move`": "a show (Motion)",
+}
 _TABLES = {"drives": "", "joints": "joint ", "links": "part ", "servos": "servo ", "supplies": "supply "}
 
 
 def label(keys: Sequence[str | int]) -> str:
     """What a key of a drive, servo, joint or part is called, by its place below that: `("pulse", "low")`."""
+    match tuple(keys):
+        case ("shapes", int(number), *rest):
+            return ": ".join([f"shape {number + 1}", *([label(rest)] if rest else [])])
     said = _SAID.get(tuple(str(key) for key in keys))
     return said or " ".join(f"{key + 1}" if isinstance(key, int) else key.replace("_", " ") for key in keys)
 
@@ -45,7 +54,14 @@ def place(subject: str) -> str:
 
 def text(finding: Finding) -> str:
     """A finding as one line, safe to show: its line of the file, its place in words, its sentence."""
-    return str(replace(finding, subject=place(finding.subject)))
+    return asked(str(replace(finding, subject=place(finding.subject))))
+
+
+def asked(sentence: str) -> str:
+    """A sentence that sends to a command, sending to what the page has in its place."""
+    for command, panel in ASKED.items():
+        sentence = sentence.replace(command, panel)
+    return sentence
 
 
 def anew(path: Path) -> str:

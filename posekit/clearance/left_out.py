@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from itertools import combinations
 from typing import Any
@@ -71,7 +71,7 @@ def _of_shapes(link: Link) -> list[str]:
         told.append(f"{counted(drawn, 'shape')} of {link.name} only drawn (solid = false)")
     if hulls:
         told.append(
-            f"{counted(hulls, 'mesh', 'meshes')} of {link.name} checked as a hull, with hollows filled"
+            f"{counted(hulls, 'mesh', 'meshes')} of {link.name} checked as its hull, any hollow filled"
         )
     return told
 
@@ -97,5 +97,21 @@ def grouped(everything: Iterable[LeftOut]) -> list[tuple[str, str]]:
         if len(pairs) > 1 and len(common) == 1:
             told.append((f"{common.pop()} - {len(pairs)} other parts", why))
         else:
-            told += [(f"{a} - {b}", why) for a, b in pairs]
+            told += [(parts, why) for parts in _each_with_each(pairs)]
     return told
+
+
+def _each_with_each(pairs: list[Pair]) -> Iterator[str]:
+    """Pairs in words; of parts that are all paired with each other, as those of a rigid body, the parts."""
+    others: dict[str, set[str]] = {}
+    for a, b in pairs:
+        others.setdefault(a, {a}).add(b)
+        others.setdefault(b, {b}).add(a)
+    told: set[str] = set()
+    for a, b in pairs:
+        together = others[a]
+        if len(together) == 2 or any(others[part] != together for part in together):
+            yield f"{a} - {b}"
+        elif a not in told:
+            told |= together
+            yield f"{', '.join(part for part in others if part in together)}: each with each"

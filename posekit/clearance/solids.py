@@ -112,6 +112,6 @@ def _as_hull(place: str, mesh: Mesh) -> Finding:
     return note(
         "mesh-as-hull",
         place,
-        f"= {mesh.path!r} has no convex pieces, so clearance uses its hull, which fills every hollow; "
+        f"= {mesh.path!r} has no convex pieces, so clearance uses its hull, which fills any hollow; "
         "make pieces where that is too coarse",
     )

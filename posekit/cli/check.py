@@ -65,7 +65,7 @@ def command(model: str, snapshot: str | None, as_json: bool) -> None:
             (_row(linkage) for linkage in report.linkages),
         )
         table(
-            "Parts, by their solid shapes",
+            "Parts, by their solid shapes, each in its own axes, which lie at its joint",
             ("part", "mass g>", "centre of mass mm (x, y, z)>"),
             (
                 (name, f"{weight.mass_g:.1f}", ", ".join(f"{c:z.1f}" for c in weight.centre_mm))

@@ -167,7 +167,10 @@ def _judge(prop: Prop, part: str, other: str) -> Edited:
 @click.argument("name")
 @click.argument("new")
 def _rename(prop: Prop, kind: str, name: str, new: str) -> Edited:
-    """Rename a part, or a file beside the prop such as looks/alert.csv, wherever it is named."""
+    """Rename a supply, servo, part, joint, drive or file, wherever it is named.
+
+    Of a file give its path beside the prop file: rename file looks/alert.csv looks/awake.csv.
+    """
     unread = unread_shows(prop) if kind in ("drive", "file") else []
     unread += unread_notes(prop) if kind in ("part", "link", "file") else []
     if kind == "file":
@@ -181,7 +184,10 @@ def _rename(prop: Prop, kind: str, name: str, new: str) -> Edited:
 @click.argument("number", type=Whole(), required=False)
 @click.option("--with-all", is_flag=True, help="Take out all that goes with it, too.")
 def _remove(prop: Prop, kind: str, name: str, number: int | None, with_all: bool) -> Edited:
-    """Remove a part; of a shape give its part and its number, from 0. What goes with it is told first."""
+    """Remove a supply, servo, part, joint, drive or shape; what goes with it is told first.
+
+    Of a shape give its part and its number, from 0: remove shape head 2.
+    """
     if (kind == "shape") != (number is not None):
         raise PosekitError(
             [error("wrong-use", "NUMBER", "is for a shape, and a shape needs it: remove shape PART 0")]

@@ -16,6 +16,7 @@ from posekit.errors import Finding, PosekitError, error
 from posekit.prop.beside import all_files
 from posekit.prop.difference import FileDifference, differences
 from posekit.prop.model import Prop
+from posekit.prop.reader import prop_path
 from posekit.prop.writer import must_be_new, save_new
 from posekit.report.check import quick_check
 
@@ -38,8 +39,8 @@ def act(edit: Act) -> Callable[..., None]:
         prop = posekit.load(model)
         edited, told = edit(prop, **typed)
         changed = differences(all_files(prop), changed_files(prop, edited))
-        findings = [*told, *_new_findings(prop, edited)]
         written = _written(prop, edited, model, write, output)
+        findings = [*told, *_new_findings(prop, edited, written)]
         if as_json:
             files = {each.path: "\n".join(_lines(each)) for each in changed}
             print_json(
@@ -67,10 +68,14 @@ def _must_be_writable(model: str, write: bool, output: str | None) -> None:
         must_be_new(output)
 
 
-def _new_findings(old: Prop, new: Prop) -> list[Finding]:
-    """What a check without meshes tells of the new prop and did not tell of the old one."""
+def _new_findings(old: Prop, new: Prop, written: str | None) -> list[Finding]:
+    """What a check without meshes tells of the new prop and did not tell of the old one.
+
+    With its file, where that was written; else the lines are those of the difference that is shown.
+    """
     before = {(finding.subject, finding.message) for finding in quick_check(old)}
-    return [each for each in quick_check(new) if (each.subject, each.message) not in before]
+    file = None if written is None else str(prop_path(written))
+    return [each for each in quick_check(new, file) if (each.subject, each.message) not in before]
 
 
 def _written(old: Prop, new: Prop, model: str, write: bool, output: str | None) -> str | None:

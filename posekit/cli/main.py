@@ -15,6 +15,7 @@ import click
 
 from posekit import __version__
 from posekit.cli.last_resort import UNREAD, guarded
+from posekit.errors import PosekitError, error
 
 # One module a command, imported when it is asked for: `posekit pose` need not wait for the others.
 COMMANDS = (
@@ -52,6 +53,15 @@ class Commands(click.Group):
             return None
         command: click.Command = import_module(f"posekit.cli.{cmd_name}").command
         return command
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        """The command of the first word. An empty word names nothing, and what is told of it would have no subject."""
+        if not all(args):
+            sentence = "is an empty word: leave it out, or look whether a variable of the shell is set"
+            raise PosekitError([error("wrong-use", "''", sentence)])
+        return super().resolve_command(ctx, args)
 
     def invoke(self, ctx: click.Context) -> Any:
         """Run the command. click would take it for a success of a kind if nobody reads the output any more."""

@@ -14,14 +14,11 @@ from posekit.prop.model import Drive, Servo
 from posekit.toml.places import Path, dotted, parse
 from posekit.toml.reading import tables
 
-# Keys that may be typed in the units of data sheets, by table: what the prop file has them in.
-_UNITS = {
-    ("servos", key.name): key.metadata["unit"]
-    for key in fields(Servo)
-    if has_units(key.metadata.get("unit", ""))
-} | {
-    ("drives", key.name): key.metadata["unit"]
-    for key in fields(Drive)
+# Keys that may be typed in the units of data sheets, by table: their unit in the prop file, and whether 0 is one.
+_FIGURES = {
+    (table, key.name): (key.metadata["unit"], key.metadata["above"] is None)
+    for table, kind in (("servos", Servo), ("drives", Drive))
+    for key in fields(kind)
     if has_units(key.metadata.get("unit", ""))
 }
 
@@ -29,8 +26,8 @@ _UNITS = {
 def typed_keys(words: Iterable[str], table: Path = ()) -> dict[Path, Any]:
     """Key paths below `table` and their values, of words KEY=VALUE.
 
-    A value is as TOML has it; what is none is taken as a text, and a torque or speed of a servo may have the unit of
-    its data sheet. Raises PosekitError.
+    A value is as TOML has it; what is none is taken as a text, and a torque, speed or current of a servo may have the
+    unit of its data sheet. Raises PosekitError.
     """
     found: dict[Path, Any] = {}
     for word in words:
@@ -67,5 +64,7 @@ def _value(typed: str, path: Path) -> Any:
     try:
         return tables(f"value = {typed}\n", "value")["value"]
     except (PosekitError, KeyError):
-        unit = _UNITS.get((str(path[0]), str(path[-1]))) if len(path) == 3 else None
-        return to_figures(figure(typed, unit, dotted(path)), DATA_SHEET_DIGITS) if unit else typed
+        if len(path) != 3 or (key := (str(path[0]), str(path[-1]))) not in _FIGURES:
+            return typed
+        unit, nought = _FIGURES[key]
+        return to_figures(figure(typed, unit, dotted(path), nought=nought), DATA_SHEET_DIGITS)

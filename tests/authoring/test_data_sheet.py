@@ -35,11 +35,16 @@ SPEEDS = [
     ("60 rpm", 360.0),
     ("1 rad/s", 57.29577951308232),
 ]
+CURRENTS = [("1.4", 1.4), ("1,4 A", 1.4), ("850 mA", 0.85), ("6mA", 0.006)]
 
 
 @pytest.mark.parametrize(
     ("text", "unit", "right"),
-    [*((*each[:1], "N*m", each[1]) for each in TORQUES), *((*each[:1], "deg/s", each[1]) for each in SPEEDS)],
+    [
+        *((text, "N*m", right) for text, right in TORQUES),
+        *((text, "deg/s", right) for text, right in SPEEDS),
+        *((text, "A", right) for text, right in CURRENTS),
+    ],
 )
 def test_a_figure_of_a_data_sheet_is_turned_into_the_unit_of_the_file(
     text: str, unit: str, right: float
@@ -80,7 +85,7 @@ def test_seconds_for_sixty_degrees_come_back(seconds: float) -> None:
     assert 60.0 / figure(f"{seconds:.6f} s/60deg", "deg/s") == pytest.approx(seconds, abs=1e-6)
 
 
-@given(text=st.text(max_size=80), unit=st.sampled_from(["N*m", "deg/s"]))
+@given(text=st.text(max_size=80), unit=st.sampled_from(["N*m", "deg/s", "A"]))
 def test_any_text_is_a_figure_above_nought_or_refused(text: str, unit: str) -> None:
     try:
         assert 0.0 < figure(text, unit) < float("inf")
@@ -90,3 +95,14 @@ def test_any_text_is_a_figure_above_nought_or_refused(text: str, unit: str) -> N
 
 def test_a_figure_with_as_many_digits_as_are_read_at_all_is_read() -> None:
     assert figure("0.33333333333333333333333333333 N.m", "N*m") == pytest.approx(1 / 3)
+
+
+@pytest.mark.parametrize(
+    ("text", "unit"), [("0", "A"), ("0 mA", "A"), ("0 N.m", "N*m"), ("0 s/60deg", "deg/s")]
+)
+def test_nothing_is_a_figure_only_where_the_key_may_be_nothing(text: str, unit: str) -> None:
+    assert figure(text, unit, nought=True) == 0.0
+    with pytest.raises(posekit.PosekitError, match="above 0"):
+        figure(text, unit)
+    with pytest.raises(posekit.PosekitError, match="1.2 A or 850 mA"):
+        figure("0 V", "A", nought=True)

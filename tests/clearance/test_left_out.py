@@ -90,3 +90,11 @@ def test_shapes_that_are_only_drawn_are_listed_for_each_pair_that_lacks_them() -
 
 def test_for_people_one_reason_with_one_part_in_common_is_said_once() -> None:
     assert ("tassel - 3 other parts", "tassel is only drawn (solid = false)") in grouped(left_out(hanging()))
+
+
+def test_parts_that_are_fixed_together_are_named_once() -> None:
+    fixed = [LeftOut(pair, "fixed together") for pair in (("a", "b"), ("a", "c"), ("b", "c"), ("d", "e"))]
+    assert grouped(fixed) == [("a, b, c: each with each", "fixed together"), ("d - e", "fixed together")]
+    assert grouped(fixed[:2]) == [("a - 2 other parts", "fixed together")]
+    chain = [LeftOut(pair, "ignored") for pair in (("a", "b"), ("b", "c"), ("c", "d"))]
+    assert grouped(chain) == [("a - b", "ignored"), ("b - c", "ignored"), ("c - d", "ignored")]

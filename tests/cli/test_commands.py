@@ -364,3 +364,14 @@ def test_a_terminal_that_knows_few_signs_gets_the_table_all_the_same() -> None:
     done = subprocess.run(words, capture_output=True, text=True, env=environment, timeout=60)
     assert (done.returncode, done.stderr) == (0, "")
     assert "pulse ?s" in done.stdout
+
+
+@pytest.mark.parametrize(
+    "words",
+    [("pose", HERON, ""), ("motion", HERON, ""), ("check", ""), ("fit", ""), ("power", HERON, "--from", ""),
+     ("edit", "", "hang", "a", "b"), ("edit", HERON, "set", ""), ("export", HERON, "-o", ""), ("",)],
+)  # fmt: skip
+def test_an_empty_word_is_told_as_one(words: tuple[str, ...]) -> None:
+    told = run(*words)
+    assert told.exit_code == 2
+    assert "error: '': is an empty word" in told.output

@@ -327,3 +327,32 @@ def test_stops_that_are_set_with_another_type_stay(gull: Path) -> None:
     done = run(gull, "set", "joints.head.type=prismatic", "joints.head.stops=[0,12]", "--write")
     assert "taken out" not in done.output
     assert posekit.load(gull).joints[0].stops == (0.0, 12.0)
+
+
+def test_what_was_not_written_is_told_without_a_line_of_the_file_that_is_there(gull: Path) -> None:
+    for key, words in {
+        "servos.mini.travel": ("add", "servo", "mini", "travel=wide"),
+        "drives.nod.servo": ("add", "drive", "nod", "servo=mini", "joint=head"),
+        "links.stand.mass": ("set", "links.stand.mass=heavy", "--write"),
+    }.items():
+        refused = run(gull, *words)
+        assert refused.exit_code == 2
+        assert f"error: {key} = " in refused.output
+    assert (gull / "prop.toml").read_text() == CAD
+
+
+def test_what_is_found_in_a_written_prop_is_told_with_its_file_and_line(gull: Path) -> None:
+    run(gull, "place", "head", "--at", "80,0,165", "--type", "revolute", "--stops", "-5", "5", "--write")
+    run(gull, "add", "servo", "mini", "--typical", "micro", "--write")
+    words = ("add", "drive", "nod", "servo=mini", "joint=head")
+    shown, written = run(gull, *words), run(gull, *words, "--write")
+    line = (gull / "prop.toml").read_text().splitlines().index("[drives.nod]") + 1
+    assert f"warning: line {line}: drives.nod.pulse" in shown.output  # a line of the difference above it
+    assert f"warning: {gull / 'prop.toml'}:{line}: drives.nod.pulse" in written.output
+
+
+def test_a_current_is_typed_in_the_unit_of_its_data_sheet(gull: Path) -> None:
+    keys = ("stall_current=850 mA", "idle_current=0 mA", "friction=0 N.cm")
+    assert run(gull, "add", "servo", "mini", *keys, "--write").exit_code == 0
+    (servo,) = posekit.load(gull).servos
+    assert (servo.stall_current, servo.idle_current, servo.friction) == (0.85, 0.0, 0.0)
