@@ -5,7 +5,7 @@ import { type Bench, openPanel } from "../bench";
 import type { Progress } from "../engine/messages";
 import { ReachedNote } from "../panels/looks/reached";
 import { Button } from "../ui/button";
-import { worstFirst } from "../ui/finding";
+import { grouped, worstFirst } from "../ui/finding";
 import { complain } from "../ui/toasts";
 import type { DrawnBy } from "../view/stage";
 import type { Saved } from "../work/autosave";
@@ -110,15 +110,17 @@ function Near({ bench }: { bench: Bench }) {
   );
 }
 
-/** How many findings there are. */
+/** How many findings there are, as the panel lists them: so far, where the shapes of the parts were not looked at yet. */
 function Count({ bench }: { bench: Bench }) {
-  const found = worstFirst([...bench.check.pose.value, ...bench.check.prop.value]);
-  const worst = found[0];
+  const { check } = bench;
+  const [pose, prop] = [check.pose.value, check.prop.value];
+  const worst = worstFirst([...pose, ...prop])[0];
   if (!worst) return null;
+  const count = grouped(pose).length + grouped(prop).length;
   return (
     <Button
       icon={worst.level}
-      words={`${found.length} ${found.length === 1 ? "finding" : "findings"}`}
+      words={`${count} ${count === 1 ? "finding" : "findings"}${check.whole.value ? "" : " so far"}`}
       kind="plain"
       class="status__count"
       onClick={() => openPanel(bench, "findings")}

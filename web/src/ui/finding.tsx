@@ -39,8 +39,8 @@ interface Row {
   readonly others: string[];
 }
 
-/** Of those of one kind the first, with the places of the others. */
-function grouped(findings: readonly Told[]): readonly Row[] {
+/** Of those of one kind the first, with the places of the others: as many rows as `Findings` has. */
+export function grouped(findings: readonly Told[]): readonly Row[] {
   const rows: Row[] = [];
   const kinds = new Map<string, Row>();
   for (const finding of findings) {

@@ -40,9 +40,10 @@ export function Dock({ bench }: { bench: Bench }) {
   );
 }
 
-function Bar({ bench: { rehearsal, player, view }, show }: { bench: Bench; show: ShowView }) {
+function Bar({ bench: { session, rehearsal, player, view }, show }: { bench: Bench; show: ShowView }) {
   const playing = player.playing.value;
   const name = playing ? "Pause" : "Play";
+  const waits = session.progress.value.stage === "stopped" ? "Python stands still: start it again, and this goes on." : "waiting for Python…";
   return (
     <div class="dock__bar" role="group" aria-label="Play">
       <Button icon="start" name="To the beginning" short="start" kind="plain" onClick={() => player.seek(0)} />
@@ -56,7 +57,7 @@ function Bar({ bench: { rehearsal, player, view }, show }: { bench: Bench; show:
         aria-label="Rate of play"
       />
       <Clock player={player} show={show} />
-      <span class="quiet" role="status">{player.waiting.value && "waiting for Python…"}</span>
+      <span class="quiet" role="status">{player.waiting.value && waits}</span>
       <span class="dock__gap" />
       <Toggle icon="ghost" name="Commanded pose beside the real one" short="ghost" on={player.ghost} />
       <FilmButton rehearsal={rehearsal} player={player} view={view} />
