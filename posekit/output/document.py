@@ -33,10 +33,11 @@ class Table:
 
 @dataclass(frozen=True, slots=True)
 class Words:
-    """Sentences under a title, each a point of a list."""
+    """Sentences under a title, each a point of a list; `whole` ones stand on one page, where a page holds them."""
 
     title: str
     lines: Lines
+    whole: bool = False
 
 
 @dataclass(frozen=True, slots=True)

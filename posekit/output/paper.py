@@ -88,7 +88,7 @@ def _facts(where: Xml.Element, facts: tuple[tuple[str, str], ...], kind: str) ->
 
 
 def _words(where: Xml.Element, words: Words) -> None:
-    section = Xml.SubElement(where, "section")
+    section = Xml.SubElement(where, "section", {"class": "whole"} if words.whole else {})
     Xml.SubElement(section, "h2").text = printable(words.title)
     _points(section, words.lines)
 

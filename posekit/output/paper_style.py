@@ -37,6 +37,8 @@ td.tick { font-size: 13pt; line-height: 1 }
 .line { min-width: 12mm; height: 6.5mm; border-bottom: 0.3mm solid #555 }
 td.write .line { border: 0 }
 dd.line { width: 42mm }
+.whole { break-inside: avoid }
+.note { break-before: avoid; break-inside: avoid }
 .note, .foot { font-size: 8.5pt; color: #333; margin-top: 4px }
 .card { break-inside: avoid; border: 0.3mm solid #888; border-radius: 2mm; padding: 3mm 4mm }
 .pictures { display: flex; flex-wrap: wrap; gap: 3mm }

@@ -48,7 +48,7 @@ def _cards_document(made: Cards, date: str) -> Document:
             *findings_block(made.findings),
             Words("How to use these cards", how),
             *(_card(card) for card in made.cards),
-            Words("Cautions", CAUTIONS),
+            Words("Cautions", CAUTIONS, whole=True),
         ),
     )
 

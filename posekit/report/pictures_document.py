@@ -42,7 +42,7 @@ def _document(made: PictureSheet, date: str) -> Document:
             *(_card(made, look) for look in made.looks),
             Words("How to read this sheet", told),
             *findings_block(made.findings),
-            Words("Cautions", CAUTIONS),
+            Words("Cautions", CAUTIONS, whole=True),
         ),
     )
 

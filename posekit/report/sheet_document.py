@@ -39,7 +39,7 @@ def _sheet_document(sheet: Sheet, date: str) -> Document:
             _pulses(sheet),
             _motion(sheet.drives),
             _positions(sheet.drives),
-            Words("Cautions", CAUTIONS),
+            Words("Cautions", CAUTIONS, whole=True),
         ),
     )
 

@@ -104,5 +104,5 @@ def test_nothing_is_a_figure_only_where_the_key_may_be_nothing(text: str, unit: 
     assert figure(text, unit, nought=True) == 0.0
     with pytest.raises(posekit.PosekitError, match="above 0"):
         figure(text, unit)
-    with pytest.raises(posekit.PosekitError, match="1.2 A or 850 mA"):
+    with pytest.raises(posekit.PosekitError, match=r"1\.2 A or 850 mA"):
         figure("0 V", "A", nought=True)

@@ -114,3 +114,32 @@ def test_a_value_above_full_scale_is_told_beside_its_row(bench, shot) -> None:
     assert "300" in told.inner_text()
     assert told.locator("svg").count() == 1
     shot(bench, "out-of-range")
+
+
+@pytest.mark.parametrize("setting", [{"viewport": {"width": 360, "height": 740}}], indirect=True)
+def test_no_figure_of_a_channel_stands_apart_from_its_unit(bench) -> None:
+    """On the narrowest of phones, beside the longest names."""
+    bench.page.get_by_role("button", name="Controls").click()
+    split = bench.page.evaluate(
+        """() => [...document.querySelectorAll(".channel__reads")].flatMap((reads) => {
+            const letters = document.createTreeWalker(reads, NodeFilter.SHOW_TEXT);
+            const range = document.createRange();
+            const tops = [];
+            while (letters.nextNode()) {
+                [...letters.currentNode.data].forEach((letter, index) => {
+                    range.setStart(letters.currentNode, index);
+                    range.setEnd(letters.currentNode, index + 1);
+                    if (letter.trim()) tops.push([letter, Math.round(range.getBoundingClientRect().top)]);
+                });
+            }
+            return tops.filter(([letter, top], index) => "µ°".includes(letter) && tops[index - 1][1] !== top);
+        })"""
+    )
+    assert split == []
+    assert (
+        bench.page.evaluate(
+            """() => [...document.querySelectorAll(".channel")].filter((row) => row.scrollWidth > row.clientWidth)
+            .map((row) => row.dataset.drive)"""
+        )
+        == []
+    )

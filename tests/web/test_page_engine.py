@@ -124,3 +124,19 @@ def test_a_hand_on_a_part_is_told_once_however_far_it_pulls(bench) -> None:
     page.get_by_role("button", name="Sweep the chosen joint between its end points").click()
     told.wait_for()
     assert page.get_by_role("alert").count() == 0
+
+
+@pytest.mark.python("native")
+def test_a_show_that_cannot_play_on_says_why_and_plays_on_by_itself(bench) -> None:
+    page = bench.page
+    bench.tab("Motion").get_by_label("Show", exact=True).select_option("shows/fishing.toml")
+    page.locator("#dock").wait_for()
+    bench.quiet()
+    page.evaluate("() => posekit.crash()")
+    page.get_by_role("button", name="Start it again").wait_for()
+    page.get_by_role("button", name="Play", exact=True).click()
+    told = page.get_by_text("Python stands still: start it again, and this goes on.")
+    told.wait_for()
+    page.get_by_role("button", name="Start it again").click()
+    bench.becomes("() => posekit.play().time > 1", True)
+    expect(told).to_be_hidden()

@@ -259,7 +259,7 @@ window.letGo = () => {
 
 
 def test_a_prop_that_is_on_its_way_is_no_change_that_waits(bare_profile, address, bench_of) -> None:
-    """Nobody has changed anything on a first visit."""
+    """Nobody has changed anything on a first visit, and undo would leave a bench with nothing on it."""
     page = bare_profile.new_page()
     page.add_init_script(HELD)
     page.goto(address)
@@ -267,8 +267,11 @@ def test_a_prop_that_is_on_its_way_is_no_change_that_waits(bare_profile, address
     status.get_by_text("Saved in this browser").wait_for()
     page.wait_for_timeout(500)
     assert "wait" not in status.inner_text()
+    page.keyboard.press("Control+z")
+    lit = page.get_by_role("button", name="Undo").is_enabled()
     page.evaluate("() => letGo()")
     bench_of(page).posed()
+    assert not lit
 
 
 def test_a_damaged_link_in_a_fresh_tab_is_told_and_leaves_a_bench_that_works(

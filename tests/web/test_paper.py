@@ -12,7 +12,8 @@ import pytest
 from playwright.sync_api import Browser, Page
 from pypdf import PdfReader
 
-from posekit.output.paper import Paper
+from posekit.output.document import Column, Document, Table, Words
+from posekit.output.paper import Paper, encode
 from posekit.report.cards import Cards, cards
 from posekit.report.cards_document import cards_html
 from posekit.report.pictures import PictureSheet, picture_sheet
@@ -103,3 +104,24 @@ def test_every_card_stands_whole_on_one_page(printed, what: str, size: Paper) ->
     for pieces in found:
         assert any(all(letters(piece) in each for piece in pieces) for each in pages), pieces
     page.close()
+
+
+@pytest.mark.parametrize("size", ["A4", "Letter"])
+def test_cautions_are_on_one_page_and_notes_beside_the_last_row_of_their_table(printed, size: Paper) -> None:
+    """Wherever a page ends: what stands before them is a little longer each time."""
+    blocks: list[Table | Words] = []
+    for count in range(24):
+        blocks.append(Words("Before", tuple(f"n{count}x before {line}" for line in range(count % 9))))
+        rows = tuple((f"r{count}x{row}z", "0") for row in range(20))
+        blocks.append(Table("Rows", (Column("drive"), Column("value")), rows, f"n{count}x is told below it."))
+        blocks.append(Words("Cautions", tuple(f"n{count}x caution {line}" for line in range(8)), whole=True))
+    page, pages = printed(encode(Document("Breaks", (), tuple(blocks)), size))
+    page.close()
+
+    def on(words: str) -> list[int]:
+        return [number for number, each in enumerate(pages) if letters(words) in each]
+
+    assert len(pages) > 12
+    for count in range(24):
+        assert len({tuple(on(f"n{count}x caution {line}")) for line in range(8)}) == 1
+        assert set(on(f"n{count}x is told below it.")) & set(on(f"r{count}x19z"))

@@ -78,7 +78,7 @@ const folder = createFolder(session, place, storage, {
 const incoming = createIncoming(place, storage, autosave, session.progress, take);
 // A change that could not be written down is not kept until Python has made it.
 const saved = computed(() => (session.unwritten.value > 0 && autosave.state.value === "saved" ? "saving" : autosave.state.value));
-const waiting = computed(() => session.waiting.value + incoming.waiting.value);
+const waiting = computed(() => session.changes.value + incoming.waiting.value);
 const starting = computed(() => ["starting", "loading", "preparing"].includes(session.progress.value.stage));
 const props = signal<readonly Served[]>([]);
 const begin = createBegin(session);

@@ -43,7 +43,7 @@ export function Status({ bench, saved, waiting, unsaved, compare }: StatusProps)
       <Near bench={bench} />
       <Count bench={bench} />
       <Unsaved unsaved={unsaved} compare={compare} />
-      <span class="quiet status__saved">{saved.value && `${SAVED[saved.value]}${saved.value === "saved" && bench.session.prop.value ? waits(waiting.value) : ""}`}</span>
+      <span class="quiet status__saved">{saved.value && `${SAVED[saved.value]}${saved.value === "saved" ? waits(waiting.value) : ""}`}</span>
     </>
   );
 }

@@ -21,7 +21,7 @@ export function Toolbar({ session, begin, open, save, share, guide }: ToolbarPro
   const { record } = session.history;
   const undone = useComputed(() => record.value.past.at(-1)?.label ?? null).value;
   const redone = useComputed(() => record.value.future[0]?.label ?? null).value;
-  const waiting = session.waiting.value > 0; // undo takes back what waits
+  const waiting = session.changes.value > 0; // undo takes back what waits
 
   function step(way: "undo" | "redo"): void {
     const label = session[way]();

@@ -1,6 +1,6 @@
 /** Changes of the work: written down before anything else, made in order, and done again if Python goes meanwhile. */
 
-import { type ReadonlySignal, type Signal, signal } from "@preact/signals";
+import { computed, type ReadonlySignal, type Signal, signal } from "@preact/signals";
 import { type Engine, Stale } from "../engine/engine";
 import type { FindingView, Methods, PropView } from "../engine/protocol";
 import { reused } from "./bytes";
@@ -22,8 +22,10 @@ export class Elsewhere extends Error {
 export interface Changes {
   /** What was typed for keys of the prop file and is not judged yet. */
   readonly typed: ReadonlySignal<ReadonlyMap<string, Setting>>;
-  /** How many changes wait for Python; all of them are written down. */
+  /** How many things wait for Python; all changes among them are written down. */
   readonly waiting: Signal<number>;
+  /** How many of them undo can take back. */
+  readonly changes: ReadonlySignal<number>;
   /** How many changes could not be written down and are not made yet. */
   readonly unwritten: Signal<number>;
   setValue(drive: string, value: number, merge?: string): void;
@@ -66,6 +68,8 @@ export function createChanges(
   const typed = signal<ReadonlyMap<string, Setting>>(new Map());
   const queue = createQueue();
   const unwritten = signal(0);
+  // On a bench with nothing on it the prop that comes first is no change: without it there is nothing to do.
+  const changes = computed(() => Math.max(queue.length.value - (past.record.value.work.opened ? 0 : 1), 0));
   const pending = new Map<string, { readonly as: string; readonly done: Promise<unknown> }>();
   const lost = new Set<string>(); // doings that the journal did not take
 
@@ -167,7 +171,7 @@ export function createChanges(
       failed(new Elsewhere());
       return null;
     }
-    if (way === "undo" && queue.length.value > 0) {
+    if (way === "undo" && changes.value > 0) {
       const label = queue.takeBack(); // null where the newest is made, and only being drawn
       if (label) return label;
     }
@@ -197,6 +201,7 @@ export function createChanges(
   return {
     typed,
     waiting: queue.length,
+    changes,
     unwritten,
 
     setValue(drive, value, merge) {

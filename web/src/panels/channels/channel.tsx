@@ -96,7 +96,7 @@ export function Channel({ session, prop, drive, index, unit }: ChannelProps) {
       <div class="channel__reads">
         <End drive={drive} which={0} joint={joint} />
         <span class="channel__now">
-          <output class="number" for={id}>{pulse === null ? "" : `${pulse} µs`}</output>
+          <output class="number channel__figure" for={id}>{pulse === null ? "" : `${pulse} µs`}</output>
           {drive.joint === drive.name ? " " : ` ${drive.joint} `}
           <output class="number" for={id}>{position}</output>
         </span>
@@ -127,7 +127,8 @@ function isSideways(event: KeyboardEvent): boolean {
 function End({ drive, which, joint }: { drive: DriveView; which: 0 | 1; joint: JointView | undefined }) {
   return (
     <span class="quiet number" title="end point">
-      {which === 0 ? `at 0: ${drive.pulse_low}` : `at full: ${drive.pulse_high}`} µs <br />
+      {which === 0 ? "at 0: " : "at full: "}
+      <span class="channel__figure">{which === 0 ? drive.pulse_low : drive.pulse_high} µs</span> <br />
       {joint ? positionText(drive.joint_at_end_points[which], joint.unit) : ""}
     </span>
   );

@@ -46,6 +46,7 @@ export function createPlayer(session: Session, rehearsal: Rehearsal, view: View,
   let chunks: Chunk[] = [];
   let stale = false; // what is held is of another motion, density or choice; it is shown until the new is here
   let fetching = false;
+  let lost = false; // Python went, and the show with it; it is opened again once Python runs and has the prop
   let on = false; // the figure belongs to the show
   let last = 0; // when the clock was looked at, in ms
   let asked = 0;
@@ -111,7 +112,7 @@ export function createPlayer(session: Session, rehearsal: Rehearsal, view: View,
   }
 
   async function fetchNext(): Promise<void> {
-    const want = on && rehearsal.show.value && !fetching ? wanted() : null;
+    const want = on && rehearsal.show.value && !fetching && !lost ? wanted() : null;
     if (!want) return;
     const fresh = stale;
     fetching = true;
@@ -149,7 +150,11 @@ export function createPlayer(session: Session, rehearsal: Rehearsal, view: View,
     view.rest();
   }
 
+  session.progress.subscribe(({ stage }) => {
+    lost ||= stage === "stopped";
+  });
   rehearsal.show.subscribe((show) => {
+    lost = false;
     if (!show) {
       leave();
       time.value = 0;
