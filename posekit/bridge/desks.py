@@ -13,6 +13,12 @@ def desks() -> Iterator[type]:
     from posekit.bridge.survey import Survey
 
     yield Survey
+    from posekit.bridge.hand_desk import HandDesk
+
+    yield HandDesk
+    from posekit.bridge.scene_desk import SceneDesk
+
+    yield SceneDesk
     from posekit.bridge.playback import Playback
 
     yield Playback

@@ -11,7 +11,8 @@ from posekit.arrays import Array
 from posekit.bridge import picture
 from posekit.bridge.loss_views import FallView, LossView, LyingView
 from posekit.bridge.steps import Steps
-from posekit.bridge.view_of_prop import finding_views, left_out_views, named
+from posekit.bridge.view_of_left_out import left_out_views
+from posekit.bridge.view_of_prop import finding_views, named
 from posekit.bridge.views import Floats, Values
 from posekit.bridge.workbench import Workbench, row
 from posekit.errors import PosekitError, error

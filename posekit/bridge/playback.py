@@ -12,6 +12,7 @@ from posekit import kinds
 from posekit.bridge import picture, rehearsal
 from posekit.bridge.overtaking import newest_wins
 from posekit.bridge.rehearsal import Rehearsal
+from posekit.bridge.scene_desk import GLB_TYPE
 from posekit.bridge.show_views import (
     CurvesView,
     FramesView,
@@ -23,7 +24,7 @@ from posekit.bridge.show_views import (
 from posekit.bridge.view_of_prop import finding_views
 from posekit.bridge.view_of_show import limit_views, limits_from, readings_view, show_view, strike_views
 from posekit.bridge.views import FileView, PropView, Setting, Values
-from posekit.bridge.workbench import GLB_TYPE, Workbench
+from posekit.bridge.workbench import Workbench
 from posekit.clearance.moves import Course
 from posekit.errors import PosekitError, error
 from posekit.kinds import ending

@@ -14,7 +14,8 @@ from posekit.bridge import picture
 from posekit.bridge.overtaking import in_steps, newest_wins
 from posekit.bridge.steps import Resumed, Steps
 from posekit.bridge.strike_views import JudgedView, NearPair, NearView, SurveyView
-from posekit.bridge.view_of_prop import finding_views, left_out_views
+from posekit.bridge.view_of_left_out import left_out_views
+from posekit.bridge.view_of_prop import finding_views
 from posekit.bridge.views import FileView, Values
 from posekit.bridge.workbench import Workbench, row
 from posekit.clearance.left_out import summary

@@ -16,17 +16,14 @@ from posekit.bridge.views import (
     FieldView,
     FindingView,
     JointView,
-    LeftOutView,
     LookView,
     PropView,
     ServoView,
 )
-from posekit.clearance import LeftOut
-from posekit.clearance.left_out import grouped
-from posekit.clearance.pairs import possible_pairs
 from posekit.errors import Finding, PosekitError, bounded, kind_of
 from posekit.linkage import LINKAGES
 from posekit.mechanism.joints import Train, followers, linked, unit_of
+from posekit.mechanism.pairs import possible_pairs
 from posekit.mechanism.sweep import pressing_values, sweep_of
 from posekit.prop.feeds import DEFAULT
 from posekit.prop.folder import LOOKS, in_folder
@@ -186,11 +183,6 @@ def finding_views(prop: Prop, findings: Iterable[Finding]) -> tuple[FindingView,
     drives = {name: found[0] for name, found in drives_of_joints(prop).items() if found}
     drives |= {drive.name: drive.name for drive in prop.drives}
     return tuple(finding_view(each, drives.get(_part_of(each.subject))) for each in told)
-
-
-def left_out_views(left_out: Iterable[LeftOut]) -> tuple[LeftOutView, ...]:
-    """What is not checked, what has one reason and one part in common said once."""
-    return tuple(LeftOutView(parts, why) for parts, why in grouped(left_out))
 
 
 def finding_view(finding: Finding, drive: str | None = None) -> FindingView:

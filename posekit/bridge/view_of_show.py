@@ -20,7 +20,8 @@ from posekit.bridge.show_views import (
     StrikeView,
 )
 from posekit.bridge.sliders import limit_sliders
-from posekit.bridge.view_of_prop import finding_views, left_out_views
+from posekit.bridge.view_of_left_out import left_out_views
+from posekit.bridge.view_of_prop import finding_views
 from posekit.clearance.left_out import LeftOut
 from posekit.clearance.moves import MoveVerdict
 from posekit.motion import Limits, Readings, limits_of

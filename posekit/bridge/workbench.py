@@ -6,7 +6,7 @@ import platform
 from collections.abc import Callable, Generator, Mapping, Sequence
 from dataclasses import replace
 from functools import partial
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
@@ -18,41 +18,30 @@ from posekit.bridge.overtaking import newest_wins
 from posekit.bridge.view_of_prop import finding_views, named, prop_view
 from posekit.bridge.views import (
     CheckView,
-    FileView,
     Floats,
-    Found,
     Hello,
-    Point,
     PoseView,
     PropView,
     Setting,
     SnapshotView,
-    SweepView,
-    TypedView,
     Values,
 )
-from posekit.clearance import Solids, Watch, solids
-from posekit.clearance.watch import watch_steps
 from posekit.errors import Finding, PosekitError, error
-from posekit.mechanism import inverse
 from posekit.mechanism.joints import Mechanism, mechanism_of
 from posekit.mechanism.pose import Pose
 from posekit.mechanism.skeleton import Placed, placed, points, skeleton
-from posekit.output import gltf
-from posekit.pipeline import rest
 from posekit.prop import glb as carried
 from posekit.prop.beside import all_files, with_file, with_look, without_file, without_look
 from posekit.prop.folder import PROP_FILE
 from posekit.prop.model import Prop
 from posekit.report.check import check
-from posekit.report.drive import column_of, drive_report
 from posekit.signal.patch import patched, sendable, snapshot_of
 from posekit.signal.snapshot import Snapshot
 from posekit.stepwise import finished
-from posekit.toml.editing import path_of
 from posekit.toml.places import dotted
 
-GLB_TYPE = "model/gltf-binary"  # registered with IANA
+if TYPE_CHECKING:
+    from posekit.clearance import Solids, Watch
 
 
 class Workbench:
@@ -111,6 +100,7 @@ class Workbench:
         # When they are needed: a page is ready the sooner.
         from posekit.authoring.lost_units import with_lost_units
         from posekit.prop.writer import edit_all
+        from posekit.toml.editing import path_of
 
         keys = {path_of(key): value for key, value in changes.items()}
         kept, told = with_lost_units(self.prop, keys, words.anew)
@@ -150,48 +140,6 @@ class Workbench:
         """All that the open prop has to tell over all its values, the shapes of its parts included."""
         return CheckView(finding_views(self.prop, check(self.prop)))
 
-    @newest_wins
-    def sweep(self, drive: str, values: Values, steps: int = 33) -> SweepView:
-        """Where one drive takes the prop between its end points."""
-        found = drive_report(self.prop, drive, row(self.prop, values), steps, self.parts, self.mechanism)
-        return SweepView(
-            joint=found.joint,
-            values=tuple(found.values.astype(int).tolist()),
-            positions=tuple(found.positions.tolist()),
-            links=picture.matrices(found.world_from_link),
-            trace=picture.points(found.trace).astype(np.float32),
-        )
-
-    @newest_wins
-    def turn(self, joint: str, position: float, values: Values) -> Found:
-        """The values that bring one joint to a position [deg | mm]; drives that do not move it keep theirs."""
-        return self._found(inverse.turn_joint(self.prop, row(self.prop, values), joint, position))
-
-    @newest_wins
-    def reach(
-        self, link: str, grip: Point, target: Point, values: Values, joints: tuple[str, ...] = ()
-    ) -> Found:
-        """The values that bring a point of a link to a target, from these values on.
-
-        `grip` is in the frame of the link [m], `target` in that of the picture. Only `joints` may move,
-        or without any named, all that carry the link.
-        """
-        x, y, z = picture.to_world_mm(target).tolist()
-        return self.bring(link, grip, (x, y, z), values, joints)
-
-    @newest_wins
-    def bring(
-        self, link: str, grip: Point, target_mm: Point, values: Values, joints: tuple[str, ...] = ()
-    ) -> Found:
-        """The same with the target in the world of the prop [mm], as people write it."""
-        aim = picture.to_link_mm(grip), np.array(target_mm, float)
-        found = self._found(inverse.reach_point(self.prop, row(self.prop, values), link, *aim, joints))
-        return replace(found, target_mm=target_mm)
-
-    def typed(self, drive: str, text: str, unit: units.Unit) -> TypedView:
-        """The value that was typed for a drive in a unit."""
-        return TypedView(*units.typed(self.prop.drives[column_of(self.prop, drive)], text, unit))
-
     def read_snapshot(self, data: bytes, name: str) -> SnapshotView:
         """Read a snapshot: a file by the ending of its name, or without one, text in any form posekit reads."""
         _, dot, suffix = name.rpartition(".")
@@ -213,15 +161,6 @@ class Workbench:
     def drop_look(self, name: str) -> PropView:
         """Forget a stored look."""
         return self._take(without_look(self.prop, name))
-
-    def scene(self) -> FileView:
-        """The open prop as GLB for the picture: one node a link, named after it, at the rest values."""
-        return FileView(f"{self.prop.name}.glb", GLB_TYPE, gltf.picture(self.prop, rest(self.prop)))
-
-    def glb(self, values: Values) -> FileView:
-        """The prop in this pose as a GLB to keep; it can be opened again."""
-        content = gltf.encode(self.prop, self.posed(row(self.prop, values)))
-        return FileView(f"{self.prop.name}.glb", GLB_TYPE, content)
 
     @property
     def prop(self) -> Prop:
@@ -261,6 +200,8 @@ class Workbench:
     @property
     def parts(self) -> Solids:
         """The solid shapes of the open prop."""
+        from posekit.clearance import solids  # when it is needed: a page is ready the sooner
+
         if self._solids is None:
             self._solids = solids(self.prop)
         return self._solids
@@ -273,6 +214,8 @@ class Workbench:
     @property
     def watching(self) -> Generator[None, None, Watch]:
         """The same in small steps, for long work."""
+        from posekit.clearance.watch import watch_steps  # likewise
+
         prop = self.prop
         watched = self._watched or (yield from watch_steps(prop))
         if self._prop is prop:  # which another may have taken the place of meanwhile
@@ -289,10 +232,6 @@ class Workbench:
     def _drawn_linkages(self, shafts_deg: Array, world_from_link: Array) -> Floats:
         bodies = skeleton(self.skeleton, shafts_deg, world_from_link)
         return picture.points(points(bodies, len(shafts_deg))).astype(np.float32)
-
-    def _found(self, found: inverse.Found) -> Found:
-        findings = finding_views(self.prop, self.posed(found.values).findings)
-        return Found(named(self.prop, found.values), found.off, None, found.limits, findings)
 
 
 def row(prop: Prop, values: Values) -> Array:

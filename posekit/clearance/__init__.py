@@ -7,7 +7,6 @@ In reading order, each building on those above it:
                         gjk          distance of cores, with the bounds that prove it
                         hull         corners of a hull, found with gjk
     What is measured    solids       all shapes of a prop as cores grown by a radius
-                        pairs        which links can be watched against each other
                         covers       hulls of points that hold the pieces
                         bounds       spheres first: which pieces can matter
     Neighbours          clip         hulls cut by planes

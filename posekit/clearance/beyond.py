@@ -15,10 +15,10 @@ import numpy as np
 
 from posekit.arrays import Array, Truth
 from posekit.clearance.distance import Asked, separation
-from posekit.clearance.pairs import Pair
 from posekit.clearance.watch import Watch
 from posekit.mechanism.joints import Mechanism, Solved, mechanism_of, moved_by, solve, unit_of
 from posekit.mechanism.kinematics import forward
+from posekit.mechanism.pairs import Pair
 from posekit.prop.model import Prop
 from posekit.signal.calibration import asked_pulse, pulses, servo_of, shaft_angle, shafts
 from posekit.transforms import a_from_b

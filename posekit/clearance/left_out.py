@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from itertools import combinations
 from typing import Any
 
-from posekit.clearance.pairs import Pair, rigid_bodies
+from posekit.mechanism.pairs import Pair, rigid_bodies
 from posekit.prop.model import Link, Prop
 from posekit.shape import Mesh
 from posekit.text import counted

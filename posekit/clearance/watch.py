@@ -17,10 +17,10 @@ from posekit.budgets import KEPT_WATCHES
 from posekit.clearance.cores import NO_HULL, Cores
 from posekit.clearance.covers import cover_of
 from posekit.clearance.left_out import LeftOut, left_out_but_zones
-from posekit.clearance.pairs import Pair, neighbours, possible_pairs
 from posekit.clearance.solids import Solids, cores, solid_steps
 from posekit.clearance.zones import TOO_WIDE, Zone, outside_steps, zone_steps
 from posekit.errors import Finding, PosekitError, error, warning
+from posekit.mechanism.pairs import Pair, neighbours, possible_pairs
 from posekit.prop.model import Prop
 from posekit.prop.shapes import sources
 from posekit.shape import Core

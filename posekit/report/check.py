@@ -5,12 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 from pathlib import PurePosixPath
+from typing import TYPE_CHECKING
 
-from posekit.clearance.left_out import LeftOut
-from posekit.clearance.pairs import Pair
-from posekit.clearance.watch import bearing_findings, watch
 from posekit.errors import Finding, PosekitError, bounded
-from posekit.mechanism.mass import LinkMass, mass_findings, masses
+from posekit.mechanism.pairs import Pair
 from posekit.mechanism.plausible import figure_findings, place_findings
 from posekit.mechanism.range_check import LinkageReport, linkage_reports, range_findings
 from posekit.mechanism.supply_check import current_findings
@@ -20,6 +18,10 @@ from posekit.prop.notes import kept_notes
 from posekit.report.stall import stall_currents, strength_findings, volts_left
 from posekit.signal.snapshot import Snapshot
 from posekit.toml.told import in_file
+
+if TYPE_CHECKING:
+    from posekit.clearance.left_out import LeftOut
+    from posekit.mechanism.mass import LinkMass
 
 # What `quick_check` leaves out, for whoever shows its findings.
 UNSEEN = (
@@ -62,6 +64,9 @@ def quick_check(prop: Prop, file: str | None = None) -> list[Finding]:
 
 def check_report(prop: Prop, file: str | None = None) -> CheckReport:
     """`check`, with what it looked at."""
+    from posekit.clearance.watch import watch
+    from posekit.mechanism.mass import masses
+
     found = check(prop, file)
     try:
         weights = dict(zip((link.name for link in prop.links), masses(prop), strict=True))
@@ -94,6 +99,8 @@ def _shapes(prop: Prop) -> list[Finding]:
     # When they are needed: a page, which asks for the rest of this module at once, is ready the sooner.
     from posekit.clearance.cover import shape_findings
     from posekit.clearance.end_points import end_point_findings
+    from posekit.clearance.watch import bearing_findings, watch
+    from posekit.mechanism.mass import mass_findings
 
     found = [*_findings_of(lambda: mass_findings(prop)), *_findings_of(lambda: place_findings(prop))]
     try:

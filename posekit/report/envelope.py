@@ -15,10 +15,10 @@ from posekit.clearance.certify import envelope_steps as verdict_steps
 from posekit.clearance.cover import coverage_steps
 from posekit.clearance.fixes import Option, option_steps, suggestions_from, unclear
 from posekit.clearance.kept import Cache
-from posekit.clearance.pairs import Pair
 from posekit.clearance.verdict import VERDICTS, Envelope, PairVerdict, Suggestion
 from posekit.clearance.watch import Watch, bearing_findings, watch_steps
 from posekit.errors import Finding, error, warning
+from posekit.mechanism.pairs import Pair
 from posekit.prop.model import Prop
 from posekit.stepwise import finished, telling
 from posekit.text import counted, downward, exact, upward

@@ -9,9 +9,9 @@ from dataclasses import dataclass
 from posekit.clearance.certify import Progress, envelope
 from posekit.clearance.fixes import End, cheapest_set, with_end_points
 from posekit.clearance.kept import Cache
-from posekit.clearance.pairs import Pair
 from posekit.clearance.verdict import Envelope
 from posekit.errors import Finding, error, note, warning
+from posekit.mechanism.pairs import Pair
 from posekit.prop.model import Prop
 from posekit.report.envelope import EnvelopeReport
 from posekit.text import downward, exact

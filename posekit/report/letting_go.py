@@ -16,11 +16,11 @@ import numpy as np
 from posekit.arrays import Array
 from posekit.clearance.distance import Asked, separations
 from posekit.clearance.moves import Course, along_steps
-from posekit.clearance.pairs import Pair
 from posekit.clearance.verdict import Verdict
 from posekit.clearance.watch import Watch
 from posekit.mechanism.joints import solve
 from posekit.mechanism.kinematics import forward
+from posekit.mechanism.pairs import Pair
 from posekit.mechanism.tree import way_to_root
 from posekit.prop.model import Prop, Pulse
 from posekit.signal.calibration import servo_of

@@ -12,9 +12,9 @@ from numpy.typing import ArrayLike
 from posekit.clearance.cover import shape_findings
 from posekit.clearance.left_out import LeftOut
 from posekit.clearance.moves import Course, MoveVerdict, along_steps
-from posekit.clearance.pairs import Pair
 from posekit.clearance.watch import Watch, watch
 from posekit.errors import Finding, error
+from posekit.mechanism.pairs import Pair
 from posekit.motion.follow import Motion, follow
 from posekit.motion.segments import segments
 from posekit.pipeline import pose

@@ -13,7 +13,6 @@ from posekit.prop.servo_classes import class_for
 from posekit.signal.calibration import servo_of
 from posekit.statics.currents import wire_drop
 from posekit.statics.ratings import Rating, rating
-from posekit.statics.shafts import shaft_torques
 from posekit.text import downward, exact, upward
 
 # Of stall torque, for holding: a servo that holds more gets hot (common practice: a third to a half).
@@ -22,6 +21,8 @@ GOOD_SHARE, MOST_SHARE = 1 / 3, 1 / 2
 
 def strength_findings(prop: Prop) -> list[Finding]:
     """An error for each servo that has more to hold than its stall torque with the drives at rest or at an end."""
+    from posekit.statics.shafts import shaft_torques  # when it is needed: a page is ready the sooner
+
     values = np.array(
         [
             [drive.rest_value for drive in prop.drives],

@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 import numpy as np
 
 from posekit.errors import PosekitError, error
 from posekit.fields import key
 from posekit.shape.bulk import Bulk, mesh_bulk
-from posekit.shape.mesh_file import READERS, triangles_in
-from posekit.shape.piece_file import Pieces, pieces_in
 from posekit.shape.protocol import Core, Extent, Source, Triangles
+
+if TYPE_CHECKING:
+    from posekit.shape.piece_file import Pieces
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,6 +62,9 @@ class Mesh:
         Equal vertices are one, triangles without area are left out. Raises PosekitError for a file that is
         missing, that cannot be read as what its name says, or that holds no triangle of a size to draw.
         """
+        # When a mesh is read: a page is ready the sooner.
+        from posekit.shape.mesh_file import READERS, triangles_in
+
         content = source.files.get(self.path)
         if content is None:
             known = (
@@ -76,6 +80,8 @@ class Mesh:
 
     def convex_pieces(self, source: Source) -> Pieces:
         """The pieces of the file named by `pieces`, times `scale`. Raises PosekitError as `triangles` does."""
+        from posekit.shape.piece_file import pieces_in  # likewise
+
         path = str(self.pieces)
         content = source.files.get(path)
         if content is None:

@@ -204,47 +204,6 @@ export interface CheckView {
   readonly findings: ReadonlyArray<FindingView>;
 }
 
-/**
- * A drive from value 0 to full scale in S steps, all else held.
- *
- * `positions` are those of its joint; `links` is (S, L, 16) as in a pose; `trace` is (S, 3), the way
- * of the outermost point that the joint moves.
- */
-export interface SweepView {
-  readonly joint: string;
-  readonly values: ReadonlyArray<number>;
-  readonly positions: ReadonlyArray<number>;
-  readonly links: Floats;
-  readonly trace: Floats;
-}
-
-/**
- * Values that bring a part where it was asked to be, and how far off it stays.
- *
- * `off` is in mm for a point, in the joint's unit for a joint. `limits` names what held it back; `target_mm` is
- * the point of the prop's world that was aimed at, where it was a point.
- */
-export interface Found {
-  readonly values: Readonly<Record<string, number>>;
-  readonly off: number;
-  readonly target_mm: readonly [number, number, number] | null;
-  readonly limits: ReadonlyArray<string>;
-  readonly findings: ReadonlyArray<FindingView>;
-}
-
-/** A number as it was typed: its value, null where it is none, and what to tell about it, null for nothing. */
-export interface TypedView {
-  readonly value: number | null;
-  readonly notice: string | null;
-}
-
-/** A file to hand to the builder. */
-export interface FileView {
-  readonly name: string;
-  readonly type: string;
-  readonly data: Uint8Array<ArrayBuffer>;
-}
-
 /** What is not checked of some pairs of parts, and why; pairs with one reason and one part in common are one row. */
 export interface LeftOutView {
   readonly parts: string;
@@ -331,6 +290,47 @@ export interface SurveyView {
   readonly suggestions: ReadonlyArray<Suggestion>;
   readonly findings: ReadonlyArray<FindingView>;
   readonly stopped: boolean;
+}
+
+/** A file to hand to the builder. */
+export interface FileView {
+  readonly name: string;
+  readonly type: string;
+  readonly data: Uint8Array<ArrayBuffer>;
+}
+
+/**
+ * A drive from value 0 to full scale in S steps, all else held.
+ *
+ * `positions` are those of its joint; `links` is (S, L, 16) as in a pose; `trace` is (S, 3), the way
+ * of the outermost point that the joint moves.
+ */
+export interface SweepView {
+  readonly joint: string;
+  readonly values: ReadonlyArray<number>;
+  readonly positions: ReadonlyArray<number>;
+  readonly links: Floats;
+  readonly trace: Floats;
+}
+
+/**
+ * Values that bring a part where it was asked to be, and how far off it stays.
+ *
+ * `off` is in mm for a point, in the joint's unit for a joint. `limits` names what held it back; `target_mm` is
+ * the point of the prop's world that was aimed at, where it was a point.
+ */
+export interface Found {
+  readonly values: Readonly<Record<string, number>>;
+  readonly off: number;
+  readonly target_mm: readonly [number, number, number] | null;
+  readonly limits: ReadonlyArray<string>;
+  readonly findings: ReadonlyArray<FindingView>;
+}
+
+/** A number as it was typed: its value, null where it is none, and what to tell about it, null for nothing. */
+export interface TypedView {
+  readonly value: number | null;
+  readonly notice: string | null;
 }
 
 /**
@@ -1120,21 +1120,6 @@ export interface Methods {
   pose: { params: { values: Readonly<Record<string, number>>; linkages?: boolean }; result: PoseView };
   /** All that the open prop has to tell over all its values, the shapes of its parts included. */
   check: { params: Record<string, never>; result: CheckView };
-  /** Where one drive takes the prop between its end points. */
-  sweep: { params: { drive: string; values: Readonly<Record<string, number>>; steps?: number }; result: SweepView };
-  /** The values that bring one joint to a position [deg | mm]; drives that do not move it keep theirs. */
-  turn: { params: { joint: string; position: number; values: Readonly<Record<string, number>> }; result: Found };
-  /**
-   * The values that bring a point of a link to a target, from these values on.
-   *
-   * `grip` is in the frame of the link [m], `target` in that of the picture. Only `joints` may move,
-   * or without any named, all that carry the link.
-   */
-  reach: { params: { link: string; grip: readonly [number, number, number]; target: readonly [number, number, number]; values: Readonly<Record<string, number>>; joints?: ReadonlyArray<string> }; result: Found };
-  /** The same with the target in the world of the prop [mm], as people write it. */
-  bring: { params: { link: string; grip: readonly [number, number, number]; target_mm: readonly [number, number, number]; values: Readonly<Record<string, number>>; joints?: ReadonlyArray<string> }; result: Found };
-  /** The value that was typed for a drive in a unit. */
-  typed: { params: { drive: string; text: string; unit: "value" | "percent" | "16 bit" }; result: TypedView };
   /** Read a snapshot: a file by the ending of its name, or without one, text in any form posekit reads. */
   read_snapshot: { params: { data: Uint8Array<ArrayBuffer>; name: string }; result: SnapshotView };
   /** A snapshot of these values, to copy. */
@@ -1143,10 +1128,6 @@ export interface Methods {
   store_look: { params: { name: string; values: Readonly<Record<string, number>>; replace?: boolean }; result: PropView };
   /** Forget a stored look. */
   drop_look: { params: { name: string }; result: PropView };
-  /** The open prop as GLB for the picture: one node a link, named after it, at the rest values. */
-  scene: { params: Record<string, never>; result: FileView };
-  /** The prop in this pose as a GLB to keep; it can be opened again. */
-  glb: { params: { values: Readonly<Record<string, number>> }; result: FileView };
   /**
    * Get the parts ready to be judged, for about so long; what is judged, or null: there is more to do.
    *
@@ -1167,6 +1148,25 @@ export interface Methods {
   survey_stop: { params: Record<string, never>; result: SurveyView };
   /** Where a pair strikes over its two most telling channels, all else standing at these values, as SVG. */
   strike_map: { params: { pair: readonly [string, string]; values: Readonly<Record<string, number>> }; result: FileView };
+  /** Where one drive takes the prop between its end points. */
+  sweep: { params: { drive: string; values: Readonly<Record<string, number>>; steps?: number }; result: SweepView };
+  /** The values that bring one joint to a position [deg | mm]; drives that do not move it keep theirs. */
+  turn: { params: { joint: string; position: number; values: Readonly<Record<string, number>> }; result: Found };
+  /**
+   * The values that bring a point of a link to a target, from these values on.
+   *
+   * `grip` is in the frame of the link [m], `target` in that of the picture. Only `joints` may move,
+   * or without any named, all that carry the link.
+   */
+  reach: { params: { link: string; grip: readonly [number, number, number]; target: readonly [number, number, number]; values: Readonly<Record<string, number>>; joints?: ReadonlyArray<string> }; result: Found };
+  /** The same with the target in the world of the prop [mm], as people write it. */
+  bring: { params: { link: string; grip: readonly [number, number, number]; target_mm: readonly [number, number, number]; values: Readonly<Record<string, number>>; joints?: ReadonlyArray<string> }; result: Found };
+  /** The value that was typed for a drive in a unit. */
+  typed: { params: { drive: string; text: string; unit: "value" | "percent" | "16 bit" }; result: TypedView };
+  /** The open prop as GLB for the picture: one node a link, named after it, at the rest values. */
+  scene: { params: Record<string, never>; result: FileView };
+  /** The prop in this pose as a GLB to keep; it can be opened again. */
+  glb: { params: { values: Readonly<Record<string, number>> }; result: FileView };
   /** Open a show: one of the prop's files, or a file of its own with its bytes. */
   open_show: { params: { name: string; data?: Uint8Array<ArrayBuffer> | null }; result: ShowView };
   /** The open show, followed by the prop as it is now. */
@@ -1391,12 +1391,12 @@ export interface Methods {
 /** Of these only the newest counts; any older one that still waits is dropped. */
 export const NEWEST_WINS: ReadonlySet<keyof Methods> = new Set<keyof Methods>([
   "pose",
+  "write_snapshot",
+  "strike_map",
   "sweep",
   "turn",
   "reach",
   "bring",
-  "write_snapshot",
-  "strike_map",
   "show",
   "curves",
   "readings",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from itertools import combinations
 
-from posekit.clearance.pairs import neighbours, possible_pairs
+from posekit.mechanism.pairs import neighbours, possible_pairs
 from posekit.prop.model import Clearance, Joint, Link, Prop, Shape
 from posekit.shape import Sphere
 
