@@ -8,9 +8,10 @@ import sys
 import tomllib
 from collections import Counter
 from collections.abc import Iterable, Iterator
-from functools import cache
 from graphlib import TopologicalSorter
 from pathlib import Path
+
+from tests.syntax import nodes, tree
 
 TESTS = Path(__file__).parent
 PACKAGE = TESTS.parent / "posekit"
@@ -47,11 +48,6 @@ LINES = 300
 EDGE = ("cli", "serve")
 
 
-@cache
-def tree(module: Path) -> ast.Module:
-    return ast.parse(module.read_text())
-
-
 def name_of(module: Path) -> str:
     return module.relative_to(PACKAGE).as_posix()
 
@@ -72,7 +68,7 @@ def imported(node: ast.AST) -> Iterator[str]:
 
 
 def all_imported(module: Path) -> set[str]:
-    return {name for node in ast.walk(tree(module)) for name in imported(node)}
+    return {name for node in nodes(module) for name in imported(node)}
 
 
 def in_package(names: Iterable[str]) -> set[str]:
@@ -122,7 +118,7 @@ def test_every_part_of_the_package_has_its_floor() -> None:
 def test_files_are_opened_only_at_the_edges() -> None:
     opening = {}
     for module in core():
-        calls = [node.func for node in ast.walk(tree(module)) if isinstance(node, ast.Call)]
+        calls = [node.func for node in nodes(module) if isinstance(node, ast.Call)]
         names = {f.id for f in calls if isinstance(f, ast.Name)}
         names |= {f.attr for f in calls if isinstance(f, ast.Attribute)}
         opening[name_of(module)] = names & OPENING
@@ -135,7 +131,7 @@ def test_a_file_is_read_through_the_one_function_that_keeps_budgets_and_refuses_
     reading = {"open", "read_bytes", "read_text"}
     called = {}
     for module in MODULES:
-        calls = [node.func for node in ast.walk(tree(module)) if isinstance(node, ast.Call)]
+        calls = [node.func for node in nodes(module) if isinstance(node, ast.Call)]
         called[name_of(module)] = {f.id for f in calls if isinstance(f, ast.Name)} & reading
         called[name_of(module)] |= {f.attr for f in calls if isinstance(f, ast.Attribute)} & reading
     assert {name for name, found in called.items() if found} == {
@@ -165,7 +161,7 @@ def test_only_the_command_line_prints_and_the_core_needs_no_system() -> None:
     printing = {
         name_of(module)
         for module in core()
-        for node in ast.walk(tree(module))
+        for node in nodes(module)
         if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == "print"
     }
     assert printing == set()
@@ -186,7 +182,7 @@ def test_every_while_says_why_it_ends() -> None:
     silent = []
     for module in MODULES:
         lines = module.read_text().splitlines()
-        for node in ast.walk(tree(module)):
+        for node in nodes(module):
             if isinstance(node, ast.While):
                 above = node.lineno - 2
                 # The reason may take several lines.
@@ -202,9 +198,9 @@ def test_no_function_of_numbers_calls_itself() -> None:
     of_numbers = ("shape", "linkage", "mechanism", "clearance", "motion")
     calling = set()
     for module in (module for module in MODULES if part_of(module) in of_numbers):
-        classes = [node for node in ast.walk(tree(module)) if isinstance(node, ast.ClassDef)]
+        classes = [node for node in nodes(module) if isinstance(node, ast.ClassDef)]
         methods = {id(node) for each in classes for node in each.body}
-        for node in ast.walk(tree(module)):
+        for node in nodes(module):
             if isinstance(node, ast.FunctionDef) and id(node) not in methods:
                 calls = [each.func for each in ast.walk(node) if isinstance(each, ast.Call)]
                 if node.name in {called.id for called in calls if isinstance(called, ast.Name)}:
@@ -232,7 +228,7 @@ def test_a_function_that_only_its_own_module_uses_begins_with_an_underscore() ->
 def named(file: Path) -> set[tuple[str, str]]:
     """What a file takes from modules: the last name of the module, and the name in it."""
     found = set()
-    for node in ast.walk(tree(file)):
+    for node in nodes(file):
         if isinstance(node, ast.ImportFrom) and node.module:
             found |= {(node.module.rpartition(".")[2], alias.name) for alias in node.names}
         elif isinstance(node, ast.Attribute) and isinstance(node.value, ast.Name | ast.Attribute):
@@ -276,7 +272,7 @@ def test_the_map_of_a_part_lists_its_modules_in_an_order_to_read_them_in() -> No
         order = [words[-2] for words in columns]
         assert sorted(order) == sorted(modules), part
         for module in modules:
-            used = [name for node in ast.walk(tree(folder / f"{module}.py")) for name in imported(node)]
+            used = [name for node in nodes(folder / f"{module}.py") for name in imported(node)]
             inside = {name.split(".")[2] for name in used if name.startswith(f"posekit.{part}.")} & modules
             assert all(order.index(name) < order.index(module) for name in inside), module
 

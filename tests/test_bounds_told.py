@@ -26,6 +26,7 @@ from posekit.report.sheet_strength import HeldRow, SheetStrength
 from posekit.report.supply_words import supply_figures
 from posekit.text import downward, upward
 from tests.conftest import CASES
+from tests.syntax import tree
 
 PACKAGE = Path(__file__).parents[1] / "posekit"
 # Names of what is a bound, a limit that something has, or what is left of it: such a number is told by `upward` or
@@ -129,7 +130,7 @@ def test_no_bound_is_told_to_the_nearest() -> None:
         (f"{file}:{line}", name)
         for module in sorted(PACKAGE.rglob("*.py"))
         for file in [str(module.relative_to(PACKAGE))]
-        for name, line in told_to_the_nearest(ast.parse(module.read_text()))
+        for name, line in told_to_the_nearest(tree(module))
         if (file, name) not in NO_BOUNDS
     ]
     assert not found, "use upward for a bound and downward for a limit"
@@ -139,7 +140,7 @@ def test_every_exception_of_the_law_is_one() -> None:
     told = {
         (file, name)
         for file in {file for file, _ in NO_BOUNDS}
-        for name, _ in told_to_the_nearest(ast.parse((PACKAGE / file).read_text()))
+        for name, _ in told_to_the_nearest(tree(PACKAGE / file))
     }
     assert told >= NO_BOUNDS
 

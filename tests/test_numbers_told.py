@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from posekit.text import exact, plain, signed
+from tests.syntax import tree
 
 PACKAGE = Path(__file__).parents[1] / "posekit"
 MODULES = [each for each in sorted(PACKAGE.rglob("*.py")) if each != PACKAGE / "text.py"]
@@ -41,7 +42,7 @@ def test_numbers_are_formatted_with_figures_in_one_module_only() -> None:
     found = {
         f"{module.relative_to(PACKAGE)}:{line}"
         for module in MODULES
-        for line in general_formats(ast.parse(module.read_text()))
+        for line in general_formats(tree(module))
     }
     assert not found, "use exact or plain of posekit/text.py"
 

@@ -23,6 +23,7 @@ from posekit.signal.measured import pair_of
 from posekit.signal.snapshot import Snapshot
 from posekit.text import NumberList, cell_number, number, numbers
 from tests.bridge.test_units import drive
+from tests.syntax import tree
 
 PACKAGE = Path(__file__).parents[1] / "posekit"
 PYTHON_ONLY = ["1_0", "inf", "-inf", "nan", "Infinity", "\u0661\u0662", "\uff11", "0x10", "1e999", ""]
@@ -181,7 +182,7 @@ def test_text_of_people_becomes_a_number_in_one_module() -> None:
         f"{module.relative_to(PACKAGE)}:{line}"
         for module in sorted(PACKAGE.rglob("*.py"))
         if module != PACKAGE / READER
-        for line in texts_as_floats(ast.parse(module.read_text()))
+        for line in texts_as_floats(tree(module))
     }
     assert not found, "use number, decimal or whole of posekit/text.py"
 
