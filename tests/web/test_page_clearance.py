@@ -21,6 +21,24 @@ MODELS = Path(__file__).parents[2] / "models"
 HERON = demo_prop("heron")
 CROSSING = (Path(__file__).parents[1] / "cases" / "valid" / "two_arms.toml").read_bytes()
 ARMS = posekit.read({"prop.toml": CROSSING})
+PEG = """
+[links.{0}]
+[[links.{0}.shapes]]
+box = [4, 4, 20]
+[joints.{0}]
+type = "revolute"
+parent = "board"
+child = "{0}"
+at = [{1}, 0, 20]
+"""
+# Pegs that no drive moves yet, of which each is told the same.
+PEGS = """
+format = 1
+name = "Pegs"
+[links.board]
+[[links.board.shapes]]
+box = [100, 20, 20]
+""" + "".join(PEG.format(name, at) for name, at in (("left", -30), ("middle", 0), ("right", 30)))
 
 
 def dropped_arms(bench) -> None:
@@ -146,3 +164,15 @@ def test_the_map_of_a_pair_follows_the_values(bench, shot) -> None:
     lean(bench, 200, 128)
     bench.tab("Clearance")
     bench.becomes("() => document.querySelector('.map svg').innerHTML.includes('left 200')", True)
+
+
+def test_findings_are_counted_as_the_panel_lists_them(bench) -> None:
+    """So far, where the shapes of the parts were not looked at: what they do may be graver than all that is told."""
+    bench.drop("pegs.toml", PEGS.encode())
+    bench.page.get_by_role("heading", name="Pegs").wait_for()
+    count = bench.page.locator("#status").get_by_role("button", name="finding")
+    count.get_by_text("so far").wait_for()
+    rows = bench.tab("Findings").locator(".finding")
+    count.get_by_text("so far").wait_for(state="detached")
+    assert count.inner_text() == f"{rows.count()} findings"
+    assert rows.filter(has_text="the same for").count() > 0, "notes that say the same are one"
