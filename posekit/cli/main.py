@@ -59,8 +59,8 @@ class Commands(click.Group):
     ) -> tuple[str | None, click.Command | None, list[str]]:
         """The command of the first word. An empty word names nothing, and what is told of it would have no subject."""
         if not all(args):
-            sentence = "is an empty word: leave it out, or look whether a variable of the shell is set"
-            raise PosekitError([error("wrong-use", "''", sentence)])
+            sentence = "a word is empty: leave it out, or look whether a variable of the shell is set"
+            raise PosekitError([error("wrong-use", "", sentence)])
         return super().resolve_command(ctx, args)
 
     def invoke(self, ctx: click.Context) -> Any:

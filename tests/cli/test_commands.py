@@ -374,4 +374,4 @@ def test_a_terminal_that_knows_few_signs_gets_the_table_all_the_same() -> None:
 def test_an_empty_word_is_told_as_one(words: tuple[str, ...]) -> None:
     told = run(*words)
     assert told.exit_code == 2
-    assert "error: '': is an empty word" in told.output
+    assert "error: a word is empty" in told.output

@@ -1,4 +1,4 @@
-// What was made ahead for the core against what `dataclasses` writes when a page imports it: node ahead.mjs RUNTIME
+// What was made ahead for the core against what `dataclasses` writes when a page imports it, desk by desk: node ahead.mjs RUNTIME
 
 import { openRuntime } from "../../web/runtime/node.mjs";
 
@@ -17,7 +17,9 @@ def noted(text, *names):
 
 dataclasses.exec = noted
 from posekit.bridge import Dispatcher
+from posekit.bridge.desks import desks
 Dispatcher()
+assert all(desks())
 core = [text for text in met if "__create_fn__" in text]
 same = [marshal.loads(made[text]) == compile(text, "<string>", "exec") for text in core if text in made]
 json.dumps({"met": len(core), "made": len(same), "same": sum(same)})
