@@ -138,6 +138,7 @@ def test_a_show_is_looked_through_and_its_peak_is_gone_to(bench) -> None:
     dropped(bench, prop)
     bench.drop("swing.toml", SWING)
     bench.page.get_by_role("slider", name="Time in the show").wait_for()
+    bench.becomes("() => posekit.file('shows/swing.toml') !== null", True)  # it is kept a moment later
     panel = bench.tab("Strength")
     panel.get_by_role("button", name="Prove the worst, and look through the show").click()
     panel.get_by_text("and the show looked through.").wait_for()

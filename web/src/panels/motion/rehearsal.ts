@@ -26,6 +26,8 @@ export interface Rehearsal {
   close(): void;
   /** Where the open show comes from. */
   source(): Source | null;
+  /** Tells one opened show from another: what Python tells of it comes anew with every change of the prop. */
+  which(): number;
   read(): Promise<void>;
 }
 
@@ -34,6 +36,7 @@ export function createRehearsal(session: Session, failed: (problem: unknown) => 
   const readings = signal<ReadingsView | null>(null);
   let source: Source | null = null;
   let opened = ""; // the prop that the show was opened on
+  let which = 0; // how many were opened
   let opening = 0; // how many at once
   let timer = 0;
 
@@ -92,6 +95,7 @@ export function createRehearsal(session: Session, failed: (problem: unknown) => 
       opening += 1;
       const view = await session.engine.ask("open_show", { name: file, data: data ?? null }).finally(() => (opening -= 1));
       source = { file, ...(data && { data }) };
+      which += 1;
       opened = session.history.work().opened;
       show.value = null;
       take(view);
@@ -109,6 +113,7 @@ export function createRehearsal(session: Session, failed: (problem: unknown) => 
     },
     close,
     source: () => source,
+    which: () => which,
     read,
   };
 }

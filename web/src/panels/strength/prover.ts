@@ -1,7 +1,7 @@
 /** The most that each servo has to hold, proved in the second worker; over the open show, too. */
 
 import { computed, type ReadonlySignal, type Signal } from "@preact/signals";
-import type { ProofView, ShowView } from "../../engine/protocol";
+import type { ProofView } from "../../engine/protocol";
 import type { Second } from "../../work/second";
 import type { Session } from "../../work/session";
 import { createStepped } from "../../work/stepped";
@@ -22,7 +22,7 @@ export interface Prover {
 }
 
 export function createProver(session: Session, second: Second, rehearsal: Rehearsal): Prover {
-  const work = createStepped<ProofView, ShowView | null>(session, second, {
+  const work = createStepped<ProofView, number>(session, second, {
     on: (worker, seconds) => worker.ask("prove_on", { seconds }),
     stop: (worker) => worker.ask("prove_stop", {}),
   });
@@ -32,11 +32,14 @@ export function createProver(session: Session, second: Second, rehearsal: Rehear
     proof: computed(() => now.value?.view ?? null),
     running: work.running,
     outdated: work.changed,
-    ofShow: computed(() => now.value?.view.phase === "done" && now.value.view.show !== null && now.value.kept === rehearsal.show.value),
+    ofShow: computed(() => {
+      const open = rehearsal.show.value !== null && !work.changed.value;
+      return open && now.value?.view.phase === "done" && now.value.view.show !== null && now.value.kept === rehearsal.which();
+    }),
     run() {
-      const show = rehearsal.show.value;
-      const source = show ? rehearsal.source() : null;
-      return work.run((worker) => worker.ask("prove", { show: source?.file ?? null, data: source?.data ?? null }), () => show);
+      const source = rehearsal.show.value ? rehearsal.source() : null;
+      const which = rehearsal.which();
+      return work.run((worker) => worker.ask("prove", { show: source?.file ?? null, data: source?.data ?? null }), () => which);
     },
     stop: work.stop,
   };
