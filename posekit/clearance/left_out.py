@@ -107,11 +107,15 @@ def _each_with_each(pairs: list[Pair]) -> Iterator[str]:
     for a, b in pairs:
         others.setdefault(a, {a}).add(b)
         others.setdefault(b, {b}).add(a)
+    alike: dict[frozenset[str], list[str]] = {}  # parts by who they are paired with, themselves among them
+    for part, own in others.items():
+        alike.setdefault(frozenset(own), []).append(part)
+    together = {part: alike[frozenset(own)] for part, own in others.items()}
     told: set[str] = set()
     for a, b in pairs:
-        together = others[a]
-        if len(together) == 2 or any(others[part] != together for part in together):
+        parts = together[a]
+        if len(others[a]) == 2 or len(parts) < len(others[a]):
             yield f"{a} - {b}"
-        elif a not in told:
-            told |= together
-            yield f"{', '.join(part for part in others if part in together)}: each with each"
+        elif parts[0] not in told:
+            told.add(parts[0])
+            yield f"{', '.join(parts)}: each with each"

@@ -10,6 +10,7 @@ import posekit
 from posekit.clearance import LeftOut, left_out, pairs
 from posekit.clearance.left_out import grouped
 from tests.conftest import DEMO_PROPS
+from tests.counted import lines_run
 
 HANGING = """
 format = 1
@@ -98,3 +99,12 @@ def test_parts_that_are_fixed_together_are_named_once() -> None:
     assert grouped(fixed[:2]) == [("a - 2 other parts", "fixed together")]
     chain = [LeftOut(pair, "ignored") for pair in (("a", "b"), ("b", "c"), ("c", "d"))]
     assert grouped(chain) == [("a - b", "ignored"), ("b - c", "ignored"), ("c - d", "ignored")]
+
+
+def test_to_name_parts_that_are_fixed_together_takes_as_long_as_there_are_pairs() -> None:
+    few, many = (list(combinations([f"part {i}" for i in range(count)], 2)) for count in (20, 40))
+    lines = [
+        lines_run(lambda pairs=pairs: grouped([LeftOut(pair, "fixed together") for pair in pairs]))
+        for pairs in (few, many)
+    ]
+    assert lines[1] / lines[0] < 1.2 * len(many) / len(few)
