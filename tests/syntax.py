@@ -9,7 +9,7 @@ from pathlib import Path
 
 @cache
 def tree(module: Path) -> ast.Module:
-    return ast.parse(module.read_text())
+    return ast.parse(module.read_text("utf-8"))
 
 
 @cache

@@ -7,6 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from posekit.errors import Finding, alike, note, warning
+from tests.syntax import nodes
 
 SAID = st.builds(
     Finding,
@@ -57,7 +58,7 @@ def test_a_finding_is_of_something_that_a_builder_knows_and_never_of_a_name_in_o
     calls = [
         (call.args[1].value, f"{path.name}:{call.lineno}")
         for path in core.rglob("*.py")
-        for call in ast.walk(ast.parse(path.read_text()))
+        for call in nodes(path)
         if isinstance(call, ast.Call)
         and isinstance(call.func, ast.Name)
         and call.func.id in ("error", "warning", "note", "level")

@@ -123,10 +123,12 @@ def pulse_of_shaft(shaft_deg: ArrayLike, servo: Servo) -> Array:
 
 def clamp_findings(prop: Prop, asked_us: Array, given_us: Array) -> list[Finding]:
     """A warning for each drive that is not given the pulse it asks for, (D,) us each: its servo does not accept it."""
-    return [_clamped(prop, d, asked_us, given_us) for d in np.flatnonzero(asked_us != given_us).tolist()]
+    return [
+        _clamp_finding(prop, d, asked_us, given_us) for d in np.flatnonzero(asked_us != given_us).tolist()
+    ]
 
 
-def _clamped(prop: Prop, d: int, asked_us: Array, given_us: Array) -> Finding:
+def _clamp_finding(prop: Prop, d: int, asked_us: Array, given_us: Array) -> Finding:
     drive, asked, given = prop.drives[d], float(asked_us[d]), float(given_us[d])
     return warning(
         "pulse-clamped",

@@ -13,6 +13,7 @@ import posekit
 from posekit.bridge.view_of_prop import finding_view
 from posekit.bridge.words import ASKED, label, place, text
 from posekit.errors import error
+from tests.syntax import nodes
 
 
 @pytest.mark.parametrize(
@@ -47,11 +48,10 @@ def test_what_has_no_better_word_keeps_its_own() -> None:
     assert label(("stall_torque",)) == "stall torque"
 
 
-def sentences(source: str) -> Iterator[str]:
+def sentences(module: Path) -> Iterator[str]:
     """The texts of a module, but for what its functions and classes are for."""
-    tree = ast.parse(source)
-    meant = {id(each.value) for each in ast.walk(tree) if isinstance(each, ast.Expr)}
-    for each in ast.walk(tree):
+    meant = {id(each.value) for each in nodes(module) if isinstance(each, ast.Expr)}
+    for each in nodes(module):
         if isinstance(each, ast.Constant) and isinstance(each.value, str) and id(each) not in meant:
             yield each.value
 
@@ -62,7 +62,7 @@ def test_whoever_is_sent_to_a_command_is_sent_to_a_panel_in_the_page() -> None:
         command
         for path in core.rglob("*.py")
         if path.parent.name not in ("cli", "output")
-        for sentence in sentences(path.read_text("utf-8"))
+        for sentence in sentences(path)
         for command in re.findall("`posekit [a-z]+`", sentence)
     }
     assert told == set(ASKED)
